@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+
+bool pc_name_set(pc_name *name, const char *text) {
+  size_t length = strlen(text);
+  if (length >= sizeof name->text)
+    return false;
+  pc_name set = {{0}};
+  memcpy(set.text, text, length);
+  *name = set;
+  return true;
+}
+
+pc_name pc_name_of(const char *text) {
+  pc_name name = {{0}};
+  size_t length = strlen(text);
+  if (length >= sizeof name.text) {
+    length = sizeof name.text - 1;
+    while (length > 0 && ((unsigned char)text[length] & 0xC0) == 0x80)
+      length--;
+  }
+  memcpy(name.text, text, length);
+  return name;
+}
+
+bool pc_name_is(const pc_name *name, const char *text) {
+  return strcmp(name->text, text) == 0;
+}
+
+static bool reserve_text(pc_text *text, size_t more) {
+  void *data = text->data;
+  if (text->failed || more >= (size_t)-1 - text->length ||
+      pc_reserve(&data, &text->capacity, text->length + more + 1, 1) != 0) {
+    text->failed = true;
+    return false;
+  }
+  text->data = data;
+  return true;
+}
+
+void pc_text_add(pc_text *text, const char *string) {
+  size_t length = strlen(string);
+  if (!reserve_text(text, length))
+    return;
+  memcpy(text->data + text->length, string, length + 1);
+  text->length += length;
+}
+
+void pc_text_addf(pc_text *text, const char *format, ...) {
+  va_list arguments, again;
+  va_start(arguments, format);
+  va_copy(again, arguments);
+  int length = vsnprintf(NULL, 0, format, arguments);
+  va_end(arguments);
+  if (length < 0)
+    text->failed = true;
+  else if (reserve_text(text, (size_t)length)) {
+    vsnprintf(text->data + text->length, (size_t)length + 1, format, again);
+    text->length += (size_t)length;
+  }
+  va_end(again);
+}
+
+void pc_text_free(pc_text *text) {
+  if (!text)
+    return;
+  free(text->data);
+  *text = (pc_text){0};
+}
+
+enum { WORD_MAX = 64 };
+
+/* ASCII only: tolower() would depend on the locale. */
+static char lower(char letter) {
+  return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+static size_t smallest(size_t a, size_t b, size_t c) {
+  size_t least = a < b ? a : b;
+  return least < c ? least : c;
+}
+
+/* Edit distance in which two neighbours swapped count as one slip (optimal string alignment). */
+static size_t edit_distance(const char *a, size_t length_a, const char *b, size_t length_b) {
+  size_t rows[3][WORD_MAX + 1];
+  size_t *before = rows[0], *last = rows[1], *now = rows[2];
+  for (size_t j = 0; j <= length_b; j++)
+    last[j] = before[j] = j;
+  for (size_t i = 1; i <= length_a; i++) {
+    now[0] = i;
+    for (size_t j = 1; j <= length_b; j++) {
+      size_t differs = lower(a[i - 1]) != lower(b[j - 1]);
+      now[j] = smallest(last[j] + 1, now[j - 1] + 1, last[j - 1] + differs);
+      if (i > 1 && j > 1 && lower(a[i - 1]) == lower(b[j - 2]) && lower(a[i - 2]) == lower(b[j - 1]))
+        now[j] = smallest(now[j], before[j - 2] + 1, now[j]);
+    }
+    size_t *spare = before;
+    before = last;
+    last = now;
+    now = spare;
+  }
+  return last[length_b];
+}
+
+const char *pc_nearest_word(const char *word, const char *const *words, size_t count) {
+  size_t length = strlen(word);
+  if (length == 0 || length > WORD_MAX)
+    return NULL;
+  const char *nearest = NULL;
+  size_t least = 1 + length / 4 + 1;
+  for (size_t i = 0; i < count; i++) {
+    size_t other = strlen(words[i]);
+    if (other > WORD_MAX)
+      continue;
+    size_t distance = edit_distance(word, length, words[i], other);
+    if (distance < least && distance < (length > other ? length : other)) {
+      least = distance;
+      nearest = words[i];
+    }
+  }
+  return nearest;
+}

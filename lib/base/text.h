@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Growing text buffer, names, and the nearest known word. Thread-safe (arguments only). */
+#ifndef PC_BASE_TEXT_H
+#define PC_BASE_TEXT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/export.h"
+
+enum { PC_NAME_MAX = 64 };
+
+/* A name given by the user: UTF-8, at most 63 bytes. */
+typedef struct pc_name {
+  char text[PC_NAME_MAX];
+} pc_name;
+
+/* Copies; returns false (and copies nothing) if `text` does not fit. */
+PC_API PC_MUST_USE bool pc_name_set(pc_name *name, const char *text);
+/* Copies what fits, on a UTF-8 boundary; for names in source code. */
+PC_API pc_name pc_name_of(const char *text);
+PC_API bool pc_name_is(const pc_name *name, const char *text);
+
+/* Zero-initialise; free with pc_text_free. After a failed allocation `failed` is set and further
+ * additions are ignored. `data` is always terminated once anything was added. */
+typedef struct pc_text {
+  char *data;
+  size_t length, capacity;
+  bool failed;
+} pc_text;
+
+PC_API void pc_text_add(pc_text *text, const char *string);
+PC_API void pc_text_addf(pc_text *text, const char *format, ...) PC_PRINTF(2, 3);
+PC_API void pc_text_free(pc_text *text);
+
+/* The word in `words` (count of them) nearest to `word` by edit distance (two neighbours swapped count as
+ * one slip), ignoring the case of ASCII letters; NULL if none is near enough to be a likely slip (distance ≤
+ * 1 + length/4). */
+PC_API const char *pc_nearest_word(const char *word, const char *const *words, size_t count);
+
+#endif

@@ -1,0 +1,470 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Builds the tree from libyaml's events. */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <yaml.h>
+
+#include "base/memory.h"
+#include "io/tree_private.h"
+
+typedef struct frame {
+  pc_node *node;
+  const char *key; /* of a map: the key whose value is due, or NULL */
+  int key_line, key_column;
+  bool has_key;  /* a key was read (it may be one that cannot be used) */
+  bool detached; /* the value that is due belongs nowhere: its key is a fault */
+} frame;
+
+typedef struct builder {
+  pc_tree *tree;
+  pc_faults *faults;
+  const char *file;
+  bool placed; /* false: the text stands in no file, so lines and columns are 0 */
+  pc_node *root;
+  frame frames[PC_TREE_DEPTH_MAX];
+  size_t depth;
+  size_t documents;
+  pc_status status; /* of a fault after which there is nothing to go on with */
+} builder;
+
+static int line_of(const builder *b, const yaml_mark_t *mark) {
+  return b->placed ? (int)mark->line + 1 : 0;
+}
+
+static int column_of(const builder *b, const yaml_mark_t *mark) {
+  return b->placed ? (int)mark->column + 1 : 0;
+}
+
+/* A fault at a mark, under the path of `node` (may be NULL). */
+static pc_status fault(builder *b, pc_status status, const yaml_mark_t *mark, const pc_node *node,
+                       const char *value, const char *message) {
+  char path[2 * PC_KEY_MAX] = "";
+  if (node)
+    (void)pc_node_path(node, path, sizeof path);
+  pc_error error;
+  (void)pc_error_set(&error, status, path, value, "%s", message);
+  pc_error_place(&error, b->file, line_of(b, mark), column_of(b, mark));
+  pc_tree_push_fault(b->faults, &error);
+  return status;
+}
+
+static pc_status no_memory(builder *b, const yaml_mark_t *mark) {
+  return b->status = fault(b, PC_ERR_MEMORY, mark, NULL, NULL, "there is not enough memory to read this");
+}
+
+static bool has_control_character(const char *text, size_t length) {
+  for (size_t i = 0; i < length; i++)
+    if ((unsigned char)text[i] < 0x20 || text[i] == 0x7F)
+      return true;
+  return false;
+}
+
+/* Makes a node for the value that is due now and hangs it in its place. NULL after a fatal fault. */
+static pc_node *add_node(builder *b, pc_node_kind kind, const yaml_mark_t *mark) {
+  if (pc_tree_node_count(b->tree) >= PC_TREE_NODES_MAX) {
+    b->status = fault(b, PC_ERR_LIMIT, mark, NULL, NULL, "the file has more than 2,000,000 values");
+    return NULL;
+  }
+  pc_node *node = pc_tree_new_node(b->tree, kind, b->file);
+  if (!node) {
+    (void)no_memory(b, mark);
+    return NULL;
+  }
+  node->line = line_of(b, mark);
+  node->column = column_of(b, mark);
+  if (b->depth == 0) {
+    b->root = node;
+    return node;
+  }
+  frame *top = &b->frames[b->depth - 1];
+  if (top->node->kind == PC_NODE_LIST) {
+    pc_node_append(top->node, node);
+    return node;
+  }
+  if (!top->has_key) { /* a list or map in the place of a key */
+    (void)fault(b, PC_ERR_KEY, mark, top->node, NULL, "a key must be a plain text, not a list or a map");
+    top->has_key = top->detached = true;
+    return node;
+  }
+  node->key = top->key;
+  node->key_line = top->key_line;
+  node->key_column = top->key_column;
+  if (top->detached)
+    node->parent = top->key ? top->node : NULL; /* so that faults inside still know their path */
+  else
+    pc_node_append(top->node, node);
+  top->has_key = top->detached = false;
+  top->key = NULL;
+  return node;
+}
+
+static void refuse_properties(builder *b, const yaml_event_t *event, const pc_node *node, const char *anchor,
+                              const char *tag) {
+  if (anchor)
+    (void)fault(b, PC_ERR_SYNTAX, &event->start_mark, node, anchor,
+                "anchors (&name) are not supported: write the value out where it is needed");
+  if (tag)
+    (void)fault(b, PC_ERR_SYNTAX, &event->start_mark, node, tag,
+                "tags (!name) are not supported: write the value alone");
+}
+
+static void check_twice(builder *b, frame *top, const yaml_mark_t *mark) {
+  const pc_node *twin = pc_node_get(top->node, top->key);
+  if (!twin)
+    return;
+  char message[PC_MESSAGE_MAX];
+  if (b->placed)
+    snprintf(message, sizeof message, "this key stands twice; the first is on line %d", twin->key_line);
+  else
+    snprintf(message, sizeof message, "this key stands twice");
+  (void)fault(b, PC_ERR_KEY, mark, twin, NULL, message);
+  top->detached = true;
+}
+
+static void take_key(builder *b, const yaml_event_t *event) {
+  frame *top = &b->frames[b->depth - 1];
+  const char *text = (const char *)event->data.scalar.value;
+  size_t length = event->data.scalar.length;
+  const yaml_mark_t *mark = &event->start_mark;
+  if (top->node->count >= PC_TREE_KEYS_MAX) {
+    b->status = fault(b, PC_ERR_LIMIT, mark, top->node, NULL, "a map may have at most 256 keys");
+    return;
+  }
+  refuse_properties(b, event, top->node, (const char *)event->data.scalar.anchor,
+                    (const char *)event->data.scalar.tag);
+  top->has_key = true;
+  top->key_line = line_of(b, mark);
+  top->key_column = column_of(b, mark);
+  if (has_control_character(text, length)) {
+    (void)fault(b, PC_ERR_KEY, mark, top->node, NULL, "a key must not have control characters in it");
+    top->detached = true;
+    return;
+  }
+  top->key = pc_tree_copy_text(b->tree, text, length);
+  if (!top->key)
+    (void)no_memory(b, mark);
+  else
+    check_twice(b, top, mark);
+}
+
+static void take_scalar(builder *b, const yaml_event_t *event) {
+  if (b->depth > 0 && b->frames[b->depth - 1].node->kind == PC_NODE_MAP && !b->frames[b->depth - 1].has_key) {
+    take_key(b, event);
+    return;
+  }
+  pc_node *node = add_node(b, PC_NODE_SCALAR, &event->start_mark);
+  if (!node)
+    return;
+  const char *text = (const char *)event->data.scalar.value;
+  size_t length = event->data.scalar.length;
+  node->quoted = event->data.scalar.style != YAML_PLAIN_SCALAR_STYLE;
+  refuse_properties(b, event, node, (const char *)event->data.scalar.anchor,
+                    (const char *)event->data.scalar.tag);
+  if (has_control_character(text, length)) {
+    (void)fault(b, PC_ERR_SYNTAX, &event->start_mark, node, NULL,
+                "a text must be on one line, without tabs or control characters");
+    node->faulty = true;
+    return;
+  }
+  node->text = pc_tree_copy_text(b->tree, text, length);
+  if (!node->text) {
+    node->text = "";
+    (void)no_memory(b, &event->start_mark);
+  }
+}
+
+static void take_alias(builder *b, const yaml_event_t *event) {
+  const char *message = "aliases (*name) are not supported: write the value out";
+  if (b->depth > 0 && b->frames[b->depth - 1].node->kind == PC_NODE_MAP && !b->frames[b->depth - 1].has_key) {
+    frame *top = &b->frames[b->depth - 1];
+    (void)fault(b, PC_ERR_SYNTAX, &event->start_mark, top->node, NULL, message);
+    top->has_key = top->detached = true;
+    return;
+  }
+  pc_node *node = add_node(b, PC_NODE_SCALAR, &event->start_mark);
+  if (!node)
+    return;
+  node->faulty = true;
+  (void)fault(b, PC_ERR_SYNTAX, &event->start_mark, node, (const char *)event->data.alias.anchor, message);
+}
+
+static void open_node(builder *b, pc_node_kind kind, const yaml_event_t *event, const char *anchor,
+                      const char *tag) {
+  if (b->depth >= PC_TREE_DEPTH_MAX) {
+    b->status = fault(b, PC_ERR_LIMIT, &event->start_mark, NULL, NULL,
+                      "lists and maps may be nested at most 32 deep");
+    return;
+  }
+  pc_node *node = add_node(b, kind, &event->start_mark);
+  if (!node)
+    return;
+  refuse_properties(b, event, node, anchor, tag);
+  b->frames[b->depth++] = (frame){.node = node};
+}
+
+static void take_event(builder *b, const yaml_event_t *event) {
+  switch (event->type) {
+  case YAML_DOCUMENT_START_EVENT:
+    if (++b->documents > 1)
+      b->status = fault(b, PC_ERR_SYNTAX, &event->start_mark, NULL, NULL,
+                        "a second document starts here (\"---\"): a file holds one scenario");
+    break;
+  case YAML_SCALAR_EVENT:
+    take_scalar(b, event);
+    break;
+  case YAML_ALIAS_EVENT:
+    take_alias(b, event);
+    break;
+  case YAML_SEQUENCE_START_EVENT:
+    open_node(b, PC_NODE_LIST, event, (const char *)event->data.sequence_start.anchor,
+              (const char *)event->data.sequence_start.tag);
+    break;
+  case YAML_MAPPING_START_EVENT:
+    open_node(b, PC_NODE_MAP, event, (const char *)event->data.mapping_start.anchor,
+              (const char *)event->data.mapping_start.tag);
+    break;
+  case YAML_SEQUENCE_END_EVENT:
+  case YAML_MAPPING_END_EVENT:
+    b->depth--;
+    break;
+  default:
+    break;
+  }
+}
+
+/* The parser's words, and what a person should do about it. Anything else is shown as the parser says it. */
+static const struct {
+  const char *problem, *words;
+} parser_words[] = {
+    {"mapping values are not allowed in this context",
+     "a key is not possible here: check the indentation, and quote a text that has a colon in it"},
+    {"did not find expected key",
+     "a key is due here: check the indentation, and that brackets and quotes before it are closed"},
+    {"did not find expected ',' or '}'", "a comma or a closing } is missing before this"},
+    {"did not find expected ',' or ']'", "a comma or a closing ] is missing before this"},
+    {"did not find expected '-' indicator",
+     "a list entry (\"- …\") is due here: check the indentation, and that brackets before it are closed"},
+    {"could not find expected ':'", "a key without a colon: write \"key: value\", with a space after the colon"},
+    {"found unexpected end of stream", "the text ends here, but a quote is still open"},
+    {"did not find expected node content", "a value is missing here"},
+    {"did not find expected <document start>",
+     "nothing may follow here: the list or map before this has ended already"},
+    {"block sequence entries are not allowed in this context",
+     "a list entry (\"- …\") is not possible here: begin it on a line of its own"},
+    {"found a tab character that violates indentation", "a tab cannot indent: use spaces"},
+};
+
+static void describe_problem(const yaml_parser_t *parser, char byte, char *message, size_t size) {
+  const char *problem = parser->problem ? parser->problem : "it cannot be read";
+  const char *words = NULL;
+  for (size_t i = 0; i < sizeof parser_words / sizeof parser_words[0]; i++)
+    if (strcmp(problem, parser_words[i].problem) == 0)
+      words = parser_words[i].words;
+  if (strcmp(problem, "found character that cannot start any token") == 0) {
+    if (byte == '\t')
+      snprintf(message, size, "a tab cannot indent: use spaces");
+    else
+      snprintf(message, size, "a text cannot start with \"%c\": put it in quotes", byte);
+    return;
+  }
+  if (!words)
+    snprintf(message, size, "this is not YAML: %s", problem);
+  else
+    snprintf(message, size, "%s", words);
+  size_t length = strlen(message);
+  if (parser->context && parser->context_mark.line < parser->problem_mark.line)
+    snprintf(message + length, size - length, " (it belongs to what starts on line %zu)",
+             parser->context_mark.line + 1);
+}
+
+static pc_status parser_fault(builder *b, const yaml_parser_t *parser, const char *text, size_t length) {
+  if (parser->error == YAML_MEMORY_ERROR)
+    return no_memory(b, &parser->mark);
+  yaml_mark_t mark = parser->problem_mark;
+  if (parser->error == YAML_READER_ERROR)
+    mark = parser->mark;
+  size_t at = mark.index;
+  /* The parser counts characters, not bytes; only a file of plain ASCII gives the very byte. */
+  char byte = '?';
+  size_t characters = 0;
+  for (size_t i = 0; i < length; i++) {
+    if (((unsigned char)text[i] & 0xC0) == 0x80)
+      continue;
+    if (characters++ == at) {
+      byte = text[i];
+      break;
+    }
+  }
+  char message[PC_MESSAGE_MAX];
+  if (parser->error == YAML_READER_ERROR)
+    snprintf(message, sizeof message, "a control character stands in the file");
+  else
+    describe_problem(parser, byte, message, sizeof message);
+  return b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, message);
+}
+
+/* Runs the parser over a text; b->root is what came out of it. */
+static void build(builder *b, const char *text, size_t length) {
+  yaml_parser_t parser;
+  if (!yaml_parser_initialize(&parser)) {
+    (void)no_memory(b, &(yaml_mark_t){0});
+    return;
+  }
+  yaml_parser_set_encoding(&parser, YAML_UTF8_ENCODING);
+  yaml_parser_set_input_string(&parser, (const unsigned char *)text, length);
+  bool done = false;
+  while (!done && b->status == PC_OK) {
+    yaml_event_t event;
+    if (!yaml_parser_parse(&parser, &event)) {
+      (void)parser_fault(b, &parser, text, length);
+      break;
+    }
+    done = event.type == YAML_STREAM_END_EVENT;
+    take_event(b, &event);
+    yaml_event_delete(&event);
+  }
+  yaml_parser_delete(&parser);
+}
+
+/* Bytes of the UTF-8 character at `text`, 0 if it is none. RFC 3629: no overlong forms, no surrogates. */
+static size_t utf8_length(const unsigned char *text, size_t left) {
+  unsigned char first = text[0];
+  size_t length = first < 0x80 ? 1 : first >= 0xC2 && first <= 0xDF ? 2 : (first & 0xF0) == 0xE0 ? 3 : 0;
+  if (first >= 0xF0 && first <= 0xF4)
+    length = 4;
+  if (length == 0 || length > left)
+    return 0;
+  for (size_t i = 1; i < length; i++)
+    if ((text[i] & 0xC0) != 0x80)
+      return 0;
+  if ((first == 0xE0 && text[1] < 0xA0) || (first == 0xED && text[1] > 0x9F) ||
+      (first == 0xF0 && text[1] < 0x90) || (first == 0xF4 && text[1] > 0x8F))
+    return 0;
+  return length;
+}
+
+static bool check_utf8(builder *b, const char *text, size_t length) {
+  yaml_mark_t mark = {0};
+  for (size_t at = 0; at < length;) {
+    size_t step = utf8_length((const unsigned char *)text + at, length - at);
+    if (step == 0) {
+      b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "the file is not UTF-8 text: save it as UTF-8");
+      return false;
+    }
+    mark.column++;
+    if (text[at] == '\n') {
+      mark.line++;
+      mark.column = 0;
+    }
+    at += step;
+  }
+  return true;
+}
+
+pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tree **tree, pc_faults *faults) {
+  *tree = NULL;
+  size_t before = pc_faults_fatal(faults);
+  builder b = {.faults = faults, .file = name, .placed = true};
+  if (length > PC_TREE_BYTES_MAX)
+    return fault(&b, PC_ERR_LIMIT, &(yaml_mark_t){0}, NULL, NULL, "the file is larger than 64 MiB");
+  b.tree = pc_tree_create();
+  if (!b.tree)
+    return no_memory(&b, &(yaml_mark_t){0});
+  b.file = pc_tree_copy_text(b.tree, name, strlen(name));
+  if (!b.file) {
+    b.file = name;
+    (void)no_memory(&b, &(yaml_mark_t){0});
+  } else if (check_utf8(&b, text, length)) {
+    size_t skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0; /* byte order mark */
+    build(&b, text + skip, length - skip);
+  }
+  if (b.status == PC_OK && (!b.root || pc_node_is_empty(b.root)))
+    b.status = fault(&b, PC_ERR_SYNTAX, &(yaml_mark_t){0}, NULL, NULL, "the file is empty");
+  if (b.status != PC_OK) {
+    pc_tree_free(b.tree);
+    return b.status;
+  }
+  pc_tree_set_root(b.tree, b.root);
+  *tree = b.tree;
+  return pc_faults_fatal(faults) > before ? PC_ERR_SYNTAX : PC_OK;
+}
+
+pc_status pc_tree_parse_value(pc_tree *tree, const char *file, const char *text, pc_node **node,
+                              pc_faults *faults) {
+  *node = NULL;
+  size_t before = pc_faults_fatal(faults);
+  builder b = {.tree = tree, .faults = faults, .file = file};
+  if (check_utf8(&b, text, strlen(text)))
+    build(&b, text, strlen(text));
+  if (b.status == PC_OK && !b.root) {
+    b.root = pc_tree_new_node(tree, PC_NODE_SCALAR, file); /* nothing at all: an empty value */
+    if (!b.root)
+      return no_memory(&b, &(yaml_mark_t){0});
+  }
+  *node = b.status == PC_OK ? b.root : NULL;
+  return b.status != PC_OK ? b.status : pc_faults_fatal(faults) > before ? PC_ERR_SYNTAX : PC_OK;
+}
+
+static pc_status file_fault(const char *name, pc_faults *faults, pc_status status, const char *message) {
+  pc_error error;
+  (void)pc_error_set(&error, status, NULL, NULL, "%s", message);
+  pc_error_place(&error, name, 0, 0);
+  pc_tree_push_fault(faults, &error);
+  return status;
+}
+
+/* Own words: strerror is neither thread-safe nor the same everywhere. */
+static const char *reason(int number) {
+  switch (number) {
+  case ENOENT:
+    return "there is no such file";
+  case EACCES:
+    return "the file may not be read: permission is missing";
+  case EISDIR:
+    return "this is a folder, not a file";
+  case ENOTDIR:
+    return "part of the path is not a folder";
+  default:
+    return "the file cannot be read";
+  }
+}
+
+pc_status pc_tree_read_stream(FILE *file, const char *name, pc_tree **tree, pc_faults *faults) {
+  *tree = NULL;
+  void *text = NULL;
+  size_t length = 0, capacity = 0;
+  pc_status status = PC_OK;
+  for (;;) {
+    if (pc_reserve(&text, &capacity, length + 64 * 1024, 1) != 0) {
+      status = file_fault(name, faults, PC_ERR_MEMORY, "there is not enough memory to read this");
+      goto out;
+    }
+    errno = 0;
+    size_t got = fread((char *)text + length, 1, capacity - length, file);
+    length += got;
+    if (ferror(file)) {
+      status = file_fault(name, faults, PC_ERR_FILE, reason(errno));
+      goto out;
+    }
+    if (got == 0 || length > PC_TREE_BYTES_MAX)
+      break;
+  }
+  status = pc_tree_parse(name, text, length, tree, faults);
+out:
+  free(text);
+  return status;
+}
+
+pc_status pc_tree_read(const char *path, pc_tree **tree, pc_faults *faults) {
+  *tree = NULL;
+  if (strcmp(path, "-") == 0)
+    return pc_tree_read_stream(stdin, "standard input", tree, faults);
+  errno = 0;
+  FILE *file = fopen(path, "rb");
+  if (!file)
+    return file_fault(path, faults, PC_ERR_FILE, reason(errno));
+  pc_status status = pc_tree_read_stream(file, path, tree, faults);
+  fclose(file);
+  return status;
+}

@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * What one run gives: total time, the split of every machine's time, zones, snow. SI units. For each
+ * machine the phases, idle included, add up to the total time. Free with pc_result_free.
+ */
+#ifndef PC_SIM_RESULT_H
+#define PC_SIM_RESULT_H
+
+#include <stdint.h>
+
+#include "machine/loader.h"
+
+typedef enum pc_phase {
+  PC_PHASE_LOWER,
+  PC_PHASE_FILL,
+  PC_PHASE_CLEAN_UP,
+  PC_PHASE_RAISE,
+  PC_PHASE_TURN,
+  PC_PHASE_CARRY,
+  PC_PHASE_WAIT,
+  PC_PHASE_DUMP,
+  PC_PHASE_RETURN,
+  PC_PHASE_IDLE,
+  PC_PHASE_COUNT
+} pc_phase;
+
+PC_API const char *pc_phase_name(pc_phase phase); /* "lower" "fill" "clean_up" … as in the trace */
+
+typedef enum pc_reason {
+  PC_REASON_DONE,       /* nothing is left above the done_below depth */
+  PC_REASON_ZONES_FULL, /* pile zones full: snow is left that needs hauling off */
+  PC_REASON_STUCK,      /* no machine can move its load (traction) */
+  PC_REASON_STOPPED     /* the policy stopped with work left, or the cycle limit was reached */
+} pc_reason;
+
+PC_API const char *pc_reason_name(pc_reason reason);         /* "done" "pile zones full" … */
+
+typedef struct pc_machine_result {
+  double time_s[PC_PHASE_COUNT];
+  double fill_m, carry_m, return_m; /* fill includes clean-up */
+  double placed_kg;                 /* snow that this machine dumped */
+  double fuel_l;                    /* NaN if the loader has no fuel figures */
+  int cycles;                       /* dumps */
+} pc_machine_result;
+
+typedef struct pc_zone_result {
+  double snow_kg, volume_m3, wait_s;
+  double capacity_m3; /* INFINITY if unlimited */
+  int loads;
+} pc_zone_result;
+
+typedef struct pc_result {
+  pc_reason reason;
+  bool finished;
+  double total_time_s;
+  double start_kg, fallen_kg, placed_kg, left_kg; /* left: on the ground and in boxes at the end */
+  double haul_off_kg; /* what is left above done_below when zones are full, else 0 */
+  int cycles;
+  uint64_t events;
+  pc_machine_result *machines;
+  size_t machine_count;
+  pc_zone_result *zones;
+  size_t zone_count;
+} pc_result;
+
+PC_API PC_MUST_USE pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_count);
+PC_API void pc_result_free(pc_result *result);
+/* 64-bit FNV-1a over every number of the result; equal bits give equal hashes. */
+PC_API uint64_t pc_result_hash(const pc_result *result);
+
+#endif

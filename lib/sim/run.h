@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Running a lot. A pc_world holds everything that changes in a run; make one per thread and use it for any
+ * number of runs: pc_world_run allocates nothing. The result is the same for the same (lot, seed,
+ * replication), whatever ran before.
+ */
+#ifndef PC_SIM_RUN_H
+#define PC_SIM_RUN_H
+
+#include "sim/lot.h"
+#include "sim/result.h"
+#include "sim/trace.h"
+
+typedef struct pc_world pc_world;
+
+PC_API PC_MUST_USE pc_status pc_world_create(const pc_lot *lot, pc_world **world);
+PC_API void pc_world_free(pc_world *world);
+/* result must come from pc_result_init with the lot's machine and zone counts. trace may be NULL. */
+PC_API PC_MUST_USE pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication,
+                                          const pc_trace *trace, pc_result *result);
+/* Turns on the check of every invariant after each event (mass, no negative cell, berths, clock); a run
+ * then fails with PC_ERR_RANGE and pc_world_complaint tells what broke. For tests. */
+PC_API void pc_world_check_always(pc_world *world, bool on);
+PC_API const char *pc_world_complaint(const pc_world *world);
+
+#endif

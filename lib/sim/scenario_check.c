@@ -1,0 +1,458 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* pc_scenario_validate: every part by itself, then what only the whole can tell. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "sim/scenario.h"
+
+/* A zone may lie this far off the pavement before anyone is told. */
+static const double zone_reach_m = 1.0;
+/* A start on an edge may be this far outside by rounding. */
+static const double edge_slack_m = 0.01;
+/* Zones that share less than this were drawn along one line. */
+static const double overlap_allowed_m2 = 0.01;
+
+/* The names of one list of the scenario, wherever they are. */
+typedef struct roll {
+  const char *key;  /* "boxes" */
+  const char *noun; /* "box" */
+  const void *first_name;
+  size_t count, stride;
+} roll;
+
+static const char *roll_name(const roll *names, size_t index) {
+  const pc_name *name =
+      (const pc_name *)(const void *)((const char *)names->first_name + index * names->stride);
+  return name->text;
+}
+
+#define ROLL(text, word, array, number)                                                                      \
+  (roll) {                                                                                                   \
+    .key = (text), .noun = (word), .first_name = (number) ? &(array)->name : NULL, .count = (number),        \
+    .stride = sizeof *(array)                                                                                \
+  }
+
+static size_t find_name(const roll *names, const char *name) {
+  size_t i = 0;
+  while (i < names->count && strcmp(roll_name(names, i), name) != 0)
+    i++;
+  return i;
+}
+
+static void check_names(const roll *names, pc_faults *faults) {
+  for (size_t i = 0; i < names->count; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "%s[%zu].name", names->key, i);
+    const char *name = roll_name(names, i);
+    size_t twin = find_name(names, name);
+    if (strcmp(name, "all") == 0)
+      pc_faults_add(faults, PC_ERR_NAME, key, name,
+                    "\"all\" cannot be a name: it stands for every one of them");
+    else if (name[0] && twin < i)
+      pc_faults_add(faults, PC_ERR_NAME, key, name,
+                    "\"%s\" is already the name of %s[%zu]; names must differ", name, names->key, twin);
+  }
+}
+
+/* Adds a fault that says what names there are, the nearest first if one is near. */
+static void add_unknown(const roll *names, const char *key, const char *name, pc_faults *faults) {
+  const char **words = pc_alloc(names->count, sizeof *words);
+  const char *near = NULL;
+  for (size_t i = 0; words && i < names->count; i++)
+    words[i] = roll_name(names, i);
+  if (words)
+    near = pc_nearest_word(name, words, names->count);
+  if (near) {
+    pc_faults_add(faults, PC_ERR_NAME, key, name, "no %s is called \"%s\"; did you mean \"%s\"?", names->noun,
+                  name, near);
+  } else {
+    pc_text list = {0};
+    for (size_t i = 0; i < names->count && list.length < PC_MESSAGE_MAX / 2; i++)
+      pc_text_addf(&list, "%s\"%s\"", i ? ", " : "", roll_name(names, i));
+    pc_faults_add(faults, PC_ERR_NAME, key, name, "no %s is called \"%s\"; there %s %s%s", names->noun, name,
+                  names->count == 1 ? "is only" : "are", list.data ? list.data : "",
+                  list.length >= PC_MESSAGE_MAX / 2 ? ", …" : "");
+    pc_text_free(&list);
+  }
+  free(words);
+}
+
+/* Index of a name that is referred to, or names->count after a fault. Where the whole list is missing, that
+ * is the fault to mend, not every reference into it. */
+static size_t refer(const roll *names, const char *key, const char *name, pc_faults *faults) {
+  size_t index = find_name(names, name);
+  if (index == names->count && names->count > 0 && name[0])
+    add_unknown(names, key, name, faults);
+  return index;
+}
+
+static void refer_list(const roll *names, const char *prefix, const pc_names *wanted, bool all_allowed,
+                       pc_faults *faults) {
+  if (all_allowed && wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+    return;
+  roll list = {.first_name = wanted->items, .count = wanted->count, .stride = sizeof *wanted->items};
+  for (size_t i = 0; i < wanted->count; i++) {
+    char key[PC_KEY_MAX];
+    const char *name = wanted->items[i].text;
+    snprintf(key, sizeof key, "%s[%zu]", prefix, i);
+    if (find_name(&list, name) < i)
+      pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" stands twice in this list", name);
+    else if (name[0] == '\0')
+      pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "is an empty name");
+    else if (names)
+      (void)refer(names, key, name, faults);
+  }
+}
+
+typedef struct rolls {
+  roll boxes, loaders, zones, layouts, areas;
+} rolls;
+
+static rolls make_rolls(const pc_scenario *s) {
+  return (rolls){.boxes = ROLL("boxes", "box", s->boxes, s->box_count),
+                 .loaders = ROLL("loaders", "loader", s->loaders, s->loader_count),
+                 .zones = ROLL("zones", "zone", s->zones, s->zone_count),
+                 .layouts = ROLL("layouts", "layout", s->layouts, s->layout_count),
+                 .areas = ROLL("site.areas", "area", s->site.areas, s->site.area_count)};
+}
+
+static bool check_limit(const char *key, size_t count, size_t most, pc_faults *faults) {
+  if (count <= most)
+    return true;
+  pc_faults_add(faults, PC_ERR_LIMIT, key, NULL, "has %zu entries; at most %zu are possible", count, most);
+  return false;
+}
+
+static bool check_limits(const pc_scenario *s, pc_faults *faults) {
+  bool fits = check_limit("site.areas", s->site.area_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("site.ground", s->site.ground_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("site.obstacles", s->site.obstacle_count, PC_THINGS_MAX, faults);
+  fits &= check_limit("site.keep_clear", s->site.keep_clear_count, PC_THINGS_MAX, faults);
+  fits &= check_limit("boxes", s->box_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("loaders", s->loader_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("zones", s->zone_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("layouts", s->layout_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("crew", s->crew_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.layouts", s->compare.layouts.count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.boxes", s->compare.boxes.count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.loaders", s->compare.loaders.count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.policies", s->compare.policies.count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.depths", s->compare.depths.count, PC_PARTS_MAX, faults);
+  for (size_t i = 0; i < s->layout_count && s->layout_count <= PC_PARTS_MAX; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "layouts[%zu].zones", i);
+    fits &= check_limit(key, s->layouts[i].zones.count, PC_PARTS_MAX, faults);
+  }
+  for (size_t i = 0; i < s->crew_count && s->crew_count <= PC_PARTS_MAX; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "crew[%zu].areas", i);
+    fits &= check_limit(key, s->crew[i].areas.count, PC_PARTS_MAX, faults);
+  }
+  return fits;
+}
+
+static void check_parts(const pc_scenario *s, pc_faults *faults) {
+  char prefix[PC_KEY_MAX];
+  pc_fields_validate(&pc_scenario_fields, s, "", faults);
+  pc_snow_validate(&s->snow, "snow", faults);
+  pc_site_validate(&s->site, faults);
+  if (s->box_count == 0)
+    pc_faults_add(faults, PC_ERR_MISSING, "boxes", NULL, "at least one box is needed");
+  for (size_t i = 0; i < s->box_count; i++) {
+    snprintf(prefix, sizeof prefix, "boxes[%zu]", i);
+    pc_box_validate(&s->boxes[i], prefix, faults);
+  }
+  if (s->loader_count == 0)
+    pc_faults_add(faults, PC_ERR_MISSING, "loaders", NULL, "at least one loader is needed");
+  for (size_t i = 0; i < s->loader_count; i++) {
+    snprintf(prefix, sizeof prefix, "loaders[%zu]", i);
+    pc_loader_validate(&s->loaders[i], prefix, faults);
+  }
+  if (s->zone_count == 0)
+    pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL, "at least one pile zone is needed");
+  for (size_t i = 0; i < s->zone_count; i++) {
+    snprintf(prefix, sizeof prefix, "zones[%zu]", i);
+    pc_zone_validate(&s->zones[i], prefix, faults);
+  }
+  const pc_chance chance = pc_scenario_default().chance;
+  pc_fields_validate(&pc_chance_fields, &s->chance, "chance", faults);
+  pc_fields_check_defaults(&pc_chance_fields, &s->chance, &chance, "chance", faults);
+  pc_fields_validate(&pc_money_fields, &s->money, "money", faults);
+}
+
+static bool is_sound(const pc_ring *ring) {
+  pc_faults found = {0};
+  pc_ring_validate(ring, "", &found);
+  bool sound = ring->count > 0 && found.count + found.dropped == 0;
+  pc_faults_free(&found);
+  return sound;
+}
+
+/* The outlines that further checks may use, worked out once: areas, ground, zones, in this order. An outline
+ * with a fault of its own takes no part in them. */
+typedef struct sound_rings {
+  const pc_ring **rings;
+  bool *sound;
+  size_t pavements, count; /* areas and ground; with zones */
+} sound_rings;
+
+static bool find_sound(const pc_scenario *s, sound_rings *out) {
+  out->pavements = s->site.area_count + s->site.ground_count;
+  out->count = out->pavements + s->zone_count;
+  out->rings = pc_alloc(out->count, sizeof *out->rings);
+  out->sound = pc_alloc(out->count, sizeof *out->sound);
+  if (!out->rings || !out->sound)
+    return false;
+  size_t n = 0;
+  for (size_t i = 0; i < s->site.area_count; i++)
+    out->rings[n++] = &s->site.areas[i].outline;
+  for (size_t i = 0; i < s->site.ground_count; i++)
+    out->rings[n++] = &s->site.ground[i].outline;
+  for (size_t i = 0; i < s->zone_count; i++)
+    out->rings[n++] = &s->zones[i].outline;
+  for (size_t i = 0; i < n; i++)
+    out->sound[i] = is_sound(out->rings[i]);
+  return true;
+}
+
+/* Distance from a zone to the nearest area or other pavement; INFINITY if there is none, NaN if it could not
+ * be worked out. */
+static double zone_distance_m(const sound_rings *all, const pc_zone *zone) {
+  double nearest = INFINITY;
+  for (size_t i = 0; i < all->pavements; i++) {
+    double distance;
+    if (!all->sound[i])
+      continue;
+    if (zone->outline.count == 0)
+      distance = pc_ring_distance_m(all->rings[i], zone->at, NULL);
+    else if (pc_rings_distance(all->rings[i], &zone->outline, &distance) != PC_OK)
+      return NAN;
+    nearest = fmin(nearest, distance);
+  }
+  return nearest;
+}
+
+static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_faults *faults) {
+  for (size_t i = 0; i < s->zone_count; i++) {
+    const pc_zone *zone = &s->zones[i];
+    bool usable = zone->outline.count > 0 ? all->sound[all->pavements + i]
+                                          : isfinite(zone->at.x_m) && isfinite(zone->at.y_m);
+    double distance = usable ? zone_distance_m(all, zone) : 0;
+    if (!isfinite(distance) || distance <= zone_reach_m)
+      continue;
+    char key[PC_KEY_MAX], far[40];
+    snprintf(key, sizeof key, "zones[%zu].%s", i, zone->outline.count > 0 ? "outline" : "at");
+    pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, PC_METRIC, 3);
+    pc_faults_caution(faults, key, "the zone lies %s away from every area and ground outline", far);
+  }
+}
+
+static bool lists_name(const pc_names *names, const pc_name *name) {
+  for (size_t i = 0; i < names->count; i++)
+    if (pc_name_is(&names->items[i], name->text))
+      return true;
+  return false;
+}
+
+/* Zones of different layouts may overlap, they are alternatives; zones used together may not. */
+static void check_zone_overlap(const pc_scenario *s, size_t i, size_t j, pc_faults *faults) {
+  char key[PC_KEY_MAX], size[40];
+  const pc_zone *a = &s->zones[i], *b = &s->zones[j];
+  snprintf(key, sizeof key, "zones[%zu].outline", j);
+  double shared = 0;
+  pc_status status = pc_rings_shared_area(&a->outline, &b->outline, &shared);
+  if (status == PC_OK && shared <= overlap_allowed_m2)
+    return;
+  size_t layout = 0;
+  while (layout < s->layout_count && !(lists_name(&s->layouts[layout].zones, &a->name) &&
+                                       lists_name(&s->layouts[layout].zones, &b->name)))
+    layout++;
+  if (s->layout_count > 0 && layout == s->layout_count)
+    return;
+  pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
+  if (status != PC_OK)
+    pc_faults_add(faults, status, key, NULL, "the overlap with zone \"%s\" could not be worked out",
+                  a->name.text);
+  else
+    pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
+                  "zones \"%s\" and \"%s\" overlap by %s, and are used together%s%s%s", a->name.text,
+                  b->name.text, size, s->layout_count ? " in layout \"" : "",
+                  s->layout_count ? s->layouts[layout].name.text : "", s->layout_count ? "\"" : "");
+}
+
+static void check_zone_overlaps(const pc_scenario *s, const sound_rings *all, pc_faults *faults) {
+  const bool *sound = all->sound + all->pavements;
+  for (size_t j = 1; j < s->zone_count; j++)
+    for (size_t i = 0; i < j; i++)
+      if (sound[i] && sound[j])
+        check_zone_overlap(s, i, j, faults);
+}
+
+static void check_layouts(const pc_scenario *s, const rolls *names, pc_faults *faults) {
+  for (size_t i = 0; i < s->layout_count; i++) {
+    char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
+    snprintf(prefix, sizeof prefix, "layouts[%zu]", i);
+    snprintf(key, sizeof key, "layouts[%zu].zones", i);
+    pc_fields_validate(&pc_layout_fields, &s->layouts[i], prefix, faults);
+    if (s->layouts[i].zones.count == 0)
+      pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "a layout needs at least one zone");
+    refer_list(&names->zones, key, &s->layouts[i].zones, false, faults);
+  }
+}
+
+static bool works_area(const pc_crew_entry *entry, const pc_area *area) {
+  return entry->areas.count == 0 || lists_name(&entry->areas, &area->name);
+}
+
+/* How wide an area is across its lanes. */
+static double across_m(const pc_area *area) {
+  double sine = sin(area->heading_rad), cosine = cos(area->heading_rad);
+  double low = INFINITY, high = -INFINITY;
+  for (size_t i = 0; i < area->outline.count; i++) {
+    double v = area->outline.points[i].y_m * cosine - area->outline.points[i].x_m * sine;
+    low = fmin(low, v);
+    high = fmax(high, v);
+  }
+  return high - low;
+}
+
+static void check_width(const pc_scenario *s, const sound_rings *all, const pc_crew_entry *entry,
+                        const pc_box *box, const char *key, pc_faults *faults) {
+  double widest = -INFINITY;
+  for (size_t i = 0; i < s->site.area_count; i++) {
+    if (!works_area(entry, &s->site.areas[i]))
+      continue;
+    if (!all->sound[i] || !isfinite(s->site.areas[i].heading_rad))
+      return;
+    widest = fmax(widest, across_m(&s->site.areas[i]));
+  }
+  if (!isfinite(widest) || !(box->width_m > widest))
+    return;
+  char wide[40], room[40];
+  pc_units_print(wide, sizeof wide, box->width_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_units_print(room, sizeof room, widest, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_faults_add(faults, PC_ERR_GEOMETRY, key, box->name.text,
+                "box \"%s\" is %s wide, but no area it works is wider than %s across its lanes",
+                box->name.text, wide, room);
+}
+
+/* True if the point is on the pavement: areas, ground, zones. Unsound outlines have their own fault, and then
+ * nothing can be said. */
+static bool is_on_pavement(const sound_rings *all, pc_point point) {
+  for (size_t i = 0; i < all->count; i++) {
+    bool point_zone = i >= all->pavements && all->rings[i]->count == 0;
+    if (!point_zone && (!all->sound[i] || pc_ring_distance_m(all->rings[i], point, NULL) <= edge_slack_m))
+      return true;
+  }
+  return false;
+}
+
+static void check_crew_entry(const pc_scenario *s, const rolls *names, const sound_rings *all, size_t index,
+                             pc_faults *faults) {
+  const pc_crew_entry *entry = &s->crew[index];
+  char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
+  snprintf(prefix, sizeof prefix, "crew[%zu]", index);
+  pc_fields_validate(&pc_crew_fields, entry, prefix, faults);
+  snprintf(key, sizeof key, "%s.loader", prefix);
+  (void)refer(&names->loaders, key, entry->loader.text, faults);
+  snprintf(key, sizeof key, "%s.areas", prefix);
+  refer_list(&names->areas, key, &entry->areas, false, faults);
+  snprintf(key, sizeof key, "%s.box", prefix);
+  size_t box = refer(&names->boxes, key, entry->box.text, faults);
+  if (box < s->box_count)
+    check_width(s, all, entry, &s->boxes[box], key, faults);
+  snprintf(key, sizeof key, "%s.start", prefix);
+  if (!entry->has_start)
+    return;
+  if (!isfinite(entry->start.x_m) || !isfinite(entry->start.y_m))
+    pc_faults_add(faults, PC_ERR_RANGE, key, NULL, "is not a place: both coordinates must be numbers");
+  else if (s->site.area_count > 0 && !is_on_pavement(all, entry->start))
+    pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
+                  "the start lies outside the pavement: it must be in an area, a ground outline or a zone");
+}
+
+static void check_crew(const pc_scenario *s, const rolls *names, const sound_rings *all, pc_faults *faults) {
+  long machines = 0;
+  for (size_t i = 0; i < s->crew_count; i++) {
+    check_crew_entry(s, names, all, i, faults);
+    if (s->crew[i].count >= 1 && s->crew[i].count <= PC_MACHINES_MAX)
+      machines += s->crew[i].count;
+  }
+  if (machines > PC_MACHINES_MAX)
+    pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "has %ld machines in all; at most %d are possible",
+                  machines, (int)PC_MACHINES_MAX);
+  if (s->crew_count == 0 && s->box_count == 1 && s->loader_count == 1) {
+    pc_crew_entry only = pc_crew_entry_default();
+    check_width(s, all, &only, &s->boxes[0], "boxes[0].width", faults);
+  } else if (s->crew_count == 0 && s->box_count > 0 && s->loader_count > 0) {
+    pc_faults_add(faults, PC_ERR_MISSING, "crew", NULL,
+                  "is required where there are several boxes or loaders: which loader works with which box");
+  }
+}
+
+static void check_depth(double depth_m, const pc_scenario *s, const char *key, pc_faults *faults) {
+  char shown[40], limit[40];
+  pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  if (depth_m > 0 && s->snow.done_below_m >= depth_m)
+    pc_faults_add(faults, PC_ERR_RANGE, key, shown,
+                  "a depth of %s needs no work: snow below %s counts as done (snow.done_below)", shown,
+                  limit);
+}
+
+static void check_depths(const pc_scenario *s, pc_faults *faults) {
+  const pc_field *field = pc_fields_find(&pc_snow_fields, "depth");
+  const pc_depths *depths = &s->compare.depths;
+  for (size_t i = 0; i < depths->count; i++) {
+    char prefix[PC_KEY_MAX];
+    snprintf(prefix, sizeof prefix, "compare.depths[%zu]", i);
+    double depth = depths->items_m[i];
+    if (field && !(depth > 0 && depth <= field->max)) {
+      char allowed[80];
+      pc_field_print_range(field, allowed, sizeof allowed);
+      pc_faults_add(faults, PC_ERR_RANGE, prefix, NULL, "is outside what is allowed: %s", allowed);
+    } else {
+      check_depth(depth, s, prefix, faults);
+    }
+  }
+}
+
+static void check_compare(const pc_scenario *s, const rolls *names, pc_faults *faults) {
+  roll all_zones = {.key = "layouts", .noun = "layout", .count = 1, .stride = sizeof(pc_name)};
+  const pc_name usual = pc_name_of("all zones");
+  all_zones.first_name = &usual;
+  refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts, true,
+             faults);
+  refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, true, faults);
+  refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, true, faults);
+  refer_list(NULL, "compare.policies", &s->compare.policies, true, faults);
+  check_depths(s, faults);
+}
+
+void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
+  /* Beyond the limits the checks by pairs would take too long to be useful. */
+  if (!check_limits(scenario, faults))
+    return;
+  rolls names = make_rolls(scenario);
+  check_parts(scenario, faults);
+  check_names(&names.boxes, faults);
+  check_names(&names.loaders, faults);
+  check_names(&names.zones, faults);
+  check_names(&names.layouts, faults);
+  check_depth(scenario->snow.depth_m, scenario, "snow.depth", faults);
+  check_layouts(scenario, &names, faults);
+  sound_rings all;
+  if (find_sound(scenario, &all)) {
+    check_zone_places(scenario, &all, faults);
+    check_zone_overlaps(scenario, &all, faults);
+    check_crew(scenario, &names, &all, faults);
+  } else {
+    pc_faults_add(faults, PC_ERR_MEMORY, "", NULL, "there is not enough memory to check the scenario");
+  }
+  free(all.rings);
+  free(all.sound);
+  check_compare(scenario, &names, faults);
+}

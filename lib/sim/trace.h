@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine. */
+#ifndef PC_SIM_TRACE_H
+#define PC_SIM_TRACE_H
+
+#include "sim/result.h"
+#include "site/geometry.h"
+
+typedef struct pc_trace_row {
+  uint64_t replication;
+  size_t machine;
+  int cycle; /* 1-based */
+  pc_phase phase;
+  double start_s, end_s;
+  pc_point from, to;
+  double distance_m, load_kg, swath_m;
+  int zone; /* index in the layout, or -1 */
+} pc_trace_row;
+
+typedef struct pc_trace {
+  void (*row)(void *context, const pc_trace_row *row);
+  void *context;
+} pc_trace;
+
+#endif

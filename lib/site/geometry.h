@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Points, rings and the few geometric facts the library needs. Validity, clipping, union and offsets are
+ * GEOS's work (its re-entrant API: one context per call, so every function is thread-safe).
+ * Lengths in metres, areas in m², angles in radians counter-clockwise from east (+x).
+ */
+#ifndef PC_SITE_GEOMETRY_H
+#define PC_SITE_GEOMETRY_H
+
+#include "base/status.h"
+
+typedef struct pc_point {
+  double x_m, y_m;
+} pc_point;
+
+/* A closed outline: count points, the first not repeated. Either turning direction. Owned by whoever
+ * holds it; free with pc_ring_free. */
+typedef struct pc_ring {
+  pc_point *points;
+  size_t count;
+} pc_ring;
+
+enum { PC_RING_MAX = 10000 };
+
+PC_API PC_MUST_USE pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count);
+PC_API void pc_ring_free(pc_ring *ring);
+/* Signed area (counter-clockwise positive). */
+PC_API double pc_ring_area_m2(const pc_ring *ring);
+PC_API pc_point pc_ring_centroid(const pc_ring *ring);
+PC_API bool pc_ring_contains(const pc_ring *ring, pc_point point); /* edge counts as inside (to rounding) */
+/* Distance from a point to the ring as a filled shape (0 inside), and the nearest point (may be NULL). */
+PC_API double pc_ring_distance_m(const pc_ring *ring, pc_point from, pc_point *nearest);
+
+/* Adds a fault for: fewer than 3 points, non-finite coordinates, no area, an outline that crosses or
+ * touches itself (GEOS's validity, with the place in the message), more than PC_RING_MAX points. */
+PC_API void pc_ring_validate(const pc_ring *ring, const char *key, pc_faults *faults);
+
+/* Area shared by two rings, m². */
+PC_API PC_MUST_USE pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_m2);
+/* Distance between two rings as filled shapes (0 if they touch). */
+PC_API PC_MUST_USE pc_status pc_rings_distance(const pc_ring *a, const pc_ring *b, double *distance_m);
+/* Of the union of `count` rings: its area, and that of its convex hull. The difference is what a straight
+ * route may wrongly cross. */
+PC_API PC_MUST_USE pc_status pc_rings_hull(const pc_ring *const *rings, size_t count, double *union_m2,
+                                           double *hull_m2);
+
+#endif

@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * What lies where: areas to clear, other pavement, obstacles, things to keep clear of, pile zones.
+ * Plain structs that the caller fills and owns; pc_site_free releases what they hold.
+ */
+#ifndef PC_SITE_SITE_H
+#define PC_SITE_SITE_H
+
+#include "base/fields.h"
+#include "site/geometry.h"
+
+typedef struct pc_area {
+  pc_name name;
+  pc_ring outline;
+  double heading_rad; /* direction of the lanes; default 0 = east */
+} pc_area;
+
+typedef struct pc_ground_outline { /* pavement where machines may drive but nothing is cleared */
+  pc_name name;
+  pc_ring outline;
+} pc_ground_outline;
+
+typedef enum pc_obstacle_kind {
+  PC_OBSTACLE_BUILDING,
+  PC_OBSTACLE_ISLAND,
+  PC_OBSTACLE_POLE,
+  PC_OBSTACLE_PARKED,
+  PC_OBSTACLE_FENCE,
+  PC_OBSTACLE_KIND_COUNT
+} pc_obstacle_kind;
+
+typedef struct pc_obstacle {
+  pc_name name;
+  int kind; /* pc_obstacle_kind */
+  pc_ring outline;
+} pc_obstacle;
+
+typedef enum pc_keep_clear_kind {
+  PC_KEEP_HYDRANT,
+  PC_KEEP_DRAIN,
+  PC_KEEP_DOOR,
+  PC_KEEP_ACCESSIBLE,
+  PC_KEEP_SIGHT,
+  PC_KEEP_KIND_COUNT
+} pc_keep_clear_kind;
+
+typedef struct pc_keep_clear { /* an outline, or a point with a radius */
+  pc_name name;
+  int kind;
+  pc_ring outline; /* count 0: see at, radius_m */
+  pc_point at;
+  double radius_m;
+} pc_keep_clear;
+
+typedef struct pc_zone {
+  pc_name name;
+  pc_ring outline;   /* count 0: a point zone at `at`, for quick studies */
+  pc_point at;
+  double height_m;   /* limit on the pile's height; default 5 */
+  double volume_m3;  /* NaN: from the outline, height and repose angle; a point zone is unlimited */
+  int berths;        /* loads that may be dumped at once; default 1 */
+  double stack;      /* dump time grows as 1 + stack·(fill ratio)²; default 0.5 */
+} pc_zone;
+
+typedef struct pc_site {
+  pc_area *areas;
+  size_t area_count;
+  pc_ground_outline *ground;
+  size_t ground_count;
+  pc_obstacle *obstacles;
+  size_t obstacle_count;
+  pc_keep_clear *keep_clear;
+  size_t keep_clear_count;
+} pc_site;
+
+PC_API extern const pc_fields pc_area_fields, pc_ground_outline_fields, pc_obstacle_fields,
+    pc_keep_clear_fields, pc_zone_fields;
+PC_API extern const char *const pc_obstacle_kind_names[];   /* NULL-terminated */
+PC_API extern const char *const pc_keep_clear_kind_names[]; /* NULL-terminated */
+
+PC_API pc_area pc_area_default(void);
+PC_API pc_zone pc_zone_default(void);
+
+/* Every fault of the site: names, rings, areas that overlap each other. Keys start with "site". */
+PC_API void pc_site_validate(const pc_site *site, pc_faults *faults);
+/* Every fault of one zone; `prefix` as "zones[2]". */
+PC_API void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults *faults);
+PC_API void pc_site_free(pc_site *site);
+PC_API void pc_zone_free(pc_zone *zone);
+
+#endif

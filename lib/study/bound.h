@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The lower bound on the time to clear a lot: see docs/model.md for the proof. Thread-safe. */
+#ifndef PC_STUDY_BOUND_H
+#define PC_STUDY_BOUND_H
+
+#include "sim/lot.h"
+
+typedef struct pc_bound {
+  double time_s; /* no order of work by this crew can be quicker */
+  double loads;  /* least number of dumps */
+  double fixed_s, push_s, carry_s, empty_s; /* machine-seconds, before dividing by the machines */
+  double mass_kg, loaded_m, whole_m, sweep_m; /* least mass to move and least ways */
+} pc_bound;
+
+PC_API PC_MUST_USE pc_status pc_bound_make(const pc_lot *lot, pc_bound *bound);
+
+#endif

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Replications of one lot, in threads, and their summary. Replication r uses streams hashed from (seed, r),
+ * so the summary is the same for any number of threads.
+ */
+#ifndef PC_STUDY_REPLICATE_H
+#define PC_STUDY_REPLICATE_H
+
+#include "sim/run.h"
+#include "study/bound.h"
+
+typedef struct pc_statistic {
+  double mean, half_width, level, min, max; /* half_width 0 for one replication */
+  size_t count;
+} pc_statistic;
+
+/* Mean with a two-sided Student t interval at `level` (0.95). */
+PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double level);
+
+typedef struct pc_summary {
+  pc_statistic total_time_s;
+  double *times_s;       /* total time of every replication, in order */
+  size_t replications;
+  size_t unfinished;     /* replications that did not finish */
+  pc_result mean;        /* every number averaged over replications; reason of the first that did not finish */
+  double cycles;         /* mean */
+  pc_bound bound;
+  double efficiency;     /* bound / mean time */
+  double fuel_l, cost;   /* NaN if the scenario does not give what is needed */
+} pc_summary;
+
+/* threads 0: one per processor. trace (may be NULL) gets replication 0 only. */
+PC_API PC_MUST_USE pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                                          const pc_trace *trace, pc_summary *summary);
+PC_API void pc_summary_free(pc_summary *summary);
+
+#endif

@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <string.h>
+
+#include "base/text.h"
+
+static void names_hold_63_bytes(void **state) {
+  (void)state;
+  char text[80];
+  memset(text, 'a', sizeof text);
+  text[63] = '\0';
+  pc_name name = pc_name_of("before");
+  assert_true(pc_name_set(&name, text));
+  assert_true(pc_name_is(&name, text));
+  text[63] = 'a';
+  text[64] = '\0';
+  assert_false(pc_name_set(&name, text));
+  assert_int_equal(strlen(name.text), 63);
+  assert_true(pc_name_set(&name, ""));
+  assert_true(pc_name_is(&name, ""));
+  for (size_t i = 0; i < sizeof name.text; i++) /* nothing of the longer name stays behind */
+    assert_int_equal(name.text[i], 0);
+  assert_int_equal(strlen(pc_name_of(text).text), 63);
+  memcpy(text + 61, "\xE2\x82\xAC", 3); /* a euro sign across the limit */
+  assert_int_equal(strlen(pc_name_of(text).text), 61);
+  assert_false(pc_name_is(&name, "x"));
+}
+
+static void text_grows(void **state) {
+  (void)state;
+  pc_text text = {0};
+  pc_text_add(&text, "");
+  assert_string_equal(text.data, "");
+  for (int i = 0; i < 1000; i++)
+    pc_text_addf(&text, "%03d,", i);
+  pc_text_add(&text, "end");
+  assert_int_equal(text.length, 4003);
+  assert_int_equal(strlen(text.data), 4003);
+  assert_memory_equal(text.data + 4 * 517, "517,518,", 8);
+  assert_string_equal(text.data + 3996, "999,end");
+  pc_text_free(&text);
+  assert_null(text.data);
+  pc_text_free(NULL);
+}
+
+static void failed_text_stays_failed(void **state) {
+  (void)state;
+  pc_text text = {.length = PTRDIFF_MAX}; /* no memory could hold the next addition */
+  pc_text_add(&text, "a");
+  assert_true(text.failed);
+  text.length = 0;
+  pc_text_add(&text, "a");
+  pc_text_addf(&text, "%d", 1);
+  assert_null(text.data);
+  assert_int_equal(text.length, 0);
+  text = (pc_text){.length = SIZE_MAX - 1};
+  pc_text_addf(&text, "%s", "ab");
+  assert_true(text.failed);
+}
+
+static void slips_find_their_word(void **state) {
+  (void)state;
+  static const char *const words[] = {"width", "height", "heap_factor", "side_leak", "overlap", "mass"};
+  size_t count = sizeof words / sizeof words[0];
+  struct {
+    const char *slip, *word;
+  } cases[] = {
+      {"width", "width"},
+      {"WIDTH", "width"},
+      {"widht", "width"},
+      {"hieght", "height"},
+      {"heapfactor", "heap_factor"},
+      {"side_leek", "side_leak"},
+      {"overlaps", "overlap"},
+      {"mas", "mass"},
+      {"masse", "mass"},
+  };
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    const char *found = pc_nearest_word(cases[i].slip, words, count);
+    assert_non_null(found);
+    assert_string_equal(found, cases[i].word);
+  }
+  assert_null(pc_nearest_word("colour", words, count));
+  assert_null(pc_nearest_word("", words, count));
+  assert_null(pc_nearest_word("width", words, 0));
+  char endless[100];
+  memset(endless, 'w', sizeof endless);
+  endless[99] = '\0';
+  assert_null(pc_nearest_word(endless, words, count));
+  const char *const mixed[] = {endless, "m"};
+  assert_null(pc_nearest_word("x", mixed, 2)); /* one letter for another is no slip of a key */
+  assert_string_equal(pc_nearest_word("M", mixed, 2), "m");
+}
+
+static void nearest_is_within_the_limit(void **state) {
+  (void)state;
+  const char *const words[] = {"abcdefgh"};
+  /* Eight letters allow three slips: 1 + 8/4. */
+  assert_non_null(pc_nearest_word("xxxdefgh", words, 1));
+  assert_null(pc_nearest_word("xxxxefgh", words, 1));
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(names_hold_63_bytes),         cmocka_unit_test(text_grows),
+      cmocka_unit_test(failed_text_stays_failed),    cmocka_unit_test(slips_find_their_word),
+      cmocka_unit_test(nearest_is_within_the_limit),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
