@@ -5,7 +5,7 @@
 #include <limits.h>
 #include <math.h>
 
-/* Constants of SplitMix64: Steele, Lea & Flood 2014, OOPSLA, figure 17 and the variant 13 finaliser. */
+/* Constants of SplitMix64: Steele, Lea & Flood 2014, OOPSLA (from memory). */
 static const uint64_t golden_gamma = UINT64_C(0x9E3779B97F4A7C15);
 
 static uint64_t finalise(uint64_t bits) {

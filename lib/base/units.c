@@ -249,6 +249,11 @@ static pc_status fail_unit(const char *text, pc_dimension dimension, const char 
   if (name[0] == '\0')
     return pc_error_set(error, PC_ERR_UNIT, NULL, text, "\"%s\" needs a unit of %s, e.g. %s", shown.text,
                         due->name, due->example);
+  for (size_t i = 0; i < UNIT_COUNT; i++)
+    if (strcmp(units[i].name, name) == 0)
+      return pc_error_set(error, PC_ERR_UNIT, NULL, text,
+                          "\"%s\": %s is a unit of %s, not of %s; allowed: %s, e.g. %s", shown.text, name,
+                          pc_dimension_name(units[i].dimension), due->name, due->units, due->example);
   const char *meant = suggest_unit(dimension, name);
   if (meant)
     return pc_error_set(error, PC_ERR_UNIT, NULL, text,

@@ -143,9 +143,9 @@ bool pc_node_is_empty(const pc_node *node) {
 }
 
 int pc_node_path(const pc_node *node, char *text, size_t size) {
-  const pc_node *steps[PC_TREE_DEPTH_MAX + 1];
+  const pc_node *steps[2 * PC_TREE_DEPTH_MAX]; /* an override may add its own depth to its place's */
   size_t depth = 0;
-  for (; node && node->parent && depth < PC_TREE_DEPTH_MAX + 1; node = node->parent)
+  for (; node && node->parent && depth < sizeof steps / sizeof steps[0]; node = node->parent)
     steps[depth++] = node;
   int length = 0;
   if (size > 0)

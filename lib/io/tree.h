@@ -4,7 +4,8 @@
  * name file, line, column and key path.
  *
  * Only what a scenario needs is accepted: maps with text keys, lists, and scalars. Anchors, aliases, tags,
- * a second document, and control characters are faults. Scalars stay text; what they mean is up to the reader.
+ * a second document, and control characters are faults. Scalars stay text; what they mean is up to the
+ * reader.
  *
  * Units: lines and columns are 1-based, columns count characters. 0 = the node stands in no file (an
  * override from the command line).
@@ -70,8 +71,8 @@ PC_API const pc_node *pc_tree_find(const pc_tree *tree, const char *path, bool *
 
 /* Parses another text into the tree, as a node that hangs nowhere yet and stands in no file; `file` must
  * outlive the tree. Faults carry `file` as their file. */
-PC_API PC_MUST_USE pc_status pc_tree_parse_value(pc_tree *tree, const char *file, const char *text, pc_node **node,
-                                                 pc_faults *faults);
+PC_API PC_MUST_USE pc_status pc_tree_parse_value(pc_tree *tree, const char *file, const char *text,
+                                                 pc_node **node, pc_faults *faults);
 /* Appends an empty map under `key`; NULL if memory is short. */
 PC_API PC_MUST_USE pc_node *pc_tree_add_map(pc_tree *tree, pc_node *map, const char *key, const char *file);
 /* Puts the content of `value` in the place of the content of `node`. */

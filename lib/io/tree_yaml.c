@@ -245,7 +245,8 @@ static const struct {
     {"did not find expected ',' or ']'", "a comma or a closing ] is missing before this"},
     {"did not find expected '-' indicator",
      "a list entry (\"- …\") is due here: check the indentation, and that brackets before it are closed"},
-    {"could not find expected ':'", "a key without a colon: write \"key: value\", with a space after the colon"},
+    {"could not find expected ':'",
+     "a key without a colon: write \"key: value\", with a space after the colon"},
     {"found unexpected end of stream", "the text ends here, but a quote is still open"},
     {"did not find expected node content", "a value is missing here"},
     {"did not find expected <document start>",
@@ -352,6 +353,11 @@ static bool check_utf8(builder *b, const char *text, size_t length) {
       b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "the file is not UTF-8 text: save it as UTF-8");
       return false;
     }
+    unsigned char byte = (unsigned char)text[at];
+    if ((byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') || byte == 0x7F) {
+      b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "a control character stands here: take it out");
+      return false;
+    }
     mark.column++;
     if (text[at] == '\n') {
       mark.line++;
@@ -362,7 +368,8 @@ static bool check_utf8(builder *b, const char *text, size_t length) {
   return true;
 }
 
-pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tree **tree, pc_faults *faults) {
+pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tree **tree,
+                        pc_faults *faults) {
   *tree = NULL;
   size_t before = pc_faults_fatal(faults);
   builder b = {.faults = faults, .file = name, .placed = true};

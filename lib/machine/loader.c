@@ -288,19 +288,25 @@ double pc_unit_fill_time_s(const pc_unit *unit, double load_kg, double stream_kg
   filling_run run = {unit, load_kg, stream_kgpm, stream_kgpm * (1 - unit->box.leave)};
   if (!(run.met_kgpm > 0))
     return length_m / pc_unit_push_speed(unit, load_kg, fmax(0, stream_kgpm));
-  /* Split at both kinks, so that every piece is smooth: where power begins to bind, where spilling sets in.
-   */
-  double bind_kg = full_speed_load_kg(unit, stream_kgpm);
-  double bind_m = fmin(length_m, pc_filling_met(&unit->filling, load_kg, bind_kg) / run.met_kgpm);
-  double knee_kg = unit->filling.spill_from * unit->filling.capacity_kg;
-  double knee_m = fmin(length_m, pc_filling_met(&unit->filling, load_kg, knee_kg) / run.met_kgpm);
+  /* Split where power begins to bind, where spilling sets in, and where the box is as good as full (its room
+   * shrinks by e in each span; after 40 it is below rounding): every piece is smooth, and none is so long
+   * that the rule could step over the stretch in which the speed changes. */
+  const pc_filling *filling = &unit->filling;
+  double bind_kg = full_speed_load_kg(unit, stream_kgpm),
+         knee_kg = filling->spill_from * filling->capacity_kg;
+  double bind_m = fmin(length_m, pc_filling_met(filling, load_kg, bind_kg) / run.met_kgpm);
+  double knee_m = fmin(length_m, pc_filling_met(filling, load_kg, knee_kg) / run.met_kgpm);
+  double span_m = (filling->capacity_kg - knee_kg) / ((1 - filling->side_leak) * run.met_kgpm);
+  double ends_m[] = {knee_m, fmin(length_m, knee_m + 40 * fmax(0, span_m)), length_m};
   gsl_function function = {slowness, &run};
   double time_s = bind_m / top, at_m = bind_m;
-  if (knee_m > at_m) {
-    time_s += integrate(&function, at_m, knee_m, 30);
-    at_m = knee_m;
+  for (size_t i = 0; i < sizeof ends_m / sizeof ends_m[0]; i++) {
+    if (ends_m[i] <= at_m)
+      continue;
+    time_s += integrate(&function, at_m, ends_m[i], 30);
+    at_m = ends_m[i];
   }
-  return length_m > at_m ? time_s + integrate(&function, at_m, length_m, 30) : time_s;
+  return time_s;
 }
 
 /* ---- handbook forms ---- */

@@ -41,6 +41,8 @@ PC_API const pc_lot *pc_view_lot(const pc_world *world);
 PC_API double pc_view_now_s(const pc_world *world);
 /* Where the machine will stand when it leaves (after backing out of a pile), its heading, its load. */
 PC_API pc_point pc_view_position(const pc_world *world, size_t machine);
+/* Where its last bite ended, along the lane. */
+PC_API double pc_view_stop_m(const pc_world *world, size_t machine);
 PC_API double pc_view_load_kg(const pc_world *world, size_t machine);
 /* Snow on slot `station` of a lane of the machine's lane set; whether it needs sweeping; whether it is
  * claimed by another machine. */

@@ -65,7 +65,7 @@ static const pc_field layout_items[] = {
 static const pc_field crew_items[] = {
     NAME(pc_crew_entry, loader, "loader", true, NULL, "name of a loader"),
     NAME(pc_crew_entry, box, "box", true, NULL, "name of the box it pushes"),
-    INTEGER(pc_crew_entry, count, "count", 1, PC_MACHINES_MAX, "1", "how many such machines work"),
+    INTEGER(pc_crew_entry, count, "count", 1, PC_CREW_MAX, "1", "how many such machines work"),
 };
 
 static const pc_field chance_items[] = {

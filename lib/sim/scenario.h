@@ -17,7 +17,7 @@
 enum {
   PC_PARTS_MAX = 200,    /* boxes, loaders, zones, layouts, areas, ground outlines, crew entries: each */
   PC_THINGS_MAX = 10000, /* obstacles, things to keep clear of: each */
-  PC_MACHINES_MAX = 64   /* machines of the whole crew */
+  PC_CREW_MAX = 64   /* machines of the whole crew */
 };
 
 typedef struct pc_names {

@@ -356,15 +356,15 @@ static void check_crew_entry(const pc_scenario *s, const rolls *names, const sou
   char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
   snprintf(prefix, sizeof prefix, "crew[%zu]", index);
   pc_fields_validate(&pc_crew_fields, entry, prefix, faults);
-  snprintf(key, sizeof key, "%s.loader", prefix);
+  snprintf(key, sizeof key, "crew[%zu].loader", index);
   (void)refer(&names->loaders, key, entry->loader.text, faults);
-  snprintf(key, sizeof key, "%s.areas", prefix);
+  snprintf(key, sizeof key, "crew[%zu].areas", index);
   refer_list(&names->areas, key, &entry->areas, false, faults);
-  snprintf(key, sizeof key, "%s.box", prefix);
+  snprintf(key, sizeof key, "crew[%zu].box", index);
   size_t box = refer(&names->boxes, key, entry->box.text, faults);
   if (box < s->box_count)
     check_width(s, all, entry, &s->boxes[box], key, faults);
-  snprintf(key, sizeof key, "%s.start", prefix);
+  snprintf(key, sizeof key, "crew[%zu].start", index);
   if (!entry->has_start)
     return;
   if (!isfinite(entry->start.x_m) || !isfinite(entry->start.y_m))
@@ -378,12 +378,12 @@ static void check_crew(const pc_scenario *s, const rolls *names, const sound_rin
   long machines = 0;
   for (size_t i = 0; i < s->crew_count; i++) {
     check_crew_entry(s, names, all, i, faults);
-    if (s->crew[i].count >= 1 && s->crew[i].count <= PC_MACHINES_MAX)
+    if (s->crew[i].count >= 1 && s->crew[i].count <= PC_CREW_MAX)
       machines += s->crew[i].count;
   }
-  if (machines > PC_MACHINES_MAX)
+  if (machines > PC_CREW_MAX)
     pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "has %ld machines in all; at most %d are possible",
-                  machines, (int)PC_MACHINES_MAX);
+                  machines, (int)PC_CREW_MAX);
   if (s->crew_count == 0 && s->box_count == 1 && s->loader_count == 1) {
     pc_crew_entry only = pc_crew_entry_default();
     check_width(s, all, &only, &s->boxes[0], "boxes[0].width", faults);
@@ -397,7 +397,7 @@ static void check_depth(double depth_m, const pc_scenario *s, const char *key, p
   char shown[40], limit[40];
   pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, PC_METRIC, 3);
   pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, PC_METRIC, 3);
-  if (depth_m > 0 && s->snow.done_below_m >= depth_m)
+  if (depth_m >= 0 && s->snow.done_below_m >= depth_m)
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "a depth of %s needs no work: snow below %s counts as done (snow.done_below)", shown,
                   limit);
@@ -410,7 +410,7 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
     char prefix[PC_KEY_MAX];
     snprintf(prefix, sizeof prefix, "compare.depths[%zu]", i);
     double depth = depths->items_m[i];
-    if (field && !(depth > 0 && depth <= field->max)) {
+    if (field && !(depth >= field->min && depth <= field->max)) {
       char allowed[80];
       pc_field_print_range(field, allowed, sizeof allowed);
       pc_faults_add(faults, PC_ERR_RANGE, prefix, NULL, "is outside what is allowed: %s", allowed);

@@ -163,9 +163,10 @@ static void validate_shape(pc_geos *geos, const pc_ring *ring, const char *key, 
     if (location && GEOSGeomGetX_r(geos->handle, location, &x) == 1 &&
         GEOSGeomGetY_r(geos->handle, location, &y) == 1)
       print_place(place, sizeof place, x, y);
-    pc_faults_add(faults, PC_ERR_GEOMETRY, key, place,
-                  "the outline crosses or touches itself%s%s; list its corners once, in order around the shape",
-                  place[0] ? " at " : "", place);
+    pc_faults_add(
+        faults, PC_ERR_GEOMETRY, key, place,
+        "the outline crosses or touches itself%s%s; list its corners once, in order around the shape",
+        place[0] ? " at " : "", place);
   }
   if (reason)
     GEOSFree_r(geos->handle, reason);

@@ -58,8 +58,7 @@ GEOSGeometry *pc_geos_polygon(pc_geos *geos, const pc_ring *ring) {
     flat[2 * i + 1] = point->y_m;
   }
   GEOSGeometry *shell = NULL, *polygon = NULL;
-  GEOSCoordSequence *sequence =
-      GEOSCoordSeq_copyFromBuffer_r(geos->handle, flat, (unsigned)closed, 0, 0);
+  GEOSCoordSequence *sequence = GEOSCoordSeq_copyFromBuffer_r(geos->handle, flat, (unsigned)closed, 0, 0);
   free(flat);
   if (sequence)
     shell = GEOSGeom_createLinearRing_r(geos->handle, sequence); /* takes the sequence, even if it fails */

@@ -21,8 +21,8 @@
 static const double pi = 3.14159265358979323846;
 
 typedef struct edge {
-  double x, y;      /* start */
-  double ex, ey;    /* unit vector along it, the inside on its left */
+  double x, y;   /* start */
+  double ex, ey; /* unit vector along it, the inside on its left */
   double length;
 } edge;
 
@@ -40,8 +40,8 @@ typedef struct path {
   double angle; /* of the fan's first direction */
 } path;
 
-/* Radius of the disc that grows from (x, y) in the unit direction (nx, ny), touching that place all along, when
- * it first meets another edge. Edges `own` and, in a fan, the one before it, are those it grows from. */
+/* Radius of the disc that grows from (x, y) in the unit direction (nx, ny), touching that place all along,
+ * when it first meets another edge. Edges `own` and, in a fan, the one before it, are those it grows from. */
 static double disc_radius(const path *way, double x, double y, double nx, double ny) {
   const heap *pile = way->pile;
   size_t own = way->index, before = own == 0 ? pile->count - 1 : own - 1;
@@ -87,6 +87,8 @@ static double heap_at(const path *way, double t) {
     double sloped = pile->slope * low * low * low / 3;
     return m > limit ? sloped + pile->height * (m - limit) * (m + limit) / 2 : sloped;
   }
+  /* At a corner itself it is for rounding to say which edge is met; a hair off it, geometry says so. */
+  t = fmin(fmax(t, 1e-9 * own->length), (1 - 1e-9) * own->length);
   double m = disc_radius(way, own->x + t * own->ex, own->y + t * own->ey, -own->ey, own->ex);
   double low = fmin(m, limit);
   double sloped = pile->slope * low * low / 2;
@@ -122,19 +124,22 @@ static void integrate_way(const path *way, double range, double density, pc_sum 
   }
 }
 
-/* The outline's edges, counter-clockwise, without those of no length. */
+/* The outline's edges, counter-clockwise, without those of no length, from its first corner as origin so that
+ * far-off coordinates cost no digits. */
 static pc_status make_edges(heap *pile, const pc_ring *outline) {
   bool reverse = pc_ring_area_m2(outline) < 0;
   size_t n = outline->count;
   pile->edges = pc_alloc(n, sizeof *pile->edges);
   if (!pile->edges)
     return PC_ERR_MEMORY;
+  pc_point origin = outline->points[0];
   for (size_t i = 0; i < n; i++) {
     size_t next = (i + 1) % n;
     pc_point a = outline->points[reverse ? n - 1 - i : i], b = outline->points[reverse ? n - 1 - next : next];
     double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m, length = hypot(dx, dy);
     if (length > 0)
-      pile->edges[pile->count++] = (edge){a.x_m, a.y_m, dx / length, dy / length, length};
+      pile->edges[pile->count++] =
+          (edge){a.x_m - origin.x_m, a.y_m - origin.y_m, dx / length, dy / length, length};
   }
   return PC_OK;
 }
@@ -175,7 +180,8 @@ pc_status pc_heap_volume_m3(const pc_ring *outline, double height_m, double repo
     const edge *own = &pile.edges[i], *before = &pile.edges[i == 0 ? pile.count - 1 : i - 1];
     path way = {&pile, i, false, 0};
     integrate_way(&way, own->length, density, &volume);
-    double turn = atan2(before->ex * own->ey - before->ey * own->ex, before->ex * own->ex + before->ey * own->ey);
+    double turn =
+        atan2(before->ex * own->ey - before->ey * own->ex, before->ex * own->ex + before->ey * own->ey);
     if (turn < -4 * DBL_EPSILON) { /* reflex: a fan from this edge's normal to that of the one before */
       way.fan = true;
       way.angle = atan2(own->ex, -own->ey);

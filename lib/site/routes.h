@@ -35,7 +35,8 @@ PC_API PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zo
 PC_API void pc_routes_free(pc_routes *routes);
 
 static inline double pc_routes_to_zone(const pc_routes *routes, pc_point from, size_t zone, pc_point *face) {
-  return routes->kind->to_zone(routes, from, zone, face);
+  pc_point unused;
+  return routes->kind->to_zone(routes, from, zone, face ? face : &unused);
 }
 
 static inline double pc_routes_between(const pc_routes *routes, pc_point from, pc_point to) {

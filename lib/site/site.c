@@ -15,7 +15,7 @@ const char *const pc_obstacle_kind_names[] = {"building", "island", "pole", "par
 const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain", "door", "accessible", "sight", NULL};
 
 #define NAME_FIELD(type, text)                                                                               \
-  {.key = "name", .kind = PC_FIELD_NAME, .offset = offsetof(type, name), .required = true, .help = (text)}
+  { .key = "name", .kind = PC_FIELD_NAME, .offset = offsetof(type, name), .required = true, .help = (text) }
 
 static const pc_field area_items[] = {
     NAME_FIELD(pc_area, "what this area is called; no two areas share a name"),
@@ -102,7 +102,8 @@ static const pc_field zone_items[] = {
      .help = "how much longer a dump takes on a full pile: 0.5 means half as long again"},
 };
 
-#define TABLE(items) {(items), sizeof(items) / sizeof((items)[0])}
+#define TABLE(items)                                                                                         \
+  { (items), sizeof(items) / sizeof((items)[0]) }
 const pc_fields pc_area_fields = TABLE(area_items);
 const pc_fields pc_ground_outline_fields = TABLE(ground_items);
 const pc_fields pc_obstacle_fields = TABLE(obstacle_items);
@@ -148,7 +149,7 @@ static const pc_ring *ring_of(const list *all, size_t index) {
 }
 
 static void validate_item(const list *all, size_t index, pc_faults *faults) {
-  char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
+  char prefix[64], key[PC_KEY_MAX];
   (void)snprintf(prefix, sizeof prefix, "site.%s[%zu]", all->key, index);
   pc_fields_validate(all->fields, item_of(all, index), prefix, faults);
   if (all->defaults)
@@ -158,8 +159,9 @@ static void validate_item(const list *all, size_t index, pc_faults *faults) {
     if (strncmp(name_of(all, i)->text, name->text, PC_NAME_MAX) != 0)
       continue;
     join(key, prefix, "name");
-    pc_faults_add(faults, PC_ERR_NAME, key, NULL, "\"%.63s\" is already the name of site.%s[%zu]; names must differ",
-                  name->text, all->key, i);
+    pc_faults_add(faults, PC_ERR_NAME, key, NULL,
+                  "\"%.63s\" is already the name of site.%s[%zu]; names must differ", name->text, all->key,
+                  i);
     break;
   }
   if (all->fields == &pc_keep_clear_fields && ring_of(all, index)->count == 0) {
@@ -186,7 +188,8 @@ static void validate_overlaps(const pc_site *site, const bool *sound, pc_faults 
       pc_status status = pc_rings_shared_area(&site->areas[i].outline, &site->areas[j].outline, &shared);
       (void)pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
       if (status != PC_OK)
-        pc_faults_add(faults, status, key, NULL, "the overlap of areas \"%.63s\" and \"%.63s\" could not be worked out",
+        pc_faults_add(faults, status, key, NULL,
+                      "the overlap of areas \"%.63s\" and \"%.63s\" could not be worked out",
                       site->areas[i].name.text, site->areas[j].name.text);
       else if (shared > overlap_allowed_m2)
         pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
@@ -196,13 +199,10 @@ static void validate_overlaps(const pc_site *site, const bool *sound, pc_faults 
 }
 
 #define LIST(text, table, type, array, number)                                                               \
-  {.key = (text),                                                                                            \
-   .fields = &(table),                                                                                       \
-   .items = (array),                                                                                         \
-   .count = (number),                                                                                        \
-   .stride = sizeof(type),                                                                                   \
-   .name_offset = offsetof(type, name),                                                                      \
-   .ring_offset = offsetof(type, outline)}
+  {                                                                                                          \
+    .key = (text), .fields = &(table), .items = (array), .count = (number), .stride = sizeof(type),          \
+    .name_offset = offsetof(type, name), .ring_offset = offsetof(type, outline)                              \
+  }
 
 void pc_site_validate(const pc_site *site, pc_faults *faults) {
   list lists[] = {

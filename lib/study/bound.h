@@ -1,5 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The lower bound on the time to clear a lot: see docs/model.md for the proof. Thread-safe. */
+/*
+ * The lower bound on the time to clear a lot: see docs/model.md for the proof. Thread-safe.
+ * left_kg is what may stay on the ground (film, windrows too thin to clean): the bound holds for every order
+ * of work that leaves no more than that.
+ */
 #ifndef PC_STUDY_BOUND_H
 #define PC_STUDY_BOUND_H
 
@@ -12,6 +16,6 @@ typedef struct pc_bound {
   double mass_kg, loaded_m, whole_m, sweep_m; /* least mass to move and least ways */
 } pc_bound;
 
-PC_API PC_MUST_USE pc_status pc_bound_make(const pc_lot *lot, pc_bound *bound);
+PC_API PC_MUST_USE pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound);
 
 #endif

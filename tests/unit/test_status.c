@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <wchar.h>
 
 #include "base/memory.h"
 #include "base/status.h"
@@ -44,6 +45,8 @@ static void error_is_filled(void **state) {
   assert_string_equal(error.key, "boxes[1].width");
   assert_string_equal(error.value, "16");
   assert_string_equal(error.message, "needs 2 units");
+  pc_error_set(&error, PC_ERR_FILE, NULL, NULL, "%ls", L"\x20AC"); /* the C locale cannot write it */
+  assert_string_equal(error.message, "");
   assert_int_equal(pc_error_set(NULL, PC_ERR_FILE, NULL, NULL, "x"), PC_ERR_FILE);
   assert_int_equal(pc_error_set(&error, PC_ERR_FILE, NULL, NULL, "x"), PC_ERR_FILE);
   assert_string_equal(error.key, "");

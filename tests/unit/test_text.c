@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include <string.h>
+#include <wchar.h>
 
 #include "base/text.h"
 
@@ -59,6 +60,10 @@ static void failed_text_stays_failed(void **state) {
   pc_text_addf(&text, "%d", 1);
   assert_null(text.data);
   assert_int_equal(text.length, 0);
+  text = (pc_text){0};
+  pc_text_addf(&text, "%ls", L"\x20AC"); /* a character that the C locale cannot write: vsnprintf fails */
+  assert_true(text.failed);
+  assert_null(text.data);
   text = (pc_text){.length = SIZE_MAX - 1};
   pc_text_addf(&text, "%s", "ab");
   assert_true(text.failed);
@@ -104,6 +109,10 @@ static void nearest_is_within_the_limit(void **state) {
   /* Eight letters allow three slips: 1 + 8/4. */
   assert_non_null(pc_nearest_word("xxxdefgh", words, 1));
   assert_null(pc_nearest_word("xxxxefgh", words, 1));
+  /* Eleven letters allow three as well: the division cuts. */
+  const char *const longer[] = {"abcdefghijk"};
+  assert_non_null(pc_nearest_word("xxxdefghijk", longer, 1));
+  assert_null(pc_nearest_word("xxxxefghijk", longer, 1));
 }
 
 int main(void) {

@@ -1,0 +1,128 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * What the subcommands of `pushcycle` share: exit statuses, options, loading a scenario, writing results.
+ *
+ * Results go to standard output or --output FILE, everything else to standard error. Every function that
+ * can fail has already told the user why when it returns; its caller only passes the exit status on.
+ */
+#ifndef PC_CLI_CLI_H
+#define PC_CLI_CLI_H
+
+#include <stdio.h>
+
+#include "io/scenario.h"
+#include "sim/lot.h"
+
+typedef enum cli_exit {
+  CLI_DONE = 0,
+  CLI_UNFINISHED = 1, /* the work could not be finished; the result is printed all the same */
+  CLI_USAGE = 2,      /* bad usage or a bad scenario */
+  CLI_FILE = 3        /* a file or memory failed */
+} cli_exit;
+
+/* ---- options ---- */
+
+enum {
+  CLI_LAYOUT = 1 << 0,
+  CLI_BOX = 1 << 1,
+  CLI_LOADER = 1 << 2,
+  CLI_POLICY = 1 << 3,
+  CLI_DEPTH = 1 << 4,
+  CLI_REPLICATIONS = 1 << 5,
+  CLI_SEED = 1 << 6,
+  CLI_THREADS = 1 << 7,
+  CLI_UNITS = 1 << 8,
+  CLI_JSON = 1 << 9,
+  CLI_CSV = 1 << 10,
+  CLI_OUTPUT = 1 << 11,
+  CLI_QUIET = 1 << 12,
+  CLI_SET = 1 << 13,
+  CLI_LAYOUTS = 1 << 14,
+  CLI_BOXES = 1 << 15,
+  CLI_LOADERS = 1 << 16,
+  CLI_POLICIES = 1 << 17,
+  CLI_DEPTHS = 1 << 18,
+  CLI_TRACE = 1 << 19,
+  CLI_HELP = 1 << 20,
+  CLI_VERSION = 1 << 21,
+  CLI_CHOICE = CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_POLICY,
+  CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS,
+  CLI_ALWAYS = CLI_HELP | CLI_VERSION
+};
+
+/* All texts are borrowed from argv, but for what `made` holds. */
+typedef struct cli_options {
+  const char *layout, *box, *loader, *policy, *depth, *replications, *seed; /* NULL: not given */
+  const char *layouts, *boxes, *loaders, *policies, *depths;                /* comma lists, or "all" */
+  const char *output, *trace;
+  const char *scenario; /* NULL: the demonstration lot */
+  int threads;          /* 0: one per processor */
+  pc_unit_system units;
+  bool json, csv, quiet, help, version;
+  pc_override *overrides; /* --set, in the order given */
+  size_t override_count, override_room;
+} cli_options;
+
+typedef struct cli_command {
+  const char *name, *summary, *help;
+  unsigned takes; /* options, CLI_… */
+  bool takes_scenario;
+  cli_exit (*run)(const cli_options *options);
+} cli_command;
+
+/* Fills *options; free with cli_options_free whatever it returns. argv[0] is the command's name. */
+cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cli_options *options);
+void cli_options_free(cli_options *options);
+/* The options of a command, for its help. */
+void cli_options_describe(const cli_command *command, pc_text *out);
+
+/* ---- messages ---- */
+
+/* "pushcycle: …" on standard error. */
+void cli_say(const char *format, ...) PC_PRINTF(1, 2);
+/* Prints every fault from number `first` on, and cautions too unless told not to. */
+void cli_show_faults(const pc_faults *faults, size_t first, bool cautions);
+/* 3 for files and memory, 2 for everything else that is a fault, 0 if it is none. */
+cli_exit cli_exit_of(pc_status status);
+cli_exit cli_no_memory(void);
+
+/* ---- scenarios ---- */
+
+/* Reads the scenario of the options, overrides included, without printing a word. */
+pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults);
+/* The same, telling the user of every fault and caution. */
+cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
+/* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
+cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice);
+/* What faults call the scenario. */
+const char *cli_scenario_name(const cli_options *options);
+
+/* ---- output ---- */
+
+/* A file that appears under its name only once all of it is written. Things that are no plain files
+ * (terminals, pipes) are written at once. */
+typedef struct cli_file {
+  FILE *file;
+  const char *path; /* borrowed, for messages */
+  char *target;     /* what it will be called */
+  char *temporary;  /* NULL: written in place */
+} cli_file;
+
+cli_exit cli_file_open(cli_file *file, const char *path);
+/* Closes; the file takes its name if all went well, and is removed if not. */
+cli_exit cli_file_commit(cli_file *file);
+void cli_file_abandon(cli_file *file);
+
+/* Writes a text to --output or standard output, and frees it. A text that ran out of memory is a failure. */
+cli_exit cli_write(const cli_options *options, pc_text *text);
+
+/* ---- commands ---- */
+
+cli_exit cli_run(const cli_options *options);
+cli_exit cli_compare(const cli_options *options);
+cli_exit cli_limits(const cli_options *options);
+cli_exit cli_check(const cli_options *options);
+cli_exit cli_schema(const cli_options *options);
+cli_exit cli_new(const cli_options *options);
+
+#endif

@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <stdlib.h>
+
+#include "base/memory.h"
+#include "cli/cli.h"
+#include "io/results.h"
+#include "io/tables.h"
+
+/* Keeps the rows that the options ask for; returns how many. */
+static size_t keep_wanted(const cli_options *options, pc_limits_row *rows, size_t count) {
+  size_t kept = 0;
+  for (size_t i = 0; i < count; i++)
+    if ((!options->loader || pc_name_is(&rows[i].loader, options->loader)) &&
+        (!options->box || pc_name_is(&rows[i].box, options->box)))
+      rows[kept++] = rows[i];
+  return kept;
+}
+
+static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
+  size_t count = scenario->loader_count * scenario->box_count;
+  pc_limits_row *rows = pc_alloc(count, sizeof *rows);
+  if (!rows)
+    return cli_no_memory();
+  pc_limits_make(scenario, rows);
+  count = keep_wanted(options, rows, count);
+  pc_text text = {0};
+  pc_status status = PC_OK;
+  if (options->json)
+    status = pc_results_limits_json(scenario, rows, count, &text);
+  else if (options->csv)
+    status = pc_results_limits_csv(rows, count, &text);
+  else
+    pc_tables_limits(rows, count, options->units, &text);
+  if (status != PC_OK)
+    text.failed = true;
+  free(rows);
+  return cli_write(options, &text);
+}
+
+cli_exit cli_limits(const cli_options *options) {
+  pc_scenario scenario;
+  pc_choice choice;
+  cli_exit status = cli_load(options, &scenario);
+  if (status == CLI_DONE)
+    status = cli_choose(options, &scenario, &choice);
+  if (status == CLI_DONE)
+    status = print(options, &scenario);
+  pc_scenario_free(&scenario);
+  return status;
+}

@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* From options to a checked scenario. Options become overrides of the keys they stand for, so that they are
+ * checked and complained about just as the file is. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "cli/cli.h"
+#include "io/starter.h"
+#include "sim/policy.h"
+
+enum { OVERRIDES_MAX = 12 };
+
+typedef struct made_overrides {
+  pc_override *items; /* --set first, then the other options, which win */
+  size_t count;
+  pc_text texts[OVERRIDES_MAX]; /* values that had to be put together */
+  size_t text_count;
+} made_overrides;
+
+const char *cli_scenario_name(const cli_options *options) {
+  return options->scenario ? options->scenario : "demonstration lot";
+}
+
+/* A YAML list of quoted words from "A,B"; a single "all" stays a word. */
+static void add_list(pc_text *out, const char *list) {
+  if (strcmp(list, "all") == 0) {
+    pc_text_add(out, "all");
+    return;
+  }
+  pc_text_add(out, "['");
+  for (const char *at = list; *at; at++) {
+    char letter[3] = {*at, *at == '\'' ? '\'' : '\0', '\0'};
+    if (*at != ',') {
+      pc_text_add(out, letter);
+      continue;
+    }
+    pc_text_add(out, "', '");
+    while (at[1] == ' ')
+      at++;
+  }
+  pc_text_add(out, "']");
+}
+
+/* A scalar in quotes: nothing in it is taken for YAML. */
+static void add_scalar(pc_text *out, const char *word) {
+  pc_text_add(out, "'");
+  for (const char *at = word; *at; at++) {
+    char letter[3] = {*at, *at == '\'' ? '\'' : '\0', '\0'};
+    pc_text_add(out, letter);
+  }
+  pc_text_add(out, "'");
+}
+
+typedef enum value_form { AS_SCALAR, AS_LIST, AS_NUMBER } value_form;
+
+static void add(made_overrides *made, const char *path, const char *value, value_form form,
+                const char *source) {
+  if (!value)
+    return;
+  pc_text *text = &made->texts[made->text_count++];
+  if (form == AS_LIST)
+    add_list(text, value);
+  else if (form == AS_SCALAR)
+    add_scalar(text, value);
+  else
+    pc_text_add(text, value);
+  made->items[made->count++] = (pc_override){path, text->data, source};
+}
+
+static bool make_overrides(const cli_options *options, made_overrides *made) {
+  *made = (made_overrides){.count = options->override_count};
+  made->items = pc_alloc(options->override_count + OVERRIDES_MAX, sizeof *made->items);
+  if (!made->items)
+    return false;
+  if (options->override_count > 0)
+    memcpy(made->items, options->overrides, options->override_count * sizeof *made->items);
+  add(made, "snow.depth", options->depth, AS_SCALAR, "--depth");
+  add(made, "chance.replications", options->replications, AS_NUMBER, "--replications");
+  add(made, "chance.seed", options->seed, AS_NUMBER, "--seed");
+  add(made, "compare.layouts", options->layouts, AS_LIST, "--layouts");
+  add(made, "compare.boxes", options->boxes, AS_LIST, "--boxes");
+  add(made, "compare.loaders", options->loaders, AS_LIST, "--loaders");
+  add(made, "compare.policies", options->policies, AS_LIST, "--policies");
+  add(made, "compare.depths", options->depths, AS_LIST, "--depths");
+  for (size_t i = 0; i < made->text_count; i++)
+    if (made->texts[i].failed)
+      return false;
+  return true;
+}
+
+static void free_overrides(made_overrides *made) {
+  for (size_t i = 0; i < made->text_count; i++)
+    pc_text_free(&made->texts[i]);
+  free(made->items);
+}
+
+pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults) {
+  made_overrides made;
+  pc_status status;
+  *scenario = pc_scenario_default();
+  if (!make_overrides(options, &made)) {
+    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  } else if (options->scenario) {
+    status = pc_scenario_read(options->scenario, made.items, made.count, scenario, faults);
+  } else {
+    const char *text = pc_demo_scenario();
+    status = pc_scenario_read_text(cli_scenario_name(options), text, strlen(text), made.items, made.count,
+                                   scenario, faults);
+  }
+  free_overrides(&made);
+  return status;
+}
+
+cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {
+  pc_faults faults = {0};
+  if (!options->scenario && !options->quiet)
+    cli_say("no scenario given: this is the built-in demonstration lot");
+  pc_status status = cli_read(options, scenario, &faults);
+  cli_show_faults(&faults, 0, !options->quiet);
+  if (status != PC_OK && pc_faults_fatal(&faults) == 0)
+    cli_say("%s: %s", cli_scenario_name(options), pc_status_describe(status));
+  pc_faults_free(&faults);
+  return cli_exit_of(status);
+}
+
+/* Names of one kind, to look one up in. */
+typedef struct roll {
+  const char *option, *noun;
+  const char *words[PC_PARTS_MAX + 1];
+  size_t count;
+} roll;
+
+static cli_exit check_name(const roll *names, const char *name) {
+  if (!name)
+    return CLI_DONE;
+  for (size_t i = 0; i < names->count; i++)
+    if (strcmp(names->words[i], name) == 0)
+      return CLI_DONE;
+  const char *near = pc_nearest_word(name, names->words, names->count);
+  pc_text list = {0};
+  for (size_t i = 0; i < names->count; i++)
+    pc_text_addf(&list, "%s\"%s\"", i ? ", " : "", names->words[i]);
+  cli_say("%s: there is no %s \"%s\"%s%s%s; choose one of %s", names->option, names->noun, name,
+          near ? "; did you mean \"" : "", near ? near : "", near ? "\"?" : "",
+          list.data ? list.data : "none");
+  pc_text_free(&list);
+  return CLI_USAGE;
+}
+
+static cli_exit check_names(const cli_options *options, const pc_scenario *scenario) {
+  roll layouts = {.option = "--layout", .noun = "layout"}, boxes = {.option = "--box", .noun = "box"};
+  roll loaders = {.option = "--loader", .noun = "loader"},
+       policies = {.option = "--policy", .noun = "policy"};
+  for (size_t i = 0; i < scenario->layout_count && i < PC_PARTS_MAX; i++)
+    layouts.words[layouts.count++] = scenario->layouts[i].name.text;
+  if (layouts.count == 0)
+    layouts.words[layouts.count++] = "all zones";
+  for (size_t i = 0; i < scenario->box_count && i < PC_PARTS_MAX; i++)
+    boxes.words[boxes.count++] = scenario->boxes[i].name.text;
+  for (size_t i = 0; i < scenario->loader_count && i < PC_PARTS_MAX; i++)
+    loaders.words[loaders.count++] = scenario->loaders[i].name.text;
+  for (size_t i = 0; i < PC_PARTS_MAX && pc_policy_at(i); i++)
+    policies.words[policies.count++] = pc_policy_at(i)->name;
+  int bad = check_name(&layouts, options->layout) != CLI_DONE;
+  bad |= check_name(&boxes, options->box) != CLI_DONE;
+  bad |= check_name(&loaders, options->loader) != CLI_DONE;
+  bad |= check_name(&policies, options->policy) != CLI_DONE;
+  return bad ? CLI_USAGE : CLI_DONE;
+}
+
+cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice) {
+  *choice = (pc_choice){.layout = options->layout,
+                        .box = options->box,
+                        .loader = options->loader,
+                        .policy = options->policy,
+                        .depth_m = NAN};
+  return check_names(options, scenario);
+}

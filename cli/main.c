@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* pushcycle: dispatch to the subcommands. */
+#include <signal.h>
+#include <string.h>
+
+#include "base/version.h"
+#include "cli/cli.h"
+
+enum { COMMON = CLI_OUTPUT | CLI_QUIET, SCENARIO = CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_JSON };
+
+static const cli_command commands[] = {
+    {"run", "simulate one combination of layout, boxes and policy",
+     "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
+     "machine spends its time, what each pile zone takes, and how near that is to the lower bound.\n",
+     COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE, true,
+     cli_run},
+    {"compare", "rank every combination of layouts, boxes, loaders, policies and depths",
+     "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
+     "box is not better than another. --layout, --box, --loader, --policy and --depth narrow a list to one.\n"
+     "Exit status 1 if no combination of some depth finishes.\n",
+     COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS, true,
+     cli_compare},
+    {"limits", "for each loader and box: capacity, speeds, and what limits them",
+     "Shows for each loader with each box whether volume, traction or power is the limit. --loader and "
+     "--box\n"
+     "show only that one.\n",
+     COMMON | SCENARIO | CLI_CSV | CLI_LOADER | CLI_BOX, true, cli_limits},
+    {"check", "every fault and caution in a scenario, without running it",
+     "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
+     "snow.\n",
+     COMMON | SCENARIO | CLI_LAYOUT, true, cli_check},
+    {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
+     COMMON, false, cli_schema},
+    {"new", "write a commented scenario to start from",
+     "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n",
+     COMMON, false, cli_new},
+};
+
+enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };
+
+static void add_overview(pc_text *out) {
+  pc_text_add(out,
+              "usage: pushcycle COMMAND [OPTIONS] [SCENARIO.yaml]\n\n"
+              "How long wheel loaders with box pushers take to clear a lot of snow.\n\ncommands:\n");
+  for (size_t i = 0; i < COMMAND_COUNT; i++)
+    pc_text_addf(out, "  %-8s  %s\n", commands[i].name, commands[i].summary);
+  pc_text_add(out,
+              "\n`pushcycle COMMAND --help` lists the options of a command. Without a scenario the built-in\n"
+              "demonstration lot is used. Exit status: 0 done, 1 the work could not be finished, 2 bad\n"
+              "usage or a bad scenario, 3 a file or memory failed.\n");
+}
+
+static cli_exit show_help(const cli_command *command) {
+  pc_text text = {0};
+  const cli_options plain = {0};
+  if (!command) {
+    add_overview(&text);
+    return cli_write(&plain, &text);
+  }
+  pc_text_addf(&text, "usage: pushcycle %s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
+               command->takes_scenario ? " [SCENARIO.yaml]" : "", command->help);
+  cli_options_describe(command, &text);
+  return cli_write(&plain, &text);
+}
+
+static cli_exit show_version(void) {
+  pc_text text = {0};
+  const cli_options plain = {0};
+  pc_text_addf(&text, "pushcycle %s\n", pc_version());
+  return cli_write(&plain, &text);
+}
+
+static cli_exit unknown_command(const char *name) {
+  const char *words[COMMAND_COUNT];
+  pc_text list = {0};
+  for (size_t i = 0; i < COMMAND_COUNT; i++) {
+    words[i] = commands[i].name;
+    pc_text_addf(&list, " %s", commands[i].name);
+  }
+  const char *near = pc_nearest_word(name, words, COMMAND_COUNT);
+  cli_say("there is no command \"%s\"%s%s%s; commands:%s", name, near ? "; did you mean " : "",
+          near ? near : "", near ? "?" : "", list.data ? list.data : "");
+  pc_text_free(&list);
+  return CLI_USAGE;
+}
+
+static cli_exit run_command(const cli_command *command, int argc, char **argv) {
+  cli_options options;
+  cli_exit status = cli_options_parse(command, argc, argv, &options);
+  if (status == CLI_DONE && options.help)
+    status = show_help(command);
+  else if (status == CLI_DONE && options.version)
+    status = show_version();
+  else if (status == CLI_DONE)
+    status = command->run(&options);
+  cli_options_free(&options);
+  return status;
+}
+
+int main(int argc, char **argv) {
+  /* A reader that goes away is a failed write like any other, with a message and its exit status. */
+  signal(SIGPIPE, SIG_IGN);
+  const char *name = argc > 1 ? argv[1] : NULL;
+  if (!name) {
+    pc_text text = {0};
+    add_overview(&text);
+    fputs(text.data ? text.data : "", stderr);
+    pc_text_free(&text);
+    return CLI_USAGE;
+  }
+  if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0)
+    return (int)show_help(NULL);
+  if (strcmp(name, "--version") == 0)
+    return (int)show_version();
+  for (size_t i = 0; i < COMMAND_COUNT; i++)
+    if (strcmp(commands[i].name, name) == 0)
+      return (int)run_command(&commands[i], argc - 1, argv + 1);
+  return (int)unknown_command(name);
+}

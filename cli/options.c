@@ -1,0 +1,245 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The one parser of options, for all commands. */
+#include <errno.h>
+#include <getopt.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "cli/cli.h"
+
+typedef struct option_text {
+  const char *name, *argument; /* NULL: takes none */
+  unsigned bit;
+  const char *help;
+} option_text;
+
+static const option_text all_options[] = {
+    {"layout", "NAME", CLI_LAYOUT, "the layout of pile zones (default: the first)"},
+    {"box", "NAME", CLI_BOX, "put this box on every machine"},
+    {"loader", "NAME", CLI_LOADER, "put this loader in every place of the crew"},
+    {"policy", "NAME", CLI_POLICY, "how machines choose what to push next"},
+    {"depth", "DEPTH", CLI_DEPTH, "depth of the snow, with its unit: \"10 cm\" or \"4 in\""},
+    {"layouts", "A,B|all", CLI_LAYOUTS, "layouts to compare"},
+    {"boxes", "A,B|all", CLI_BOXES, "boxes to compare"},
+    {"loaders", "A,B|all", CLI_LOADERS, "loaders to compare"},
+    {"policies", "A,B|all", CLI_POLICIES, "policies to compare"},
+    {"depths", "D,E", CLI_DEPTHS, "depths to compare: \"5 cm,10 cm\""},
+    {"replications", "N", CLI_REPLICATIONS, "how often to clear the lot, each time with other luck"},
+    {"seed", "N", CLI_SEED, "start of the random numbers"},
+    {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
+    {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV"},
+    {"set", "KEY.PATH=VALUE", CLI_SET, "override any key of the scenario; may be repeated"},
+    {"units", "metric|us", CLI_UNITS, "units of the text (default metric); JSON and CSV are always SI"},
+    {"json", NULL, CLI_JSON, "print JSON"},
+    {"csv", NULL, CLI_CSV, "print CSV"},
+    {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
+    {"quiet", NULL, CLI_QUIET, "no notes, cautions or progress on standard error"},
+    {"help", NULL, CLI_HELP, "show this help"},
+    {"version", NULL, CLI_VERSION, "show the version"},
+};
+
+enum { OPTION_COUNT = sizeof all_options / sizeof all_options[0], OPTION_FIRST = 256 };
+
+void cli_options_describe(const cli_command *command, pc_text *out) {
+  for (size_t i = 0; i < OPTION_COUNT; i++) {
+    const option_text *option = &all_options[i];
+    if (!((command->takes | CLI_ALWAYS) & option->bit))
+      continue;
+    pc_text left = {0};
+    pc_text_addf(&left, "--%s%s%s", option->name, option->argument ? " " : "",
+                 option->argument ? option->argument : "");
+    pc_text_addf(out, "  %-22s  %s\n", left.data ? left.data : "", option->help);
+    pc_text_free(&left);
+  }
+}
+
+static cli_exit bad_integer(const char *option, const char *value, long least, long most) {
+  cli_say("--%s: \"%s\" is not allowed; give a whole number from %ld to %ld", option, value, least, most);
+  return CLI_USAGE;
+}
+
+static cli_exit read_integer(const char *option, const char *value, long least, long most, int *out) {
+  char *end;
+  errno = 0;
+  long number = strtol(value, &end, 10);
+  if (end == value || *end || errno || number < least || number > most)
+    return bad_integer(option, value, least, most);
+  *out = (int)number;
+  return CLI_DONE;
+}
+
+static cli_exit add_override(cli_options *options, const char *value) {
+  void *items = options->overrides;
+  if (pc_reserve(&items, &options->override_room, options->override_count + 1, sizeof *options->overrides) !=
+      0)
+    return cli_no_memory();
+  options->overrides = items;
+  options->overrides[options->override_count++] = (pc_override){.path = value};
+  return CLI_DONE;
+}
+
+static cli_exit take_units(const char *value, cli_options *options) {
+  if (strcmp(value, "metric") == 0)
+    options->units = PC_METRIC;
+  else if (strcmp(value, "us") == 0)
+    options->units = PC_US;
+  else {
+    cli_say("--units: \"%s\" is not allowed; choose metric or us", value);
+    return CLI_USAGE;
+  }
+  return CLI_DONE;
+}
+
+/* Where the text of an option goes, or NULL if it is no plain text. */
+static const char **text_of(cli_options *options, unsigned bit) {
+  switch (bit) {
+  case CLI_LAYOUT:
+    return &options->layout;
+  case CLI_BOX:
+    return &options->box;
+  case CLI_LOADER:
+    return &options->loader;
+  case CLI_POLICY:
+    return &options->policy;
+  case CLI_DEPTH:
+    return &options->depth;
+  case CLI_REPLICATIONS:
+    return &options->replications;
+  case CLI_SEED:
+    return &options->seed;
+  case CLI_LAYOUTS:
+    return &options->layouts;
+  case CLI_BOXES:
+    return &options->boxes;
+  case CLI_LOADERS:
+    return &options->loaders;
+  case CLI_POLICIES:
+    return &options->policies;
+  case CLI_DEPTHS:
+    return &options->depths;
+  case CLI_OUTPUT:
+    return &options->output;
+  case CLI_TRACE:
+    return &options->trace;
+  default:
+    return NULL;
+  }
+}
+
+static cli_exit take(cli_options *options, const option_text *option, const char *value) {
+  const char **text = text_of(options, option->bit);
+  if (option->argument && *value == '\0') {
+    cli_say("--%s: is empty; give %s", option->name, option->argument);
+    return CLI_USAGE;
+  }
+  if (text) {
+    *text = value;
+    return CLI_DONE;
+  }
+  switch (option->bit) {
+  case CLI_SET:
+    return add_override(options, value);
+  case CLI_UNITS:
+    return take_units(value, options);
+  case CLI_THREADS:
+    return read_integer("threads", value, 0, 1024, &options->threads);
+  case CLI_JSON:
+    options->json = true;
+    break;
+  case CLI_CSV:
+    options->csv = true;
+    break;
+  case CLI_QUIET:
+    options->quiet = true;
+    break;
+  case CLI_HELP:
+    options->help = true;
+    break;
+  default:
+    options->version = true;
+    break;
+  }
+  return CLI_DONE;
+}
+
+static cli_exit not_taken(const cli_command *command, const char *given) {
+  const char *words[OPTION_COUNT], *near = NULL;
+  size_t count = 0;
+  for (size_t i = 0; i < OPTION_COUNT; i++)
+    if ((command->takes | CLI_ALWAYS) & all_options[i].bit)
+      words[count++] = all_options[i].name;
+  char bare[64];
+  size_t length = strcspn(given, "=");
+  snprintf(bare, sizeof bare, "%.*s", (int)(length < 63 ? length : 63), given);
+  if (strncmp(bare, "--", 2) == 0)
+    near = pc_nearest_word(bare + 2, words, count);
+  if (near)
+    cli_say("%s does not take %s; did you mean --%s?", command->name, bare, near);
+  else
+    cli_say("%s does not take %s; `pushcycle %s --help` lists its options", command->name, bare,
+            command->name);
+  return CLI_USAGE;
+}
+
+static cli_exit take_scenario(const cli_command *command, int argc, char **argv, cli_options *options) {
+  int given = argc - optind;
+  if (given == 0)
+    return CLI_DONE;
+  if (!command->takes_scenario) {
+    cli_say("%s takes no file: \"%s\"", command->name, argv[optind]);
+    return CLI_USAGE;
+  }
+  if (given > 1) {
+    cli_say("%s takes one scenario, but there are %d: \"%s\", \"%s\"%s", command->name, given, argv[optind],
+            argv[optind + 1], given > 2 ? ", …" : "");
+    return CLI_USAGE;
+  }
+  options->scenario = argv[optind];
+  return CLI_DONE;
+}
+
+cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cli_options *options) {
+  struct option longs[OPTION_COUNT + 1] = {{0}};
+  *options = (cli_options){0};
+  for (int i = 0; i < (int)OPTION_COUNT; i++)
+    longs[i] = (struct option){all_options[i].name, all_options[i].argument ? required_argument : no_argument,
+                               NULL, OPTION_FIRST + i};
+  opterr = 0;
+  optind = 1;
+  cli_exit worst = CLI_DONE;
+  for (int found; (found = getopt_long(argc, argv, ":h", longs, NULL)) != -1;) {
+    cli_exit one = CLI_DONE;
+    const char *given = argv[optind - 1];
+    if (found == 'h')
+      options->help = true;
+    else if (found == ':') {
+      const option_text *option = &all_options[optopt >= OPTION_FIRST ? optopt - OPTION_FIRST : 0];
+      cli_say("--%s needs a value: %s", option->name, option->argument);
+      one = CLI_USAGE;
+    } else if (found == '?' && optopt >= OPTION_FIRST) {
+      cli_say("--%s takes no value", all_options[optopt - OPTION_FIRST].name);
+      one = CLI_USAGE;
+    } else if (found == '?')
+      one = not_taken(command, given);
+    else if (!((command->takes | CLI_ALWAYS) & all_options[found - OPTION_FIRST].bit)) {
+      pc_text name = {0};
+      pc_text_addf(&name, "--%s", all_options[found - OPTION_FIRST].name);
+      one = not_taken(command, name.data ? name.data : given);
+      pc_text_free(&name);
+    } else
+      one = take(options, &all_options[found - OPTION_FIRST], optarg ? optarg : "");
+    worst = one > worst ? one : worst;
+  }
+  cli_exit files = take_scenario(command, argc, argv, options);
+  if (options->json && options->csv) {
+    cli_say("--json and --csv exclude each other");
+    worst = CLI_USAGE;
+  }
+  return files > worst ? files : worst;
+}
+
+void cli_options_free(cli_options *options) {
+  free(options->overrides);
+  *options = (cli_options){0};
+}

@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Messages, and files that appear whole or not at all. */
+/* realpath belongs to POSIX.1-2008, but the C library here shows it only with X/Open. */
+#define _XOPEN_SOURCE 700
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "cli/cli.h"
+
+void cli_say(const char *format, ...) {
+  va_list arguments;
+  va_start(arguments, format);
+  fputs("pushcycle: ", stderr);
+  vfprintf(stderr, format, arguments);
+  fputc('\n', stderr);
+  va_end(arguments);
+}
+
+void cli_show_faults(const pc_faults *faults, size_t first, bool cautions) {
+  char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+  for (size_t i = first; i < faults->count; i++) {
+    const pc_error *error = &faults->items[i];
+    if (error->caution && !cautions)
+      continue;
+    pc_error_format(error, text, sizeof text);
+    fprintf(stderr, "%s%s\n", error->caution ? "caution: " : "", text);
+  }
+  if (faults->dropped > 0)
+    cli_say("%zu more could not be kept: out of memory", faults->dropped);
+}
+
+cli_exit cli_exit_of(pc_status status) {
+  if (status == PC_OK)
+    return CLI_DONE;
+  return status == PC_ERR_FILE || status == PC_ERR_MEMORY ? CLI_FILE : CLI_USAGE;
+}
+
+cli_exit cli_no_memory(void) {
+  cli_say("out of memory");
+  return CLI_FILE;
+}
+
+static cli_exit say_system(const char *path, int error) {
+  cli_say("%s: %s", path, error ? strerror(error) : "could not be written");
+  return CLI_FILE;
+}
+
+/* A name beside the target, for mkstemp. */
+static char *temporary_name(const char *target) {
+  size_t size = strlen(target) + sizeof ".XXXXXX";
+  char *name = malloc(size);
+  if (name)
+    snprintf(name, size, "%s.XXXXXX", target);
+  return name;
+}
+
+static void release(cli_file *file) {
+  free(file->target);
+  free(file->temporary);
+  *file = (cli_file){0};
+}
+
+static cli_exit open_beside(cli_file *file, mode_t mode) {
+  file->temporary = temporary_name(file->target);
+  if (!file->temporary) {
+    release(file);
+    return cli_no_memory();
+  }
+  int descriptor = mkstemp(file->temporary);
+  if (descriptor >= 0 && fchmod(descriptor, mode) == 0)
+    file->file = fdopen(descriptor, "w");
+  if (file->file)
+    return CLI_DONE;
+  cli_exit status = say_system(file->path, errno);
+  if (descriptor >= 0) {
+    close(descriptor);
+    unlink(file->temporary);
+  }
+  release(file);
+  return status;
+}
+
+cli_exit cli_file_open(cli_file *file, const char *path) {
+  struct stat found;
+  bool exists = stat(path, &found) == 0;
+  *file = (cli_file){.path = path};
+  if (exists && !S_ISREG(found.st_mode)) {
+    file->file = fopen(path, "w");
+    return file->file ? CLI_DONE : say_system(path, errno);
+  }
+  if (exists && access(path, W_OK) != 0)
+    return say_system(path, errno);
+  /* A link stays a link: what it points to is replaced. */
+  file->target = exists ? realpath(path, NULL) : strdup(path);
+  if (!file->target)
+    return say_system(path, errno);
+  mode_t mask = umask(0);
+  umask(mask);
+  return open_beside(file, exists ? found.st_mode & 0777 : 0666 & ~mask);
+}
+
+cli_exit cli_file_commit(cli_file *file) {
+  errno = 0;
+  int error = 0;
+  bool failed = ferror(file->file) || fflush(file->file) != 0;
+  error = errno;
+  errno = 0;
+  if (fclose(file->file) != 0 && !failed) {
+    failed = true;
+    error = errno;
+  }
+  errno = 0;
+  if (!failed && file->temporary && rename(file->temporary, file->target) != 0) {
+    failed = true;
+    error = errno;
+  }
+  cli_exit status = failed ? say_system(file->path, error) : CLI_DONE;
+  if (failed && file->temporary)
+    unlink(file->temporary);
+  release(file);
+  return status;
+}
+
+void cli_file_abandon(cli_file *file) {
+  if (file->file)
+    fclose(file->file);
+  if (file->temporary)
+    unlink(file->temporary);
+  release(file);
+}
+
+static cli_exit write_stdout(const pc_text *text) {
+  errno = 0;
+  if (fwrite(text->data, 1, text->length, stdout) != text->length || fflush(stdout) != 0)
+    return say_system("standard output", errno);
+  return CLI_DONE;
+}
+
+static cli_exit write_file(const char *path, const pc_text *text) {
+  cli_file file;
+  cli_exit status = cli_file_open(&file, path);
+  if (status != CLI_DONE)
+    return status;
+  errno = 0;
+  if (fwrite(text->data, 1, text->length, file.file) != text->length) {
+    status = say_system(path, errno);
+    cli_file_abandon(&file);
+    return status;
+  }
+  return cli_file_commit(&file);
+}
+
+cli_exit cli_write(const cli_options *options, pc_text *text) {
+  cli_exit status;
+  if (text->failed || !text->data)
+    status = cli_no_memory();
+  else
+    status = options->output ? write_file(options->output, text) : write_stdout(text);
+  pc_text_free(text);
+  return status;
+}

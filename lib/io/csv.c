@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/csv.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+void pc_csv_add_text(pc_text *out, const char *field) {
+  if (!strpbrk(field, ",\"\r\n")) {
+    pc_text_add(out, field);
+    return;
+  }
+  pc_text_add(out, "\"");
+  for (const char *at = field; *at; at++) {
+    const char letter[3] = {*at, *at == '"' ? '"' : '\0', '\0'};
+    pc_text_add(out, letter);
+  }
+  pc_text_add(out, "\"");
+}
+
+void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value) {
+  if (!isfinite(value)) {
+    text[0] = '\0';
+    return;
+  }
+  snprintf(text, PC_CSV_NUMBER_MAX, "%.10g", value);
+  /* Whatever is neither digit, sign nor exponent is the locale's decimal point, in one byte or several. */
+  char *to = text;
+  for (const char *from = text; *from; from++) {
+    if (strchr("0123456789+-e", *from))
+      *to++ = *from;
+    else if (to == text || to[-1] != '.')
+      *to++ = '.';
+  }
+  *to = '\0';
+}

@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Pieces of CSV that several writers share. Thread-safe (arguments only). */
+#ifndef PC_IO_CSV_H
+#define PC_IO_CSV_H
+
+#include "base/text.h"
+
+enum { PC_CSV_NUMBER_MAX = 32 };
+
+/* A field as RFC 4180 has it: in quotes if it holds a comma, a quote or a line break, quotes doubled. */
+PC_API void pc_csv_add_text(pc_text *out, const char *field);
+/* Ten significant digits with a decimal point in every locale; nothing at all for a number that is not
+ * finite, since CSV has no word for it. */
+PC_API void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);
+
+#endif

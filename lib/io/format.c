@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/format.h"
+
+#include <math.h>
+
+static void init_snow(void *object) {
+  *(pc_snow *)object = pc_snow_default();
+}
+
+static void init_area(void *object) {
+  *(pc_area *)object = pc_area_default();
+}
+
+static void init_keep_clear(void *object) {
+  *(pc_keep_clear *)object = (pc_keep_clear){.at = {NAN, NAN}, .radius_m = NAN};
+}
+
+static void init_box(void *object) {
+  *(pc_box *)object = pc_box_default();
+}
+
+static void init_loader(void *object) {
+  *(pc_loader *)object = pc_loader_default();
+}
+
+static void init_zone(void *object) {
+  *(pc_zone *)object = pc_zone_default();
+}
+
+static void init_crew(void *object) {
+  *(pc_crew_entry *)object = pc_crew_entry_default();
+}
+
+static void init_scenario(void *object) {
+  *(pc_scenario *)object = pc_scenario_default();
+}
+
+#define OUTLINE(type, needed)                                                                                \
+  {                                                                                                          \
+    .key = "outline", .shape = PC_SHAPE_OUTLINE, .required = (needed), .offset = offsetof(type, outline),    \
+    .help = "its corners in order, [[x, y], [x, y], …]"                                                    \
+  }
+#define POINT(type, name, text)                                                                              \
+  {                                                                                                          \
+    .key = #name, .shape = PC_SHAPE_POINT, .offset = offsetof(type, name), .flag_offset = PC_NO_FLAG,        \
+    .help = (text)                                                                                           \
+  }
+#define PARTS(type, name, array, number, of, needed, text)                                                   \
+  {                                                                                                          \
+    .key = (name), .shape = PC_SHAPE_PARTS, .required = (needed), .offset = offsetof(type, array),           \
+    .count_offset = offsetof(type, number), .part = &(of), .help = (text)                                    \
+  }
+#define PART(type, name, member, of, needed, text)                                                           \
+  {                                                                                                          \
+    .key = (name), .shape = PC_SHAPE_PART, .required = (needed), .offset = offsetof(type, member),           \
+    .part = &(of), .help = (text)                                                                            \
+  }
+#define NAMES(type, name, member, needed, text)                                                              \
+  {                                                                                                          \
+    .key = (name), .shape = PC_SHAPE_NAMES, .required = (needed), .offset = offsetof(type, member),          \
+    .help = (text)                                                                                           \
+  }
+#define LATER(name)                                                                                          \
+  { .key = (name), .shape = PC_SHAPE_LATER, .help = "not supported yet" }
+#define NAMED(type, table, list, word, start)                                                                \
+  {                                                                                                          \
+    .fields = &(table), .members = (list), .size = sizeof(type), .init = (start), .usual_name = (word),      \
+    .name_offset = offsetof(type, name)                                                                      \
+  }
+
+static const pc_member area_members[] = {OUTLINE(pc_area, true), LATER("after"), {0}};
+static const pc_member ground_members[] = {OUTLINE(pc_ground_outline, true), {0}};
+static const pc_member obstacle_members[] = {OUTLINE(pc_obstacle, true), {0}};
+static const pc_member keep_clear_members[] = {
+    OUTLINE(pc_keep_clear, false),
+    POINT(pc_keep_clear, at, "its place as [x, y], with a radius, instead of an outline"),
+    {0}};
+static const pc_member zone_members[] = {
+    OUTLINE(pc_zone, false),
+    POINT(pc_zone, at, "its place as [x, y], instead of an outline, for a quick study"),
+    {0}};
+static const pc_member layout_members[] = {
+    NAMES(pc_layout, "zones", zones, true, "the names of its pile zones, [north, east]"), {0}};
+
+static const pc_part area_part = NAMED(pc_area, pc_area_fields, area_members, "area", init_area);
+static const pc_part ground_part =
+    NAMED(pc_ground_outline, pc_ground_outline_fields, ground_members, "ground", NULL);
+static const pc_part obstacle_part =
+    NAMED(pc_obstacle, pc_obstacle_fields, obstacle_members, "obstacle", NULL);
+static const pc_part keep_clear_part =
+    NAMED(pc_keep_clear, pc_keep_clear_fields, keep_clear_members, "keep clear", init_keep_clear);
+static const pc_part box_part = NAMED(pc_box, pc_box_fields, NULL, "box", init_box);
+static const pc_part loader_part = NAMED(pc_loader, pc_loader_fields, NULL, "loader", init_loader);
+static const pc_part zone_part = NAMED(pc_zone, pc_zone_fields, zone_members, "zone", init_zone);
+static const pc_part layout_part = NAMED(pc_layout, pc_layout_fields, layout_members, "layout", NULL);
+
+static const pc_member site_members[] = {
+    {.key = "units",
+     .shape = PC_SHAPE_UNITS,
+     .help = "unit of every coordinate in this file: m or ft; default m"},
+    LATER("file"),
+    PARTS(pc_site, "areas", areas, area_count, area_part, true, "the areas to clear, each with an outline"),
+    PARTS(pc_site, "ground", ground, ground_count, ground_part, false,
+          "other pavement where machines may drive, but nothing is cleared"),
+    PARTS(pc_site, "obstacles", obstacles, obstacle_count, obstacle_part, false,
+          "what machines must drive around"),
+    PARTS(pc_site, "keep_clear", keep_clear, keep_clear_count, keep_clear_part, false,
+          "what no snow may be piled on or near"),
+    {0}};
+
+static const pc_member crew_members[] = {
+    {.key = "start",
+     .shape = PC_SHAPE_POINT,
+     .offset = offsetof(pc_crew_entry, start),
+     .flag_offset = offsetof(pc_crew_entry, has_start),
+     .help = "where it stands at first, [x, y]; default the first corner of the first area it works"},
+    NAMES(pc_crew_entry, "areas", areas, false, "the areas it works; default all"),
+    {0}};
+
+static const pc_member compare_members[] = {
+    NAMES(pc_wanted, "layouts", layouts, false, "names of layouts, or all"),
+    NAMES(pc_wanted, "boxes", boxes, false, "names of boxes, or all"),
+    NAMES(pc_wanted, "loaders", loaders, false, "names of loaders, or all"),
+    NAMES(pc_wanted, "policies", policies, false, "names of policies, or all"),
+    {.key = "depths",
+     .shape = PC_SHAPE_DEPTHS,
+     .offset = offsetof(pc_wanted, depths),
+     .help = "depths of snow, [5 cm, 10 cm]"},
+    {0}};
+
+static const pc_part snow_part = {.fields = &pc_snow_fields, .size = sizeof(pc_snow), .init = init_snow};
+static const pc_part site_part = {.members = site_members, .size = sizeof(pc_site)};
+static const pc_part crew_part = {
+    .fields = &pc_crew_fields, .members = crew_members, .size = sizeof(pc_crew_entry), .init = init_crew};
+static const pc_part chance_part = {.fields = &pc_chance_fields, .size = sizeof(pc_chance)};
+static const pc_part money_part = {.fields = &pc_money_fields, .size = sizeof(pc_money)};
+static const pc_part compare_part = {.members = compare_members, .size = sizeof(pc_wanted)};
+
+static const pc_member scenario_members[] = {
+    {.key = "pushcycle", .shape = PC_SHAPE_VERSION, .help = "version of this file format: 1"},
+    PART(pc_scenario, "snow", snow, snow_part, true, "its depth, at least"),
+    PART(pc_scenario, "site", site, site_part, true, "what lies where, with at least one area to clear"),
+    PARTS(pc_scenario, "boxes", boxes, box_count, box_part, true,
+          "the box pushers, each with width and height"),
+    PARTS(pc_scenario, "loaders", loaders, loader_count, loader_part, true,
+          "the loaders, each with its speeds"),
+    PARTS(pc_scenario, "zones", zones, zone_count, zone_part, true, "the pile zones, each with an outline"),
+    PARTS(pc_scenario, "layouts", layouts, layout_count, layout_part, false,
+          "choices of pile zones; default one layout \"all zones\""),
+    PARTS(pc_scenario, "crew", crew, crew_count, crew_part, false,
+          "which loaders work with which boxes; may be left out with one loader and one box"),
+    PART(pc_scenario, "chance", chance, chance_part, false, "how much the times of a cycle vary by luck"),
+    PART(pc_scenario, "money", money, money_part, false, "prices, for the cost of each choice"),
+    PART(pc_scenario, "compare", compare, compare_part, false, "what the compare command compares"),
+    LATER("storm"),
+    {0}};
+
+const pc_part pc_format_scenario = {.fields = &pc_scenario_fields,
+                                    .members = scenario_members,
+                                    .size = sizeof(pc_scenario),
+                                    .init = init_scenario};

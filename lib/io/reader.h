@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Reads a tree into plain structs by the tables of io/format.h. Internal to libpushcycle-io.
+ */
+#ifndef PC_IO_READER_H
+#define PC_IO_READER_H
+
+#include "io/format.h"
+#include "io/scenario.h"
+#include "io/tree.h"
+
+typedef struct pc_slip {
+  char path[PC_KEY_MAX];
+} pc_slip;
+
+typedef struct pc_reader {
+  const pc_tree *tree;
+  pc_faults *faults;
+  double unit_m; /* of coordinates */
+  bool no_memory;
+  /* Paths that have a fault already; what validation says about them, or about what is in them, is not told.
+   */
+  pc_slip *slips;
+  size_t slip_count, slip_capacity;
+} pc_reader;
+
+/* Adds a fault at a node and notes its path. */
+pc_status pc_reader_fault(pc_reader *reader, const pc_node *node, pc_place place, pc_status status,
+                          const char *format, ...) PC_PRINTF(5, 6);
+/* Notes a path as faulty without a message. */
+void pc_reader_note(pc_reader *reader, const char *path);
+/* True if this path or something above it has a fault already, or something below it that explains `status`.
+ */
+bool pc_reader_is_noted(const pc_reader *reader, const char *path, pc_status status);
+/* True if the node is of this kind; else a fault "needs `what`, not …". */
+bool pc_reader_expect(pc_reader *reader, const pc_node *node, pc_node_kind kind, const char *what);
+/* Fills *object, which has its defaults already, from a map. */
+void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, void *object);
+
+/* One value of a field table (reader_values.c). */
+void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object);
+void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring);
+bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point);
+void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names);
+void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths);
+void pc_reader_units(pc_reader *reader, const pc_node *node);
+void pc_reader_version(pc_reader *reader, const pc_node *node);
+
+/* Puts the overrides into the tree (override.c). */
+void pc_overrides_apply(pc_tree *tree, const pc_override *overrides, size_t count, pc_reader *reader);
+
+/* Text of a scalar for a message, cut to a handy length. */
+const char *pc_node_shown(const pc_node *node, pc_name *room);
+
+#endif

@@ -1,0 +1,248 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Single values: quantities, integers, names, choices, flags, outlines, points, lists of names and of depths.
+ */
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "io/reader.h"
+
+const char *pc_node_shown(const pc_node *node, pc_name *room) {
+  *room = pc_name_of(node->text);
+  return room->text;
+}
+
+/* A scalar with something in it; else a fault. */
+static bool expect_value(pc_reader *reader, const pc_node *node, const char *what) {
+  if (node->faulty || !pc_reader_expect(reader, node, PC_NODE_SCALAR, what))
+    return false;
+  if (!pc_node_is_empty(node))
+    return true;
+  (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_MISSING,
+                        "has no value: write %s, or leave the key out", what);
+  return false;
+}
+
+static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension dimension, double *value) {
+  char what[80];
+  snprintf(what, sizeof what, "a %s, e.g. %s", pc_dimension_name(dimension), pc_dimension_example(dimension));
+  if (!expect_value(reader, node, what))
+    return false;
+  pc_error error = {0};
+  if (pc_units_parse(node->text, dimension, value, &error) != PC_OK) {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, error.status, "%s", error.message);
+    return false;
+  }
+  if (dimension != PC_DIM_SHARE || !(*value > 1) || strchr(node->text, '%'))
+    return true;
+  pc_name room;
+  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_RANGE,
+                        "\"%s\" is a share: write it as a number up to 1, or in percent, \"%s %%\"",
+                        pc_node_shown(node, &room), room.text);
+  return false;
+}
+
+static bool read_integer(pc_reader *reader, const pc_node *node, const char *range, int *value) {
+  if (!expect_value(reader, node, "a whole number"))
+    return false;
+  const char *at = node->text;
+  bool negative = *at == '-';
+  at += *at == '-' || *at == '+';
+  long long read = 0;
+  bool good = *at != '\0';
+  for (; *at && good; at++) {
+    good = *at >= '0' && *at <= '9' && read <= INT_MAX;
+    read = good ? read * 10 + (*at - '0') : read;
+  }
+  if (good && read <= INT_MAX) {
+    *value = negative ? -(int)read : (int)read;
+    return true;
+  }
+  pc_name room;
+  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX, "\"%s\" must be a whole number: %s",
+                        pc_node_shown(node, &room), range);
+  return false;
+}
+
+static bool read_name(pc_reader *reader, const pc_node *node, pc_name *name) {
+  if (!expect_value(reader, node, "a name"))
+    return false;
+  if (node->text[0] == '\0')
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_MISSING, "is an empty name");
+  else if (!pc_name_set(name, node->text))
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_LIMIT, "is longer than a name may be: %d bytes",
+                          PC_NAME_MAX - 1);
+  else
+    return true;
+  return false;
+}
+
+static void read_choice(pc_reader *reader, const pc_node *node, const pc_field *field, int *value) {
+  char what[PC_MESSAGE_MAX / 2];
+  (void)pc_field_print_range(field, what, sizeof what);
+  if (!expect_value(reader, node, what))
+    return;
+  size_t count = 0;
+  for (; field->choices[count]; count++) {
+    if (strcmp(node->text, field->choices[count]) == 0) {
+      *value = (int)count;
+      return;
+    }
+  }
+  const char *near = pc_nearest_word(node->text, field->choices, count);
+  pc_name room;
+  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_RANGE, "\"%s\" is not %s%s%s%s",
+                        pc_node_shown(node, &room), what, near ? "; did you mean \"" : "", near ? near : "",
+                        near ? "\"?" : "");
+}
+
+static void read_flag(pc_reader *reader, const pc_node *node, bool *value) {
+  if (!expect_value(reader, node, "true or false"))
+    return;
+  pc_name room;
+  if (strcmp(node->text, "true") == 0 || strcmp(node->text, "yes") == 0)
+    *value = true;
+  else if (strcmp(node->text, "false") == 0 || strcmp(node->text, "no") == 0)
+    *value = false;
+  else
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX, "\"%s\" must be true or false",
+                          pc_node_shown(node, &room));
+}
+
+void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object) {
+  void *at = (char *)object + field->offset;
+  char range[PC_MESSAGE_MAX / 2];
+  switch (field->kind) {
+  case PC_FIELD_QUANTITY:
+    (void)read_quantity(reader, node, field->dimension, at);
+    break;
+  case PC_FIELD_INTEGER:
+    (void)pc_field_print_range(field, range, sizeof range);
+    (void)read_integer(reader, node, range, at);
+    break;
+  case PC_FIELD_NAME:
+    (void)read_name(reader, node, at);
+    break;
+  case PC_FIELD_CHOICE:
+    read_choice(reader, node, field, at);
+    break;
+  case PC_FIELD_FLAG:
+    read_flag(reader, node, at);
+    break;
+  }
+}
+
+static bool read_coordinate(pc_reader *reader, const pc_node *node, double *value) {
+  if (node->faulty || !pc_reader_expect(reader, node, PC_NODE_SCALAR, "a number"))
+    return false;
+  double read;
+  if (pc_units_parse(node->text, PC_DIM_NUMBER, &read, NULL) == PC_OK) {
+    *value = read * reader->unit_m;
+    return true;
+  }
+  pc_name room;
+  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
+                        "\"%s\" must be a plain number: coordinates have no unit, site.units holds for all",
+                        pc_node_shown(node, &room));
+  return false;
+}
+
+bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point) {
+  if (node->faulty || !pc_reader_expect(reader, node, PC_NODE_LIST, "a place as [x, y]"))
+    return false;
+  if (node->count != 2) {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
+                          "a place has two coordinates, [x, y], not %zu", node->count);
+    return false;
+  }
+  pc_point read;
+  bool good = read_coordinate(reader, node->first, &read.x_m);
+  good &= read_coordinate(reader, node->last, &read.y_m);
+  if (good)
+    *point = read;
+  return good;
+}
+
+void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring) {
+  if (node->faulty || !pc_reader_expect(reader, node, PC_NODE_LIST, "a list of corners, [[x, y], [x, y], …]"))
+    return;
+  bool flat = node->count > 0;
+  for (const pc_node *child = node->first; child; child = child->next)
+    flat &= child->kind == PC_NODE_SCALAR && !child->faulty;
+  if (flat) {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
+                          "needs a pair in brackets for each corner, [[x, y], [x, y], …]");
+    return;
+  }
+  pc_point *points = pc_alloc(node->count, sizeof *points);
+  if (!points) {
+    reader->no_memory = true;
+    return;
+  }
+  size_t count = 0;
+  for (const pc_node *child = node->first; child; child = child->next)
+    count += pc_reader_point(reader, child, &points[count]);
+  /* People often close an outline by hand; the library's rings do not repeat the first corner. */
+  if (count > 3 && points[0].x_m == points[count - 1].x_m && points[0].y_m == points[count - 1].y_m)
+    count--;
+  free(ring->points);
+  *ring = (pc_ring){.points = points, .count = count};
+}
+
+void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names) {
+  bool single = node->kind == PC_NODE_SCALAR;
+  if (node->faulty || (single && !expect_value(reader, node, "a name or a list of names")) ||
+      (!single && !pc_reader_expect(reader, node, PC_NODE_LIST, "a name or a list of names")))
+    return;
+  size_t count = single ? 1 : node->count;
+  pc_name *items = pc_alloc(count, sizeof *items);
+  if (!items) {
+    reader->no_memory = true;
+    return;
+  }
+  const pc_node *child = single ? node : node->first;
+  for (size_t i = 0; i < count; i++, child = child->next)
+    (void)read_name(reader, child, &items[i]);
+  free(names->items);
+  *names = (pc_names){.items = items, .count = count};
+}
+
+void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths) {
+  bool single = node->kind == PC_NODE_SCALAR;
+  if (node->faulty ||
+      (!single && !pc_reader_expect(reader, node, PC_NODE_LIST, "a depth or a list of depths")))
+    return;
+  size_t count = single ? 1 : node->count;
+  double *items = pc_alloc(count, sizeof *items);
+  if (!items) {
+    reader->no_memory = true;
+    return;
+  }
+  const pc_node *child = single ? node : node->first;
+  for (size_t i = 0; i < count; i++, child = child->next)
+    (void)read_quantity(reader, child, PC_DIM_LENGTH, &items[i]);
+  free(depths->items_m);
+  *depths = (pc_depths){.items_m = items, .count = count};
+}
+
+void pc_reader_units(pc_reader *reader, const pc_node *node) {
+  if (!expect_value(reader, node, "m or ft"))
+    return;
+  pc_name room;
+  if (strcmp(node->text, "ft") == 0)
+    reader->unit_m = 0.3048; /* exact: NIST SP 811, appendix B */
+  else if (strcmp(node->text, "m") == 0)
+    reader->unit_m = 1;
+  else
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_UNIT, "\"%s\" must be m or ft",
+                          pc_node_shown(node, &room));
+}
+
+void pc_reader_version(pc_reader *reader, const pc_node *node) {
+  int version = PC_FORMAT_VERSION;
+  if (read_integer(reader, node, "1", &version) && version != PC_FORMAT_VERSION)
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_RANGE,
+                          "this file is of format %d; this program reads format %d only", version,
+                          PC_FORMAT_VERSION);
+}

@@ -1,0 +1,314 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* JSON. A failed allocation leaves a NULL somewhere; jansson's "_new" functions then fail too, and one flag
+ * per document keeps the news until the end. */
+#include "io/results.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <string.h>
+
+#include "io/results_private.h"
+#include "io/tables_private.h"
+#include "sim/policy.h"
+
+/* Adds value to map under key and takes it over; remembers a failure in *bad. */
+static void put(json_t *map, const char *key, json_t *value, bool *bad) {
+  if (json_object_set_new(map, key, value) != 0)
+    *bad = true;
+}
+
+static void put_number(json_t *map, const char *key, double value, bool *bad) {
+  put(map, key, isfinite(value) ? json_real(value) : json_null(), bad);
+}
+
+static void put_count(json_t *map, const char *key, uint64_t value, bool *bad) {
+  put(map, key, json_integer((json_int_t)value), bad);
+}
+
+/* Text that is not UTF-8 (a program may have put anything into a name) keeps its plain letters. */
+static json_t *make_text(const char *text) {
+  json_t *made = json_string(text);
+  if (made)
+    return made;
+  char plain[PC_MESSAGE_MAX];
+  size_t i = 0;
+  for (; text[i] && i < sizeof plain - 1; i++)
+    plain[i] = (unsigned char)text[i] < 0x80 ? text[i] : '?';
+  plain[i] = '\0';
+  return json_string(plain);
+}
+
+static void put_text(json_t *map, const char *key, const char *text, bool *bad) {
+  put(map, key, make_text(text), bad);
+}
+
+static json_t *make_statistic(const pc_statistic *statistic, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "mean", statistic->mean, bad);
+  put_number(map, "half_width", statistic->half_width, bad);
+  put_number(map, "level", statistic->level, bad);
+  put_number(map, "min", statistic->min, bad);
+  put_number(map, "max", statistic->max, bad);
+  return map;
+}
+
+static json_t *make_mean(double mean, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "mean", mean, bad);
+  return map;
+}
+
+static json_t *make_times(const pc_result *result, bool *bad) {
+  json_t *map = json_object();
+  for (size_t i = 0; i < PC_TIME_ENTRIES; i++)
+    put_number(map, pc_time_entries[i].key, pc_time_total(result, i), bad);
+  return map;
+}
+
+static json_t *make_cost(const pc_money *money, double cost, bool *bad) {
+  json_t *map = json_object();
+  put_text(map, "currency", money->currency.text, bad);
+  put_number(map, "total", cost, bad);
+  return map;
+}
+
+static json_t *make_start(const char *format, const char *scenario, bool *bad) {
+  json_t *root = json_object();
+  put_text(root, "format", format, bad);
+  put_count(root, "version", 1, bad);
+  put_text(root, "scenario", scenario, bad);
+  return root;
+}
+
+static int append(const char *buffer, size_t size, void *context) {
+  pc_text_addf(context, "%.*s", (int)size, buffer);
+  return ((pc_text *)context)->failed ? -1 : 0;
+}
+
+/* Writes and releases a document. */
+static pc_status finish(json_t *root, bool bad, pc_text *out) {
+  if (!bad && json_dump_callback(root, append, out, JSON_INDENT(1) | JSON_REAL_PRECISION(15)) != 0)
+    bad = true;
+  json_decref(root);
+  pc_text_add(out, "\n");
+  return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
+}
+
+/* ---- run ---- */
+
+static json_t *make_machine(const pc_lot_machine *machine, const pc_machine_result *result, bool *bad) {
+  json_t *map = json_object(), *times = json_object();
+  put_text(map, "name", machine->name.text, bad);
+  put_text(map, "loader", machine->unit.loader.name.text, bad);
+  put_text(map, "box", machine->unit.box.name.text, bad);
+  put_count(map, "cycles", (uint64_t)result->cycles, bad);
+  for (size_t i = 0; i < PC_TIME_ENTRIES; i++)
+    put_number(times, pc_time_entries[i].key, pc_time_entry(result, i), bad);
+  put(map, "time_s", times, bad);
+  put_number(map, "capacity_kg", machine->unit.capacity_kg, bad);
+  put_text(map, "limited_by", pc_limit_name(machine->unit.limited_by), bad);
+  put_number(map, "placed_kg", result->placed_kg, bad);
+  put_number(map, "fuel_l", result->fuel_l, bad);
+  return map;
+}
+
+static json_t *make_zone(const pc_zone *zone, const pc_zone_result *result, bool *bad) {
+  json_t *map = json_object();
+  put_text(map, "name", zone->name.text, bad);
+  put_count(map, "loads", (uint64_t)result->loads, bad);
+  put_number(map, "snow_kg", result->snow_kg, bad);
+  put_number(map, "volume_m3", result->volume_m3, bad);
+  put_number(map, "capacity_m3", result->capacity_m3, bad);
+  put_number(map, "wait_s", result->wait_s, bad);
+  return map;
+}
+
+static void put_parts(json_t *root, const pc_lot *lot, const pc_result *result, bool *bad) {
+  json_t *machines = json_array(), *zones = json_array();
+  for (size_t i = 0; i < lot->machine_count && i < result->machine_count; i++)
+    if (json_array_append_new(machines, make_machine(&lot->machines[i], &result->machines[i], bad)) != 0)
+      *bad = true;
+  for (size_t i = 0; i < lot->zone_count && i < result->zone_count; i++)
+    if (json_array_append_new(zones, make_zone(&lot->zones[i], &result->zones[i], bad)) != 0)
+      *bad = true;
+  put(root, "machines", machines, bad);
+  put(root, "zones", zones, bad);
+}
+
+static json_t *make_distances(const pc_result *result, bool *bad) {
+  double fill = 0, carry = 0, back = 0;
+  for (size_t i = 0; i < result->machine_count; i++) {
+    fill += result->machines[i].fill_m;
+    carry += result->machines[i].carry_m;
+    back += result->machines[i].return_m;
+  }
+  json_t *map = json_object();
+  put_number(map, "fill", fill, bad);
+  put_number(map, "carry", carry, bad);
+  put_number(map, "return", back, bad);
+  return map;
+}
+
+static json_t *make_snow(const pc_result *result, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "start", result->start_kg, bad);
+  put_number(map, "fallen", result->fallen_kg, bad);
+  put_number(map, "placed", result->placed_kg, bad);
+  put_number(map, "left", result->left_kg, bad);
+  put_number(map, "haul_off", result->haul_off_kg, bad);
+  return map;
+}
+
+pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+  bool bad = false;
+  const pc_result *mean = &summary->mean;
+  json_t *root = make_start("pushcycle-run", lot->scenario.text, &bad);
+  put_text(root, "layout", lot->layout.text, &bad);
+  put_text(root, "policy", lot->policy->name, &bad);
+  put_number(root, "depth_m", lot->snow.depth_m, &bad);
+  put_count(root, "seed", seed, &bad);
+  put_count(root, "replications", summary->replications, &bad);
+  put(root, "finished", json_boolean(summary->unfinished == 0), &bad);
+  put_text(root, "reason", pc_reason_name(mean->reason), &bad);
+  put_count(root, "unfinished", summary->unfinished, &bad);
+  put(root, "total_time_s", make_statistic(&summary->total_time_s, &bad), &bad);
+  put(root, "cycles", make_mean(summary->cycles, &bad), &bad);
+  put(root, "time_s", make_times(mean, &bad), &bad);
+  put(root, "distance_m", make_distances(mean, &bad), &bad);
+  put(root, "snow_kg", make_snow(mean, &bad), &bad);
+  put_number(root, "bound_s", summary->bound.time_s, &bad);
+  put_number(root, "efficiency", summary->efficiency, &bad);
+  put_number(root, "fuel_l", summary->fuel_l, &bad);
+  put(root, "cost", make_cost(&lot->money, summary->cost, &bad), &bad);
+  put_parts(root, lot, mean, &bad);
+  return finish(root, bad, out);
+}
+
+/* ---- compare ---- */
+
+static json_t *make_compared_machine(const pc_lot_machine *machine, bool *bad) {
+  json_t *map = json_object();
+  put_text(map, "name", machine->name.text, bad);
+  put_text(map, "loader", machine->unit.loader.name.text, bad);
+  put_text(map, "box", machine->unit.box.name.text, bad);
+  put_number(map, "capacity_kg", machine->unit.capacity_kg, bad);
+  put_text(map, "limited_by", pc_limit_name(machine->unit.limited_by), bad);
+  return map;
+}
+
+static json_t *make_compared(const pc_compare_row *row, const pc_money *money, bool *bad) {
+  const pc_summary *summary = &row->summary;
+  pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
+  pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+  json_t *map = json_object(), *machines = json_array();
+  put_count(map, "rank", (uint64_t)row->rank, bad);
+  put_text(map, "layout", row->layout.text, bad);
+  put_text(map, "box", row->box.text[0] ? row->box.text : box.text, bad);
+  put_text(map, "loader", row->loader.text[0] ? row->loader.text : loader.text, bad);
+  put_text(map, "policy", row->policy.text, bad);
+  put_number(map, "depth_m", row->depth_m, bad);
+  put(map, "total_time_s", make_statistic(&summary->total_time_s, bad), bad);
+  put(map, "difference_to_best_s", make_statistic(&row->difference_to_best_s, bad), bad);
+  put(map, "tied_with_best", json_boolean(row->tied_with_best), bad);
+  put(map, "cycles", make_mean(summary->cycles, bad), bad);
+  put(map, "time_s", make_times(&summary->mean, bad), bad);
+  put_number(map, "bound_s", summary->bound.time_s, bad);
+  put_number(map, "efficiency", summary->efficiency, bad);
+  put(map, "finished", json_boolean(summary->unfinished == 0), bad);
+  put_text(map, "reason", pc_reason_name(summary->mean.reason), bad);
+  put_number(map, "haul_off_kg", summary->mean.haul_off_kg, bad);
+  put_number(map, "fuel_l", summary->fuel_l, bad);
+  put(map, "cost", make_cost(money, summary->cost, bad), bad);
+  put_text(map, "limited_by", pc_limit_name(row->limited_by), bad);
+  for (size_t i = 0; i < row->machine_count; i++)
+    if (json_array_append_new(machines, make_compared_machine(&row->machines[i], bad)) != 0)
+      *bad = true;
+  put(map, "machines", machines, bad);
+  return map;
+}
+
+pc_status pc_results_compare_json(const pc_scenario *scenario, const pc_comparison *comparison,
+                                  pc_text *out) {
+  bool bad = false;
+  json_t *root = make_start("pushcycle-compare", scenario->name.text, &bad), *rows = json_array();
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
+      bad = true;
+  put(root, "rows", rows, &bad);
+  return finish(root, bad, out);
+}
+
+/* ---- limits ---- */
+
+static json_t *make_resistance(const pc_resistance *resistance, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "snow", resistance->snow_n, bad);
+  put_number(map, "box", resistance->box_n, bad);
+  put_number(map, "rolling", resistance->rolling_n, bad);
+  put_number(map, "grade", resistance->grade_n, bad);
+  put_number(map, "stream", resistance->stream_n, bad);
+  return map;
+}
+
+static json_t *make_limits(const pc_limits_row *row, bool *bad) {
+  json_t *map = json_object(), *speeds = json_array();
+  put_text(map, "loader", row->loader.text, bad);
+  put_text(map, "box", row->box.text, bad);
+  put_number(map, "width_m", row->unit.box.width_m, bad);
+  put_number(map, "swath_m", row->unit.swath_m, bad);
+  put_number(map, "volume_m3", row->unit.volume_m3, bad);
+  put_number(map, "volume_capacity_kg", row->unit.volume_capacity_kg, bad);
+  put_number(map, "traction_capacity_kg", row->unit.traction_capacity_kg, bad);
+  put_number(map, "capacity_kg", row->unit.capacity_kg, bad);
+  put_number(map, "full_load_kg", row->full_load_kg, bad);
+  put_number(map, "fill_length_m", row->fill_length_m, bad);
+  put_number(map, "fill_time_s", row->fill_time_s, bad);
+  for (size_t i = 0; i < PC_LIMIT_POINTS; i++) {
+    double speed = row->push_speed_mps[i];
+    if (json_array_append_new(speeds, isfinite(speed) ? json_real(speed) : json_null()) != 0)
+      *bad = true;
+  }
+  put(map, "push_speed_mps", speeds, bad);
+  put_number(map, "carry_speed_mps", row->carry_speed_mps, bad);
+  put_number(map, "clearing_kgps", row->clearing_kgps, bad);
+  put(map, "resistance_n", make_resistance(&row->resistance, bad), bad);
+  put_text(map, "limited_by", pc_limit_name(row->unit.limited_by), bad);
+  return map;
+}
+
+pc_status pc_results_limits_json(const pc_scenario *scenario, const pc_limits_row *rows, size_t count,
+                                 pc_text *out) {
+  bool bad = false;
+  json_t *root = make_start("pushcycle-limits", scenario->name.text, &bad), *list = json_array();
+  put_number(root, "depth_m", scenario->snow.depth_m, &bad);
+  for (size_t i = 0; i < count; i++)
+    if (json_array_append_new(list, make_limits(&rows[i], &bad)) != 0)
+      bad = true;
+  put(root, "rows", list, &bad);
+  return finish(root, bad, out);
+}
+
+/* ---- check ---- */
+
+static json_t *make_fault(const pc_error *error, bool *bad) {
+  json_t *map = json_object();
+  put_text(map, "kind", error->caution ? "caution" : pc_status_name(error->status), bad);
+  put_text(map, "file", error->file, bad);
+  put(map, "line", error->line > 0 ? json_integer(error->line) : json_null(), bad);
+  put(map, "column", error->column > 0 ? json_integer(error->column) : json_null(), bad);
+  put_text(map, "key", error->key, bad);
+  put_text(map, "value", error->value, bad);
+  put_text(map, "message", error->message, bad);
+  return map;
+}
+
+pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out) {
+  bool bad = faults->dropped > 0;
+  json_t *root = make_start("pushcycle-check", name, &bad), *lists[2] = {json_array(), json_array()};
+  for (size_t i = 0; i < faults->count; i++)
+    if (json_array_append_new(lists[faults->items[i].caution], make_fault(&faults->items[i], &bad)) != 0)
+      bad = true;
+  put(root, "faults", lists[0], &bad);
+  put(root, "cautions", lists[1], &bad);
+  return finish(root, bad, out);
+}

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Results as JSON and CSV: SI numbers, the unit in every key. Numbers that are not finite become null in
+ * JSON and an empty field in CSV. Every statistic is an object with mean, half_width, level, min, max.
+ * `time_s` is machine-seconds by phase, mean over replications; `lower_raise` holds both, so that the
+ * entries of one machine add up to the total time.
+ *
+ * Ownership: text goes into the caller's pc_text. Failures: PC_ERR_MEMORY. Independent of the locale.
+ * Thread-safe (arguments only).
+ */
+#ifndef PC_IO_RESULTS_H
+#define PC_IO_RESULTS_H
+
+#include "study/compare.h"
+#include "study/limits.h"
+#include "study/replicate.h"
+
+/* "pushcycle-run", version 1. */
+PC_API PC_MUST_USE pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
+                                                 pc_text *out);
+/* The run as a header line and one row (machines and zones only in JSON). */
+PC_API PC_MUST_USE pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
+                                                pc_text *out);
+/* "pushcycle-compare", version 1; `scenario` is the one that was compared. */
+PC_API PC_MUST_USE pc_status pc_results_compare_json(const pc_scenario *scenario,
+                                                     const pc_comparison *comparison, pc_text *out);
+PC_API PC_MUST_USE pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out);
+/* "pushcycle-limits", version 1. */
+PC_API PC_MUST_USE pc_status pc_results_limits_json(const pc_scenario *scenario, const pc_limits_row *rows,
+                                                    size_t count, pc_text *out);
+PC_API PC_MUST_USE pc_status pc_results_limits_csv(const pc_limits_row *rows, size_t count, pc_text *out);
+/* "pushcycle-check", version 1: every fault and caution. `name` is the file that was checked. */
+PC_API PC_MUST_USE pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out);
+
+#endif

@@ -1,0 +1,150 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/results.h"
+
+#include <inttypes.h>
+
+#include "io/csv.h"
+#include "io/results_private.h"
+#include "io/tables_private.h"
+#include "sim/policy.h"
+
+/* Every field but the first of a line comes with the comma before it. */
+static void add_text(pc_text *out, const char *field) {
+  pc_text_add(out, ",");
+  pc_csv_add_text(out, field);
+}
+
+static void add_number(pc_text *out, double value) {
+  char text[PC_CSV_NUMBER_MAX];
+  pc_csv_print_number(text, value);
+  pc_text_add(out, ",");
+  pc_text_add(out, text);
+}
+
+static void add_count(pc_text *out, uint64_t value) {
+  pc_text_addf(out, ",%" PRIu64, value);
+}
+
+static void add_flag(pc_text *out, bool flag) {
+  pc_text_add(out, flag ? ",true" : ",false");
+}
+
+static pc_status end(const pc_text *out) {
+  return out->failed ? PC_ERR_MEMORY : PC_OK;
+}
+
+static void add_statistic_heading(pc_text *out, const char *name) {
+  static const char *const parts[] = {"mean", "half_width", "level", "min", "max"};
+  for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+    pc_text_addf(out, ",%s_%s", name, parts[i]);
+}
+
+static void add_statistic(pc_text *out, const pc_statistic *statistic) {
+  add_number(out, statistic->mean);
+  add_number(out, statistic->half_width);
+  add_number(out, statistic->level);
+  add_number(out, statistic->min);
+  add_number(out, statistic->max);
+}
+
+/* What a run and a row of a comparison have in common. */
+static void add_summary_heading(pc_text *out) {
+  pc_text_add(out, ",finished,reason");
+  add_statistic_heading(out, "total_time_s");
+  pc_text_add(out, ",cycles");
+  for (size_t i = 0; i < PC_TIME_ENTRIES; i++)
+    pc_text_addf(out, ",%s_s", pc_time_entries[i].key);
+  pc_text_add(out, ",start_kg,fallen_kg,placed_kg,left_kg,haul_off_kg,bound_s,efficiency,fuel_l,cost");
+}
+
+static void add_summary(pc_text *out, const pc_summary *summary) {
+  const pc_result *mean = &summary->mean;
+  add_flag(out, summary->unfinished == 0);
+  add_text(out, pc_reason_name(mean->reason));
+  add_statistic(out, &summary->total_time_s);
+  add_number(out, summary->cycles);
+  for (size_t i = 0; i < PC_TIME_ENTRIES; i++)
+    add_number(out, pc_time_total(mean, i));
+  const double rest[] = {mean->start_kg,      mean->fallen_kg,   mean->placed_kg,
+                         mean->left_kg,       mean->haul_off_kg, summary->bound.time_s,
+                         summary->efficiency, summary->fuel_l,   summary->cost};
+  for (size_t i = 0; i < sizeof rest / sizeof rest[0]; i++)
+    add_number(out, rest[i]);
+}
+
+pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+  pc_text_add(out, "scenario,layout,policy,depth_m,seed,replications");
+  add_summary_heading(out);
+  pc_text_add(out, "\n");
+  pc_csv_add_text(out, lot->scenario.text);
+  add_text(out, lot->layout.text);
+  add_text(out, lot->policy->name);
+  add_number(out, lot->snow.depth_m);
+  add_count(out, seed);
+  add_count(out, summary->replications);
+  add_summary(out, summary);
+  pc_text_add(out, "\n");
+  return end(out);
+}
+
+pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) {
+  pc_text_add(out,
+              "rank,layout,box,loader,policy,depth_m,difference_to_best_s_mean,"
+              "difference_to_best_s_half_width,tied_with_best,limited_by");
+  add_summary_heading(out);
+  pc_text_add(out, "\n");
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
+    pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+    pc_text_addf(out, "%d", row->rank);
+    add_text(out, row->layout.text);
+    add_text(out, row->box.text[0] ? row->box.text : box.text);
+    add_text(out, row->loader.text[0] ? row->loader.text : loader.text);
+    add_text(out, row->policy.text);
+    add_number(out, row->depth_m);
+    add_number(out, row->difference_to_best_s.mean);
+    add_number(out, row->difference_to_best_s.half_width);
+    add_flag(out, row->tied_with_best);
+    add_text(out, pc_limit_name(row->limited_by));
+    add_summary(out, &row->summary);
+    pc_text_add(out, "\n");
+  }
+  return end(out);
+}
+
+pc_status pc_results_limits_csv(const pc_limits_row *rows, size_t count, pc_text *out) {
+  pc_text_add(out,
+              "loader,box,width_m,swath_m,volume_m3,volume_capacity_kg,traction_capacity_kg,capacity_kg,"
+              "full_load_kg,fill_length_m,fill_time_s,push_speed_empty_mps,push_speed_full_mps,"
+              "carry_speed_mps,clearing_kgps,snow_n,box_n,rolling_n,grade_n,stream_n,limited_by\n");
+  for (size_t i = 0; i < count; i++) {
+    const pc_limits_row *row = &rows[i];
+    const pc_unit *unit = &row->unit;
+    const double numbers[] = {unit->box.width_m,
+                              unit->swath_m,
+                              unit->volume_m3,
+                              unit->volume_capacity_kg,
+                              unit->traction_capacity_kg,
+                              unit->capacity_kg,
+                              row->full_load_kg,
+                              row->fill_length_m,
+                              row->fill_time_s,
+                              row->push_speed_mps[0],
+                              row->push_speed_mps[PC_LIMIT_POINTS - 1],
+                              row->carry_speed_mps,
+                              row->clearing_kgps,
+                              row->resistance.snow_n,
+                              row->resistance.box_n,
+                              row->resistance.rolling_n,
+                              row->resistance.grade_n,
+                              row->resistance.stream_n};
+    pc_csv_add_text(out, row->loader.text);
+    add_text(out, row->box.text);
+    for (size_t j = 0; j < sizeof numbers / sizeof numbers[0]; j++)
+      add_number(out, numbers[j]);
+    add_text(out, pc_limit_name(unit->limited_by));
+    pc_text_add(out, "\n");
+  }
+  return end(out);
+}

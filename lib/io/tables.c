@@ -1,0 +1,231 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/tables.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "io/tables_private.h"
+
+/* ---- the table ---- */
+
+void pc_table_start(pc_table *table, const char *alignment) {
+  *table = (pc_table){.alignment = alignment, .columns = strlen(alignment)};
+}
+
+static void add_cell(pc_table *table, const char *word) {
+  void *starts = table->starts;
+  if (table->failed || pc_reserve(&starts, &table->capacity, table->count + 1, sizeof *table->starts) != 0) {
+    table->failed = true;
+    return;
+  }
+  table->starts = starts;
+  table->starts[table->count++] = table->cells.length;
+  pc_text_add(&table->cells, word);
+  /* One byte more, so that the terminator stays and the next cell comes after it. */
+  pc_text_add(&table->cells, " ");
+  if (table->cells.failed)
+    table->failed = true;
+  else
+    table->cells.data[table->cells.length - 1] = '\0';
+}
+
+void pc_table_cell(pc_table *table, const char *format, ...) {
+  char word[160];
+  va_list arguments;
+  va_start(arguments, format);
+  if (vsnprintf(word, sizeof word, format, arguments) < 0)
+    table->failed = true;
+  va_end(arguments);
+  add_cell(table, word);
+}
+
+void pc_table_heading(pc_table *table, const char *words) {
+  char word[80];
+  for (const char *at = words;;) {
+    size_t length = strcspn(at, "|");
+    snprintf(word, sizeof word, "%.*s", (int)length, at);
+    add_cell(table, word);
+    if (at[length] == '\0')
+      return;
+    at += length + 1;
+  }
+}
+
+/* Characters, not bytes: names are UTF-8. */
+static size_t width_of(const char *word) {
+  size_t width = 0;
+  for (; *word; word++)
+    width += ((unsigned char)*word & 0xC0) != 0x80;
+  return width;
+}
+
+static const char *cell_at(const pc_table *table, size_t row, size_t column) {
+  size_t index = row * table->columns + column;
+  return index < table->count ? table->cells.data + table->starts[index] : "";
+}
+
+static void add_spaces(pc_text *out, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    pc_text_add(out, " ");
+}
+
+static void write_row(const pc_table *table, size_t row, const size_t *widths, pc_text *out) {
+  size_t due = 0; /* spaces owed before the next visible letter */
+  for (size_t j = 0; j < table->columns; j++) {
+    const char *word = cell_at(table, row, j);
+    size_t length = width_of(word), pad = widths[j] - length;
+    bool right = table->alignment[j] == 'r';
+    due += 2 + (right ? pad : 0);
+    if (length > 0) {
+      add_spaces(out, due);
+      pc_text_add(out, word);
+      due = 0;
+    }
+    due += right ? 0 : pad;
+  }
+  pc_text_add(out, "\n");
+}
+
+void pc_table_write(const pc_table *table, pc_text *out) {
+  size_t *widths = pc_alloc(table->columns, sizeof *widths);
+  if (!widths || table->failed) {
+    out->failed = true;
+    free(widths);
+    return;
+  }
+  size_t rows = table->columns ? (table->count + table->columns - 1) / table->columns : 0;
+  for (size_t i = 0; i < rows; i++)
+    for (size_t j = 0; j < table->columns; j++) {
+      size_t width = width_of(cell_at(table, i, j));
+      widths[j] = width > widths[j] ? width : widths[j];
+    }
+  for (size_t i = 0; i < rows; i++)
+    write_row(table, i, widths, out);
+  free(widths);
+}
+
+void pc_table_free(pc_table *table) {
+  if (!table)
+    return;
+  pc_text_free(&table->cells);
+  free(table->starts);
+  *table = (pc_table){0};
+}
+
+/* ---- words and numbers ---- */
+
+pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits) {
+  pc_shown shown;
+  pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
+  return shown;
+}
+
+pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals) {
+  pc_shown shown;
+  double number = pc_units_convert(value, dimension, unit);
+  if (pc_units_print_as(shown.text, sizeof shown.text, number, PC_DIM_NUMBER, "", decimals) < 0)
+    shown = (pc_shown){"-"};
+  return shown;
+}
+
+pc_shown pc_show_percent(double share, int decimals) {
+  pc_shown shown;
+  if (pc_units_print_as(shown.text, sizeof shown.text, share, PC_DIM_SHARE, "%", decimals) < 0)
+    shown = (pc_shown){"-"};
+  return shown;
+}
+
+pc_time_unit pc_time_unit_for(double largest_s) {
+  if (largest_s >= 7200)
+    return (pc_time_unit){"h", 2};
+  if (largest_s >= 120)
+    return (pc_time_unit){"min", 1};
+  return (pc_time_unit){"s", 1};
+}
+
+pc_shown pc_show_time(const pc_statistic *time_s) {
+  pc_shown shown;
+  pc_time_unit unit = pc_time_unit_for(time_s->mean);
+  pc_shown mean = pc_show_number(time_s->mean, PC_DIM_TIME, unit.name, unit.decimals);
+  if (time_s->count > 1)
+    snprintf(shown.text, sizeof shown.text, "%.20s %s ± %.20s %s", mean.text, unit.name,
+             pc_show_number(time_s->half_width, PC_DIM_TIME, unit.name, unit.decimals).text, unit.name);
+  else
+    snprintf(shown.text, sizeof shown.text, "%.20s %s", mean.text, unit.name);
+  return shown;
+}
+
+const char *pc_column_length(pc_unit_system system) {
+  return system == PC_US ? "ft" : "m";
+}
+
+const char *pc_column_mass(pc_unit_system system) {
+  return system == PC_US ? "ton" : "t";
+}
+
+const char *pc_column_speed(pc_unit_system system) {
+  return system == PC_US ? "mph" : "km/h";
+}
+
+const char *pc_column_volume(pc_unit_system system) {
+  return system == PC_US ? "yd3" : "m3";
+}
+
+static const char *machine_word(const pc_lot_machine *machine, pc_machine_word word) {
+  switch (word) {
+  case PC_WORD_BOX:
+    return machine->unit.box.name.text;
+  case PC_WORD_LOADER:
+    return machine->unit.loader.name.text;
+  case PC_WORD_LIMIT:
+    break;
+  }
+  return pc_limit_name(machine->unit.limited_by);
+}
+
+pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_word word) {
+  pc_shown shown = {{0}};
+  size_t length = 0;
+  for (size_t i = 0; i < count; i++) {
+    const char *name = machine_word(&machines[i], word);
+    bool seen = false;
+    for (size_t j = 0; j < i && !seen; j++)
+      seen = strcmp(machine_word(&machines[j], word), name) == 0;
+    if (seen)
+      continue;
+    size_t need = strlen(name) + (length ? 3 : 0);
+    if (length + need + sizeof " …" > sizeof shown.text) {
+      memcpy(shown.text + length, " …", sizeof " …");
+      break;
+    }
+    length +=
+        (size_t)snprintf(shown.text + length, sizeof shown.text - length, "%s%s", length ? " + " : "", name);
+  }
+  return shown;
+}
+
+/* ---- cautions ---- */
+
+void pc_tables_cautions(pc_text *out) {
+  pc_text_add(
+      out,
+      "Where snow may be piled is decided by local codes and by licensed practice, not by this program.\n"
+      "  - Fire hydrants stay clear: 36 in (914 mm) all round, 60 in in front of large connections "
+      "(NFPA 1, 18.5.7).\n"
+      "  - No snow in accessible parking spaces or on accessible routes (28 CFR 36.211).\n"
+      "  - A reversing alarm, or a signaller, wherever the view to the rear is blocked (29 CFR "
+      "1926.602(a)(9)(ii)).\n"
+      "  - High-visibility clothing of class 2 or 3 for everyone on foot (ANSI/ISEA 107).\n"
+      "  - Keep people on foot and other machines out of the way of the boxes; agree on who gives way.\n"
+      "  - Keep drains and the way of the melt water open; no piles against buildings or fences "
+      "(common practice).\n");
+}
+
+const char *pc_tables_caution_line(void) {
+  return "Local codes and licensed practice decide where snow may be piled; watch for people on foot "
+         "(`pushcycle check` lists the usual cautions).\n";
+}

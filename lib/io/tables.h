@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Results as text for people: sentences and tables with aligned columns, no colour, numbers with units
+ * of the wanted system whatever the locale.
+ *
+ * Ownership: everything goes into the caller's pc_text. Failures: only memory; then out->failed is set.
+ * Thread-safe (arguments only).
+ */
+#ifndef PC_IO_TABLES_H
+#define PC_IO_TABLES_H
+
+#include "study/compare.h"
+#include "study/limits.h"
+#include "study/replicate.h"
+
+/* A table that grows cell by cell, row after row. Start it with one letter per column, 'l' or 'r' for the
+ * side to which it is aligned. */
+typedef struct pc_table {
+  const char *alignment; /* borrowed */
+  size_t columns;
+  pc_text cells;  /* texts one after the other, each with its terminator */
+  size_t *starts; /* of each cell in `cells` */
+  size_t count, capacity;
+  bool failed;
+} pc_table;
+
+PC_API void pc_table_start(pc_table *table, const char *alignment);
+PC_API void pc_table_cell(pc_table *table, const char *format, ...) PC_PRINTF(2, 3);
+/* Adds the cells of a whole row: `words` separated by '|'. */
+PC_API void pc_table_heading(pc_table *table, const char *words);
+/* Columns are two spaces apart, and so is the table from the margin; no spaces at the end of a line. */
+PC_API void pc_table_write(const pc_table *table, pc_text *out);
+PC_API void pc_table_free(pc_table *table);
+
+/* One run. The first line is the answer. */
+PC_API void pc_tables_run(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
+/* A comparison: the answer, the ranked table, and why. `scenario` is the one that was compared. */
+PC_API void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *comparison,
+                              pc_unit_system system, pc_text *out);
+/* Limits of loader × box: rows of pc_limits_make, loaders outer. */
+PC_API void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out);
+
+/* The sentence on where snow may be piled, and the usual cautions, one a line. */
+PC_API void pc_tables_cautions(pc_text *out);
+/* One short line that stands below every result. */
+PC_API const char *pc_tables_caution_line(void);
+
+#endif

@@ -1,0 +1,331 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* A comparison as text: the answer, the ranked table, and why. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "io/tables_private.h"
+
+/* What varies over the rows, and so needs a column or a word. */
+typedef struct varying {
+  bool layouts, boxes, loaders, policies, depths;
+  pc_time_unit time;
+} varying;
+
+static pc_shown row_box(const pc_compare_row *row) {
+  return pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
+}
+
+static pc_shown row_loader(const pc_compare_row *row) {
+  return pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+}
+
+static bool finished(const pc_compare_row *row) {
+  return row->summary.unfinished == 0;
+}
+
+static varying find_varying(const pc_comparison *comparison) {
+  varying found = {0};
+  double longest = 0;
+  const pc_compare_row *first = comparison->rows;
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    pc_shown box = row_box(row), first_box = row_box(first);
+    pc_shown loader = row_loader(row), first_loader = row_loader(first);
+    found.layouts |= strcmp(row->layout.text, first->layout.text) != 0;
+    found.boxes |= strcmp(box.text, first_box.text) != 0;
+    found.loaders |= strcmp(loader.text, first_loader.text) != 0;
+    found.policies |= strcmp(row->policy.text, first->policy.text) != 0;
+    found.depths |= row->depth_m != first->depth_m;
+    longest = fmax(longest, row->summary.total_time_s.mean);
+  }
+  found.time = pc_time_unit_for(longest);
+  return found;
+}
+
+/* ---- the answer ---- */
+
+static void add_label(const pc_compare_row *row, const varying *varies, pc_text *out) {
+  pc_text_addf(out, "layout \"%s\" with %s", row->layout.text, row_box(row).text);
+  if (varies->loaders)
+    pc_text_addf(out, " on %s", row_loader(row).text);
+  if (varies->policies)
+    pc_text_addf(out, ", %s", row->policy.text);
+}
+
+/* The first row that is really slower than the best, or NULL. */
+static const pc_compare_row *first_slower(const pc_compare_row *rows, size_t count) {
+  for (size_t i = 1; i < count; i++)
+    if (!rows[i].tied_with_best && finished(&rows[i]))
+      return &rows[i];
+  return NULL;
+}
+
+static void add_ties(const pc_compare_row *rows, size_t count, const varying *varies, pc_text *out) {
+  size_t ties = 0;
+  for (size_t i = 1; i < count; i++)
+    ties += rows[i].tied_with_best;
+  if (ties == 0)
+    return;
+  pc_text_addf(out, "Tied with it (the difference is no more than %s): ",
+               rows[0].summary.replications > 1 ? "chance could make" : "rounding");
+  size_t shown = 0;
+  for (size_t i = 1; i < count && shown < 4; i++) {
+    if (!rows[i].tied_with_best)
+      continue;
+    pc_text_add(out, shown++ ? "; " : "");
+    add_label(&rows[i], varies, out);
+  }
+  if (ties > shown)
+    pc_text_addf(out, "; and %zu more", ties - shown);
+  pc_text_add(out, ".\n");
+}
+
+static void add_answer(const pc_compare_row *rows, size_t count, const varying *varies, pc_unit_system system,
+                       pc_text *out) {
+  const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
+  if (varies->depths)
+    pc_text_addf(out, "%s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
+  if (!finished(best)) {
+    pc_text_addf(out, "none of the %zu finishes (%s); nearest is ", count,
+                 pc_reason_name(best->summary.mean.reason));
+    add_label(best, varies, out);
+    pc_text_addf(out, ", which leaves %s.\n",
+                 pc_show(best->summary.mean.left_kg, PC_DIM_MASS, system, 3).text);
+    return;
+  }
+  pc_text_add(out, "Quickest: ");
+  add_label(best, varies, out);
+  pc_text_addf(out, ", %s%s", pc_show_time(&best->summary.total_time_s).text,
+               best->summary.replications > 1 ? " (95 %)" : "");
+  if (next) {
+    const pc_statistic *slower = &next->difference_to_best_s;
+    pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
+    add_label(next, varies, out);
+    pc_text_addf(out, ", takes %s longer", pc_show_time(slower).text);
+    if (best->summary.total_time_s.mean > 0)
+      pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best->summary.total_time_s.mean, 1).text);
+  }
+  pc_text_add(out, ".\n");
+  add_ties(rows, count, varies, out);
+}
+
+/* ---- the table ---- */
+
+static void add_shares(pc_table *table, const pc_result *mean) {
+  static const pc_phase shown[] = {PC_PHASE_FILL, PC_PHASE_CARRY, PC_PHASE_RETURN,
+                                   PC_PHASE_TURN, PC_PHASE_WAIT,  PC_PHASE_CLEAN_UP};
+  double sums[PC_PHASE_COUNT] = {0}, all = 0;
+  for (size_t i = 0; i < mean->machine_count; i++)
+    for (size_t j = 0; j < PC_PHASE_COUNT; j++) {
+      sums[j] += mean->machines[i].time_s[j];
+      all += mean->machines[i].time_s[j];
+    }
+  for (size_t i = 0; i < sizeof shown / sizeof shown[0]; i++)
+    pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
+}
+
+static void add_row(pc_table *table, const pc_compare_row *row, const varying *varies,
+                    pc_unit_system system) {
+  const pc_summary *summary = &row->summary;
+  const pc_statistic *total = &summary->total_time_s, *more = &row->difference_to_best_s;
+  const char *unit = varies->time.name;
+  int decimals = varies->time.decimals;
+  bool several = summary->replications > 1;
+  pc_table_cell(table, "%d", row->rank);
+  if (varies->depths)
+    pc_table_cell(table, "%s", pc_show(row->depth_m, PC_DIM_LENGTH, system, 3).text);
+  pc_table_cell(table, "%s", row->layout.text);
+  pc_table_cell(table, "%s", row_box(row).text);
+  if (varies->loaders)
+    pc_table_cell(table, "%s", row_loader(row).text);
+  if (varies->policies)
+    pc_table_cell(table, "%s", row->policy.text);
+  pc_table_cell(table, "%s", pc_show_number(total->mean, PC_DIM_TIME, unit, decimals).text);
+  pc_table_cell(table, "%s",
+                several ? pc_show_number(total->half_width, PC_DIM_TIME, unit, decimals).text : "");
+  pc_table_cell(table, "%s",
+                finished(row) ? pc_show_number(more->mean, PC_DIM_TIME, unit, decimals).text : "-");
+  pc_table_cell(table, "%s",
+                several && finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text
+                                         : "");
+  pc_table_cell(table, "%s",
+                !finished(row)        ? pc_reason_name(summary->mean.reason)
+                : row->rank == 1      ? "best"
+                : row->tied_with_best ? "tied with best"
+                                      : "");
+  pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", several ? 1 : 0).text);
+  add_shares(table, &summary->mean);
+  pc_table_cell(table, "%s", pc_show_percent(summary->efficiency, 0).text);
+  pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LIMIT).text);
+}
+
+static void add_table(const pc_comparison *comparison, const varying *varies, pc_unit_system system,
+                      pc_text *out) {
+  char alignment[32], words[320];
+  snprintf(alignment, sizeof alignment, "r%sll%s%srrrrlrrrrrrrrl", varies->depths ? "r" : "",
+           varies->loaders ? "l" : "", varies->policies ? "l" : "");
+  snprintf(words, sizeof words,
+           "rank%s|layout|box%s%s|time %s|±|to best %s|±||loads|push|carry|return|turn|wait|clean-up|"
+           "efficiency|limited by",
+           varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
+           varies->policies ? "|policy" : "", varies->time.name, varies->time.name);
+  pc_table table;
+  pc_table_start(&table, alignment);
+  pc_table_heading(&table, words);
+  for (size_t i = 0; i < comparison->row_count; i++)
+    add_row(&table, &comparison->rows[i], varies, system);
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+/* ---- why ---- */
+
+/* A loader with a box, met in the rows. */
+typedef struct pair {
+  const pc_unit *unit;
+  double depth_m;
+  const pc_compare_row *best; /* its quickest row in which every machine is of this pair, or NULL */
+} pair;
+
+static bool same_pair(const pc_unit *a, const pc_unit *b) {
+  return pc_name_is(&a->loader.name, b->loader.name.text) && pc_name_is(&a->box.name, b->box.name.text);
+}
+
+static bool only_pair(const pc_compare_row *row, const pc_unit *unit) {
+  for (size_t i = 0; i < row->machine_count; i++)
+    if (!same_pair(&row->machines[i].unit, unit))
+      return false;
+  return row->machine_count > 0;
+}
+
+/* Rows of one depth: the pairs in them. `pairs` has room for all. */
+static size_t find_pairs(const pc_compare_row *rows, size_t count, pair *pairs) {
+  size_t found = 0;
+  for (size_t i = 0; i < count; i++)
+    for (size_t j = 0; j < rows[i].machine_count; j++) {
+      const pc_unit *unit = &rows[i].machines[j].unit;
+      size_t k = 0;
+      while (k < found && !same_pair(pairs[k].unit, unit))
+        k++;
+      if (k == found)
+        pairs[found++] = (pair){.unit = unit, .depth_m = rows[i].depth_m};
+      /* Rows come ranked, so the first that fits is the quickest. */
+      if (!pairs[k].best && finished(&rows[i]) && only_pair(&rows[i], unit))
+        pairs[k].best = &rows[i];
+    }
+  return found;
+}
+
+/* Push speed with a full box in the snow of this depth. */
+static double full_push_mps(const pair *of, double full_at) {
+  const pc_unit *unit = of->unit;
+  double load_kg = fmin(full_at * unit->volume_capacity_kg, unit->capacity_kg);
+  return pc_unit_push_speed(unit, load_kg, unit->fresh_density_kgpm3 * of->depth_m * unit->swath_m);
+}
+
+static void add_pair(const pair *of, double full_at, pc_unit_system system, pc_text *out) {
+  const pc_unit *unit = of->unit;
+  double given = unit->loader.push_speed_mps, full = full_push_mps(of, full_at);
+  pc_text_addf(out, "  %s with %s: limited by %s; holds %s", unit->loader.name.text, unit->box.name.text,
+               pc_limit_name(unit->limited_by),
+               pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text);
+  if (!unit->physical) {
+    pc_text_add(out, " (power, mass and traction of this loader are not given).\n");
+    return;
+  }
+  pc_text_addf(out, ", the tyres can push %s",
+               pc_show(fmax(unit->traction_capacity_kg, 0), PC_DIM_MASS, system, 3).text);
+  pc_text_addf(out, "; pushes a full load at %s of the %s given.\n",
+               pc_show_number(full, PC_DIM_SPEED, pc_column_speed(system), 1).text,
+               pc_show(given, PC_DIM_SPEED, system, 3).text);
+}
+
+/* A sentence where the widest box of a loader is not its quickest. */
+static void add_widest(const pair *pairs, size_t count, size_t first, double full_at, pc_unit_system system,
+                       pc_text *out) {
+  const pair *widest = NULL, *quickest = NULL;
+  for (size_t i = first; i < count; i++) {
+    if (!pc_name_is(&pairs[i].unit->loader.name, pairs[first].unit->loader.name.text) || !pairs[i].best)
+      continue;
+    if (!widest || pairs[i].unit->box.width_m > widest->unit->box.width_m)
+      widest = &pairs[i];
+    if (!quickest || pairs[i].best->summary.total_time_s.mean < quickest->best->summary.total_time_s.mean)
+      quickest = &pairs[i];
+  }
+  if (!widest || !quickest || widest->unit->box.width_m <= quickest->unit->box.width_m)
+    return;
+  const pc_unit *unit = widest->unit;
+  pc_text_addf(out, "  So the widest box is not the quickest on %s: %s takes %s, ", unit->loader.name.text,
+               unit->box.name.text, pc_show_time(&widest->best->summary.total_time_s).text);
+  pc_text_addf(out, "%s takes %s.", quickest->unit->box.name.text,
+               pc_show_time(&quickest->best->summary.total_time_s).text);
+  if (unit->limited_by == PC_LIMIT_TRACTION)
+    pc_text_addf(out, " It could hold %s, but the tyres push only %s.",
+                 pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text,
+                 pc_show(fmax(unit->traction_capacity_kg, 0), PC_DIM_MASS, system, 3).text);
+  else if (unit->limited_by == PC_LIMIT_POWER)
+    pc_text_addf(out, " Full, the engine pushes it at %s instead of %s.",
+                 pc_show(full_push_mps(widest, full_at), PC_DIM_SPEED, system, 2).text,
+                 pc_show(unit->loader.push_speed_mps, PC_DIM_SPEED, system, 2).text);
+  else
+    pc_text_add(out, " Its limit is volume, so it is the lanes and loads of this lot that do not suit it.");
+  if (widest->best->tied_with_best)
+    pc_text_add(out, " The difference is within what chance could make.");
+  pc_text_add(out, "\n");
+}
+
+static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc_unit_system system,
+                    pc_text *out) {
+  size_t machines = 0;
+  for (size_t i = 0; i < count; i++)
+    machines += rows[i].machine_count;
+  pair *pairs = pc_alloc(machines, sizeof *pairs);
+  if (!pairs) {
+    out->failed = true;
+    return;
+  }
+  size_t found = find_pairs(rows, count, pairs);
+  for (size_t i = 0; i < found; i++) {
+    bool first = true; /* of its loader */
+    for (size_t j = 0; j < i; j++)
+      first &= !pc_name_is(&pairs[j].unit->loader.name, pairs[i].unit->loader.name.text);
+    if (!first)
+      continue;
+    for (size_t j = i; j < found; j++)
+      if (pc_name_is(&pairs[j].unit->loader.name, pairs[i].unit->loader.name.text))
+        add_pair(&pairs[j], full_at, system, out);
+    add_widest(pairs, found, i, full_at, system, out);
+  }
+  free(pairs);
+}
+
+void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *comparison, pc_unit_system system,
+                       pc_text *out) {
+  if (comparison->row_count == 0)
+    return;
+  varying varies = find_varying(comparison);
+  for (int part = 0; part < 2; part++) {
+    for (size_t first = 0, end; first < comparison->row_count; first = end) {
+      const pc_compare_row *rows = comparison->rows;
+      for (end = first + 1; end < comparison->row_count && rows[end].depth_m == rows[first].depth_m;)
+        end++;
+      if (part == 0) {
+        add_answer(&rows[first], end - first, &varies, system, out);
+        continue;
+      }
+      pc_text_add(out, "\nWhy");
+      if (varies.depths)
+        pc_text_addf(out, ", with %s of snow", pc_show(rows[first].depth_m, PC_DIM_LENGTH, system, 3).text);
+      pc_text_add(out, "\n");
+      add_why(&rows[first], end - first, scenario->full_at, system, out);
+    }
+    if (part == 0) {
+      pc_text_add(out, "\n");
+      add_table(comparison, &varies, system, out);
+    }
+  }
+  pc_text_addf(out, "\n%s", pc_tables_caution_line());
+}

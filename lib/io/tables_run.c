@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* One run as text. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/tables_private.h"
+#include "sim/policy.h"
+
+static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  const pc_result *mean = &summary->mean;
+  bool finished = summary->unfinished == 0;
+  pc_text_addf(out, "%s %s%s, ", finished ? "Total time" : "Stopped after",
+               pc_show_time(&summary->total_time_s).text, summary->replications > 1 ? " (95 %)" : "");
+  if (finished) {
+    pc_text_add(out, "finished");
+  } else {
+    double volume_m3 = mean->haul_off_kg / lot->snow.pile_density_kgpm3;
+    pc_text_addf(out, "not finished (%s): ", pc_reason_name(mean->reason));
+    if (volume_m3 > 0)
+      pc_text_addf(out, "%s of piled snow to be hauled off",
+                   pc_show(volume_m3, PC_DIM_VOLUME, system, 3).text);
+    else
+      pc_text_addf(out, "%s of snow is left", pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text);
+  }
+  pc_text_addf(out, "; efficiency %s of the lower bound, %s.\n", pc_show_percent(summary->efficiency, 0).text,
+               pc_show(summary->bound.time_s, PC_DIM_TIME, system, 3).text);
+}
+
+static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  pc_text_addf(out, "%s%slayout \"%s\", policy %s, %s of snow at %s (%s)", lot->scenario.text,
+               lot->scenario.text[0] ? ": " : "", lot->layout.text, lot->policy->name,
+               pc_show(lot->snow.depth_m, PC_DIM_LENGTH, system, 3).text,
+               pc_show(lot->fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text,
+               pc_show(lot->start_kg, PC_DIM_MASS, system, 3).text);
+  if (summary->replications > 1)
+    pc_text_addf(out, ", %zu replications", summary->replications);
+  if (summary->unfinished > 0 && summary->unfinished < summary->replications)
+    pc_text_addf(out, " of which %zu did not finish", summary->unfinished);
+  pc_text_add(out, ".\n");
+}
+
+static double sum_times(const pc_machine_result *machine) {
+  double total = 0;
+  for (size_t i = 0; i < PC_PHASE_COUNT; i++)
+    total += machine->time_s[i];
+  return total;
+}
+
+static pc_shown share(const pc_machine_result *machine, double time_s) {
+  double total = sum_times(machine);
+  return pc_show_percent(total > 0 ? time_s / total : 0, 1);
+}
+
+static void add_machines(const pc_lot *lot, const pc_result *mean, pc_unit_system system, pc_text *out) {
+  static const pc_phase shown[] = {PC_PHASE_FILL, PC_PHASE_CLEAN_UP, PC_PHASE_CARRY, PC_PHASE_RETURN,
+                                   PC_PHASE_TURN, PC_PHASE_DUMP,     PC_PHASE_WAIT,  PC_PHASE_IDLE};
+  pc_table table;
+  pc_table_start(&table, "llrrlrrrrrrrrr");
+  pc_table_heading(&table,
+                   "machine|box|loads|capacity|limited by|push|clean-up|carry|return|turn|dump|"
+                   "wait|idle|lower/raise");
+  for (size_t i = 0; i < lot->machine_count && i < mean->machine_count; i++) {
+    const pc_unit *unit = &lot->machines[i].unit;
+    const pc_machine_result *machine = &mean->machines[i];
+    pc_table_cell(&table, "%s", lot->machines[i].name.text);
+    pc_table_cell(&table, "%s", unit->box.name.text);
+    pc_table_cell(&table, "%d", machine->cycles);
+    pc_table_cell(&table, "%s", pc_show(unit->capacity_kg, PC_DIM_MASS, system, 3).text);
+    pc_table_cell(&table, "%s", pc_limit_name(unit->limited_by));
+    for (size_t j = 0; j < sizeof shown / sizeof shown[0]; j++)
+      pc_table_cell(&table, "%s", share(machine, machine->time_s[shown[j]]).text);
+    double both_s = machine->time_s[PC_PHASE_LOWER] + machine->time_s[PC_PHASE_RAISE];
+    pc_table_cell(&table, "%s", share(machine, both_s).text);
+  }
+  pc_text_add(out, "\nMachines, and how each spends its time\n");
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+static void add_zones(const pc_lot *lot, const pc_result *mean, pc_unit_system system, pc_text *out) {
+  pc_table table;
+  pc_table_start(&table, "lrrrrr");
+  pc_table_heading(&table, "zone|loads|piled snow|capacity|full|waiting there");
+  for (size_t i = 0; i < lot->zone_count && i < mean->zone_count; i++) {
+    const pc_zone_result *zone = &mean->zones[i];
+    bool limited = isfinite(zone->capacity_m3) && zone->capacity_m3 > 0;
+    pc_table_cell(&table, "%s", lot->zones[i].name.text);
+    pc_table_cell(&table, "%d", zone->loads);
+    pc_table_cell(&table, "%s", pc_show(zone->volume_m3, PC_DIM_VOLUME, system, 3).text);
+    pc_table_cell(&table, "%s",
+                  isinf(zone->capacity_m3) ? "no limit"
+                                           : pc_show(zone->capacity_m3, PC_DIM_VOLUME, system, 3).text);
+    pc_table_cell(&table, "%s", limited ? pc_show_percent(zone->volume_m3 / zone->capacity_m3, 0).text : "-");
+    pc_table_cell(&table, "%s", pc_show(zone->wait_s, PC_DIM_TIME, system, 3).text);
+  }
+  pc_text_add(out, "\nPile zones\n");
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+/* Fuel is bought by the litre or the US gallon (231 cubic inches: NIST SP 811, appendix B). */
+static pc_shown show_fuel(double fuel_l, pc_unit_system system) {
+  pc_shown shown;
+  pc_shown number = pc_show_number(system == PC_US ? fuel_l / 3.785411784 : fuel_l, PC_DIM_NUMBER, "",
+                                   fuel_l < 100 ? 1 : 0);
+  snprintf(shown.text, sizeof shown.text, "%.40s %s", number.text, system == PC_US ? "gal" : "l");
+  return shown;
+}
+
+static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  const pc_result *mean = &summary->mean;
+  double fill_m = 0, carry_m = 0, back_m = 0;
+  for (size_t i = 0; i < mean->machine_count; i++) {
+    fill_m += mean->machines[i].fill_m;
+    carry_m += mean->machines[i].carry_m;
+    back_m += mean->machines[i].return_m;
+  }
+  pc_text_addf(out, "\nDriven: %s pushing, ", pc_show(fill_m, PC_DIM_LENGTH, system, 3).text);
+  pc_text_addf(out, "%s carrying, ", pc_show(carry_m, PC_DIM_LENGTH, system, 3).text);
+  pc_text_addf(out, "%s returning, in %s loads.\n", pc_show(back_m, PC_DIM_LENGTH, system, 3).text,
+               pc_show_number(summary->cycles, PC_DIM_NUMBER, "", summary->replications > 1 ? 1 : 0).text);
+  pc_text_addf(out, "Snow: %s at the start, ", pc_show(mean->start_kg, PC_DIM_MASS, system, 4).text);
+  if (mean->fallen_kg > 0)
+    pc_text_addf(out, "%s fallen since, ", pc_show(mean->fallen_kg, PC_DIM_MASS, system, 4).text);
+  pc_text_addf(out, "%s piled, ", pc_show(mean->placed_kg, PC_DIM_MASS, system, 4).text);
+  pc_text_addf(out, "%s left (film and thin windrows%s).\n",
+               pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text,
+               summary->unfinished ? ", and what could not be cleared" : "");
+  if (isfinite(summary->fuel_l))
+    pc_text_addf(out, "Fuel: %s.\n", show_fuel(summary->fuel_l, system).text);
+  if (isfinite(summary->cost))
+    pc_text_addf(out, "Cost: %s %s.\n", lot->money.currency.text,
+                 pc_show_number(summary->cost, PC_DIM_NUMBER, "", 2).text);
+}
+
+void pc_tables_run(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  add_answer(lot, summary, system, out);
+  add_setting(lot, summary, system, out);
+  add_machines(lot, &summary->mean, system, out);
+  add_zones(lot, &summary->mean, system, out);
+  add_rest(lot, summary, system, out);
+  pc_text_addf(out, "\n%s", pc_tables_caution_line());
+}

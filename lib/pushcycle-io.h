@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Everything of libpushcycle-io: scenario files in, results out. */
+#ifndef PUSHCYCLE_IO_H
+#define PUSHCYCLE_IO_H
+
+#include "pushcycle.h"
+
+#include "io/results.h"
+#include "io/scenario.h"
+#include "io/schema.h"
+#include "io/starter.h"
+#include "io/tables.h"
+#include "io/trace_csv.h"
+#include "io/tree.h"
+
+#endif

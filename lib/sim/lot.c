@@ -1,0 +1,373 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "sim/lot.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/sum.h"
+#include "sim/policy.h"
+#include "site/piles.h"
+
+/* ---- choosing from the scenario ---- */
+
+static const pc_box *find_box(const pc_scenario *scenario, const char *name) {
+  for (size_t i = 0; i < scenario->box_count; i++)
+    if (pc_name_is(&scenario->boxes[i].name, name))
+      return &scenario->boxes[i];
+  return NULL;
+}
+
+static const pc_loader *find_loader(const pc_scenario *scenario, const char *name) {
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    if (pc_name_is(&scenario->loaders[i].name, name))
+      return &scenario->loaders[i];
+  return NULL;
+}
+
+static pc_status unknown_name(pc_faults *faults, const char *key, const char *name, const void *items, size_t stride,
+                              size_t count) {
+  const char **words = pc_alloc(count, sizeof *words);
+  if (!words)
+    return pc_faults_add(faults, PC_ERR_MEMORY, key, name, "out of memory");
+  for (size_t i = 0; i < count; i++)
+    words[i] = ((const pc_name *)(const void *)((const char *)items + i * stride))->text;
+  const char *near = pc_nearest_word(name, words, count);
+  pc_status status = near ? pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\"; did you mean \"%s\"?",
+                                          name, near)
+                          : pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\" in this scenario%s%s%s",
+                                          name, count ? "; the first one is \"" : "", count ? words[0] : "",
+                                          count ? "\"" : "");
+  free(words);
+  return status;
+}
+
+static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) {
+  pc_zone *copy = &lot->zones[lot->zone_count];
+  *copy = *zone;
+  copy->outline = (pc_ring){0};
+  if (zone->outline.count > 0 && pc_ring_copy(&copy->outline, zone->outline.points, zone->outline.count) != PC_OK)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
+  double capacity_m3 = 0.0;
+  pc_status status = pc_zone_capacity_m3(zone, lot->snow.repose_angle_rad, &capacity_m3);
+  if (status != PC_OK)
+    return pc_faults_add(faults, status, "zones", zone->name.text, "the pile's capacity could not be worked out");
+  lot->zone_list[lot->zone_count] = copy;
+  lot->zone_capacity_kg[lot->zone_count++] = capacity_m3 * lot->snow.pile_density_kgpm3;
+  return PC_OK;
+}
+
+static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const pc_name *name, pc_faults *faults) {
+  for (size_t i = 0; i < scenario->zone_count; i++)
+    if (pc_name_is(&scenario->zones[i].name, name->text))
+      return copy_zone(lot, &scenario->zones[i], faults);
+  return unknown_name(faults, "layouts", name->text, scenario->zones, sizeof *scenario->zones, scenario->zone_count);
+}
+
+static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const char *wanted, pc_faults *faults) {
+  const pc_layout *layout = scenario->layout_count > 0 ? &scenario->layouts[0] : NULL;
+  if (wanted) {
+    layout = NULL;
+    for (size_t i = 0; i < scenario->layout_count && !layout; i++)
+      if (pc_name_is(&scenario->layouts[i].name, wanted))
+        layout = &scenario->layouts[i];
+    if (!layout && strcmp(wanted, "all zones") != 0)
+      return unknown_name(faults, "layout", wanted, scenario->layouts, sizeof *scenario->layouts,
+                          scenario->layout_count);
+  }
+  size_t count = layout ? layout->zones.count : scenario->zone_count;
+  lot->layout = layout ? layout->name : pc_name_of("all zones");
+  lot->zones = pc_alloc(count, sizeof *lot->zones);
+  lot->zone_list = pc_alloc(count, sizeof *lot->zone_list);
+  lot->zone_capacity_kg = pc_alloc(count, sizeof *lot->zone_capacity_kg);
+  if (!lot->zones || !lot->zone_list || !lot->zone_capacity_kg)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
+  pc_status status = PC_OK;
+  for (size_t i = 0; i < count && status == PC_OK; i++)
+    status = layout ? add_named_zone(lot, scenario, &layout->zones.items[i], faults)
+                    : copy_zone(lot, &scenario->zones[i], faults);
+  return status;
+}
+
+/* ---- machines ---- */
+
+static pc_crew_entry only_crew(const pc_scenario *scenario) {
+  pc_crew_entry entry = pc_crew_entry_default();
+  entry.loader = scenario->loaders[0].name;
+  entry.box = scenario->boxes[0].name;
+  return entry;
+}
+
+static bool may_work(const pc_crew_entry *entry, const pc_area *area) {
+  if (entry->areas.count == 0)
+    return true;
+  for (size_t i = 0; i < entry->areas.count; i++)
+    if (pc_name_is(&entry->areas.items[i], area->name.text))
+      return true;
+  return false;
+}
+
+static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry, int number,
+                             const pc_loader *loader, const pc_box *box) {
+  pc_lot_machine *machine = &lot->machines[lot->machine_count];
+  machine->allowed = pc_alloc(scenario->site.area_count, sizeof *machine->allowed);
+  if (!machine->allowed)
+    return PC_ERR_MEMORY;
+  lot->machine_count++;
+  char text[2 * PC_NAME_MAX];
+  snprintf(text, sizeof text, "%.50s %d", loader->name.text, number);
+  machine->name = pc_name_of(text);
+  machine->unit = pc_unit_make(loader, box, &lot->snow, lot->full_at);
+  machine->start = entry->start;
+  bool placed = entry->has_start;
+  for (size_t a = 0; a < scenario->site.area_count; a++) {
+    machine->allowed[a] = may_work(entry, &scenario->site.areas[a]);
+    if (machine->allowed[a] && !placed) {
+      machine->start = scenario->site.areas[a].outline.points[0];
+      placed = true;
+    }
+  }
+  return PC_OK;
+}
+
+static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
+                                const pc_choice *choice, pc_faults *faults) {
+  const char *loader_name = choice->loader ? choice->loader : entry->loader.text;
+  const char *box_name = choice->box ? choice->box : entry->box.text;
+  const pc_loader *loader = find_loader(scenario, loader_name);
+  const pc_box *box = find_box(scenario, box_name);
+  if (!loader)
+    return unknown_name(faults, "loader", loader_name, scenario->loaders, sizeof *scenario->loaders,
+                        scenario->loader_count);
+  if (!box)
+    return unknown_name(faults, "box", box_name, scenario->boxes, sizeof *scenario->boxes, scenario->box_count);
+  if (entry->count < 1 || lot->machine_count + (size_t)entry->count > PC_MACHINES_MAX)
+    return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines", (int)PC_MACHINES_MAX);
+  int number = 1;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    number += pc_name_is(&lot->machines[m].unit.loader.name, loader_name);
+  for (int i = 0; i < entry->count; i++)
+    if (add_machine(lot, scenario, entry, number + i, loader, box) != PC_OK)
+      return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
+  return PC_OK;
+}
+
+static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
+                                 pc_faults *faults) {
+  lot->machines = pc_alloc(PC_MACHINES_MAX, sizeof *lot->machines);
+  if (!lot->machines)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
+  if (scenario->crew_count == 0) {
+    pc_crew_entry entry = only_crew(scenario);
+    return add_crew_entry(lot, scenario, &entry, choice, faults);
+  }
+  for (size_t i = 0; i < scenario->crew_count; i++) {
+    pc_status status = add_crew_entry(lot, scenario, &scenario->crew[i], choice, faults);
+    if (status != PC_OK)
+      return status;
+  }
+  return PC_OK;
+}
+
+/* ---- lanes ---- */
+
+static double nearest_zone_m(const pc_lot *lot, pc_point point) {
+  double best = INFINITY;
+  for (size_t z = 0; z < lot->zone_count; z++)
+    best = fmin(best, pc_routes_to_zone(lot->routes, point, z, NULL));
+  return best;
+}
+
+static int lanes_of_patch(const pc_patch *patch, int strips_per_lane) {
+  return (patch->strips + strips_per_lane - 1) / strips_per_lane;
+}
+
+/* Lanes share the strips of a patch evenly, so that no thin lane is left over at one side. */
+static void lay_lane(const pc_lot *lot, pc_lane_set *set, int patch_index, int number, int of, size_t first_slot) {
+  const pc_patch *patch = &lot->ground->patches[patch_index];
+  pc_lane *lane = &set->lanes[set->lane_count];
+  int low = (int)((long)number * patch->strips / of), high = (int)((long)(number + 1) * patch->strips / of);
+  double v_low = patch->v0_m + low * patch->strip_m;
+  double v_high = fmin(patch->v0_m + high * patch->strip_m, patch->v1_m);
+  *lane = (pc_lane){patch_index, low, high - low, 0.5 * (v_low + v_high), v_high - v_low, first_slot, patch->stations};
+  set->thin_kg[set->lane_count++] =
+      lot->snow.done_below_m * lot->fresh_density_kgpm3 * lane->width_m * patch->station_m;
+}
+
+static void fill_slots(const pc_lot *lot, pc_lane_set *set) {
+  for (size_t l = 0; l < set->lane_count; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    const pc_patch *patch = &lot->ground->patches[lane->patch];
+    for (int i = 0; i < lane->stations; i++) {
+      double m2 = 0.0, kg = 0.0;
+      size_t cell = pc_patch_cell(patch, i, lane->strip0);
+      for (int j = 0; j < lane->strips; j++) {
+        m2 += lot->ground->cell_m2[cell + (size_t)j];
+        kg += lot->cell_kg[cell + (size_t)j];
+      }
+      size_t slot = lane->first + (size_t)i;
+      set->slot_m2[slot] = m2;
+      set->slot_kg[slot] = kg;
+      pc_point middle = pc_patch_world(patch, patch->u0_m + (i + 0.5) * patch->station_m, lane->v_m);
+      set->slot_way_m[slot] = m2 > 0.0 ? nearest_zone_m(lot, middle) : 0.0;
+    }
+  }
+}
+
+static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
+  const pc_ground *ground = lot->ground;
+  size_t lanes = 0, slots = 0;
+  for (size_t p = 0; p < ground->patch_count; p++) {
+    size_t n = (size_t)lanes_of_patch(&ground->patches[p], strips_per_lane);
+    lanes += n;
+    slots += n * (size_t)ground->patches[p].stations;
+  }
+  set->strips_per_lane = strips_per_lane;
+  set->lanes = pc_alloc(lanes, sizeof *set->lanes);
+  set->thin_kg = pc_alloc(lanes, sizeof *set->thin_kg);
+  set->patch_lane = pc_alloc(ground->patch_count + 1, sizeof *set->patch_lane);
+  set->slot_m2 = pc_alloc(slots, sizeof *set->slot_m2);
+  set->slot_kg = pc_alloc(slots, sizeof *set->slot_kg);
+  set->slot_way_m = pc_alloc(slots, sizeof *set->slot_way_m);
+  if (!set->lanes || !set->thin_kg || !set->patch_lane || !set->slot_m2 || !set->slot_kg || !set->slot_way_m)
+    return PC_ERR_MEMORY;
+  for (size_t p = 0; p < ground->patch_count; p++) {
+    set->patch_lane[p] = set->lane_count;
+    int n = lanes_of_patch(&ground->patches[p], strips_per_lane);
+    for (int i = 0; i < n; i++) {
+      lay_lane(lot, set, (int)p, i, n, set->slot_count);
+      set->slot_count += (size_t)ground->patches[p].stations;
+    }
+  }
+  set->patch_lane[ground->patch_count] = set->lane_count;
+  fill_slots(lot, set);
+  return PC_OK;
+}
+
+static pc_status assign_lane_sets(pc_lot *lot, const int *strips_of) {
+  lot->lane_sets = pc_alloc(lot->machine_count, sizeof *lot->lane_sets);
+  if (!lot->lane_sets)
+    return PC_ERR_MEMORY;
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    size_t s = 0;
+    while (s < lot->lane_set_count && lot->lane_sets[s].strips_per_lane != strips_of[m])
+      s++;
+    if (s == lot->lane_set_count) {
+      lot->lane_set_count++;
+      pc_status status = lay_lanes(lot, &lot->lane_sets[s], strips_of[m]);
+      if (status != PC_OK)
+        return status;
+    }
+    lot->machines[m].lane_set = s;
+  }
+  return PC_OK;
+}
+
+/* ---- ground ---- */
+
+static pc_status make_ground(pc_lot *lot, const pc_scenario *scenario, int *strips_of, pc_faults *faults) {
+  double swaths[PC_MACHINES_MAX];
+  for (size_t m = 0; m < lot->machine_count; m++)
+    swaths[m] = lot->machines[m].unit.swath_m;
+  double strip_m = pc_strip_width_m(swaths, lot->machine_count, strips_of);
+  const pc_ring **holes = pc_alloc(lot->zone_count, sizeof *holes);
+  if (!holes)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  size_t hole_count = 0;
+  for (size_t z = 0; z < lot->zone_count; z++)
+    if (lot->zones[z].outline.count > 0)
+      holes[hole_count++] = &lot->zones[z].outline;
+  pc_error error = {0};
+  pc_status status =
+      pc_ground_create(&scenario->site, holes, hole_count, strip_m, scenario->station_m, &lot->ground, &error);
+  free(holes);
+  if (status != PC_OK) {
+    pc_faults_push(faults, &error);
+    return status;
+  }
+  lot->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *lot->cell_kg);
+  if (!lot->cell_kg)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
+  pc_sum total = {0};
+  for (size_t c = 0; c < lot->ground->cell_count; c++) {
+    lot->cell_kg[c] = kgpm2 * lot->ground->cell_m2[c];
+    pc_sum_add(&total, lot->cell_kg[c]);
+  }
+  lot->start_kg = pc_sum_value(&total);
+  return PC_OK;
+}
+
+static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
+  lot->scenario = scenario->name;
+  lot->snow = scenario->snow;
+  if (isfinite(choice->depth_m))
+    lot->snow.depth_m = choice->depth_m;
+  lot->fresh_density_kgpm3 = pc_snow_fresh_density(&lot->snow);
+  lot->full_at = scenario->full_at;
+  lot->work_minutes_per_hour = scenario->work_minutes_per_hour;
+  lot->chance = scenario->chance;
+  lot->money = scenario->money;
+  const char *policy = choice->policy ? choice->policy : scenario->policy.text;
+  lot->policy = pc_policy_find(policy);
+  if (!lot->policy)
+    return pc_faults_add(faults, PC_ERR_NAME, "policy", policy,
+                         "there is no policy \"%s\"; known are straight-runs and keep-pushing", policy);
+  pc_status status = choose_zones(lot, scenario, choice->layout, faults);
+  if (status == PC_OK)
+    status = choose_machines(lot, scenario, choice, faults);
+  if (status == PC_OK)
+    status = pc_routes_straight(&scenario->site, lot->zone_list, lot->zone_count, &lot->routes, faults);
+  int strips_of[PC_MACHINES_MAX];
+  if (status == PC_OK)
+    status = make_ground(lot, scenario, strips_of, faults);
+  if (status == PC_OK && assign_lane_sets(lot, strips_of) != PC_OK)
+    status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  return status;
+}
+
+pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **out, pc_faults *faults) {
+  *out = NULL;
+  pc_lot *lot = pc_alloc(1, sizeof *lot);
+  if (!lot)
+    return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  static const pc_choice as_written = {NULL, NULL, NULL, NULL, NAN};
+  pc_status status = build(lot, scenario, choice ? choice : &as_written, faults);
+  if (status != PC_OK) {
+    pc_lot_free(lot);
+    return status;
+  }
+  *out = lot;
+  return PC_OK;
+}
+
+static void free_lane_set(pc_lane_set *set) {
+  free(set->lanes);
+  free(set->thin_kg);
+  free(set->patch_lane);
+  free(set->slot_m2);
+  free(set->slot_kg);
+  free(set->slot_way_m);
+}
+
+void pc_lot_free(pc_lot *lot) {
+  if (!lot)
+    return;
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    free_lane_set(&lot->lane_sets[s]);
+  for (size_t z = 0; z < lot->zone_count; z++)
+    pc_zone_free(&lot->zones[z]);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    free(lot->machines[m].allowed);
+  pc_routes_free(lot->routes);
+  pc_ground_free(lot->ground);
+  free(lot->lane_sets);
+  free(lot->zones);
+  free(lot->zone_list);
+  free(lot->zone_capacity_kg);
+  free(lot->machines);
+  free(lot->cell_kg);
+  free(lot);
+}

@@ -1,0 +1,330 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * keep-pushing: the bite whose whole cycle (to its start, fill, carry, dump) wastes the least time per
+ * kilogram, where waste is the time above the ideal for that snow, Σ m·d·(1/v_empty + 1/v_carry)/c.
+ *
+ * For each lane a short list of options is kept that does not depend on where the machine stands; it is made
+ * afresh when the lane changes, and one lane more in rotation at each decision, so that what other lanes'
+ * clearing does to the carry is seen. A decision then costs one look at each option.
+ */
+#include "sim/policies.h"
+
+enum { OPTIONS = 16, RUNS_SEEN = 6 };
+
+static const double spill_price = 0.5; /* a spilled kilogram costs this share of a carried one's time */
+
+typedef struct option {
+  double from_m, to_m, stop_m;
+  double after_s;   /* fill, turn, carry, dump */
+  double ideal_s, gain_kg;
+  pc_point start, push;
+  int zone;
+} option;
+
+typedef struct lane_options {
+  uint32_t version; /* of the lane when this was made; 0 = never */
+  int count;
+  option items[OPTIONS];
+} lane_options;
+
+typedef struct keep_machine {
+  size_t rotation;
+  double usual_score; /* running mean of the waste per kilogram */
+  double fullness;    /* zones that had room when the options were made */
+} keep_machine;
+
+static lane_options *options_of(void *state, const pc_world *world, size_t machine) {
+  const pc_lot *lot = world->lot;
+  char *at = (char *)state + lot->machine_count * sizeof(keep_machine);
+  for (size_t m = 0; m < machine; m++)
+    at += lot->lane_sets[lot->machines[m].lane_set].lane_count * sizeof(lane_options);
+  return (lane_options *)(void *)at;
+}
+
+static size_t keep_size(const pc_lot *lot) {
+  size_t size = lot->machine_count * sizeof(keep_machine);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    size += lot->lane_sets[lot->machines[m].lane_set].lane_count * sizeof(lane_options);
+  return size;
+}
+
+/* ---- the way to a zone ---- */
+
+typedef struct to_zone {
+  double time_s;
+  int zone;
+} to_zone;
+
+static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane *lane, double from_m, pc_point from,
+                            pc_point face, double swept_to_m) {
+  double end_m;
+  if (!pc_runs_along(world->lot, lane, from, face, &end_m))
+    return 0.0;
+  const pc_lane_state *state = pc_state_of(world, machine);
+  int sign = end_m > from_m ? 1 : -1;
+  int last = pc_lane_station(world->lot, lane, end_m, -sign);
+  double low = fmin(from_m, swept_to_m), high = fmax(from_m, swept_to_m), kg = 0.0;
+  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+    double middle = pc_slot_low_m(world->lot, lane, i) + 0.5 * world->lot->ground->patches[lane->patch].station_m;
+    if (state->dirty[lane->first + (size_t)i] && (middle < low || middle > high))
+      kg += state->slot_kg[lane->first + (size_t)i];
+  }
+  return kg;
+}
+
+/* The quickest zone for a load that ends at `from`: turn, carry, dump, and what waits there. */
+static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, pc_point facing, double load_kg) {
+  const pc_lot *lot = world->lot;
+  const pc_unit *unit = &lot->machines[machine].unit;
+  double carry = pc_unit_carry_speed(unit, load_kg);
+  to_zone best = {INFINITY, -1};
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    if (pc_view_room(world, z) < load_kg)
+      continue;
+    pc_point face;
+    double way = pc_routes_to_zone(lot->routes, from, z, &face);
+    if (way / carry >= best.time_s)
+      continue;
+    double fill = isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
+    double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
+    double turn = unit->loader.turn_s * pc_turn_angle(facing, pc_unit_vector(from, face, facing)) / 3.14159265358979323846;
+    double queue = dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
+                   lot->zones[z].berths;
+    double time = turn + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2) + dump + queue;
+    if (time < best.time_s)
+      best = (to_zone){time, (int)z};
+  }
+  return best;
+}
+
+/* ---- options of a lane ---- */
+
+typedef struct maker {
+  const pc_world *world;
+  size_t machine, lane_index;
+  const pc_lane *lane;
+  const pc_unit *unit;
+  lane_options *list;
+} maker;
+
+/* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go. */
+static bool judge(const maker *mk, double from_m, double to_m, double load_kg, option *result) {
+  const pc_world *world = mk->world;
+  const pc_lot *lot = world->lot;
+  const pc_unit *unit = mk->unit;
+  pc_sweep sweep;
+  double ideal_kgm;
+  pc_world_foresee(world, mk->machine, mk->lane_index, from_m, to_m, load_kg, &sweep, &ideal_kgm);
+  double gain = sweep.load_kg - load_kg;
+  if (gain <= 0.0 || sweep.length_m <= 0.0)
+    return false;
+  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
+  double sign = to_m > from_m ? 1.0 : -1.0;
+  pc_point push = {sign * patch->cosine, sign * patch->sine};
+  pc_point stop = pc_patch_world(patch, sweep.stop_m, mk->lane->v_m);
+  to_zone zone = best_zone(world, mk->machine, stop, push, sweep.load_kg);
+  if (zone.zone < 0)
+    return false;
+  pc_point face;
+  pc_routes_to_zone(lot->routes, stop, (size_t)zone.zone, &face);
+  double dirty = pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, stop, face);
+  double slow = dirty * (1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps);
+  double fill = pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2);
+  double aside = along_lane_kg(world, mk->machine, mk->lane, sweep.stop_m, stop, face, from_m);
+  double empty = fmax(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
+  double full_kg = lot->full_at * unit->capacity_kg;
+  double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
+  double cycle = fill + zone.time_s + slow;
+  result->after_s = cycle + spill_price * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
+  result->from_m = from_m;
+  result->to_m = to_m;
+  result->stop_m = sweep.stop_m;
+  result->ideal_s = ideal;
+  result->gain_kg = gain;
+  result->start = pc_patch_world(patch, from_m, mk->lane->v_m);
+  result->push = push;
+  result->zone = zone.zone;
+  return true;
+}
+
+static void add_option(maker *mk, double from_m, double to_m) {
+  if (mk->list->count >= OPTIONS || from_m == to_m)
+    return;
+  if (judge(mk, from_m, to_m, 0.0, &mk->list->items[mk->list->count]))
+    mk->list->count++;
+}
+
+/* Slots from `end` backwards until a box is full: where a bite must begin to be full at that end. */
+static int start_for_end(const maker *mk, int end, int sign, int stop_before) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  double need = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  int i = end;
+  for (double met = 0.0; i != stop_before; i -= sign) {
+    met += state->slot_kg[mk->lane->first + (size_t)i] * (1.0 - mk->unit->filling.leave);
+    if (met > need)
+      break;
+  }
+  return i + sign; /* the last slot that still fits */
+}
+
+/* Bites of one run of dirty slots first … last that push in direction `sign`, ending at the run's end, and at
+ * the foot of each zone. */
+static void options_of_run(maker *mk, int first, int last, int sign) {
+  const pc_lot *lot = mk->world->lot;
+  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
+  int begin = sign > 0 ? first : last, end = sign > 0 ? last : first;
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  int far = pc_last_dirty(pc_set_of(mk->world, mk->machine), state, mk->lane, begin, sign);
+  double far_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? far + 1 : far);
+  add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? begin : begin + 1), far_m);
+  int start = start_for_end(mk, end, sign, begin);
+  if (start != begin && sign * (end - start) >= 0) {
+    double end_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? end + 1 : end);
+    add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? start : start + 1), end_m);
+  }
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_point foot = pc_patch_world(patch, 0.5 * (pc_slot_low_m(lot, mk->lane, first) + pc_slot_low_m(lot, mk->lane, last)),
+                                   mk->lane->v_m), face;
+    double u, v;
+    pc_routes_to_zone(lot->routes, foot, z, &face);
+    pc_patch_local(patch, face, &u, &v);
+    int at = pc_lane_station(lot, mk->lane, u, -sign);
+    if (at <= first || at >= last)
+      continue;
+    int from = start_for_end(mk, at, sign, sign > 0 ? first - 1 : last + 1);
+    if (sign * (at - from) >= 0 && from >= first && from <= last)
+      add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? from : from + 1), pc_slot_low_m(lot, mk->lane, sign > 0 ? at + 1 : at));
+  }
+}
+
+static void make_options(maker *mk) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  const unsigned char *dirty = &state->dirty[mk->lane->first];
+  mk->list->count = 0;
+  int runs = 0;
+  for (int i = 0; i < mk->lane->stations && runs < RUNS_SEEN;) {
+    if (!dirty[i]) {
+      i++;
+      continue;
+    }
+    int last = i;
+    while (last + 1 < mk->lane->stations && dirty[last + 1])
+      last++;
+    options_of_run(mk, i, last, 1);
+    options_of_run(mk, i, last, -1);
+    i = last + 1;
+    runs++;
+  }
+  mk->list->version = state->version[mk->lane_index];
+}
+
+static void renew(const pc_world *world, size_t machine, keep_machine *own, lane_options *lists) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_lane_state *state = pc_state_of(world, machine);
+  double fullness = 0.0, full_kg = world->lot->full_at * world->lot->machines[machine].unit.capacity_kg;
+  for (size_t z = 0; z < world->lot->zone_count; z++)
+    fullness += pc_view_room(world, z) >= full_kg ? ldexp(1.0, (int)(z % 50)) : 0.0;
+  own->rotation = own->rotation + 1 < set->lane_count ? own->rotation + 1 : 0;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    if (!world->lot->machines[machine].allowed[set->lanes[l].patch])
+      continue;
+    if (lists[l].version != state->version[l] || fullness != own->fullness || (l == own->rotation && lists[l].count > 0)) {
+      maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
+      make_options(&mk);
+    }
+  }
+  own->fullness = fullness;
+}
+
+/* ---- choosing ---- */
+
+static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane, const option *o) {
+  return world->lot->machine_count == 1 ||
+         !pc_stretch_taken(world, machine, lane, fmin(o->from_m, o->stop_m), fmax(o->from_m, o->stop_m));
+}
+
+/* Bites end where foreseen, on a slot's edge, so that the claim is no longer than needed. */
+static void fill_bite(const pc_world *world, const pc_lane *lane, size_t lane_index, const option *o, pc_bite *bite) {
+  int sign = o->to_m > o->from_m ? 1 : -1;
+  int last = pc_lane_station(world->lot, lane, o->stop_m, -sign);
+  *bite = (pc_bite){lane_index, o->from_m, pc_slot_low_m(world->lot, lane, sign > 0 ? last + 1 : last), o->zone};
+}
+
+static bool choose_empty(const pc_world *world, size_t machine, keep_machine *own, const lane_options *lists,
+                         pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_unit *unit = &world->lot->machines[machine].unit;
+  const pc_machine *me = &world->machines[machine];
+  double best = INFINITY, empty = fmax(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
+  const option *chosen = NULL;
+  size_t lane = 0;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    for (int k = 0; k < lists[l].count; k++) {
+      const option *o = &lists[l].items[k];
+      double base = o->after_s - o->ideal_s, dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
+      if (base + sqrt(dx * dx + dy * dy) / empty >= best * o->gain_kg)
+        continue;
+      pc_approach approach;
+      pc_plan_approach(unit, me->at, me->facing, me->reversing, o->start, o->push, &approach);
+      double score = (approach.time_s + base) / o->gain_kg;
+      if (score < best && free_for(world, machine, &set->lanes[l], o)) {
+        best = score;
+        chosen = o;
+        lane = l;
+      }
+    }
+  }
+  if (!chosen)
+    return false;
+  own->usual_score = own->usual_score > 0.0 ? 0.9 * own->usual_score + 0.1 * best : best;
+  fill_bite(world, &set->lanes[lane], lane, chosen, bite);
+  return true;
+}
+
+/* With a part load: another bite if it costs less waste per kilogram than usual, else to a zone. */
+static bool choose_loaded(const pc_world *world, size_t machine, const keep_machine *own, lane_options *lists,
+                          pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_unit *unit = &world->lot->machines[machine].unit;
+  const pc_machine *me = &world->machines[machine];
+  double carry = pc_unit_carry_speed(unit, me->load_kg), room = world->lot->full_at * unit->capacity_kg - me->load_kg;
+  double now_s = best_zone(world, machine, me->at, me->facing, me->load_kg).time_s, best = own->usual_score;
+  bool found = false;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    for (int k = 0; k < lists[l].count; k++) {
+      const option *o = &lists[l].items[k];
+      double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
+      if (way / carry > 2.0 * best * room + now_s)
+        continue;
+      maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l]};
+      option with_load;
+      if (!judge(&mk, o->from_m, o->to_m, me->load_kg, &with_load) || !free_for(world, machine, &set->lanes[l], &with_load))
+        continue;
+      pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
+      double turns = (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
+      double time = turns * unit->loader.turn_s + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2);
+      double score = (time + with_load.after_s - with_load.ideal_s - now_s) / with_load.gain_kg;
+      if (score < best) {
+        best = score;
+        found = true;
+        fill_bite(world, &set->lanes[l], l, &with_load, bite);
+      }
+    }
+  }
+  return found;
+}
+
+static pc_decision keep_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  keep_machine *own = (keep_machine *)state + machine;
+  lane_options *lists = options_of(state, world, machine);
+  renew(world, machine, own, lists);
+  if (world->machines[machine].load_kg > 0.0)
+    return choose_loaded(world, machine, own, lists, bite) ? PC_DECIDE_BITE : PC_DECIDE_DUMP;
+  return choose_empty(world, machine, own, lists, bite) ? PC_DECIDE_BITE : PC_DECIDE_WAIT;
+}
+
+const pc_policy pc_policy_keep_pushing = {
+    "keep-pushing",
+    "The box goes down as soon as it leaves the pile: the next bite is the one whose whole cycle wastes the least "
+    "time per kilogram.",
+    keep_size, keep_next};

@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* straight-runs: lanes end to end in order, each by one machine; a full box goes to the nearest zone and the
+ * machine comes back to where it stopped. A part load goes on into the next lane. */
+#include "sim/policies.h"
+
+int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
+  const unsigned char *dirty = &state->dirty[lane->first];
+  for (int i = station; i >= 0 && i < lane->stations; i += sign)
+    if (dirty[i])
+      return i;
+  return -1;
+}
+
+int pc_last_dirty(const pc_lane_set *set, const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
+  int last = station;
+  for (int i = station; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0; i += sign)
+    if (state->dirty[lane->first + (size_t)i])
+      last = i;
+  return last;
+}
+
+typedef struct straight_machine {
+  size_t lane; /* one more than the lane it works; 0 = none */
+  int sign;
+  double front_m;
+  bool started; /* has bitten into this lane: front_m is then where it stopped */
+} straight_machine;
+
+static size_t straight_size(const pc_lot *lot) {
+  return lot->machine_count * sizeof(straight_machine);
+}
+
+static bool taken(const pc_world *world, const straight_machine *all, size_t machine, size_t lane) {
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    if (m != machine && all[m].lane == lane + 1 && world->lot->machines[m].lane_set == world->lot->machines[machine].lane_set)
+      return true;
+  const pc_lane *l = &pc_set_of(world, machine)->lanes[lane];
+  return pc_stretch_taken(world, machine, l, -INFINITY, INFINITY);
+}
+
+/* Fills the bite from the machine's front on; false if the lane has nothing left that way. */
+static bool bite_on(const pc_world *world, straight_machine *own, size_t machine, pc_bite *bite) {
+  const pc_lane_state *state = pc_state_of(world, machine);
+  const pc_lane *lane = &pc_set_of(world, machine)->lanes[own->lane - 1];
+  int here = pc_lane_station(world->lot, lane, own->front_m, own->sign);
+  int first = pc_next_dirty(state, lane, here, own->sign);
+  if (first < 0)
+    return false;
+  int last = pc_last_dirty(pc_set_of(world, machine), state, lane, first, own->sign);
+  bite->lane = own->lane - 1;
+  bite->from_m = first == here ? own->front_m : pc_slot_low_m(world->lot, lane, own->sign > 0 ? first : first + 1);
+  bite->to_m = pc_slot_low_m(world->lot, lane, own->sign > 0 ? last + 1 : last);
+  bite->zone = -1;
+  return true;
+}
+
+/* Enters a lane at the end nearer to the machine. */
+static void enter(const pc_world *world, straight_machine *own, size_t machine, size_t lane_index) {
+  const pc_lane *lane = &pc_set_of(world, machine)->lanes[lane_index];
+  const pc_lane_state *state = pc_state_of(world, machine);
+  double low = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, 0, 1));
+  double high = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, lane->stations - 1, -1) + 1);
+  pc_point at = world->machines[machine].at;
+  pc_point a = pc_lane_point(world->lot, lane, low), b = pc_lane_point(world->lot, lane, high);
+  bool from_low = hypot(a.x_m - at.x_m, a.y_m - at.y_m) <= hypot(b.x_m - at.x_m, b.y_m - at.y_m);
+  *own = (straight_machine){lane_index + 1, from_low ? 1 : -1, from_low ? low : high, false};
+}
+
+static pc_decision straight_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  straight_machine *all = state, *own = &all[machine];
+  const pc_lane_set *set = pc_set_of(world, machine);
+  if (own->lane > 0 && own->started)
+    own->front_m = world->machines[machine].stop_m;
+  if (own->lane > 0 && bite_on(world, own, machine, bite)) {
+    own->started = true;
+    return PC_DECIDE_BITE;
+  }
+  own->lane = 0;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    if (pc_state_of(world, machine)->dirty_count[l] == 0 || taken(world, all, machine, l) ||
+        !world->lot->machines[machine].allowed[set->lanes[l].patch])
+      continue;
+    enter(world, own, machine, l);
+    own->started = bite_on(world, own, machine, bite);
+    return PC_DECIDE_BITE;
+  }
+  return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
+}
+
+const pc_policy pc_policy_straight_runs = {
+    "straight-runs",
+    "Lanes end to end in order; a full box goes to the nearest zone and comes back to where it stopped.",
+    straight_size, straight_next};

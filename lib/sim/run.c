@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "sim/run.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/sum.h"
+#include "sim/world.h"
+
+/* ---- creating ---- */
+
+static pc_status create_lane_states(pc_world *world) {
+  const pc_lot *lot = world->lot;
+  world->lanes = pc_alloc(lot->lane_set_count, sizeof *world->lanes);
+  if (!world->lanes)
+    return PC_ERR_MEMORY;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    pc_lane_state *state = &world->lanes[s];
+    const pc_lane_set *set = &lot->lane_sets[s];
+    state->slot_kg = pc_alloc(set->slot_count, sizeof *state->slot_kg);
+    state->dirty = pc_alloc(set->slot_count, 1);
+    state->fresh = pc_alloc(set->slot_count, 1);
+    state->dirty_count = pc_alloc(set->lane_count, sizeof *state->dirty_count);
+    state->version = pc_alloc(set->lane_count, sizeof *state->version);
+    if (!state->slot_kg || !state->dirty || !state->fresh || !state->dirty_count || !state->version)
+      return PC_ERR_MEMORY;
+  }
+  return PC_OK;
+}
+
+pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
+  *out = NULL;
+  pc_world *world = pc_alloc(1, sizeof *world);
+  if (!world)
+    return PC_ERR_MEMORY;
+  world->lot = lot;
+  world->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *world->cell_kg);
+  world->cell_swept = pc_alloc(lot->ground->cell_count, 1);
+  world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);
+  world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
+  world->policy_state_size = lot->policy->state_size ? lot->policy->state_size(lot) : 0;
+  world->policy_state = pc_alloc(1, world->policy_state_size);
+  bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->policy_state;
+  /* each machine has at most its own event and a wake-up */
+  if (!room || create_lane_states(world) != PC_OK ||
+      pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world, 2 * lot->machine_count + 2) != PC_OK) {
+    pc_world_free(world);
+    return PC_ERR_MEMORY;
+  }
+  *out = world;
+  return PC_OK;
+}
+
+void pc_world_free(pc_world *world) {
+  if (!world)
+    return;
+  for (size_t s = 0; world->lanes && s < world->lot->lane_set_count; s++) {
+    free(world->lanes[s].slot_kg);
+    free(world->lanes[s].dirty);
+    free(world->lanes[s].fresh);
+    free(world->lanes[s].dirty_count);
+    free(world->lanes[s].version);
+  }
+  pc_engine_free(&world->engine);
+  free(world->lanes);
+  free(world->cell_kg);
+  free(world->cell_swept);
+  free(world->machines);
+  free(world->piles);
+  free(world->policy_state);
+  free(world);
+}
+
+/* ---- running ---- */
+
+static void start_machines(pc_world *world, uint64_t seed, uint64_t replication) {
+  for (size_t m = 0; m < world->lot->machine_count; m++) {
+    pc_machine *machine = &world->machines[m];
+    memset(machine, 0, sizeof *machine);
+    machine->at = world->lot->machines[m].start;
+    const pc_patch *patch = &world->lot->ground->patches[0];
+    machine->facing = (pc_point){patch->cosine, patch->sine};
+    machine->raised = true;
+    machine->claim.patch = -1;
+    machine->zone = -1;
+    for (uint64_t p = 0; p < PC_PURPOSE_COUNT; p++)
+      pc_stream_start(&machine->streams[p], seed, replication, m, p);
+  }
+}
+
+static void clear_result(pc_result *result) {
+  memset(result->machines, 0, result->machine_count * sizeof *result->machines);
+  memset(result->zones, 0, result->zone_count * sizeof *result->zones);
+  pc_machine_result *machines = result->machines;
+  pc_zone_result *zones = result->zones;
+  size_t machine_count = result->machine_count, zone_count = result->zone_count;
+  memset(result, 0, sizeof *result);
+  result->machines = machines;
+  result->zones = zones;
+  result->machine_count = machine_count;
+  result->zone_count = zone_count;
+}
+
+static pc_reason why_it_ended(const pc_world *world) {
+  bool work_left = false, moving = false, loaded = false;
+  for (size_t m = 0; m < world->lot->machine_count; m++) {
+    work_left |= pc_state_of(world, m)->total_dirty > 0;
+    moving |= world->lot->machines[m].unit.capacity_kg > 0.0;
+    loaded |= world->machines[m].load_kg > 0.0;
+  }
+  if (world->zones_full && (work_left || loaded))
+    return PC_REASON_ZONES_FULL;
+  if (!work_left)
+    return PC_REASON_DONE;
+  return moving ? PC_REASON_STOPPED : PC_REASON_STUCK;
+}
+
+static double fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
+  if (!unit->physical || isnan(unit->loader.fuel_per_kwh_l) || isnan(unit->loader.fuel_idle_lph))
+    return NAN;
+  double working = 0.0, idle = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
+  for (int p = 0; p < PC_PHASE_COUNT; p++)
+    working += machine->time_s[p];
+  working -= idle;
+  /* load factor 0.59 of loaders in use: EPA NONROAD, report NR-005 */
+  double kwh = 0.59 * unit->loader.power_w * working / 3.6e6;
+  return kwh * unit->loader.fuel_per_kwh_l + idle / 3600.0 * unit->loader.fuel_idle_lph;
+}
+
+static void finish_result(pc_world *world, pc_result *result) {
+  const pc_lot *lot = world->lot;
+  double end = 0.0;
+  pc_sum ground = {0}, placed = {0};
+  for (size_t c = 0; c < lot->ground->cell_count; c++)
+    pc_sum_add(&ground, world->cell_kg[c]);
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    end = fmax(end, world->machines[m].clock_s);
+    pc_sum_add(&ground, world->machines[m].load_kg);
+  }
+  /* work_minutes_per_hour below 60: the crew stands still for the rest of each hour */
+  result->total_time_s = end * (60.0 / lot->work_minutes_per_hour);
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    pc_machine_result *machine = &result->machines[m];
+    machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
+    machine->fuel_l = fuel_l(&lot->machines[m].unit, machine);
+    result->cycles += machine->cycles;
+  }
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_zone_result *zone = &result->zones[z];
+    zone->snow_kg = world->piles[z].snow_kg;
+    zone->volume_m3 = zone->snow_kg / lot->snow.pile_density_kgpm3;
+    zone->capacity_m3 = lot->zone_capacity_kg[z] / lot->snow.pile_density_kgpm3;
+    pc_sum_add(&placed, zone->snow_kg);
+  }
+  result->start_kg = lot->start_kg;
+  result->placed_kg = pc_sum_value(&placed);
+  result->left_kg = pc_sum_value(&ground);
+  result->events = world->engine.events;
+  result->reason = why_it_ended(world);
+  result->finished = result->reason == PC_REASON_DONE;
+  result->haul_off_kg = result->reason == PC_REASON_ZONES_FULL ? result->left_kg : 0.0;
+}
+
+pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace, pc_result *result) {
+  pc_engine_reset(&world->engine);
+  pc_world_start_ground(world);
+  memset(world->piles, 0, world->lot->zone_count * sizeof *world->piles);
+  memset(world->policy_state, 0, world->policy_state_size);
+  start_machines(world, seed, replication);
+  clear_result(result);
+  world->trace = trace;
+  world->result = result;
+  world->replication = replication;
+  world->zones_full = false;
+  world->complaint[0] = '\0';
+  world->engine.after = world->check_always ? pc_world_verify : NULL;
+  for (uint32_t m = 0; m < world->lot->machine_count; m++) {
+    pc_status status = pc_engine_schedule(&world->engine, 0.0, 0, PC_EVENT_FREE, m);
+    if (status != PC_OK)
+      return status;
+  }
+  pc_status status = pc_engine_run(&world->engine, INFINITY);
+  if (status == PC_OK)
+    finish_result(world, result);
+  return status;
+}
+
+void pc_world_check_always(pc_world *world, bool on) {
+  world->check_always = on;
+}
+
+const char *pc_world_complaint(const pc_world *world) {
+  return world->complaint;
+}

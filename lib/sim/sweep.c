@@ -1,0 +1,238 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What a box does to the ground: filling, film, windrows, and the running sums that decisions read. */
+#include <string.h>
+
+#include "sim/world.h"
+
+int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double place = (u_m - patch->u0_m) / patch->station_m;
+  double edge = nearbyint(place);
+  if (fabs(place - edge) < 1e-9)
+    place = edge;
+  int station = sign > 0 ? (int)floor(place) : (int)ceil(place) - 1;
+  return station < 0 ? 0 : station >= patch->stations ? patch->stations - 1 : station;
+}
+
+void pc_world_start_ground(pc_world *world) {
+  const pc_lot *lot = world->lot;
+  memcpy(world->cell_kg, lot->cell_kg, lot->ground->cell_count * sizeof *world->cell_kg);
+  memset(world->cell_swept, 0, lot->ground->cell_count);
+  double thin = lot->snow.done_below_m * lot->fresh_density_kgpm3;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    pc_lane_state *state = &world->lanes[s];
+    memcpy(state->slot_kg, set->slot_kg, set->slot_count * sizeof *state->slot_kg);
+    state->total_dirty = 0;
+    for (size_t l = 0; l < set->lane_count; l++) {
+      int dirty = 0;
+      for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++) {
+        state->fresh[k] = set->slot_m2[k] > 0.0;
+        state->dirty[k] = state->fresh[k] && set->slot_kg[k] > thin * set->slot_m2[k];
+        dirty += state->dirty[k];
+      }
+      state->dirty_count[l] = dirty;
+      state->version[l]++;
+      state->total_dirty += (size_t)dirty;
+    }
+  }
+}
+
+/* ---- keeping the sums ---- */
+
+static void judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, size_t lane, size_t slot) {
+  double limit = state->fresh[slot] ? lot->snow.done_below_m * lot->fresh_density_kgpm3 * set->slot_m2[slot]
+                                    : set->thin_kg[lane];
+  unsigned char dirty = set->slot_m2[slot] > 0.0 && state->slot_kg[slot] > limit;
+  state->dirty_count[lane] += (int)dirty - (int)state->dirty[slot];
+  state->total_dirty += (size_t)dirty - (size_t)state->dirty[slot];
+  state->dirty[slot] = dirty;
+  state->version[lane]++;
+}
+
+/* Sums a slot's cells afresh. */
+static void refresh_slot(pc_world *world, size_t set_index, size_t lane_index, int station) {
+  const pc_lot *lot = world->lot;
+  const pc_lane_set *set = &lot->lane_sets[set_index];
+  pc_lane_state *state = &world->lanes[set_index];
+  const pc_lane *lane = &set->lanes[lane_index];
+  size_t cell = pc_patch_cell(&lot->ground->patches[lane->patch], station, lane->strip0);
+  size_t slot = lane->first + (size_t)station;
+  double kg = 0.0;
+  unsigned char fresh = 0;
+  for (size_t j = cell; j < cell + (size_t)lane->strips; j++) {
+    kg += world->cell_kg[j];
+    fresh |= !world->cell_swept[j] && lot->ground->cell_m2[j] > 0.0;
+  }
+  state->slot_kg[slot] = kg;
+  state->fresh[slot] = fresh;
+  judge_slot(lot, set, state, lane_index, slot);
+}
+
+static size_t lane_of_strip(const pc_lot *lot, const pc_lane_set *set, int patch, int strip) {
+  long lanes = (long)(set->patch_lane[patch + 1] - set->patch_lane[patch]);
+  return set->patch_lane[patch] + (size_t)((((long)strip + 1) * lanes - 1) / lot->ground->patches[patch].strips);
+}
+
+/* Brings every lane that covers strips low … high (both included) up to date at one station. */
+static void refresh_strips(pc_world *world, int patch, int station, int low, int high) {
+  const pc_lot *lot = world->lot;
+  int last_strip = lot->ground->patches[patch].strips - 1;
+  low = low < 0 ? 0 : low;
+  high = high > last_strip ? last_strip : high;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    size_t last = lane_of_strip(lot, set, patch, high);
+    for (size_t l = lane_of_strip(lot, set, patch, low); l <= last; l++)
+      refresh_slot(world, s, l, station);
+  }
+}
+
+/* Snow that leaves the box at its ends: half to the strip on either side, all to one side at an edge, and
+ * back into the lane if there is no side at all. */
+static void spill_aside(pc_world *world, const pc_lane *lane, int station, double kg) {
+  const pc_ground *ground = world->lot->ground;
+  const pc_patch *patch = &ground->patches[lane->patch];
+  size_t first = pc_patch_cell(patch, station, lane->strip0);
+  size_t right = first - 1, left = first + (size_t)lane->strips;
+  bool has_right = lane->strip0 > 0 && ground->cell_m2[right] > 0.0;
+  bool has_left = lane->strip0 + lane->strips < patch->strips && ground->cell_m2[left] > 0.0;
+  if (has_right)
+    world->cell_kg[right] += has_left ? 0.5 * kg : kg;
+  if (has_left)
+    world->cell_kg[left] += has_right ? 0.5 * kg : kg;
+  if (!has_right && !has_left)
+    world->cell_kg[first] += kg;
+}
+
+/* Takes `share` of a slot's snow (1 = all but the film); `crossed` when the box ran right through it. */
+static void take_from_slot(pc_world *world, const pc_lane *lane, int station, double share, bool crossed, double leave,
+                           double spill_kg) {
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  size_t cell = pc_patch_cell(patch, station, lane->strip0);
+  double keep = 1.0 - share * (1.0 - leave);
+  for (size_t j = cell; j < cell + (size_t)lane->strips; j++)
+    world->cell_kg[j] *= keep;
+  if (crossed)
+    memset(&world->cell_swept[cell], 1, (size_t)lane->strips);
+  bool spills = spill_kg > 0.0;
+  if (spills)
+    spill_aside(world, lane, station, spill_kg);
+  refresh_strips(world, lane->patch, station, lane->strip0 - spills, lane->strip0 + lane->strips - 1 + spills);
+}
+
+/* ---- filling ---- */
+
+/* Time over a stretch with the load growing from a to b: Simpson over 1/v; one division if nothing limits. */
+static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, double stream_kgpm, double length_m) {
+  if (!unit->physical)
+    return length_m / unit->loader.push_speed_mps;
+  double a = 1.0 / pc_unit_push_speed(unit, load_a, stream_kgpm);
+  double m = 1.0 / pc_unit_push_speed(unit, 0.5 * (load_a + load_b), stream_kgpm);
+  double b = 1.0 / pc_unit_push_speed(unit, load_b, stream_kgpm);
+  return length_m * (a + 4.0 * m + b) / 6.0;
+}
+
+typedef struct slot_bite { /* what one slot gives */
+  double share, length_m, spill_kg;
+} slot_bite;
+
+/* The box meets `kg` over `ahead_m`; *need_kg is what it still has to meet to be full. */
+static inline slot_bite meet_slot(const pc_unit *unit, double kg, double ahead_m, double target_kg, double *need_kg,
+                                  pc_sweep *sweep) {
+  slot_bite bite = {1.0, ahead_m, 0.0};
+  double met = kg * (1.0 - unit->filling.leave), load = sweep->load_kg, after;
+  if (met > *need_kg) {
+    bite.share = *need_kg / met;
+    bite.length_m = bite.share * ahead_m;
+    met = *need_kg;
+    after = target_kg;
+  } else {
+    after = pc_filling_load(&unit->filling, load, met);
+  }
+  *need_kg -= met;
+  bite.spill_kg = fmax(0.0, met - (after - load));
+  sweep->time_s += stretch_time_s(unit, load, after, ahead_m > 0.0 ? kg / ahead_m : 0.0, bite.length_m);
+  sweep->load_kg = after;
+  sweep->spilled_kg += bite.spill_kg;
+  sweep->length_m += bite.length_m;
+  sweep->slots++;
+  return bite;
+}
+
+static double slot_edge_m(const pc_patch *patch, int station, int sign) {
+  return patch->u0_m + (station + (sign > 0 ? 1 : 0)) * patch->station_m;
+}
+
+void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m, double target_kg,
+                    pc_sweep *sweep) {
+  const pc_unit *unit = &world->lot->machines[machine].unit;
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  const pc_lane_state *state = pc_state_of(world, machine);
+  const pc_lane_set *set = pc_set_of(world, machine);
+  int sign = to_m >= from_m ? 1 : -1;
+  *sweep = (pc_sweep){from_m, world->machines[machine].load_kg, 0.0, 0.0, 0.0, 0, 0};
+  double need_kg = pc_filling_met(&unit->filling, sweep->load_kg, target_kg);
+  int last = pc_lane_station(world->lot, lane, to_m, -sign);
+  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+    size_t slot = lane->first + (size_t)i;
+    if (set->slot_m2[slot] <= 0.0)
+      break; /* a gap in the pavement ends every bite */
+    double kg = state->slot_kg[slot], leave = unit->filling.leave;
+    double ahead = fabs(slot_edge_m(patch, i, sign) - sweep->stop_m);
+    sweep->fresh_slots += state->fresh[slot];
+    slot_bite bite = meet_slot(unit, kg, ahead, target_kg, &need_kg, sweep);
+    bool crossed = bite.share >= 1.0;
+    take_from_slot(world, lane, i, bite.share, crossed, leave, bite.spill_kg);
+    sweep->stop_m = crossed ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
+    if (need_kg <= 0.0)
+      break;
+  }
+}
+
+void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m) {
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_lane_state *state = pc_state_of(world, machine);
+  double leave = world->lot->machines[machine].unit.filling.leave;
+  int sign = to_m >= from_m ? 1 : -1;
+  int last = pc_lane_station(world->lot, lane, to_m, -sign);
+  double at = from_m;
+  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+    size_t slot = lane->first + (size_t)i;
+    double edge = slot_edge_m(patch, i, sign), end = i == last ? to_m : edge;
+    double ahead = fabs(edge - at);
+    double share = ahead > 0.0 ? fmin(1.0, fabs(end - at) / ahead) : 1.0;
+    if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && share > 0.0)
+      take_from_slot(world, lane, i, share, share >= 1.0, leave, share * (1.0 - leave) * state->slot_kg[slot]);
+    at = end;
+  }
+}
+
+void pc_world_foresee(const pc_world *world, size_t machine, size_t lane_index, double from_m, double to_m,
+                      double load_kg, pc_sweep *sweep, double *ideal_kgm) {
+  const pc_lot *lot = world->lot;
+  const pc_unit *unit = &lot->machines[machine].unit;
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_lane_state *state = pc_state_of(world, machine);
+  const pc_lane *lane = &set->lanes[lane_index];
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double target_kg = lot->full_at * unit->capacity_kg, ideal = 0.0;
+  int sign = to_m >= from_m ? 1 : -1;
+  *sweep = (pc_sweep){from_m, load_kg, 0.0, 0.0, 0.0, 0, 0};
+  double need_kg = pc_filling_met(&unit->filling, load_kg, target_kg);
+  int last = pc_lane_station(lot, lane, to_m, -sign);
+  for (int i = pc_lane_station(lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+    size_t slot = lane->first + (size_t)i;
+    if (set->slot_m2[slot] <= 0.0)
+      break;
+    double ahead = fabs(slot_edge_m(patch, i, sign) - sweep->stop_m), before = sweep->load_kg;
+    slot_bite bite = meet_slot(unit, state->slot_kg[slot], ahead, target_kg, &need_kg, sweep);
+    sweep->fresh_slots += state->fresh[slot];
+    ideal += (sweep->load_kg - before) * set->slot_way_m[slot];
+    sweep->stop_m = bite.share >= 1.0 ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
+    if (need_kg <= 0.0)
+      break;
+  }
+  *ideal_kgm = ideal;
+}

@@ -1,0 +1,109 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Turns, approaches, and what a loaded machine meets on its way. */
+#include "sim/world.h"
+
+double pc_turn_angle(pc_point from, pc_point to) {
+  return atan2(fabs(from.x_m * to.y_m - from.y_m * to.x_m), from.x_m * to.x_m + from.y_m * to.y_m);
+}
+
+pc_point pc_unit_vector(pc_point from, pc_point to, pc_point otherwise) {
+  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, length = sqrt(dx * dx + dy * dy);
+  return length > 1e-9 ? (pc_point){dx / length, dy / length} : otherwise;
+}
+
+static double turn_time_s(const pc_unit *unit, pc_point from, pc_point to) {
+  return unit->loader.turn_s * (pc_turn_angle(from, to) / 3.14159265358979323846);
+}
+
+void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start, pc_point push,
+                      pc_approach *approach) {
+  const pc_loader *loader = &unit->loader;
+  double dx = start.x_m - at.x_m, dy = start.y_m - at.y_m, distance = sqrt(dx * dx + dy * dy);
+  double shift = loader->shift_s;
+  if (distance <= 1e-9) {
+    double turn = turn_time_s(unit, facing, push) + (reversing ? shift : 0.0);
+    *approach = (pc_approach){turn, turn, 0.0, turn, 0.0, false};
+    return;
+  }
+  pc_point ahead = {dx / distance, dy / distance}, behind = {-ahead.x_m, -ahead.y_m};
+  double turn_1 = turn_time_s(unit, facing, ahead) + (reversing ? shift : 0.0);
+  double turn_f = turn_1 + turn_time_s(unit, ahead, push);
+  double drive_f = pc_leg_time_s(distance, loader->return_speed_mps, loader->acceleration_mps2);
+  double back_1 = turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift);
+  double turn_b = back_1 + turn_time_s(unit, behind, push) + shift;
+  double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2);
+  if (turn_b + drive_b < turn_f + drive_f)
+    *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, distance, true};
+  else
+    *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, distance, false};
+}
+
+bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double u0, v0, u1, v1;
+  pc_patch_local(patch, from, &u0, &v0);
+  pc_patch_local(patch, to, &u1, &v1);
+  double share = 1.0, half = 0.5 * lane->width_m, rise = v1 - v0;
+  double edge = (rise > 0.0 ? lane->v_m + half : lane->v_m - half) - v0;
+  if (fabs(rise) > fabs(edge))
+    share = edge / rise;
+  double end = u0 + share * (u1 - u0);
+  double low = patch->u0_m, high = patch->u0_m + patch->stations * patch->station_m;
+  *along_to_m = end < low ? low : end > high ? high : end;
+  return fabs(*along_to_m - u0) >= lane->width_m;
+}
+
+/* Dirty length along one lane between two places, in metres of u. */
+static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane, size_t lane_index,
+                            double low_m, double high_m) {
+  if (state->dirty_count[lane_index] == 0)
+    return 0.0;
+  double d = patch->station_m, low = (low_m - patch->u0_m) / d, high = (high_m - patch->u0_m) / d, sum = 0.0;
+  int first = low <= 0.0 ? 0 : (int)low;
+  int last = high >= patch->stations ? patch->stations - 1 : (int)high;
+  for (int i = first; i <= last; i++)
+    if (state->dirty[lane->first + (size_t)i])
+      sum += fmin(high, i + 1.0) - fmax(low, i);
+  return sum > 0.0 ? sum * d : 0.0;
+}
+
+static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch, size_t p,
+                               pc_point from, pc_point to) {
+  double u0, v0, u1, v1, sum = 0.0;
+  pc_patch_local(patch, from, &u0, &v0);
+  pc_patch_local(patch, to, &u1, &v1);
+  double du = u1 - u0, dv = v1 - v0, length = sqrt(du * du + dv * dv);
+  double v_low = fmin(v0, v1), v_high = fmax(v0, v1);
+  for (size_t l = set->patch_lane[p]; l < set->patch_lane[p + 1]; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    double low = lane->v_m - 0.5 * lane->width_m, high = lane->v_m + 0.5 * lane->width_m;
+    if (state->dirty_count[l] == 0 || high <= v_low || low > v_high)
+      continue;
+    double a = 0.0, b = 1.0; /* the part of the way within this lane */
+    if (dv != 0.0) {
+      double s = (low - v0) / dv, t = (high - v0) / dv;
+      a = fmax(0.0, fmin(s, t));
+      b = fmin(1.0, fmax(s, t));
+    }
+    if (b <= a)
+      continue;
+    double ua = u0 + a * du, ub = u0 + b * du, u_low = fmin(ua, ub), u_high = fmax(ua, ub);
+    if (u_high - u_low > 1e-9) {
+      sum += dirty_along_m(state, patch, lane, l, u_low, u_high) * ((b - a) * length / (u_high - u_low));
+    } else {
+      double place = (u_low - patch->u0_m) / patch->station_m;
+      if (place >= 0.0 && place < patch->stations && state->dirty[lane->first + (size_t)place])
+        sum += (b - a) * length;
+    }
+  }
+  return sum;
+}
+
+double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to) {
+  const pc_lane_state *state = &world->lanes[lane_set];
+  double sum = 0.0;
+  if (state->total_dirty > 0)
+    for (size_t p = 0; p < world->lot->ground->patch_count; p++)
+      sum += dirty_in_patch_m(&world->lot->lane_sets[lane_set], state, &world->lot->ground->patches[p], p, from, to);
+  return sum;
+}

@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Inside a run: the world's state and the pieces that change it. Not installed; for lib/sim only.
+ *
+ * Ground: kg per cell is the truth. Each lane set keeps, per slot (station of a lane), the sum of its cells
+ * and whether it is dirty, so that decisions never walk over cells.
+ */
+#ifndef PC_SIM_WORLD_H
+#define PC_SIM_WORLD_H
+
+#include <math.h>
+
+#include "base/random.h"
+#include "sim/engine.h"
+#include "sim/policy.h"
+
+typedef struct pc_lane_state { /* one per lane set */
+  double *slot_kg;
+  unsigned char *dirty, *fresh; /* needs sweeping; never swept */
+  int *dirty_count;             /* per lane */
+  uint32_t *version;            /* per lane: changes with every change of its slots */
+  size_t total_dirty;
+} pc_lane_state;
+
+typedef struct pc_claim { /* the stretch of strips that a machine is working */
+  int patch;              /* -1: none */
+  int strip0, strip1;     /* half open */
+  double low_m, high_m;
+} pc_claim;
+
+typedef enum pc_purpose {
+  PC_PURPOSE_FILL,
+  PC_PURPOSE_CARRY,
+  PC_PURPOSE_DUMP,
+  PC_PURPOSE_RETURN,
+  PC_PURPOSE_TURN,
+  PC_PURPOSE_COUNT
+} pc_purpose;
+
+typedef struct pc_machine {
+  pc_point at;         /* where it stands, or will stand when it leaves the pile */
+  pc_point facing;     /* unit vector */
+  double load_kg;
+  double room_kg;      /* reserved in zone `zone` */
+  double back_m;       /* to back out of the pile before anything else; 0 = none */
+  double clock_s;      /* end of the last phase written */
+  double wait_from_s;
+  bool reversing;      /* direction of travel when it stands */
+  bool leaving;        /* has dumped and not yet raised and backed out */
+  bool raised;
+  bool asleep;         /* waits for work */
+  bool finished;       /* cannot go on (no zone has room, or cannot move a load) */
+  pc_bite bite;
+  double stop_m;       /* where its last bite ended, along the lane */
+  pc_claim claim;
+  int zone;
+  pc_stream streams[PC_PURPOSE_COUNT];
+} pc_machine;
+
+typedef struct pc_pile {
+  double snow_kg, reserved_kg;
+  int busy;
+  uint32_t waiting[PC_MACHINES_MAX]; /* first in, first out */
+  int waiting_count;
+} pc_pile;
+
+struct pc_world {
+  const pc_lot *lot;
+  pc_engine engine;
+  double *cell_kg;
+  unsigned char *cell_swept;
+  pc_lane_state *lanes;
+  pc_machine *machines;
+  pc_pile *piles;
+  void *policy_state;
+  size_t policy_state_size;
+  const pc_trace *trace;
+  pc_result *result;
+  uint64_t replication;
+  double last_dump_s;
+  bool zones_full;
+  bool check_always;
+  char complaint[160];
+};
+
+/* A sweep along a lane, and what came of it. */
+typedef struct pc_sweep {
+  double stop_m;    /* where it ended */
+  double load_kg;   /* in the box at the end */
+  double time_s;    /* at push speed, without acceleration or chance */
+  double length_m;
+  double spilled_kg;
+  int slots, fresh_slots;
+} pc_sweep;
+
+/* sweep.c: pushes from from_m towards to_m until the load reaches target_kg (or to_m); changes the ground. */
+void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
+                    double target_kg, pc_sweep *sweep);
+/* A full box driven along its lane takes nothing: the snow it meets goes to the sides. */
+void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m);
+/* The same as pc_world_sweep on paper: nothing changes. *ideal_kgm gets Σ mass taken × way to the nearest zone. */
+void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double from_m, double to_m, double load_kg,
+                      pc_sweep *sweep, double *ideal_kgm);
+void pc_world_start_ground(pc_world *world);
+/* First slot of a position moving in direction `sign`. */
+int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign);
+
+/* travel.c */
+double pc_turn_angle(pc_point from, pc_point to); /* between unit vectors, rad */
+pc_point pc_unit_vector(pc_point from, pc_point to, pc_point otherwise);
+/* Dirty length of the straight line between two points, in the lanes of a lane set. */
+double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to);
+
+typedef struct pc_approach { /* from where a machine stands to the start of a bite */
+  double time_s;             /* all of it, without chance */
+  double turn_s, drive_s;    /* turn_s includes changes of direction */
+  double first_turn_s;       /* the part of turn_s before the drive */
+  double distance_m;
+  bool reverse;
+} pc_approach;
+
+/* Empty machine (box raised): the quicker of turning and driving forward, or reversing. */
+void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start,
+                      pc_point push, pc_approach *approach);
+/* The stretch of its own lane that a loaded leg runs along: true if it is at least a swath long. */
+bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m);
+
+/* cycle.c */
+extern const pc_handler pc_cycle_handlers[];
+enum { PC_EVENT_FREE, PC_EVENT_FILL, PC_EVENT_FILLED, PC_EVENT_ARRIVED, PC_EVENT_DUMPED, PC_EVENT_KINDS };
+
+/* verify.c */
+pc_status pc_world_verify(pc_engine *engine, void *context);
+
+static inline double pc_view_room(const pc_world *world, size_t zone) {
+  return world->lot->zone_capacity_kg[zone] - world->piles[zone].snow_kg - world->piles[zone].reserved_kg;
+}
+
+static inline const pc_lane_set *pc_set_of(const pc_world *world, size_t machine) {
+  return &world->lot->lane_sets[world->lot->machines[machine].lane_set];
+}
+
+static inline const pc_lane_state *pc_state_of(const pc_world *world, size_t machine) {
+  return &world->lanes[world->lot->machines[machine].lane_set];
+}
+
+static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane, double low_m, double high_m) {
+  return claim->patch == lane->patch && claim->strip0 < lane->strip0 + lane->strips && lane->strip0 < claim->strip1 &&
+         claim->low_m < high_m && low_m < claim->high_m;
+}
+
+/* True if another machine works somewhere on this stretch of the lane. */
+static inline bool pc_stretch_taken(const pc_world *world, size_t machine, const pc_lane *lane, double low_m,
+                                    double high_m) {
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    if (m != machine && pc_claims_stretch(&world->machines[m].claim, lane, low_m, high_m))
+      return true;
+  return false;
+}
+
+#endif

@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "study/replicate.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/memory.h"
+#include "base/sum.h"
+
+pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
+  pc_statistic s = {NAN, 0.0, level, INFINITY, -INFINITY, count};
+  pc_sum sum = {0}, squares = {0};
+  for (size_t i = 0; i < count; i++) {
+    pc_sum_add(&sum, values[i]);
+    s.min = fmin(s.min, values[i]);
+    s.max = fmax(s.max, values[i]);
+  }
+  if (count == 0)
+    return s;
+  s.mean = pc_sum_value(&sum) / (double)count;
+  if (count < 2)
+    return s;
+  for (size_t i = 0; i < count; i++)
+    pc_sum_add(&squares, (values[i] - s.mean) * (values[i] - s.mean));
+  double error = sqrt(pc_sum_value(&squares) / (double)(count - 1) / (double)count);
+  s.half_width = gsl_cdf_tdist_Pinv(0.5 + 0.5 * level, (double)(count - 1)) * error;
+  return s;
+}
+
+/* ---- threads: each takes every n-th replication and has a world of its own ---- */
+
+typedef struct worker {
+  const pc_lot *lot;
+  pc_result *results;
+  size_t replications, first, step;
+  uint64_t seed;
+  const pc_trace *trace;
+  pc_status status;
+  pthread_t thread;
+  bool started;
+} worker;
+
+static void *work(void *argument) {
+  worker *w = argument;
+  pc_world *world;
+  w->status = pc_world_create(w->lot, &world);
+  for (size_t r = w->first; r < w->replications && w->status == PC_OK; r += w->step)
+    w->status = pc_world_run(world, w->seed, r, r == 0 ? w->trace : NULL, &w->results[r]);
+  pc_world_free(world);
+  return NULL;
+}
+
+static pc_status run_all(const pc_lot *lot, pc_result *results, size_t replications, uint64_t seed, int threads,
+                         const pc_trace *trace) {
+  long processors = sysconf(_SC_NPROCESSORS_ONLN);
+  size_t count = threads > 0 ? (size_t)threads : processors > 0 ? (size_t)processors : 1;
+  count = count < replications ? count : replications;
+  worker *workers = pc_alloc(count, sizeof *workers);
+  if (!workers)
+    return PC_ERR_MEMORY;
+  for (size_t t = 0; t < count; t++)
+    workers[t] = (worker){lot, results, replications, t, count, seed, trace, PC_OK, 0, false};
+  for (size_t t = 1; t < count; t++)
+    workers[t].started = pthread_create(&workers[t].thread, NULL, work, &workers[t]) == 0;
+  work(&workers[0]);
+  pc_status status = workers[0].status;
+  for (size_t t = 1; t < count; t++) {
+    if (workers[t].started)
+      pthread_join(workers[t].thread, NULL);
+    else
+      work(&workers[t]); /* no thread to be had: do its share here */
+    if (status == PC_OK)
+      status = workers[t].status;
+  }
+  free(workers);
+  return status;
+}
+
+/* ---- summing up ---- */
+
+static void add_machine(pc_machine_result *to, const pc_machine_result *from, double weight) {
+  for (int p = 0; p < PC_PHASE_COUNT; p++)
+    to->time_s[p] += weight * from->time_s[p];
+  to->fill_m += weight * from->fill_m;
+  to->carry_m += weight * from->carry_m;
+  to->return_m += weight * from->return_m;
+  to->placed_kg += weight * from->placed_kg;
+  to->fuel_l += weight * from->fuel_l;
+}
+
+static void add_result(pc_result *mean, const pc_result *result, double weight) {
+  mean->total_time_s += weight * result->total_time_s;
+  mean->start_kg += weight * result->start_kg;
+  mean->fallen_kg += weight * result->fallen_kg;
+  mean->placed_kg += weight * result->placed_kg;
+  mean->left_kg += weight * result->left_kg;
+  mean->haul_off_kg += weight * result->haul_off_kg;
+  for (size_t m = 0; m < result->machine_count; m++)
+    add_machine(&mean->machines[m], &result->machines[m], weight);
+  for (size_t z = 0; z < result->zone_count; z++) {
+    mean->zones[z].snow_kg += weight * result->zones[z].snow_kg;
+    mean->zones[z].volume_m3 += weight * result->zones[z].volume_m3;
+    mean->zones[z].wait_s += weight * result->zones[z].wait_s;
+    mean->zones[z].capacity_m3 = result->zones[z].capacity_m3;
+  }
+}
+
+static double mean_count(const pc_result *results, size_t replications, int (*get)(const pc_result *, size_t), size_t i) {
+  double sum = 0.0;
+  for (size_t r = 0; r < replications; r++)
+    sum += get(&results[r], i);
+  return sum / (double)replications;
+}
+
+static int machine_cycles(const pc_result *result, size_t m) {
+  return result->machines[m].cycles;
+}
+
+static int zone_loads(const pc_result *result, size_t z) {
+  return result->zones[z].loads;
+}
+
+static double cost_of(const pc_lot *lot, const pc_summary *summary) {
+  const pc_money *money = &lot->money;
+  double per_s = money->machine_per_s + money->operator_per_s;
+  double cost = per_s * (double)lot->machine_count * summary->total_time_s.mean;
+  if (!isnan(money->fuel_per_m3) && !isnan(summary->fuel_l))
+    cost += money->fuel_per_m3 * summary->fuel_l / 1000.0;
+  if (!isnan(money->haul_off_per_m3) && summary->mean.haul_off_kg > 0.0)
+    cost += money->haul_off_per_m3 * summary->mean.haul_off_kg / lot->snow.pile_density_kgpm3;
+  return cost;
+}
+
+static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary *summary) {
+  size_t n = summary->replications;
+  double left_kg = 0.0;
+  summary->mean.reason = results[0].reason;
+  summary->mean.finished = true;
+  for (size_t r = 0; r < n; r++) {
+    summary->times_s[r] = results[r].total_time_s;
+    add_result(&summary->mean, &results[r], 1.0 / (double)n);
+    summary->cycles += (double)results[r].cycles / (double)n;
+    left_kg = fmax(left_kg, results[r].left_kg);
+    if (!results[r].finished && summary->unfinished++ == 0) {
+      summary->mean.reason = results[r].reason;
+      summary->mean.finished = false;
+    }
+  }
+  for (size_t m = 0; m < lot->machine_count; m++)
+    summary->mean.machines[m].cycles = (int)lround(mean_count(results, n, machine_cycles, m));
+  for (size_t z = 0; z < lot->zone_count; z++)
+    summary->mean.zones[z].loads = (int)lround(mean_count(results, n, zone_loads, z));
+  summary->mean.cycles = (int)lround(summary->cycles);
+  summary->total_time_s = pc_statistic_of(summary->times_s, n, 0.95);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    summary->fuel_l += summary->mean.machines[m].fuel_l;
+  summary->cost = cost_of(lot, summary);
+  pc_status status = pc_bound_make(lot, left_kg, &summary->bound);
+  summary->efficiency = summary->total_time_s.mean > 0.0 ? summary->bound.time_s / summary->total_time_s.mean : NAN;
+  return status;
+}
+
+pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads, const pc_trace *trace,
+                       pc_summary *summary) {
+  memset(summary, 0, sizeof *summary);
+  if (replications == 0)
+    return PC_ERR_RANGE;
+  pc_status status = PC_ERR_MEMORY;
+  summary->replications = replications;
+  summary->times_s = pc_alloc(replications, sizeof *summary->times_s);
+  pc_result *results = pc_alloc(replications, sizeof *results);
+  if (!summary->times_s || !results || pc_result_init(&summary->mean, lot->machine_count, lot->zone_count) != PC_OK)
+    goto out;
+  for (size_t r = 0; r < replications; r++)
+    if (pc_result_init(&results[r], lot->machine_count, lot->zone_count) != PC_OK)
+      goto out;
+  status = run_all(lot, results, replications, seed, threads, trace);
+  if (status == PC_OK)
+    status = sum_up(lot, results, summary);
+out:
+  for (size_t r = 0; results && r < replications; r++)
+    pc_result_free(&results[r]);
+  free(results);
+  if (status != PC_OK)
+    pc_summary_free(summary);
+  return status;
+}
+
+void pc_summary_free(pc_summary *summary) {
+  free(summary->times_s);
+  pc_result_free(&summary->mean);
+  memset(summary, 0, sizeof *summary);
+}

@@ -1,0 +1,17 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# embed.sh NAME FILE: prints FILE as a C string constant of bytes, ended by a zero:
+#   static const char NAME[] = {0x23,0x20,…,0};
+# The file must be text without bytes beyond 0x7F: char may be signed, and 0x80 would not fit.
+set -eu
+if [ $# -ne 2 ]; then
+  echo "usage: $0 NAME FILE" >&2
+  exit 2
+fi
+if [ "$(LC_ALL=C tr -d '\000-\177' <"$2" | wc -c)" -ne 0 ]; then
+  echo "$0: $2 has bytes that are not ASCII" >&2
+  exit 1
+fi
+printf 'static const char %s[] = {\n' "$1"
+LC_ALL=C od -An -v -t x1 "$2" | sed -e 's/ \([0-9a-f][0-9a-f]\)/0x\1,/g'
+printf '0};\n'
