@@ -1,10 +1,16 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # pushcycle: `make help` lists the targets.
 
-VERSION := 0.1.0
+VERSION := $(shell awk '$$2 ~ /^PC_VERSION_/ {v = v dot $$3; dot = "."} END {print v}' lib/base/version.h)
+SOVERSION := 0
+PREFIX ?= /usr/local
+BINDIR ?= $(PREFIX)/bin
+LIBDIR ?= $(PREFIX)/lib
+INCLUDEDIR ?= $(PREFIX)/include
 CC ?= cc
 MODE ?= release
 BUILD ?= build/$(MODE)
+JOBS ?= $(shell nproc 2>/dev/null || echo 1)
 OPT_release := -O2
 OPT_debug := -O0 -g
 OPT_asan := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
@@ -13,24 +19,65 @@ OPT_cover := -O0 -g --coverage
 OPT ?= $(OPT_$(MODE))
 WARN := -Wall -Wextra -Wpedantic -Wconversion -Wshadow
 PKGS := gsl geos yaml-0.1 jansson
-CFLAGS += -std=c17 $(WARN) $(OPT) -ffp-contract=off -fvisibility=hidden -fPIC -pthread
-CPPFLAGS += -Ilib -D_POSIX_C_SOURCE=200809L -DPC_VERSION='"$(VERSION)"'
-PKG_CFLAGS = $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
-LDLIBS = $(shell pkg-config --libs $(PKGS) 2>/dev/null) -lgeos_c -lm -pthread
+PC_CPPFLAGS = -Ilib -I$(BUILD) -I. -Itests/support -D_POSIX_C_SOURCE=200809L
+PC_CFLAGS = -std=c17 $(WARN) $(WERROR) $(OPT) $(CFLAGS) -ffp-contract=off -fvisibility=hidden -fPIC -pthread
+PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
+CORE_LIBS := $(shell pkg-config --libs gsl geos 2>/dev/null) -lgeos_c -lm -pthread
+IO_LIBS := $(shell pkg-config --libs yaml-0.1 jansson 2>/dev/null)
+LINK = $(CC) $(PC_CFLAGS) $(LDFLAGS)
 
 CORE_SRC := $(wildcard lib/base/*.c lib/machine/*.c lib/site/*.c lib/sim/*.c lib/study/*.c)
 IO_SRC := $(wildcard lib/io/*.c)
 CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
+LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
+HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h)
+# What the umbrella headers name is public; the rest stays here.
+PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
 UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC))
+GENERATED := $(BUILD)/gen/starter_yaml.inc $(BUILD)/gen/ferry_terminal_yaml.inc
+ARCHIVES := $(BUILD)/libpushcycle-io.a $(BUILD)/libpushcycle.a
+SHARED := $(BUILD)/libpushcycle.so $(BUILD)/libpushcycle-io.so
+AGAIN = $(MAKE) --no-print-directory
 
-all: $(BUILD)/pushcycle
+command: $(BUILD)/pushcycle
+
+help:
+	@echo 'make            builds the command: build/release/pushcycle'
+	@echo 'make all        the command and both libraries, static and shared'
+	@echo 'make demo       installs what is missing, builds, shows the built-in lot'
+	@echo 'make test       installs what is missing, builds, runs every test'
+	@echo 'make lint       formatting, static analysis, strict builds, rules of the code'
+	@echo 'make layers     checks that each folder includes only what lies below it'
+	@echo 'make asan       unit and command tests with address and undefined-behaviour checks'
+	@echo 'make tsan       unit tests with data-race checks'
+	@echo 'make valgrind   unit tests under valgrind'
+	@echo 'make cover      line coverage of lib/ by the tests'
+	@echo 'make bench      speed, as ratios to bare loops'
+	@echo 'make format     formats every source file'
+	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
+	@echo 'make clean      removes build/'
+	@echo 'Variables: MODE=release|debug|asan|tsan|cover  CC  CFLAGS  LDFLAGS  PREFIX  DESTDIR  JOBS'
+	@echo 'asan, tsan, valgrind: UNITS="test_box test_snow" runs only these'
+
+all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED)
+
+# Compiling
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
-	$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(CFLAGS) -MMD -MP -c $< -o $@
+	$(CC) $(PC_CPPFLAGS) $(CPPFLAGS) $(PKG_CFLAGS) $(PC_CFLAGS) -MMD -MP -c $< -o $@
+
+$(BUILD)/gen/starter_yaml.inc: scenarios/starter.yaml tools/embed.sh
+$(BUILD)/gen/ferry_terminal_yaml.inc: scenarios/ferry-terminal.yaml tools/embed.sh
+$(GENERATED):
+	@mkdir -p $(@D)
+	sh tools/embed.sh $(basename $(@F)) $< >$@.part
+	@mv $@.part $@
+$(BUILD)/lib/io/starter.o: $(GENERATED)
 
 $(BUILD)/libpushcycle.a: $(call objects,$(CORE_SRC))
 	@rm -f $@
@@ -40,9 +87,117 @@ $(BUILD)/libpushcycle-io.a: $(call objects,$(IO_SRC))
 	@rm -f $@
 	ar rcs $@ $^
 
-$(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(BUILD)/libpushcycle-io.a $(BUILD)/libpushcycle.a
-	@mkdir -p $(@D)
-	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ -lcmocka $(LDLIBS)
+$(BUILD)/libpushcycle.so: $(call objects,$(CORE_SRC))
+	$(LINK) -shared -Wl,-soname,$(@F).$(SOVERSION) -Wl,--no-undefined $^ -o $@.$(VERSION) $(CORE_LIBS)
+	@ln -sf $(@F).$(VERSION) $@.$(SOVERSION)
+	@ln -sf $(@F).$(SOVERSION) $@
 
+$(BUILD)/libpushcycle-io.so: $(call objects,$(IO_SRC)) $(BUILD)/libpushcycle.so
+	$(LINK) -shared -Wl,-soname,$(@F).$(SOVERSION) -Wl,--no-undefined $(filter %.o,$^) -o $@.$(VERSION) \
+	  -L$(BUILD) -lpushcycle $(IO_LIBS) -lm
+	@ln -sf $(@F).$(VERSION) $@.$(SOVERSION)
+	@ln -sf $(@F).$(SOVERSION) $@
+
+$(BUILD)/pushcycle: $(call objects,$(CLI_SRC)) $(ARCHIVES)
+	$(LINK) $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+
+$(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
+
+$(BUILD)/hashes: $(call objects,tests/hashes.c $(SUPPORT_SRC)) $(BUILD)/libpushcycle.a
+	$(LINK) $^ -o $@ $(CORE_LIBS)
+
+# The allocation counter needs every call of the library to go through the wrapper.
+$(BUILD)/bench/bench: $(call objects,bench/bench.c $(SUPPORT_SRC)) $(BUILD)/libpushcycle.a
+	$(LINK) -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc $^ -o $@ $(CORE_LIBS)
+
+tests: $(UNIT_BIN)
+objects: $(call objects,$(SOURCES))
+
+# Using and testing
+
+demo:
+	@sh tools/deps.sh build
+	@$(AGAIN) -j$(JOBS) command
+	$(BUILD)/pushcycle run
+	$(BUILD)/pushcycle compare
+
+test:
+	@sh tools/deps.sh build test
+	@$(AGAIN) -j$(JOBS) all tests
+	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
+
+UNITS ?= $(notdir $(UNIT_BIN))
+asan:
+	@sh tools/deps.sh build test
+	@$(AGAIN) -j$(JOBS) MODE=asan command tests
+	@sh tests/units.sh build/asan $(UNITS)
+	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/asan/pushcycle; fi
+
+tsan:
+	@sh tools/deps.sh build test
+	@$(AGAIN) -j$(JOBS) MODE=tsan tests
+	@TSAN_OPTIONS=halt_on_error=1 sh tests/units.sh build/tsan $(UNITS)
+
+valgrind:
+	@sh tools/deps.sh build test valgrind
+	@$(AGAIN) -j$(JOBS) MODE=debug tests
+	@RUNNER='valgrind --quiet --error-exitcode=9 --leak-check=full' sh tests/units.sh build/debug $(UNITS)
+
+cover:
+	@sh tools/deps.sh build test cover
+	@$(AGAIN) -j$(JOBS) MODE=cover command tests
+	@find build/cover -name '*.gcda' -delete
+	@sh tests/units.sh build/cover $(notdir $(UNIT_BIN)) >build/cover/units.log 2>&1 || (cat build/cover/units.log; false)
+	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/cover/pushcycle >build/cover/cli.log; fi
+	gcovr --root . --object-directory build/cover --filter 'lib/' --filter 'cli/' build/cover
+
+bench:
+	@sh tools/deps.sh build
+	@$(AGAIN) $(BUILD)/bench/bench
+	$(BUILD)/bench/bench
+
+layers:
+	@sh tools/layers.sh
+
+lint:
+	@sh tools/deps.sh build test lint
+	@BUILD=build/lint MAKE='$(MAKE)' JOBS=$(JOBS) FLAGS='-std=c17 $(WARN) $(subst $(BUILD),build/lint/gcc,$(PC_CPPFLAGS)) $(PKG_CFLAGS)' \
+	  sh tools/lint.sh $(SOURCES) $(HEADERS)
+
+format:
+	clang-format -i $(SOURCES) $(HEADERS)
+
+# Installing
+
+install: all
+	install -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LIBDIR)/pkgconfig
+	install -m 755 $(BUILD)/pushcycle $(DESTDIR)$(BINDIR)/
+	install -m 644 $(ARCHIVES) $(DESTDIR)$(LIBDIR)/
+	for lib in libpushcycle libpushcycle-io; do \
+	  install -m 755 $(BUILD)/$$lib.so.$(VERSION) $(DESTDIR)$(LIBDIR)/ && \
+	  ln -sf $$lib.so.$(VERSION) $(DESTDIR)$(LIBDIR)/$$lib.so.$(SOVERSION) && \
+	  ln -sf $$lib.so.$(SOVERSION) $(DESTDIR)$(LIBDIR)/$$lib.so || exit 1; done
+	for header in $(PUBLIC); do \
+	  install -D -m 644 lib/$$header $(DESTDIR)$(INCLUDEDIR)/pushcycle/$$header || exit 1; done
+	for name in pushcycle pushcycle-io; do \
+	  sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@LIBDIR@|$(patsubst $(PREFIX)/%,$${prefix}/%,$(LIBDIR))|' \
+	    -e 's|@INCLUDEDIR@|$(patsubst $(PREFIX)/%,$${prefix}/%,$(INCLUDEDIR))|' -e 's|@VERSION@|$(VERSION)|' \
+	    lib/$$name.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/$$name.pc || exit 1; done
+
+uninstall:
+	rm -f $(DESTDIR)$(BINDIR)/pushcycle
+	rm -f $(foreach lib,libpushcycle libpushcycle-io,$(foreach end,a so so.$(SOVERSION) so.$(VERSION),$(DESTDIR)$(LIBDIR)/$(lib).$(end)))
+	rm -f $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle.pc $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle-io.pc
+	rm -f $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(PUBLIC))
+	-rmdir $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(sort $(filter-out ./,$(dir $(PUBLIC))))) \
+	  $(DESTDIR)$(INCLUDEDIR)/pushcycle 2>/dev/null
+
+clean:
+	rm -rf build
+
+.PHONY: command help all tests objects demo test asan tsan valgrind cover bench layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
+.DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

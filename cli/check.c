@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/sum.h"
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
 

@@ -3,7 +3,7 @@
 #include <unistd.h>
 
 #include "base/memory.h"
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
 

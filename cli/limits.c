@@ -2,7 +2,7 @@
 #include <stdlib.h>
 
 #include "base/memory.h"
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
 

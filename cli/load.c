@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/starter.h"
 #include "sim/policy.h"
 

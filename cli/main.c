@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "base/version.h"
-#include "cli/cli.h"
+#include "cli.h"
 
 enum { COMMON = CLI_OUTPUT | CLI_QUIET, SCENARIO = CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_JSON };
 

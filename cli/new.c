@@ -4,7 +4,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/starter.h"
 
 /* Opening with O_EXCL, not asking first: nobody's file can come between. */

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "cli/cli.h"
+#include "cli.h"
 
 typedef struct option_text {
   const char *name, *argument; /* NULL: takes none */

@@ -11,7 +11,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "cli/cli.h"
+#include "cli.h"
 
 void cli_say(const char *format, ...) {
   va_list arguments;

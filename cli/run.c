@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <string.h>
 
-#include "cli/cli.h"
+#include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
 #include "io/trace_csv.h"

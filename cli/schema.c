@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/schema.h"
 
-#include "cli/cli.h"
+#include "cli.h"
 
 cli_exit cli_schema(const cli_options *options) {
   pc_text text = {0};

@@ -90,7 +90,9 @@ static void put_description(json_t *schema, const pc_field *field, bool *good) {
   char range[256];
   pc_text text = {0};
   (void)pc_field_print_range(field, range, sizeof range);
-  pc_text_addf(&text, "%s. Allowed: %s.", field->help ? field->help : field->key, range);
+  pc_text_addf(&text, "%s.", field->help ? field->help : field->key);
+  if (field->kind != PC_FIELD_CHOICE) /* its words stand in the enum */
+    pc_text_addf(&text, " Allowed: %s.", range);
   if (field->fallback)
     pc_text_addf(&text, " Default: %s.", field->fallback);
   put_text(schema, "description", &text, good);
@@ -164,9 +166,10 @@ static json_t *depth_schema(bool *good) {
 }
 
 /* A single value, or a list of them. */
-static json_t *one_or_more(json_t *(*single)(bool *), bool *good) {
+static json_t *one_or_more(json_t *(*single)(bool *), int needed, bool *good) {
   json_t *list = typed("array", good), *either = json_array(), *schema = json_object();
   put(list, "items", single(good), good);
+  put(list, "minItems", json_integer(needed), good);
   append(either, single(good), good);
   append(either, list, good);
   put(schema, "anyOf", either, good);
@@ -205,10 +208,10 @@ static json_t *member_schema(const pc_member *member, bool *good) {
     schema = point_schema(good);
     break;
   case PC_SHAPE_NAMES:
-    schema = one_or_more(name_schema, good);
+    schema = one_or_more(name_schema, member->required ? 1 : 0, good);
     break;
   case PC_SHAPE_DEPTHS:
-    schema = one_or_more(depth_schema, good);
+    schema = one_or_more(depth_schema, 0, good);
     break;
   case PC_SHAPE_LATER: /* the reader lets an empty list pass: it asks for nothing */
     schema = typed("array", good);
@@ -273,6 +276,12 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
       append(either, needed, good);
     }
     put(schema, "oneOf", either, good);
+    if (part->fields && pc_fields_find(part->fields, "radius")) {
+      json_t *with_point = json_object(), *keys = json_array();
+      append(keys, json_string("radius"), good);
+      put(with_point, "at", keys, good);
+      put(schema, "dependentRequired", with_point, good);
+    }
   }
   put(schema, "additionalProperties", json_false(), good);
   return schema;

@@ -11,6 +11,7 @@
 /* What varies over the rows, and so needs a column or a word. */
 typedef struct varying {
   bool layouts, boxes, loaders, policies, depths;
+  bool chance; /* several replications, so that there are intervals */
   pc_time_unit time;
 } varying;
 
@@ -39,6 +40,7 @@ static varying find_varying(const pc_comparison *comparison) {
     found.loaders |= strcmp(loader.text, first_loader.text) != 0;
     found.policies |= strcmp(row->policy.text, first->policy.text) != 0;
     found.depths |= row->depth_m != first->depth_m;
+    found.chance |= row->summary.replications > 1;
     longest = fmax(longest, row->summary.total_time_s.mean);
   }
   found.time = pc_time_unit_for(longest);
@@ -87,16 +89,16 @@ static void add_answer(const pc_compare_row *rows, size_t count, const varying *
                        pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
   if (varies->depths)
-    pc_text_addf(out, "%s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, "With %s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
   if (!finished(best)) {
-    pc_text_addf(out, "none of the %zu finishes (%s); nearest is ", count,
+    pc_text_addf(out, "%sone of the %zu finishes (%s); nearest is ", varies->depths ? "n" : "N", count,
                  pc_reason_name(best->summary.mean.reason));
     add_label(best, varies, out);
     pc_text_addf(out, ", which leaves %s.\n",
                  pc_show(best->summary.mean.left_kg, PC_DIM_MASS, system, 3).text);
     return;
   }
-  pc_text_add(out, "Quickest: ");
+  pc_text_add(out, varies->depths ? "quickest is " : "Quickest: ");
   add_label(best, varies, out);
   pc_text_addf(out, ", %s%s", pc_show_time(&best->summary.total_time_s).text,
                best->summary.replications > 1 ? " (95 %)" : "");
@@ -144,8 +146,8 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
   if (varies->policies)
     pc_table_cell(table, "%s", row->policy.text);
   pc_table_cell(table, "%s", pc_show_number(total->mean, PC_DIM_TIME, unit, decimals).text);
-  pc_table_cell(table, "%s",
-                several ? pc_show_number(total->half_width, PC_DIM_TIME, unit, decimals).text : "");
+  if (varies->chance)
+    pc_table_cell(table, "%s", pc_show_number(total->half_width, PC_DIM_TIME, unit, decimals).text);
   pc_table_cell(table, "%s",
                 finished(row) ? pc_show_number(more->mean, PC_DIM_TIME, unit, decimals).text : "-");
   pc_table_cell(table, "%s",
@@ -158,7 +160,7 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
                                       : "");
   pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", several ? 1 : 0).text);
   add_shares(table, &summary->mean);
-  pc_table_cell(table, "%s", pc_show_percent(summary->efficiency, 0).text);
+  pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
   pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LIMIT).text);
 }
 
@@ -187,18 +189,10 @@ static void add_table(const pc_comparison *comparison, const varying *varies, pc
 typedef struct pair {
   const pc_unit *unit;
   double depth_m;
-  const pc_compare_row *best; /* its quickest row in which every machine is of this pair, or NULL */
 } pair;
 
 static bool same_pair(const pc_unit *a, const pc_unit *b) {
   return pc_name_is(&a->loader.name, b->loader.name.text) && pc_name_is(&a->box.name, b->box.name.text);
-}
-
-static bool only_pair(const pc_compare_row *row, const pc_unit *unit) {
-  for (size_t i = 0; i < row->machine_count; i++)
-    if (!same_pair(&row->machines[i].unit, unit))
-      return false;
-  return row->machine_count > 0;
 }
 
 /* Rows of one depth: the pairs in them. `pairs` has room for all. */
@@ -212,18 +206,19 @@ static size_t find_pairs(const pc_compare_row *rows, size_t count, pair *pairs) 
         k++;
       if (k == found)
         pairs[found++] = (pair){.unit = unit, .depth_m = rows[i].depth_m};
-      /* Rows come ranked, so the first that fits is the quickest. */
-      if (!pairs[k].best && finished(&rows[i]) && only_pair(&rows[i], unit))
-        pairs[k].best = &rows[i];
     }
   return found;
+}
+
+static double full_load_kg(const pc_unit *unit, double full_at) {
+  return fmin(full_at * unit->volume_capacity_kg, unit->capacity_kg);
 }
 
 /* Push speed with a full box in the snow of this depth. */
 static double full_push_mps(const pair *of, double full_at) {
   const pc_unit *unit = of->unit;
-  double load_kg = fmin(full_at * unit->volume_capacity_kg, unit->capacity_kg);
-  return pc_unit_push_speed(unit, load_kg, unit->fresh_density_kgpm3 * of->depth_m * unit->swath_m);
+  return pc_unit_push_speed(unit, full_load_kg(unit, full_at),
+                            unit->fresh_density_kgpm3 * of->depth_m * unit->swath_m);
 }
 
 static void add_pair(const pair *of, double full_at, pc_unit_system system, pc_text *out) {
@@ -238,41 +233,78 @@ static void add_pair(const pair *of, double full_at, pc_unit_system system, pc_t
   }
   pc_text_addf(out, ", the tyres can push %s",
                pc_show(fmax(unit->traction_capacity_kg, 0), PC_DIM_MASS, system, 3).text);
-  pc_text_addf(out, "; pushes a full load at %s of the %s given.\n",
-               pc_show_number(full, PC_DIM_SPEED, pc_column_speed(system), 1).text,
-               pc_show(given, PC_DIM_SPEED, system, 3).text);
+  const char *speed = pc_column_speed(system);
+  pc_text_addf(out, "; pushes a full load at %s of the %s %s given",
+               pc_show_number(full, PC_DIM_SPEED, speed, 1).text,
+               pc_show_number(given, PC_DIM_SPEED, speed, 1).text, speed);
+  double load_kg = full_load_kg(unit, full_at);
+  pc_text_addf(out, ", carries it at %s of %s %s.\n",
+               pc_show_number(pc_unit_carry_speed(unit, load_kg), PC_DIM_SPEED, speed, 1).text,
+               pc_show_number(unit->loader.carry_speed_mps, PC_DIM_SPEED, speed, 1).text, speed);
 }
 
-/* A sentence where the widest box of a loader is not its quickest. */
-static void add_widest(const pair *pairs, size_t count, size_t first, double full_at, pc_unit_system system,
-                       pc_text *out) {
-  const pair *widest = NULL, *quickest = NULL;
-  for (size_t i = first; i < count; i++) {
-    if (!pc_name_is(&pairs[i].unit->loader.name, pairs[first].unit->loader.name.text) || !pairs[i].best)
-      continue;
-    if (!widest || pairs[i].unit->box.width_m > widest->unit->box.width_m)
-      widest = &pairs[i];
-    if (!quickest || pairs[i].best->summary.total_time_s.mean < quickest->best->summary.total_time_s.mean)
-      quickest = &pairs[i];
+/* Width of the box of every machine, or NaN if they differ. */
+static double common_width_m(const pc_compare_row *row) {
+  double width = row->machine_count > 0 ? row->machines[0].unit.box.width_m : NAN;
+  for (size_t i = 1; i < row->machine_count; i++)
+    if (!pc_name_is(&row->machines[i].unit.box.name, row->machines[0].unit.box.name.text))
+      return NAN;
+  return width;
+}
+
+/* The machine whose limit tells most: traction before power before volume. */
+static const pc_unit *telling_unit(const pc_compare_row *row) {
+  const pc_unit *unit = &row->machines[0].unit;
+  for (size_t i = 1; i < row->machine_count; i++) {
+    const pc_unit *other = &row->machines[i].unit;
+    if (unit->limited_by != PC_LIMIT_TRACTION && other->limited_by != PC_LIMIT_VOLUME)
+      unit = unit->limited_by == PC_LIMIT_POWER && other->limited_by == PC_LIMIT_POWER ? unit : other;
   }
-  if (!widest || !quickest || widest->unit->box.width_m <= quickest->unit->box.width_m)
-    return;
-  const pc_unit *unit = widest->unit;
-  pc_text_addf(out, "  So the widest box is not the quickest on %s: %s takes %s, ", unit->loader.name.text,
-               unit->box.name.text, pc_show_time(&widest->best->summary.total_time_s).text);
-  pc_text_addf(out, "%s takes %s.", quickest->unit->box.name.text,
-               pc_show_time(&quickest->best->summary.total_time_s).text);
+  return unit;
+}
+
+static void add_reason(const pc_compare_row *row, double full_at, pc_unit_system system, pc_text *out) {
+  const pc_unit *unit = telling_unit(row);
+  const char *speed = pc_column_speed(system);
   if (unit->limited_by == PC_LIMIT_TRACTION)
-    pc_text_addf(out, " It could hold %s, but the tyres push only %s.",
-                 pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text,
+    pc_text_addf(out, " It could hold %s, but the tyres of %s push only %s.",
+                 pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text, unit->loader.name.text,
                  pc_show(fmax(unit->traction_capacity_kg, 0), PC_DIM_MASS, system, 3).text);
   else if (unit->limited_by == PC_LIMIT_POWER)
-    pc_text_addf(out, " Full, the engine pushes it at %s instead of %s.",
-                 pc_show(full_push_mps(widest, full_at), PC_DIM_SPEED, system, 2).text,
-                 pc_show(unit->loader.push_speed_mps, PC_DIM_SPEED, system, 2).text);
+    pc_text_addf(
+        out, " Full, the engine of %s pushes it at %s %s instead of %s.", unit->loader.name.text,
+        pc_show_number(full_push_mps(&(pair){unit, row->depth_m}, full_at), PC_DIM_SPEED, speed, 1).text,
+        speed, pc_show_number(unit->loader.push_speed_mps, PC_DIM_SPEED, speed, 1).text);
   else
     pc_text_add(out, " Its limit is volume, so it is the lanes and loads of this lot that do not suit it.");
-  if (widest->best->tied_with_best)
+}
+
+/* A sentence where the widest box is not the quickest, for rows with the same loaders as row `first`. */
+static void add_widest(const pc_compare_row *rows, size_t count, size_t first, double full_at,
+                       pc_unit_system system, pc_text *out) {
+  const pc_compare_row *widest = NULL, *quickest = NULL;
+  pc_shown loaders = row_loader(&rows[first]);
+  for (size_t i = first; i < count; i++) {
+    double width = common_width_m(&rows[i]);
+    if (isnan(width) || strcmp(row_loader(&rows[i]).text, loaders.text) != 0)
+      continue;
+    /* Rows come ranked: the first of a width is its quickest. */
+    if (!widest || width > common_width_m(widest))
+      widest = &rows[i];
+    if (!quickest && finished(&rows[i]))
+      quickest = &rows[i];
+  }
+  if (!widest || !quickest || common_width_m(widest) <= common_width_m(quickest))
+    return;
+  pc_text_addf(out, "  So the widest box is not the quickest on %s: %s ", loaders.text, row_box(widest).text);
+  if (finished(widest))
+    pc_text_addf(out, "takes %s, ", pc_show_time(&widest->summary.total_time_s).text);
+  else
+    pc_text_addf(out, "does not finish (%s), ", pc_reason_name(widest->summary.mean.reason));
+  pc_text_addf(out, "%s takes %s.", row_box(quickest).text,
+               pc_show_time(&quickest->summary.total_time_s).text);
+  add_reason(widest, full_at, system, out);
+  if (finished(widest) && widest->tied_with_best)
     pc_text_add(out, " The difference is within what chance could make.");
   pc_text_add(out, "\n");
 }
@@ -288,16 +320,19 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
     return;
   }
   size_t found = find_pairs(rows, count, pairs);
+  bool volume_only = true;
   for (size_t i = 0; i < found; i++) {
-    bool first = true; /* of its loader */
-    for (size_t j = 0; j < i; j++)
-      first &= !pc_name_is(&pairs[j].unit->loader.name, pairs[i].unit->loader.name.text);
-    if (!first)
-      continue;
-    for (size_t j = i; j < found; j++)
-      if (pc_name_is(&pairs[j].unit->loader.name, pairs[i].unit->loader.name.text))
-        add_pair(&pairs[j], full_at, system, out);
-    add_widest(pairs, found, i, full_at, system, out);
+    add_pair(&pairs[i], full_at, system, out);
+    volume_only &= pairs[i].unit->limited_by == PC_LIMIT_VOLUME;
+  }
+  if (volume_only && found > 1)
+    pc_text_add(out, "  Volume is the only limit here: what a box holds decides how many loads it takes.\n");
+  for (size_t i = 0; i < count; i++) {
+    bool first = true; /* with these loaders */
+    for (size_t j = 0; j < i && first; j++)
+      first = strcmp(row_loader(&rows[j]).text, row_loader(&rows[i]).text) != 0;
+    if (first)
+      add_widest(rows, count, i, full_at, system, out);
   }
   free(pairs);
 }

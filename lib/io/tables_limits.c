@@ -51,6 +51,7 @@ static void add_table(const pc_limits_row *rows, size_t count, pc_unit_system sy
 static void add_why_not(const pc_limits_row *best, const pc_limits_row *wide, pc_unit_system system,
                         pc_text *out) {
   const pc_unit *unit = &wide->unit;
+  const char *speed = pc_column_speed(system);
   double full = wide->push_speed_mps[PC_LIMIT_POINTS - 1], given = unit->loader.push_speed_mps;
   pc_text_addf(out, "  %s holds more (%s), but ", wide->box.text,
                pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text);
@@ -60,9 +61,9 @@ static void add_why_not(const pc_limits_row *best, const pc_limits_row *wide, pc
     pc_text_addf(out, "the tyres can push only %s",
                  pc_show(unit->traction_capacity_kg, PC_DIM_MASS, system, 3).text);
   else if (unit->limited_by == PC_LIMIT_POWER)
-    pc_text_addf(out, "at full load the engine pushes it at %s of the %s given",
-                 pc_show_number(full, PC_DIM_SPEED, pc_column_speed(system), 1).text,
-                 pc_show(given, PC_DIM_SPEED, system, 3).text);
+    pc_text_addf(out, "at full load the engine pushes it at %s of the %s %s given",
+                 pc_show_number(full, PC_DIM_SPEED, speed, 1).text,
+                 pc_show_number(given, PC_DIM_SPEED, speed, 1).text, speed);
   else
     pc_text_add(out, "fills no faster for it");
   pc_text_addf(out, ": %s %s/h against ",
@@ -113,7 +114,7 @@ static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system s
                  pc_show_number(3600 * best->clearing_kgps, PC_DIM_MASS, pc_column_mass(system), 0).text,
                  pc_column_mass(system), best == widest && count > 1 ? ", the widest" : "");
   for (size_t i = 0; i < count; i++)
-    if (rows[i].unit.box.width_m > best->unit.box.width_m)
+    if (best->clearing_kgps > 0 && rows[i].unit.box.width_m > best->unit.box.width_m)
       add_why_not(best, &rows[i], system, out);
   if (!rows[0].unit.physical)
     pc_text_add(out,

@@ -22,8 +22,11 @@ static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_sys
     else
       pc_text_addf(out, "%s of snow is left", pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text);
   }
-  pc_text_addf(out, "; efficiency %s of the lower bound, %s.\n", pc_show_percent(summary->efficiency, 0).text,
-               pc_show(summary->bound.time_s, PC_DIM_TIME, system, 3).text);
+  /* The bound is one on clearing the lot: a run that stopped early has nothing to show against it. */
+  if (finished)
+    pc_text_addf(out, "; efficiency %s of the lower bound, %s", pc_show_percent(summary->efficiency, 0).text,
+                 pc_show(summary->bound.time_s, PC_DIM_TIME, system, 3).text);
+  pc_text_add(out, ".\n");
 }
 
 static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {

@@ -161,7 +161,14 @@ static void run_along_lane(pc_world *world, size_t m, pc_point face) {
   double end_m, u, v, target = world->lot->full_at * unit_of(world, m)->capacity_kg;
   if (!pc_runs_along(world->lot, lane, machine->at, face, &end_m))
     return;
-  pc_patch_local(&world->lot->ground->patches[lane->patch], machine->at, &u, &v);
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  pc_patch_local(patch, machine->at, &u, &v);
+  int sign = machine->bite.to_m > machine->bite.from_m ? 1 : -1;
+  if (sign * (end_m - u) < 0.0) { /* what is left of the slot where the bite stopped lies ahead of it, not on this way */
+    u = patch->u0_m + (pc_lane_station(world->lot, lane, u, sign) + (sign > 0 ? 0 : 1)) * patch->station_m;
+    if (sign * (end_m - u) >= 0.0)
+      return;
+  }
   if (machine->load_kg < target) {
     pc_sweep sweep;
     pc_world_sweep(world, m, lane, u, end_m, target, &sweep);

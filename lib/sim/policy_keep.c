@@ -154,17 +154,25 @@ static void add_option(maker *mk, double from_m, double to_m) {
     mk->list->count++;
 }
 
-/* Slots from `end` backwards until a box is full: where a bite must begin to be full at that end. */
-static int start_for_end(const maker *mk, int end, int sign, int stop_before) {
+/* From the far edge of slot `end` backwards until a box is full: where a bite must begin to be full there; the
+ * near edge of slot `begin` if there is not enough. */
+static double start_for_end(const maker *mk, int end, int sign, int begin) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
+  double keep = 1.0 - mk->unit->filling.leave;
   double need = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
-  int i = end;
-  for (double met = 0.0; i != stop_before; i -= sign) {
-    met += state->slot_kg[mk->lane->first + (size_t)i] * (1.0 - mk->unit->filling.leave);
-    if (met > need)
-      break;
+  for (int i = end;; i -= sign) {
+    size_t slot = mk->lane->first + (size_t)i;
+    double met = state->slot_kg[slot] * keep;
+    if (met > need) {
+      double piece = need / met * (state->high[slot] - state->low[slot]);
+      double place = sign > 0 ? state->high[slot] - piece : state->low[slot] + piece;
+      return patch->u0_m + (i + place) * patch->station_m;
+    }
+    need -= met;
+    if (i == begin)
+      return pc_slot_low_m(mk->world->lot, mk->lane, sign > 0 ? begin : begin + 1);
   }
-  return i + sign; /* the last slot that still fits */
 }
 
 /* Bites of one run of dirty slots first … last that push in direction `sign`, ending at the run's end, and at
@@ -177,23 +185,20 @@ static void options_of_run(maker *mk, int first, int last, int sign) {
   int far = pc_last_dirty(pc_set_of(mk->world, mk->machine), state, mk->lane, begin, sign);
   double far_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? far + 1 : far);
   add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? begin : begin + 1), far_m);
-  int start = start_for_end(mk, end, sign, begin);
-  if (start != begin && sign * (end - start) >= 0) {
-    double end_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? end + 1 : end);
-    add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? start : start + 1), end_m);
-  }
+  double begin_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? begin : begin + 1);
+  double end_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? end + 1 : end);
+  double start_m = start_for_end(mk, end, sign, begin);
+  if (start_m != begin_m)
+    add_option(mk, start_m, end_m);
+  pc_point middle = pc_patch_world(patch, 0.5 * (begin_m + end_m), mk->lane->v_m), face;
   for (size_t z = 0; z < lot->zone_count; z++) {
-    pc_point foot = pc_patch_world(patch, 0.5 * (pc_slot_low_m(lot, mk->lane, first) + pc_slot_low_m(lot, mk->lane, last)),
-                                   mk->lane->v_m), face;
     double u, v;
-    pc_routes_to_zone(lot->routes, foot, z, &face);
+    pc_routes_to_zone(lot->routes, middle, z, &face);
     pc_patch_local(patch, face, &u, &v);
     int at = pc_lane_station(lot, mk->lane, u, -sign);
     if (at <= first || at >= last)
       continue;
-    int from = start_for_end(mk, at, sign, sign > 0 ? first - 1 : last + 1);
-    if (sign * (at - from) >= 0 && from >= first && from <= last)
-      add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? from : from + 1), pc_slot_low_m(lot, mk->lane, sign > 0 ? at + 1 : at));
+    add_option(mk, start_for_end(mk, at, sign, begin), pc_slot_low_m(lot, mk->lane, sign > 0 ? at + 1 : at));
   }
 }
 

@@ -19,11 +19,13 @@ static pc_status create_lane_states(pc_world *world) {
     pc_lane_state *state = &world->lanes[s];
     const pc_lane_set *set = &lot->lane_sets[s];
     state->slot_kg = pc_alloc(set->slot_count, sizeof *state->slot_kg);
+    state->low = pc_alloc(set->slot_count, sizeof *state->low);
+    state->high = pc_alloc(set->slot_count, sizeof *state->high);
     state->dirty = pc_alloc(set->slot_count, 1);
     state->fresh = pc_alloc(set->slot_count, 1);
     state->dirty_count = pc_alloc(set->lane_count, sizeof *state->dirty_count);
     state->version = pc_alloc(set->lane_count, sizeof *state->version);
-    if (!state->slot_kg || !state->dirty || !state->fresh || !state->dirty_count || !state->version)
+    if (!state->slot_kg || !state->low || !state->high || !state->dirty || !state->fresh || !state->dirty_count || !state->version)
       return PC_ERR_MEMORY;
   }
   return PC_OK;
@@ -57,6 +59,8 @@ void pc_world_free(pc_world *world) {
     return;
   for (size_t s = 0; world->lanes && s < world->lot->lane_set_count; s++) {
     free(world->lanes[s].slot_kg);
+    free(world->lanes[s].low);
+    free(world->lanes[s].high);
     free(world->lanes[s].dirty);
     free(world->lanes[s].fresh);
     free(world->lanes[s].dirty_count);

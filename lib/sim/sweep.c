@@ -27,6 +27,8 @@ void pc_world_start_ground(pc_world *world) {
     for (size_t l = 0; l < set->lane_count; l++) {
       int dirty = 0;
       for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++) {
+        state->low[k] = 0.0;
+        state->high[k] = 1.0;
         state->fresh[k] = set->slot_m2[k] > 0.0;
         state->dirty[k] = state->fresh[k] && set->slot_kg[k] > thin * set->slot_m2[k];
         dirty += state->dirty[k];
@@ -63,6 +65,10 @@ static void refresh_slot(pc_world *world, size_t set_index, size_t lane_index, i
   for (size_t j = cell; j < cell + (size_t)lane->strips; j++) {
     kg += world->cell_kg[j];
     fresh |= !world->cell_swept[j] && lot->ground->cell_m2[j] > 0.0;
+  }
+  if (kg > state->slot_kg[slot]) { /* snow came in from the side: no longer known where it lies */
+    state->low[slot] = 0.0;
+    state->high[slot] = 1.0;
   }
   state->slot_kg[slot] = kg;
   state->fresh[slot] = fresh;
@@ -133,35 +139,79 @@ static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, 
   return length_m * (a + 4.0 * m + b) / 6.0;
 }
 
-typedef struct slot_bite { /* what one slot gives */
-  double share, length_m, spill_kg;
+typedef struct slot_bite { /* what a box finds in one slot, from where it enters, in its own direction */
+  double enter, first, last; /* 0 … 1 from the slot's near edge: where it enters, where the snow lies ahead */
+  double share;              /* of the slot's snow that is taken */
+  double length_m, spill_kg;
+  bool through;              /* drives on to the far edge */
 } slot_bite;
 
-/* The box meets `kg` over `ahead_m`; *need_kg is what it still has to meet to be full. */
-static inline slot_bite meet_slot(const pc_unit *unit, double kg, double ahead_m, double target_kg, double *need_kg,
-                                  pc_sweep *sweep) {
-  slot_bite bite = {1.0, ahead_m, 0.0};
-  double met = kg * (1.0 - unit->filling.leave), load = sweep->load_kg, after;
-  if (met > *need_kg) {
-    bite.share = *need_kg / met;
-    bite.length_m = bite.share * ahead_m;
+static double slot_edge_m(const pc_patch *patch, int station, int sign) {
+  return patch->u0_m + (station + (sign > 0 ? 1 : 0)) * patch->station_m;
+}
+
+/* The snow of a slot that lies ahead of a box entering at u_m. */
+static slot_bite look_ahead(const pc_lane_state *state, const pc_patch *patch, size_t slot, int station, int sign,
+                            double u_m) {
+  double near = slot_edge_m(patch, station, -sign);
+  double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
+  double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
+  slot_bite bite = {fmin(1.0, fmax(0.0, sign * (u_m - near) / patch->station_m)), first, last, 1.0, 0.0, 0.0, true};
+  if (bite.enter > first) {
+    bite.share = bite.enter < last ? (last - bite.enter) / (last - first) : 0.0;
+    bite.first = fmin(bite.enter, last);
+  }
+  bite.length_m = (1.0 - bite.enter) * patch->station_m;
+  return bite;
+}
+
+/* The box meets `kg` × share in a slot; *need_kg is what it still has to meet to be full. */
+static inline void meet_slot(const pc_unit *unit, double kg, double station_m, double target_kg, double *need_kg,
+                             slot_bite *bite, pc_sweep *sweep) {
+  double met = kg * bite->share * (1.0 - unit->filling.leave), load = sweep->load_kg, after;
+  double stream = bite->length_m > 0.0 ? kg * bite->share / bite->length_m : 0.0;
+  if (met >= *need_kg) {
+    double part = met > 0.0 ? *need_kg / met : 1.0;
+    bite->through = false;
+    bite->length_m = (bite->first + part * (bite->last - bite->first) - bite->enter) * station_m;
+    bite->share *= part;
     met = *need_kg;
     after = target_kg;
   } else {
     after = pc_filling_load(&unit->filling, load, met);
   }
   *need_kg -= met;
-  bite.spill_kg = fmax(0.0, met - (after - load));
-  sweep->time_s += stretch_time_s(unit, load, after, ahead_m > 0.0 ? kg / ahead_m : 0.0, bite.length_m);
+  bite->spill_kg = fmax(0.0, met - (after - load));
+  sweep->time_s += stretch_time_s(unit, load, after, stream, bite->length_m);
   sweep->load_kg = after;
-  sweep->spilled_kg += bite.spill_kg;
-  sweep->length_m += bite.length_m;
+  sweep->spilled_kg += bite->spill_kg;
+  sweep->length_m += bite->length_m;
   sweep->slots++;
-  return bite;
 }
 
-static double slot_edge_m(const pc_patch *patch, int station, int sign) {
-  return patch->u0_m + (station + (sign > 0 ? 1 : 0)) * patch->station_m;
+/* Where the rest of a slot's snow lies once the bite has been taken out of it. */
+static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first, double station_m) {
+  double low = 0.0, high = 1.0; /* all taken, or a piece left at either end: anywhere */
+  if (bite->share < 1.0 && bite->through) {
+    low = first, high = bite->first;
+  } else if (!bite->through && bite->first <= first) {
+    low = fmin(bite->enter + bite->length_m / station_m, bite->last), high = bite->last;
+  }
+  if (high - low < 1e-12)
+    low = 0.0, high = 1.0;
+  state->low[slot] = sign > 0 ? low : 1.0 - high;
+  state->high[slot] = sign > 0 ? high : 1.0 - low;
+}
+
+static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int station, int sign,
+                      const slot_bite *bite) {
+  pc_lane_state *state = &world->lanes[world->lot->machines[machine].lane_set];
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  size_t slot = lane->first + (size_t)station;
+  double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
+  take_from_slot(world, lane, station, bite->share, bite->share >= 1.0, world->lot->machines[machine].unit.filling.leave,
+                 bite->spill_kg);
+  note_rest(state, slot, sign, bite, first, patch->station_m);
 }
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m, double target_kg,
@@ -178,14 +228,12 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
     size_t slot = lane->first + (size_t)i;
     if (set->slot_m2[slot] <= 0.0)
       break; /* a gap in the pavement ends every bite */
-    double kg = state->slot_kg[slot], leave = unit->filling.leave;
-    double ahead = fabs(slot_edge_m(patch, i, sign) - sweep->stop_m);
+    slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
     sweep->fresh_slots += state->fresh[slot];
-    slot_bite bite = meet_slot(unit, kg, ahead, target_kg, &need_kg, sweep);
-    bool crossed = bite.share >= 1.0;
-    take_from_slot(world, lane, i, bite.share, crossed, leave, bite.spill_kg);
-    sweep->stop_m = crossed ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
-    if (need_kg <= 0.0)
+    meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
+    take_bite(world, machine, lane, i, sign, &bite);
+    sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
+    if (!bite.through)
       break;
   }
 }
@@ -194,17 +242,22 @@ void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, d
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_lane_state *state = pc_state_of(world, machine);
-  double leave = world->lot->machines[machine].unit.filling.leave;
+  double leave = world->lot->machines[machine].unit.filling.leave, at = from_m;
   int sign = to_m >= from_m ? 1 : -1;
   int last = pc_lane_station(world->lot, lane, to_m, -sign);
-  double at = from_m;
   for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
     size_t slot = lane->first + (size_t)i;
     double edge = slot_edge_m(patch, i, sign), end = i == last ? to_m : edge;
-    double ahead = fabs(edge - at);
-    double share = ahead > 0.0 ? fmin(1.0, fabs(end - at) / ahead) : 1.0;
-    if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && share > 0.0)
-      take_from_slot(world, lane, i, share, share >= 1.0, leave, share * (1.0 - leave) * state->slot_kg[slot]);
+    slot_bite bite = look_ahead(state, patch, slot, i, sign, at);
+    if (sign * (edge - end) > 1e-9) { /* leaves the lane within this slot */
+      double out = bite.enter + fabs(end - at) / patch->station_m, ahead = bite.last - bite.first;
+      bite.through = false;
+      bite.length_m = fabs(end - at);
+      bite.share *= ahead > 0.0 ? fmax(0.0, fmin(1.0, (out - bite.first) / ahead)) : 0.0;
+    }
+    bite.spill_kg = bite.share * (1.0 - leave) * state->slot_kg[slot];
+    if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && bite.share > 0.0)
+      take_bite(world, machine, lane, i, sign, &bite);
     at = end;
   }
 }
@@ -226,12 +279,13 @@ void pc_world_foresee(const pc_world *world, size_t machine, size_t lane_index, 
     size_t slot = lane->first + (size_t)i;
     if (set->slot_m2[slot] <= 0.0)
       break;
-    double ahead = fabs(slot_edge_m(patch, i, sign) - sweep->stop_m), before = sweep->load_kg;
-    slot_bite bite = meet_slot(unit, state->slot_kg[slot], ahead, target_kg, &need_kg, sweep);
+    double before = sweep->load_kg;
+    slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
+    meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
     sweep->fresh_slots += state->fresh[slot];
     ideal += (sweep->load_kg - before) * set->slot_way_m[slot];
-    sweep->stop_m = bite.share >= 1.0 ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
-    if (need_kg <= 0.0)
+    sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
+    if (!bite.through)
       break;
   }
   *ideal_kgm = ideal;

@@ -67,6 +67,19 @@ static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, c
   return sum > 0.0 ? sum * d : 0.0;
 }
 
+/* Share of the ground that is dirty across a lane: 0 or 1; on the border of two slots, half of each. */
+static double dirty_across(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane, double u_m) {
+  double place = (u_m - patch->u0_m) / patch->station_m, slack = 1e-9, share = 0.0;
+  if (place < -slack || place > patch->stations + slack)
+    return 0.0;
+  for (int side = -1; side <= 1; side += 2) {
+    int i = (int)floor(place + side * slack);
+    i = i < 0 ? 0 : i >= patch->stations ? patch->stations - 1 : i;
+    share += 0.5 * state->dirty[lane->first + (size_t)i];
+  }
+  return share;
+}
+
 static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch, size_t p,
                                pc_point from, pc_point to) {
   double u0, v0, u1, v1, sum = 0.0;
@@ -91,9 +104,7 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
     if (u_high - u_low > 1e-9) {
       sum += dirty_along_m(state, patch, lane, l, u_low, u_high) * ((b - a) * length / (u_high - u_low));
     } else {
-      double place = (u_low - patch->u0_m) / patch->station_m;
-      if (place >= 0.0 && place < patch->stations && state->dirty[lane->first + (size_t)place])
-        sum += (b - a) * length;
+      sum += dirty_across(state, patch, lane, u_low) * (b - a) * length;
     }
   }
   return sum;

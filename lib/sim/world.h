@@ -16,6 +16,7 @@
 
 typedef struct pc_lane_state { /* one per lane set */
   double *slot_kg;
+  double *low, *high;           /* where in the slot its snow lies, 0 … 1 along u */
   unsigned char *dirty, *fresh; /* needs sweeping; never swept */
   int *dirty_count;             /* per lane */
   uint32_t *version;            /* per lane: changes with every change of its slots */

@@ -46,6 +46,8 @@ static double search_widths(const double *swaths, size_t count, double low, doub
       continue;
     double first = ceil(swaths[i] / high - rounding);
     double last = fmin(floor(swaths[i] / low + rounding), first + CANDIDATES_MAX);
+    if (first > INT_MAX)
+      continue; /* counting up would stand still */
     for (double k = fmax(first, 1); k <= last; k++) {
       double strip = swaths[i] / k, share = worst_share(swaths, count, strip);
       if (want < 0)

@@ -7,33 +7,57 @@
 #include "base/memory.h"
 #include "base/sum.h"
 
-enum { PARTS = 8, SEARCH = 40 };
+enum { PARTS = 8, SEARCH = 30, MANY_ZONES = 64 };
 
-typedef struct sample { /* snow at one place and the least way from where a box can take it up */
-  double way_m, kg;
+typedef struct sample { /* snow at one place: the least way from where a box can take it up, and how much of a
+                           metre pushed there can count towards a zone */
+  double way_m, toward, kg;
 } sample;
 
 /* Least way to a zone from anywhere within `half` to the side of (u, v): the way is convex along that line
  * for each zone, so golden-section search finds it. */
-static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half) {
+static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half, size_t z) {
   static const double golden = 0.61803398874989485;
-  double best = INFINITY;
-  for (size_t z = 0; z < lot->zone_count; z++) {
-    double a = v_m - half, b = v_m + half, c = b - golden * (b - a), d = a + golden * (b - a);
-    double at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
-    double at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
-    for (int i = 0; i < SEARCH; i++) {
-      if (at_c < at_d) {
-        b = d, d = c, at_d = at_c, c = b - golden * (b - a);
-        at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
-      } else {
-        a = c, c = d, at_c = at_d, d = a + golden * (b - a);
-        at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
-      }
+  double a = v_m - half, b = v_m + half, c = b - golden * (b - a), d = a + golden * (b - a);
+  double at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
+  double at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
+  for (int i = 0; i < SEARCH; i++) {
+    if (at_c < at_d) {
+      b = d, d = c, at_d = at_c, c = b - golden * (b - a);
+      at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
+    } else {
+      a = c, c = d, at_c = at_d, d = a + golden * (b - a);
+      at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
     }
-    best = fmin(best, fmin(at_c, at_d));
   }
-  return best;
+  return fmin(at_c, at_d);
+}
+
+/* Most that the way to the nearest zone can change per metre along u, over places within `half` to the side
+ * and half a `part` along: for each zone that can be the nearest there, |du| / way with du at its largest and
+ * the sideways part at its least. */
+static double most_toward(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half, double part) {
+  double ways[MANY_ZONES], nearest = INFINITY, most = 0.0;
+  if (lot->zone_count > MANY_ZONES)
+    return 1.0;
+  pc_point middle = pc_patch_world(patch, u_m, v_m);
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    ways[z] = pc_routes_to_zone(lot->routes, middle, z, NULL);
+    nearest = fmin(nearest, ways[z]);
+  }
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_point face;
+    double u, v;
+    if (ways[z] > nearest + 2.0 * (half + part))
+      continue;
+    if (lot->zones[z].outline.count > 0)
+      return 1.0; /* the nearest point of an outline moves along with the machine: no simple limit */
+    pc_routes_to_zone(lot->routes, middle, z, &face);
+    pc_patch_local(patch, face, &u, &v);
+    double du = fabs(u - u_m) + 0.5 * part, dv = fmax(0.0, fabs(v - v_m) - half);
+    most = fmax(most, du / sqrt(du * du + dv * dv));
+  }
+  return most;
 }
 
 static int farther_first(const void *a, const void *b) {
@@ -41,27 +65,35 @@ static int farther_first(const void *a, const void *b) {
   return (x < y) - (x > y);
 }
 
-/* Σ m·d over all snow but the left_kg that lie farthest. */
-static pc_status haul_kgm(const pc_lot *lot, double half, double left_kg, double *sum_kgm) {
+static int more_toward_first(const void *a, const void *b) {
+  double x = ((const sample *)a)->toward, y = ((const sample *)b)->toward;
+  return (x < y) - (x > y);
+}
+
+static size_t take_samples(const pc_lot *lot, double half, sample *samples) {
   const pc_lane_set *set = &lot->lane_sets[0];
   size_t count = 0;
-  sample *samples = pc_alloc(set->slot_count * PARTS, sizeof *samples);
-  if (!samples)
-    return PC_ERR_MEMORY;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
     double part = patch->station_m / PARTS;
-    for (int i = 0; i < lane->stations; i++) {
-      double kg = set->slot_kg[lane->first + (size_t)i];
-      for (int k = 0; kg > 0.0 && k < PARTS; k++) {
-        double u = patch->u0_m + i * patch->station_m + (k + 0.5) * part;
-        /* the lane's own width is added to the reach: its snow lies up to half of it beside the centre line */
-        double way = least_way_m(lot, patch, u, lane->v_m, half + 0.5 * lane->width_m) - 0.5 * part;
-        samples[count++] = (sample){fmax(0.0, way), kg / PARTS};
-      }
+    /* the lane's own half width is added to the reach: its snow lies that far beside the centre line */
+    double reach = half + 0.5 * lane->width_m;
+    for (size_t i = 0; i < (size_t)lane->stations * PARTS; i++) {
+      double kg = set->slot_kg[lane->first + i / PARTS] / PARTS, way = INFINITY;
+      if (kg <= 0.0)
+        continue;
+      double u = patch->u0_m + ((double)i + 0.5) * part;
+      for (size_t z = 0; z < lot->zone_count; z++)
+        way = fmin(way, least_way_m(lot, patch, u, lane->v_m, reach, z));
+      samples[count++] = (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
     }
   }
+  return count;
+}
+
+/* Σ m·d over all snow but the left_kg that lie farthest. */
+static double haul_kgm(sample *samples, size_t count, double left_kg) {
   qsort(samples, count, sizeof *samples, farther_first);
   pc_sum sum = {0};
   for (size_t i = 0; i < count; i++) {
@@ -69,9 +101,24 @@ static pc_status haul_kgm(const pc_lot *lot, double half, double left_kg, double
     left_kg -= left;
     pc_sum_add(&sum, (samples[i].kg - left) * samples[i].way_m);
   }
-  free(samples);
-  *sum_kgm = pc_sum_value(&sum);
-  return PC_OK;
+  return pc_sum_value(&sum);
+}
+
+/* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves at
+ * most toward·|q·a − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty. Rising part (q > b/a): loads over the metres
+ * pushed are at best spread evenly from empty to full, so the most is got by pairing the highest q with the
+ * highest `toward`. Falling part: at most b·(b/a)/2 of a full box's way, once a load. */
+static double pushing_saves_s(sample *samples, size_t count, double mass_kg, double sweep_m, double a, double b,
+                              double full_m, double loads) {
+  qsort(samples, count, sizeof *samples, more_toward_first);
+  double low = 0.5 * b * (b / a) * full_m * loads, q = 1.0;
+  pc_sum high = {0};
+  for (size_t i = 0; i < count && q > b / a; i++) {
+    double share = fmin(samples[i].kg / mass_kg, q - b / a);
+    pc_sum_add(&high, samples[i].toward * share * (a * (q - 0.5 * share) - b));
+    q -= share;
+  }
+  return low + pc_sum_value(&high) * sweep_m;
 }
 
 typedef struct best_crew { /* the best of each figure over the machines */
@@ -109,26 +156,44 @@ static double start_way_m(const pc_lot *lot) {
   return sum;
 }
 
+static double crew_time_s(const pc_lot *lot, double machine_s) {
+  return machine_s / (double)lot->machine_count * (60.0 / lot->work_minutes_per_hour);
+}
+
+/* All the hauling at carry speed and all the driving back empty, less what pushing can save of both. */
+static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *samples, size_t count,
+                           const pc_bound *bound) {
+  double a = 1.0 / best->carry_mps + 1.0 / best->empty_mps, b = 1.0 / best->empty_mps;
+  double full_m = bound->sweep_m * best->load_kg / bound->mass_kg;
+  if (0.5 * b * (b / a) * full_m > best->lower_s + best->dump_s)
+    return 0.0; /* small loads might then pay: the argument needs a load to cost more than it saves */
+  double saved = pushing_saves_s(samples, count, bound->mass_kg, bound->sweep_m, a, b, full_m, bound->loads);
+  double haul = bound->loaded_m / best->carry_mps + (bound->whole_m - bound->loaded_m) / best->empty_mps;
+  return crew_time_s(lot, bound->fixed_s + bound->push_s + haul - saved);
+}
+
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
   best_crew best = best_of(lot);
   bound->mass_kg = fmax(0.0, lot->start_kg - left_kg);
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
-  double sum_kgm;
-  pc_status status = haul_kgm(lot, 0.5 * best.swath_m - 0.5 * lot->lane_sets[0].lanes[0].width_m, left_kg, &sum_kgm);
-  if (status != PC_OK)
-    return status;
+  sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);
+  if (!samples)
+    return PC_ERR_MEMORY;
+  double reach = 0.5 * (best.swath_m - lot->lane_sets[0].lanes[0].width_m);
+  size_t count = take_samples(lot, reach, samples);
   double machines = (double)lot->machine_count, kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
   bound->loads = ceil(bound->mass_kg / best.load_kg * (1.0 - 1e-9));
-  bound->loaded_m = sum_kgm / best.load_kg;
+  bound->loaded_m = haul_kgm(samples, count, left_kg) / best.load_kg;
   bound->whole_m = fmax(0.0, 2.0 * bound->loaded_m - start_way_m(lot));
   bound->sweep_m = bound->mass_kg / kgpm2 / best.swath_m;
   bound->fixed_s = bound->loads * (best.lower_s + best.dump_s) + fmax(0.0, bound->loads - machines) * best.raise_s;
   bound->push_s = bound->sweep_m / best.push_mps;
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
-  bound->time_s = (bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s) / machines *
-                  (60.0 / lot->work_minutes_per_hour);
+  bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
+  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, bound));
+  free(samples);
   return PC_OK;
 }

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Sources: elementary geometry (Euclid; shoelace formula, Meister 1769, from memory); each expected number can be
- * worked out by hand from the corners beside it. */
+/* Sources: elementary geometry (Euclid; shoelace formula, Meister 1769, from memory); each expected number
+ * can be worked out by hand from the corners beside it. */
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <setjmp.h>
 #include <stdint.h>
 
 #include <cmocka.h>
@@ -240,11 +240,16 @@ static void test_hull(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_area_and_centroid),    cmocka_unit_test(test_far_from_origin),
-      cmocka_unit_test(test_degenerate_centroid),  cmocka_unit_test(test_contains),
-      cmocka_unit_test(test_distance),             cmocka_unit_test(test_validate),
-      cmocka_unit_test(test_most_corners),         cmocka_unit_test(test_copy),
-      cmocka_unit_test(test_shared_area),          cmocka_unit_test(test_ring_distance),
+      cmocka_unit_test(test_area_and_centroid),
+      cmocka_unit_test(test_far_from_origin),
+      cmocka_unit_test(test_degenerate_centroid),
+      cmocka_unit_test(test_contains),
+      cmocka_unit_test(test_distance),
+      cmocka_unit_test(test_validate),
+      cmocka_unit_test(test_most_corners),
+      cmocka_unit_test(test_copy),
+      cmocka_unit_test(test_shared_area),
+      cmocka_unit_test(test_ring_distance),
       cmocka_unit_test(test_hull),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <setjmp.h>
 #include <stdint.h>
 
 #include <cmocka.h>
@@ -87,7 +87,8 @@ static void test_cone(void **state) {
 
 static void test_cone_frustum(void **state) {
   (void)state;
-  /* π h (R² + R r + r²) / 3 with 3 → 1 m, 2 m high: 27.22714 m³ (computed from the formula); its side is at 45°. */
+  /* π h (R² + R r + r²) / 3 with 3 → 1 m, 2 m high: 27.22714 m³ (computed from the formula); its side is at
+   * 45°. */
   near_to(pc_cone_frustum_volume_m3(3, 1, 2), 27.22714, 2e-7);
   pc_ring ring = round_ring(256, 3);
   double inner = 3 * cos(pi / 256); /* the heap is a pyramid less its top; both scale with the inner circle */
@@ -152,8 +153,8 @@ static void test_prismatoid(void **state) {
 
 static void test_steep_sides(void **state) {
   (void)state;
-  /* With upright sides a heap is area × height. 1 ha with 2 m of snow at 100 kg/m³ is 4,000 m³ at 500: 16.0 m high
-   * on 2.5 % of it (Star Valley Ranch WY), 1.60 m on 25 %. */
+  /* With upright sides a heap is area × height. 1 ha with 2 m of snow at 100 kg/m³ is 4,000 m³ at 500: 16.0 m
+   * high on 2.5 % of it (Star Valley Ranch WY), 1.60 m on 25 %. */
   near_to(block(25, 10, 16.0, degrees(89.99999)), 4000, 1e-5);
   near_to(block(50, 50, 1.60, degrees(89.99999)), 4000, 1e-5);
   RING(ell, {0, 0}, {20, 0}, {20, 10}, {10, 10}, {10, 20}, {0, 20});
@@ -217,7 +218,8 @@ static void test_reflex_corners(void **state) {
   RING(ell, {0, 0}, {20, 0}, {20, 12}, {10, 12}, {10, 20}, {0, 20});
   RING(notched, {0, 0}, {20, 0}, {20, 20}, {11, 20}, {10, 5}, {9, 20}, {0, 20});
   RING(star, {10, 0}, {13, 8}, {20, 10}, {13, 13}, {10, 20}, {8, 12}, {0, 10}, {7, 7});
-  RING(comb, {0, 0}, {20, 0}, {20, 20}, {16, 20}, {16, 6}, {12, 6}, {12, 18}, {8, 18}, {8, 4}, {4, 4}, {4, 20}, {0, 20});
+  RING(comb, {0, 0}, {20, 0}, {20, 20}, {16, 20}, {16, 6}, {12, 6}, {12, 18}, {8, 18}, {8, 4}, {4, 4},
+       {4, 20}, {0, 20});
   const pc_ring *rings[] = {&ell, &notched, &star, &comb};
   for (size_t i = 0; i < 4; i++) {
     near_to(heap(rings[i], 2, angle), heap_by_grid(rings[i], 20, 1000, 2, angle), 1e-4);
@@ -287,11 +289,16 @@ static void test_zone_capacity(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_cone),          cmocka_unit_test(test_cone_frustum),
-      cmocka_unit_test(test_ridge_with_half_cones), cmocka_unit_test(test_spoil_bank),
-      cmocka_unit_test(test_ridge),         cmocka_unit_test(test_prismatoid),
-      cmocka_unit_test(test_steep_sides),   cmocka_unit_test(test_reflex_corners),
-      cmocka_unit_test(test_moved),         cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_cone),
+      cmocka_unit_test(test_cone_frustum),
+      cmocka_unit_test(test_ridge_with_half_cones),
+      cmocka_unit_test(test_spoil_bank),
+      cmocka_unit_test(test_ridge),
+      cmocka_unit_test(test_prismatoid),
+      cmocka_unit_test(test_steep_sides),
+      cmocka_unit_test(test_reflex_corners),
+      cmocka_unit_test(test_moved),
+      cmocka_unit_test(test_refused),
       cmocka_unit_test(test_zone_capacity),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -495,7 +495,7 @@ static void test_all_at_once(void **state) {
       text, NULL, 0,
       "lot.yaml:4:17: boxes[0].width: \"4\" needs a unit of length, e.g. \"16 ft\" or \"4.9 m\"\n"
       "lot.yaml:4:44: boxes[0].overlap: -1 m is outside what is allowed: 0 m … 5 m\n"
-      "lot.yaml:5:64: loaders[0].speeds.return: 0 km/h is outside what is allowed: more than 0 km/h, at most "
+      "lot.yaml:5:59: loaders[0].speeds.return: 0 km/h is outside what is allowed: more than 0 km/h, at most "
       "180 km/h\n"
       "lot.yaml:6:31: zones[0].berths: 0 is outside what is allowed: 1 … 1000\n"
       "lot.yaml:7:1: color: is not a known key; known here are: name, policy, full_at, "
@@ -559,7 +559,7 @@ static void test_starter(void **state) {
   NEAR(all.work_minutes_per_hour, s.work_minutes_per_hour);
   NEAR(all.station_m, s.station_m);
   assert_string_equal(all.policy.text, s.policy.text);
-  assert_false(isnan(all.money.fuel_per_m3));
+  NEAR(all.money.fuel_per_m3, 1600);
   pc_text_free(&text);
   pc_scenario_free(&all);
   pc_scenario_free(&s);

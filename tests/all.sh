@@ -1,0 +1,45 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# all.sh BUILD UNIT…: every test of a finished build; `make test` calls it. Goes on after a failure, so that one
+# run shows all of them; the unit tests come last.
+set -u
+cd "$(dirname "$0")/.."
+build=$1
+shift
+failed=
+
+step() { # NAME COMMAND…
+  name=$1
+  shift
+  echo "== $name"
+  if ! "$@"; then
+    echo "FAILED: $name" >&2
+    failed="$failed $name,"
+  fi
+}
+
+schema() {
+  "$build/pushcycle" schema >"$build/schema.json" &&
+    python3 tests/check_schema.py "$build/schema.json" scenarios/*.yaml && echo "schema: ok"
+}
+
+step layers sh tools/layers.sh
+step symbols sh tools/symbols.sh "$build"
+# shellcheck disable=SC2046
+step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \
+  $(pkg-config --cflags gsl geos yaml-0.1 jansson)
+step installed sh tests/installed.sh "$build"
+step determinism sh tests/determinism.sh
+[ ! -f tests/check_schema.py ] || step schema schema
+[ ! -f tests/run_cli.sh ] || step command sh tests/run_cli.sh "$build/pushcycle"
+units=
+for unit in "$@"; do
+  units="$units ${unit##*/}"
+done
+# shellcheck disable=SC2086
+step units sh tests/units.sh "$build" $units
+
+if [ -n "$failed" ]; then
+  echo "FAILED:${failed%,}" >&2
+  exit 1
+fi

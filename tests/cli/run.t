@@ -1,0 +1,146 @@
+# What the commands print.
+
+case: run answers in its first line
+$ pushcycle run small.yaml
+out1: ^Total time [0-9.]+ (s|min), finished; efficiency [0-9]+ % of the lower bound
+out: layout "one pile"
+out: ^  loader 1 +wide 
+out: ^  east 
+out: ^Fuel: [0-9.]+ l\.
+out: ^Cost: EUR [0-9.]+\.
+out: [Ll]ocal codes
+no-err: .
+
+# 40 m x 20 m x 0.1 m x 100 kg/m3 = 8000 kg; 17,637 lb with the pound of NIST SP 811.
+case: snow mass in metric units
+$ pushcycle run small.yaml
+out: 10 cm of snow at 100 kg/m3 \(8000 kg\)
+
+case: snow mass in US units
+$ pushcycle run small.yaml --units us
+out: 3\.94 in of snow at 6\.24 lb/ft3 \(17,637 lb\)
+out: ^Fuel: [0-9.]+ gal\.
+
+case: the interval of several replications
+$ pushcycle run small.yaml --set "chance.fill=20 %" --replications 5
+out1: ^Total time [0-9.]+ (s|min) ± [0-9.]+ (s|min) \(95 %\), finished
+out: 5 replications
+
+case: run json
+$ pushcycle run small.yaml --json >r.json && $PYTHON -m json.tool r.json >/dev/null && $PYTHON -c "import json; r = json.load(open('r.json')); m = r['machines'][0]; print(r['format'], r['version'], r['finished'], r['snow_kg']['start'], abs(sum(m['time_s'].values()) - r['total_time_s']['mean']) < 1e-6, abs(sum(r['snow_kg'][k] for k in ('placed', 'left')) - 8000) < 1e-6)"
+out: ^pushcycle-run 1 True 8000\.0 True True$
+
+case: run json has every key
+$ pushcycle run small.yaml --json >r.json && $PYTHON -c "import json; r = json.load(open('r.json')); print(sorted(set('format version scenario layout policy seed replications finished reason total_time_s cycles time_s distance_m snow_kg bound_s efficiency fuel_l cost machines zones'.split()) - set(r)), sorted(r['time_s']), sorted(r['total_time_s']))"
+out: ^\[\] \['carry', 'clean_up', 'dump', 'fill', 'idle', 'lower_raise', 'return', 'turn', 'wait'\] \['half_width', 'level', 'max', 'mean', 'min'\]$
+
+case: run csv is one row
+$ pushcycle run small.yaml --csv | $PYTHON -c "import csv, sys; r = list(csv.reader(sys.stdin)); print(len(r), len(r[0]) == len(r[1]), r[1][0])"
+out: ^2 True Small lot$
+
+case: the same seed gives the same bytes, whatever the threads
+$ pushcycle run small.yaml --set "chance.fill=20 %" --replications 6 --threads 1 --json >a; pushcycle run small.yaml --set "chance.fill=20 %" --replications 6 --threads 3 --json >b; cmp a b && echo same
+out: ^same$
+
+case: trace
+$ pushcycle run small.yaml --trace t.csv >/dev/null && $PYTHON -c "import csv; r = list(csv.DictReader(open('t.csv'))); print(','.join(r[0].keys())); print(all(a['end_s'] == b['start_s'] for a, b in zip(r, r[1:])), {x['phase'] for x in r} <= set('lower fill clean_up raise turn carry wait dump return idle'.split()), r[0]['box'])"
+out: ^replication,machine,cycle,phase,start_s,end_s,x0_m,y0_m,x1_m,y1_m,distance_m,load_kg,swath_m,box,zone$
+out: ^True True wide$
+no-file: ^t\.csv\..
+
+# 5 m3 hold 2000 kg at the pile density given; of 8000 kg, between (8000 - 2000) / 400 = 15 m3 less the film, and all of
+# 20 m3, have to be hauled off.
+case: zones that run full
+$ pushcycle run small.yaml --set "zones[0].volume=5 m3"
+exit: 1
+out1: ^Stopped after .*not finished \(pile zones full\): 1[0-9.]+ m3 of piled snow to be hauled off
+
+# The tyres cannot push a load if traction is no more than rolling resistance (handbook method, US Army FM 5-434).
+case: a machine that cannot move its load
+$ pushcycle run small.yaml --set "loaders[0].traction=0.05" --json
+exit: 1
+out: "finished": false
+out: "limited_by": "traction"
+
+case: the demonstration lot says so
+$ pushcycle limits
+out: limited by
+err: built-in demonstration lot
+
+case: unless it is to be quiet
+$ pushcycle limits --quiet
+no-err: .
+
+# Blade rating 0.8 W H^2 (SAE J1265): 4 m wide, 1 m high: 3.2 m3, 0.80 t at 250 kg/m3. What the tyres can push (handbook
+# method, US Army FM 5-434): (0.25 - 0.05) * 14 t / 0.4 = 7 t.
+case: limits
+$ pushcycle limits small.yaml
+out: ^  wide +4\.00 +3\.2 +0\.80 +7\.00 +0\.80 .* volume$
+out: ^  Best box by this rate: wide, 
+out: ^  Resistance with a full wide: .* rolling
+
+# As above, in short tons of 2000 lb and feet (NIST SP 811).
+case: limits in US units
+$ pushcycle limits small.yaml --units us --box wide
+out: ^  wide +13\.12 +4\.2 +0\.88 +7\.72 +0\.88 
+no-out: narrow
+
+case: limits json and csv
+$ pushcycle limits small.yaml --json | $PYTHON -m json.tool >/dev/null && pushcycle limits small.yaml --csv
+out: ^loader,wide,4,3\.7,3\.2,800,7000,
+
+case: compare answers first
+$ pushcycle compare small.yaml
+out1: ^Quickest: layout "[a-z ]+" with (narrow|wide), [0-9.]+ 
+out: ^ +rank +layout +box +time
+out: ^ +4 
+out: ^Why
+out: loader with wide: limited by volume
+
+case: compare lists narrow what is compared
+$ pushcycle compare small.yaml --layout "two piles" --boxes wide --depths "5 cm,10 cm" --csv
+out: ^rank,layout,box,loader,policy,depth_m,
+out: ^1,two piles,wide,loader,keep-pushing,0\.05,
+out: ^1,two piles,wide,loader,keep-pushing,0\.1,
+no-out: one pile
+no-out: narrow
+
+case: compare json
+$ pushcycle compare small.yaml --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); print(r['format'], len(r['rows']), sorted(set('rank layout box loader policy depth_m total_time_s difference_to_best_s tied_with_best cycles time_s efficiency finished cost'.split()) - set(r['rows'][0])), r['rows'][0]['difference_to_best_s']['mean'])"
+out: ^pushcycle-compare 4 \[\] 0\.0$
+
+# Two boxes of one size meet the same luck, so nothing but a tie is right.
+case: compare tells what is tied
+$ pushcycle compare small.yaml --layout "one pile" --boxes narrow,wide --set "boxes[0].width=4 m" --set "chance.carry=50 %" --replications 4
+out: ^Tied with it .*: layout "one pile" with (narrow|wide)\.$
+out: ^ +2 .* 0\.0 +0\.0 +tied with best
+
+case: straight runs into a zone that runs full
+$ pushcycle run small.yaml --policy straight-runs --set "zones[0].volume=5 m3"
+exit: 1
+out1: ^Stopped after .*not finished \(pile zones full\): 1[0-9.]+ m3 of piled snow to be hauled off\.$
+
+case: nothing in a comparison finishes
+$ pushcycle compare small.yaml --layout "one pile" --set "zones[0].volume=5 m3"
+exit: 1
+out1: ^None of the 2 finishes \(pile zones full\)
+
+case: check
+$ pushcycle check small.yaml
+out1: ^small\.yaml: no faults
+out: ^To clear: 1 area, 800 m2
+out: ^  two piles +2 
+out: NFPA 1
+out: 28 CFR 36\.211
+out: 1926\.602\(a\)\(9\)\(ii\)
+out: ANSI/ISEA 107
+
+# 8 t at 400 kg/m3 are 20 m3.
+case: check finds zones that are too small
+$ pushcycle check small.yaml --set "zones[0].volume=15 m3" --layout "one pile"
+out: ^caution: layouts\[0\]\.zones: .* hold 15 m3 together, .* makes 20 m3 of piled snow: 5 m3
+out: ^  one pile +1 +15 m3 +20 m3 +no$
+
+case: check json
+$ pushcycle check small.yaml --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); print(r['format'], r['faults'])"
+out: ^pushcycle-check \[\]$

@@ -1,0 +1,131 @@
+# Usage: help, versions, commands and options that do not exist, values that are not allowed.
+
+case: no command shows the usage
+$ pushcycle
+exit: 2
+err: ^usage: pushcycle COMMAND
+err: limits
+no-out: .
+
+case: help is a result
+$ pushcycle --help
+out: ^usage: pushcycle COMMAND
+out:  compare .*rank
+no-err: .
+
+case: version
+$ pushcycle --version
+out: ^pushcycle 0\.1\.0$
+
+case: help of a command lists its options only
+$ pushcycle compare --help
+out: ^usage: pushcycle compare
+out: --layouts A,B
+no-out: --trace
+
+case: every command has help
+$ for c in run compare limits check schema new; do pushcycle $c --help >help.$c && grep -q "^usage: pushcycle $c" help.$c || exit 9; done
+
+case: unknown command, with the list
+$ pushcycle draw small.yaml
+exit: 2
+err: no command "draw"; commands: run compare limits check schema new
+no-out: .
+
+case: a slip in the command
+$ pushcycle comparre
+exit: 2
+err: did you mean compare\?
+
+case: unknown option with a suggestion
+$ pushcycle run --replicatons 3 small.yaml
+exit: 2
+err: --replicatons; did you mean --replications\?
+
+case: an option of another command
+$ pushcycle run --boxes all small.yaml
+exit: 2
+err: run does not take --boxes; did you mean --box\?
+
+case: an option without its value
+$ pushcycle run small.yaml --depth
+exit: 2
+err: --depth needs a value
+
+case: a value where none is due
+$ pushcycle run --json=yes small.yaml
+exit: 2
+err: --json takes no value
+
+case: units
+$ pushcycle run --units imperial small.yaml
+exit: 2
+err: --units: "imperial" is not allowed; choose metric or us
+
+case: threads
+$ pushcycle run --threads many small.yaml
+exit: 2
+err: --threads: "many" is not allowed; give a whole number from 0 to 1024
+
+case: replications
+$ pushcycle run --replications 0 small.yaml
+exit: 2
+err: --replications: .*replications: .*1
+
+case: seed
+$ pushcycle run --seed soon small.yaml
+exit: 2
+err: --seed
+
+case: a depth without a unit
+$ pushcycle run --depth 10 small.yaml
+exit: 2
+err: --depth: snow.depth: .*needs a unit of length
+
+case: a depth of mass
+$ pushcycle run --depth "10 kg" small.yaml
+exit: 2
+err: kg is a unit of mass, not of length
+
+case: json and csv
+$ pushcycle run --json --csv small.yaml
+exit: 2
+err: exclude each other
+
+case: two scenarios
+$ pushcycle run small.yaml small.yaml
+exit: 2
+err: takes one scenario, but there are 2
+
+case: several bad options are all told
+$ pushcycle run --units x --threads x --nothing small.yaml
+exit: 2
+err: --units
+err: --threads
+err: --nothing
+
+case: unknown layout with a suggestion
+$ pushcycle run --layout "one pil" small.yaml
+exit: 2
+err: --layout: there is no layout "one pil"; did you mean "one pile"\?
+no-out: .
+
+case: unknown box with the choice
+$ pushcycle limits --box enormous small.yaml
+exit: 2
+err: --box: there is no box "enormous"; choose one of "narrow", "wide"
+
+case: unknown policy with a suggestion
+$ pushcycle run --policy keep-pushin small.yaml
+exit: 2
+err: did you mean "keep-pushing"\?
+
+case: unknown name in a list
+$ pushcycle compare --boxes narrow,wyde small.yaml
+exit: 2
+err: --boxes: .*wyde.*did you mean "wide"\?
+
+case: a list and one of its kind
+$ pushcycle compare --boxes all --box wide small.yaml
+exit: 2
+err: exclude each other

@@ -1,0 +1,75 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# lint.sh FILE…: `make lint` calls it with every source file and header, and with FLAGS (for the compiler), BUILD
+# (where to build), MAKE and JOBS in the environment. Goes on after a failure; prints only what is wrong.
+set -u
+cd "$(dirname "$0")/.."
+failed=
+fail() {
+  echo "lint: $1 failed" >&2
+  failed=yes
+}
+
+sh tools/layers.sh || fail layers
+
+for file in "$@"; do
+  head -n 1 "$file" | grep -q '^// SPDX-License-Identifier: GPL-3.0-or-later$' || {
+    echo "$file:1: first line must be the SPDX licence line" >&2
+    fail licence
+  }
+  lines=$(wc -l <"$file")
+  [ "$lines" -le 600 ] || {
+    echo "$file: $lines lines; split it (600 at most)" >&2
+    fail length
+  }
+done
+for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py; do
+  head -n 2 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {
+    echo "$file: no SPDX licence line" >&2
+    fail licence
+  }
+done
+
+clang-format --dry-run -Werror "$@" || fail format
+if command -v shellcheck >/dev/null 2>&1; then
+  shellcheck tools/*.sh tests/*.sh .ci/run || fail shellcheck
+fi
+
+for compiler in gcc clang; do
+  ${MAKE:-make} --no-print-directory -s -k "-j${JOBS:-1}" CC=$compiler WERROR=-Werror BUILD="$BUILD/$compiler" objects ||
+    fail "$compiler -Werror"
+done
+
+if sh -c "${MAKE:-make} --no-print-directory -s -j${JOBS:-1} BUILD=$BUILD/gcc all"; then
+  sh tools/symbols.sh "$BUILD/gcc" || fail symbols
+else
+  fail link
+fi
+
+cppcheck --quiet --error-exitcode=1 --std=c11 --enable=warning,performance,portability --inline-suppr \
+  --suppress=missingInclude --suppress=unmatchedSuppression -j "${JOBS:-1}" -Ilib -I. "-I$BUILD/gcc" lib cli bench docs/examples ||
+  fail cppcheck
+
+# A file is looked at again only if it, a header or the rules have changed since it last passed.
+tidy_done=$BUILD/tidy
+mkdir -p "$tidy_done"
+newest=$(ls -t .clang-tidy lib/*.h lib/*/*.h cli/*.h tests/*/*.h | head -n 1)
+waiting=
+for file in "$@"; do
+  mark=$tidy_done/$(echo "$file" | tr / _)
+  case $file in
+  *.c) if [ ! -f "$mark" ] || [ "$file" -nt "$mark" ] || [ "$newest" -nt "$mark" ]; then waiting="$waiting $file"; fi ;;
+  esac
+done
+export FLAGS tidy_done
+# shellcheck disable=SC2016,SC2086
+[ -z "$waiting" ] || printf '%s\n' $waiting | xargs -P "${JOBS:-1}" -n 1 sh -c '
+  out=$(clang-tidy --quiet --warnings-as-errors="*" "$1" -- $FLAGS 2>/dev/null) && touch "$tidy_done/$(echo "$1" | tr / _)" || {
+    echo "$out" >&2
+    exit 1
+  }' tidy || fail clang-tidy
+
+if [ -n "$failed" ]; then
+  exit 1
+fi
+echo "lint: ok"
