@@ -20,7 +20,7 @@ for library in libpushcycle libpushcycle-io; do
     bad=1
   fi
   # .data.rel.ro is constant once loaded; .data and .bss are not.
-  changing=$(objdump -t "$build/$library.a" | awk '($(NF - 2) == ".data" || $(NF - 2) == ".bss") && $NF !~ /^\./ { print $NF }')
+  changing=$(objdump -t "$build/$library.a" | awk 'NF >= 5 && ($(NF - 2) == ".data" || $(NF - 2) == ".bss") && $NF !~ /^\./ { print $NF }')
   if [ -n "$changing" ]; then
     echo "symbols: $library has mutable globals:" $changing >&2
     bad=1

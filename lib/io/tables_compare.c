@@ -135,7 +135,6 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
   const pc_statistic *total = &summary->total_time_s, *more = &row->difference_to_best_s;
   const char *unit = varies->time.name;
   int decimals = varies->time.decimals;
-  bool several = summary->replications > 1;
   pc_table_cell(table, "%d", row->rank);
   if (varies->depths)
     pc_table_cell(table, "%s", pc_show(row->depth_m, PC_DIM_LENGTH, system, 3).text);
@@ -150,15 +149,15 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
     pc_table_cell(table, "%s", pc_show_number(total->half_width, PC_DIM_TIME, unit, decimals).text);
   pc_table_cell(table, "%s",
                 finished(row) ? pc_show_number(more->mean, PC_DIM_TIME, unit, decimals).text : "-");
-  pc_table_cell(table, "%s",
-                several && finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text
-                                         : "");
+  if (varies->chance)
+    pc_table_cell(table, "%s",
+                  finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text : "");
   pc_table_cell(table, "%s",
                 !finished(row)        ? pc_reason_name(summary->mean.reason)
                 : row->rank == 1      ? "best"
                 : row->tied_with_best ? "tied with best"
                                       : "");
-  pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", several ? 1 : 0).text);
+  pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", varies->chance ? 1 : 0).text);
   add_shares(table, &summary->mean);
   pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
   pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LIMIT).text);
@@ -167,13 +166,14 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
 static void add_table(const pc_comparison *comparison, const varying *varies, pc_unit_system system,
                       pc_text *out) {
   char alignment[32], words[320];
-  snprintf(alignment, sizeof alignment, "r%sll%s%srrrrlrrrrrrrrl", varies->depths ? "r" : "",
-           varies->loaders ? "l" : "", varies->policies ? "l" : "");
+  const char *interval = varies->chance ? "r" : "", *heading = varies->chance ? "|±" : "";
+  snprintf(alignment, sizeof alignment, "r%sll%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
+           varies->loaders ? "l" : "", varies->policies ? "l" : "", interval, interval);
   snprintf(words, sizeof words,
-           "rank%s|layout|box%s%s|time %s|±|to best %s|±||loads|push|carry|return|turn|wait|clean-up|"
+           "rank%s|layout|box%s%s|time %s%s|to best %s%s||loads|push|carry|return|turn|wait|clean-up|"
            "efficiency|limited by",
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
-           varies->policies ? "|policy" : "", varies->time.name, varies->time.name);
+           varies->policies ? "|policy" : "", varies->time.name, heading, varies->time.name, heading);
   pc_table table;
   pc_table_start(&table, alignment);
   pc_table_heading(&table, words);

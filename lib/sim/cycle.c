@@ -117,7 +117,7 @@ static pc_point carry_to(pc_world *world, size_t m, pc_point to, double distance
               standing(machine->at));
   if (distance_m > 0.0) {
     double stream = lot->snow.depth_m * lot->fresh_density_kgpm3 * unit->swath_m;
-    double slow_m = fmin(dirty_m, distance_m);
+    double slow_m = pc_lesser(dirty_m, distance_m);
     double time = (distance_m - slow_m) / pc_unit_carry_speed(unit, machine->load_kg);
     if (slow_m > 0.0)
       time += slow_m / pc_unit_push_speed(unit, machine->load_kg, stream);
@@ -161,14 +161,7 @@ static void run_along_lane(pc_world *world, size_t m, pc_point face) {
   double end_m, u, v, target = world->lot->full_at * unit_of(world, m)->capacity_kg;
   if (!pc_runs_along(world->lot, lane, machine->at, face, &end_m))
     return;
-  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  pc_patch_local(patch, machine->at, &u, &v);
-  int sign = machine->bite.to_m > machine->bite.from_m ? 1 : -1;
-  if (sign * (end_m - u) < 0.0) { /* what is left of the slot where the bite stopped lies ahead of it, not on this way */
-    u = patch->u0_m + (pc_lane_station(world->lot, lane, u, sign) + (sign > 0 ? 0 : 1)) * patch->station_m;
-    if (sign * (end_m - u) >= 0.0)
-      return;
-  }
+  pc_patch_local(&world->lot->ground->patches[lane->patch], machine->at, &u, &v);
   if (machine->load_kg < target) {
     pc_sweep sweep;
     pc_world_sweep(world, m, lane, u, end_m, target, &sweep);
@@ -197,7 +190,7 @@ static pc_status go_to_zone(pc_world *world, size_t m, int zone) {
   double back = unit_of(world, m)->loader.back_out_m;
   pc_point way = carry_to(world, m, face, distance, dirty);
   pc_point behind = {face.x_m - back * way.x_m, face.y_m - back * way.y_m};
-  machine->back_m = pc_ground_find(world->lot->ground, behind) >= 0 ? back : fmin(back, distance);
+  machine->back_m = pc_ground_find(world->lot->ground, behind) >= 0 ? back : pc_lesser(back, distance);
   return schedule(world, m, PC_EVENT_ARRIVED);
 }
 
@@ -211,7 +204,7 @@ static bool sound_bite(const pc_world *world, size_t m, const pc_bite *bite) {
   const pc_lane *lane = &set->lanes[bite->lane];
   int first = pc_lane_station(world->lot, lane, bite->from_m, bite->to_m > bite->from_m ? 1 : -1);
   return world->lot->machines[m].allowed[lane->patch] && pc_state_of(world, m)->dirty[lane->first + (size_t)first] &&
-         !pc_stretch_taken(world, m, lane, fmin(bite->from_m, bite->to_m), fmax(bite->from_m, bite->to_m));
+         !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m), pc_greater(bite->from_m, bite->to_m));
 }
 
 static pc_status start_bite(pc_world *world, size_t m) {
@@ -222,8 +215,8 @@ static pc_status start_bite(pc_world *world, size_t m) {
   double sign = bite->to_m > bite->from_m ? 1.0 : -1.0;
   pc_point start = pc_patch_world(patch, bite->from_m, lane->v_m);
   pc_point push = {sign * patch->cosine, sign * patch->sine};
-  machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips, fmin(bite->from_m, bite->to_m),
-                              fmax(bite->from_m, bite->to_m)};
+  machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips, pc_lesser(bite->from_m, bite->to_m),
+                              pc_greater(bite->from_m, bite->to_m)};
   machine->zone = -1;
   if (machine->load_kg > 0.0)
     approach_loaded(world, m, start, push);

@@ -51,7 +51,8 @@ static bool bite_on(const pc_world *world, straight_machine *own, size_t machine
   bite->from_m = first == here ? own->front_m : pc_slot_low_m(world->lot, lane, own->sign > 0 ? first : first + 1);
   bite->to_m = pc_slot_low_m(world->lot, lane, own->sign > 0 ? last + 1 : last);
   bite->zone = -1;
-  return true;
+  /* What is left may lie behind the machine, at the lane's end: the lane is then entered anew. */
+  return own->sign * (bite->to_m - bite->from_m) > 1e-9;
 }
 
 /* Enters a lane at the end nearer to the machine. */

@@ -106,6 +106,16 @@ static void clear_result(pc_result *result) {
   result->zone_count = zone_count;
 }
 
+/* No zone has room for a full load of any machine. */
+static bool no_room(const pc_world *world) {
+  double load_kg = INFINITY, room_kg = 0.0;
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    load_kg = fmin(load_kg, world->lot->full_at * world->lot->machines[m].unit.capacity_kg);
+  for (size_t z = 0; z < world->lot->zone_count; z++)
+    room_kg = fmax(room_kg, pc_view_room(world, z));
+  return room_kg < load_kg;
+}
+
 static pc_reason why_it_ended(const pc_world *world) {
   bool work_left = false, moving = false, loaded = false;
   for (size_t m = 0; m < world->lot->machine_count; m++) {
@@ -113,7 +123,7 @@ static pc_reason why_it_ended(const pc_world *world) {
     moving |= world->lot->machines[m].unit.capacity_kg > 0.0;
     loaded |= world->machines[m].load_kg > 0.0;
   }
-  if (world->zones_full && (work_left || loaded))
+  if ((world->zones_full || (moving && no_room(world))) && (work_left || loaded))
     return PC_REASON_ZONES_FULL;
   if (!work_left)
     return PC_REASON_DONE;
@@ -130,6 +140,18 @@ static double fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
   /* load factor 0.59 of loaders in use: EPA NONROAD, report NR-005 */
   double kwh = 0.59 * unit->loader.power_w * working / 3.6e6;
   return kwh * unit->loader.fuel_per_kwh_l + idle / 3600.0 * unit->loader.fuel_idle_lph;
+}
+
+/* Snow in boxes and on slots that still need work. */
+static double still_to_move_kg(const pc_world *world) {
+  const pc_lane_set *set = &world->lot->lane_sets[0];
+  pc_sum sum = {0};
+  for (size_t k = 0; k < set->slot_count; k++)
+    if (world->lanes[0].dirty[k])
+      pc_sum_add(&sum, world->lanes[0].slot_kg[k]);
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    pc_sum_add(&sum, world->machines[m].load_kg);
+  return pc_sum_value(&sum);
 }
 
 static void finish_result(pc_world *world, pc_result *result) {
@@ -163,7 +185,7 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->events = world->engine.events;
   result->reason = why_it_ended(world);
   result->finished = result->reason == PC_REASON_DONE;
-  result->haul_off_kg = result->reason == PC_REASON_ZONES_FULL ? result->left_kg : 0.0;
+  result->haul_off_kg = result->reason == PC_REASON_ZONES_FULL ? still_to_move_kg(world) : 0.0;
 }
 
 pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace, pc_result *result) {

@@ -156,10 +156,10 @@ static slot_bite look_ahead(const pc_lane_state *state, const pc_patch *patch, s
   double near = slot_edge_m(patch, station, -sign);
   double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
-  slot_bite bite = {fmin(1.0, fmax(0.0, sign * (u_m - near) / patch->station_m)), first, last, 1.0, 0.0, 0.0, true};
-  if (bite.enter > first) {
+  slot_bite bite = {pc_lesser(1.0, pc_greater(0.0, sign * (u_m - near) / patch->station_m)), first, last, 1.0, 0.0, 0.0, true};
+  if (bite.enter > first + 1e-9) { /* not by rounding only: a bite that goes on where one stopped takes all */
     bite.share = bite.enter < last ? (last - bite.enter) / (last - first) : 0.0;
-    bite.first = fmin(bite.enter, last);
+    bite.first = pc_lesser(bite.enter, last);
   }
   bite.length_m = (1.0 - bite.enter) * patch->station_m;
   return bite;
@@ -181,7 +181,7 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
     after = pc_filling_load(&unit->filling, load, met);
   }
   *need_kg -= met;
-  bite->spill_kg = fmax(0.0, met - (after - load));
+  bite->spill_kg = pc_greater(0.0, met - (after - load));
   sweep->time_s += stretch_time_s(unit, load, after, stream, bite->length_m);
   sweep->load_kg = after;
   sweep->spilled_kg += bite->spill_kg;
@@ -195,7 +195,7 @@ static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bi
   if (bite->share < 1.0 && bite->through) {
     low = first, high = bite->first;
   } else if (!bite->through && bite->first <= first) {
-    low = fmin(bite->enter + bite->length_m / station_m, bite->last), high = bite->last;
+    low = pc_lesser(bite->enter + bite->length_m / station_m, bite->last), high = bite->last;
   }
   if (high - low < 1e-12)
     low = 0.0, high = 1.0;
@@ -253,7 +253,7 @@ void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, d
       double out = bite.enter + fabs(end - at) / patch->station_m, ahead = bite.last - bite.first;
       bite.through = false;
       bite.length_m = fabs(end - at);
-      bite.share *= ahead > 0.0 ? fmax(0.0, fmin(1.0, (out - bite.first) / ahead)) : 0.0;
+      bite.share *= ahead > 0.0 ? pc_greater(0.0, pc_lesser(1.0, (out - bite.first) / ahead)) : 0.0;
     }
     bite.spill_kg = bite.share * (1.0 - leave) * state->slot_kg[slot];
     if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && bite.share > 0.0)

@@ -63,7 +63,7 @@ static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, c
   int last = high >= patch->stations ? patch->stations - 1 : (int)high;
   for (int i = first; i <= last; i++)
     if (state->dirty[lane->first + (size_t)i])
-      sum += fmin(high, i + 1.0) - fmax(low, i);
+      sum += pc_lesser(high, i + 1.0) - pc_greater(low, i);
   return sum > 0.0 ? sum * d : 0.0;
 }
 
@@ -80,14 +80,23 @@ static double dirty_across(const pc_lane_state *state, const pc_patch *patch, co
   return share;
 }
 
+/* The lane that covers a place across the patch; the first or last one beyond its sides. */
+static size_t lane_at(const pc_lane_set *set, const pc_patch *patch, size_t p, double v_m) {
+  double strip = floor((v_m - patch->v0_m) / patch->strip_m);
+  long count = (long)(set->patch_lane[p + 1] - set->patch_lane[p]);
+  long index = strip <= 0.0 ? 0 : (((long)strip + 1) * count - 1) / patch->strips;
+  return set->patch_lane[p] + (size_t)(index < count ? index : count - 1);
+}
+
 static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch, size_t p,
                                pc_point from, pc_point to) {
   double u0, v0, u1, v1, sum = 0.0;
   pc_patch_local(patch, from, &u0, &v0);
   pc_patch_local(patch, to, &u1, &v1);
   double du = u1 - u0, dv = v1 - v0, length = sqrt(du * du + dv * dv);
-  double v_low = fmin(v0, v1), v_high = fmax(v0, v1);
-  for (size_t l = set->patch_lane[p]; l < set->patch_lane[p + 1]; l++) {
+  double v_low = pc_lesser(v0, v1), v_high = pc_greater(v0, v1);
+  size_t last = lane_at(set, patch, p, v_high);
+  for (size_t l = lane_at(set, patch, p, v_low); l <= last; l++) {
     const pc_lane *lane = &set->lanes[l];
     double low = lane->v_m - 0.5 * lane->width_m, high = lane->v_m + 0.5 * lane->width_m;
     if (state->dirty_count[l] == 0 || high <= v_low || low > v_high)
@@ -95,12 +104,12 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
     double a = 0.0, b = 1.0; /* the part of the way within this lane */
     if (dv != 0.0) {
       double s = (low - v0) / dv, t = (high - v0) / dv;
-      a = fmax(0.0, fmin(s, t));
-      b = fmin(1.0, fmax(s, t));
+      a = pc_greater(0.0, pc_lesser(s, t));
+      b = pc_lesser(1.0, pc_greater(s, t));
     }
     if (b <= a)
       continue;
-    double ua = u0 + a * du, ub = u0 + b * du, u_low = fmin(ua, ub), u_high = fmax(ua, ub);
+    double ua = u0 + a * du, ub = u0 + b * du, u_low = pc_lesser(ua, ub), u_high = pc_greater(ua, ub);
     if (u_high - u_low > 1e-9) {
       sum += dirty_along_m(state, patch, lane, l, u_low, u_high) * ((b - a) * length / (u_high - u_low));
     } else {

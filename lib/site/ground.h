@@ -43,9 +43,9 @@ PC_API double pc_strip_width_m(const double *swaths_m, size_t count, int *strips
 /* Stations are at most station_m long (2 m is usual), a whole number of them over the area's length.
  * `holes` are outlines taken out of every area (pile zones that lie on it); hole_count may be 0.
  * Errors: PC_ERR_LIMIT over PC_CELLS_MAX cells, PC_ERR_MEMORY, PC_ERR_GEOMETRY. */
-PC_API PC_MUST_USE pc_status pc_ground_create(const pc_site *site, const pc_ring *const *holes, size_t hole_count,
-                                              double strip_m, double station_m, pc_ground **ground,
-                                              pc_error *error);
+PC_API PC_MUST_USE pc_status pc_ground_create(const pc_site *site, const pc_ring *const *holes,
+                                              size_t hole_count, double strip_m, double station_m,
+                                              pc_ground **ground, pc_error *error);
 PC_API void pc_ground_free(pc_ground *ground);
 
 static inline pc_point pc_patch_world(const pc_patch *patch, double u_m, double v_m) {

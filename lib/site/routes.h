@@ -29,9 +29,10 @@ struct pc_routes {
 
 /* Straight routes over a site to these zones. Adds a caution (key "site") if the pavement (areas, ground
  * outlines, zones together) is not convex to within 0.1 % of its area, or if a zone lies in the way between
- * others; refuses a site with obstacles (PC_ERR_GEOMETRY in faults) so that nothing is silently driven through. */
-PC_API PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
-                                                pc_routes **routes, pc_faults *faults);
+ * others; refuses a site with obstacles (PC_ERR_GEOMETRY in faults) so that nothing is silently driven
+ * through. */
+PC_API PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones,
+                                                size_t zone_count, pc_routes **routes, pc_faults *faults);
 PC_API void pc_routes_free(pc_routes *routes);
 
 static inline double pc_routes_to_zone(const pc_routes *routes, pc_point from, size_t zone, pc_point *face) {

@@ -54,12 +54,12 @@ typedef struct pc_keep_clear { /* an outline, or a point with a radius */
 
 typedef struct pc_zone {
   pc_name name;
-  pc_ring outline;   /* count 0: a point zone at `at`, for quick studies */
+  pc_ring outline; /* count 0: a point zone at `at`, for quick studies */
   pc_point at;
-  double height_m;   /* limit on the pile's height; default 5 */
-  double volume_m3;  /* NaN: from the outline, height and repose angle; a point zone is unlimited */
-  int berths;        /* loads that may be dumped at once; default 1 */
-  double stack;      /* dump time grows as 1 + stack·(fill ratio)²; default 0.5 */
+  double height_m;  /* limit on the pile's height; default 5 */
+  double volume_m3; /* NaN: from the outline, height and repose angle; a point zone is unlimited */
+  int berths;       /* loads that may be dumped at once; default 1 */
+  double stack;     /* dump time grows as 1 + stack·(fill ratio)²; default 0.5 */
 } pc_zone;
 
 typedef struct pc_site {

@@ -7,7 +7,7 @@
 #include "base/memory.h"
 #include "base/sum.h"
 
-enum { PARTS = 8, SEARCH = 30, MANY_ZONES = 64 };
+enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64 };
 
 typedef struct sample { /* snow at one place: the least way from where a box can take it up, and how much of a
                            metre pushed there can count towards a zone */
@@ -18,6 +18,8 @@ typedef struct sample { /* snow at one place: the least way from where a box can
  * for each zone, so golden-section search finds it. */
 static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half, size_t z) {
   static const double golden = 0.61803398874989485;
+  if (half <= 0.0)
+    return pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, v_m), z, NULL);
   double a = v_m - half, b = v_m + half, c = b - golden * (b - a), d = a + golden * (b - a);
   double at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
   double at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
@@ -30,7 +32,7 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
       at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
     }
   }
-  return fmin(at_c, at_d);
+  return fmin(at_c, at_d) - (b - a); /* the way changes by no more than the place does */
 }
 
 /* Most that the way to the nearest zone can change per metre along u, over places within `half` to the side
@@ -70,15 +72,15 @@ static int more_toward_first(const void *a, const void *b) {
   return (x < y) - (x > y);
 }
 
-static size_t take_samples(const pc_lot *lot, double half, sample *samples) {
+static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
   const pc_lane_set *set = &lot->lane_sets[0];
   size_t count = 0;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
     double part = patch->station_m / PARTS;
-    /* the lane's own half width is added to the reach: its snow lies that far beside the centre line */
-    double reach = half + 0.5 * lane->width_m;
+    /* with one set of lanes its snow is taken up on the centre line; other lanes may lie across it */
+    double reach = lot->lane_set_count > 1 ? 0.5 * (lane->width_m + swath_m) : 0.0;
     for (size_t i = 0; i < (size_t)lane->stations * PARTS; i++) {
       double kg = set->slot_kg[lane->first + i / PARTS] / PARTS, way = INFINITY;
       if (kg <= 0.0)
@@ -104,21 +106,28 @@ static double haul_kgm(sample *samples, size_t count, double left_kg) {
   return pc_sum_value(&sum);
 }
 
+/* The x-th highest (0 … 1) of |a·q − b| over fill ratios q spread evenly over 0 … 1. */
+static double ranked_saving(double x, double a, double b) {
+  double edge = fabs(a - 2.0 * b) / a; /* so far only one of the two branches counts */
+  return x < edge ? fmax(b, a - b) - a * x : 0.5 * a * (1.0 - x);
+}
+
 /* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves at
- * most toward·|q·a − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty. Rising part (q > b/a): loads over the metres
- * pushed are at best spread evenly from empty to full, so the most is got by pairing the highest q with the
- * highest `toward`. Falling part: at most b·(b/a)/2 of a full box's way, once a load. */
-static double pushing_saves_s(sample *samples, size_t count, double mass_kg, double sweep_m, double a, double b,
-                              double full_m, double loads) {
+ * most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over the
+ * metres pushed, so the most is got by pairing the highest of both (docs/model.md shows why part loads, which
+ * come with more dumps, save less than they cost). */
+static double pushing_saves_s(sample *samples, size_t count, double sweep_m, double a, double b) {
   qsort(samples, count, sizeof *samples, more_toward_first);
-  double low = 0.5 * b * (b / a) * full_m * loads, q = 1.0;
-  pc_sum high = {0};
-  for (size_t i = 0; i < count && q > b / a; i++) {
-    double share = fmin(samples[i].kg / mass_kg, q - b / a);
-    pc_sum_add(&high, samples[i].toward * share * (a * (q - 0.5 * share) - b));
-    q -= share;
+  pc_sum all = {0}, saved = {0};
+  for (size_t i = 0; i < count; i++)
+    pc_sum_add(&all, samples[i].kg);
+  double x = 0.0;
+  for (size_t i = 0; i < count; i++) {
+    double share = samples[i].kg / pc_sum_value(&all);
+    pc_sum_add(&saved, samples[i].toward * share * ranked_saving(fmin(x, 1.0), a, b));
+    x += share;
   }
-  return low + pc_sum_value(&high) * sweep_m;
+  return pc_sum_value(&saved) * sweep_m;
 }
 
 typedef struct best_crew { /* the best of each figure over the machines */
@@ -145,6 +154,23 @@ static best_crew best_of(const pc_lot *lot) {
   return best;
 }
 
+/* Least way at push speed: every lane has to be swept along its length, or every point by the widest swath if
+ * boxes of several widths work; less what may be left. Also the narrowest lane. */
+static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m, double *narrowest_m) {
+  *narrowest_m = swath_m;
+  pc_sum way = {0};
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    for (size_t l = 0; l < set->lane_count; l++) {
+      const pc_lane *lane = &set->lanes[l];
+      *narrowest_m = fmin(*narrowest_m, lane->width_m);
+      for (size_t k = lane->first; s == 0 && k < lane->first + (size_t)lane->stations; k++)
+        pc_sum_add(&way, set->slot_m2[k] / (lot->lane_set_count > 1 ? swath_m : lane->width_m));
+    }
+  }
+  return fmax(0.0, pc_sum_value(&way) - left_m2 / *narrowest_m);
+}
+
 static double start_way_m(const pc_lot *lot) {
   double sum = 0.0;
   for (size_t m = 0; m < lot->machine_count; m++) {
@@ -162,12 +188,11 @@ static double crew_time_s(const pc_lot *lot, double machine_s) {
 
 /* All the hauling at carry speed and all the driving back empty, less what pushing can save of both. */
 static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *samples, size_t count,
-                           const pc_bound *bound) {
+                           double full_m, const pc_bound *bound) {
   double a = 1.0 / best->carry_mps + 1.0 / best->empty_mps, b = 1.0 / best->empty_mps;
-  double full_m = bound->sweep_m * best->load_kg / bound->mass_kg;
   if (0.5 * b * (b / a) * full_m > best->lower_s + best->dump_s)
     return 0.0; /* small loads might then pay: the argument needs a load to cost more than it saves */
-  double saved = pushing_saves_s(samples, count, bound->mass_kg, bound->sweep_m, a, b, full_m, bound->loads);
+  double saved = pushing_saves_s(samples, count, bound->sweep_m, a, b);
   double haul = bound->loaded_m / best->carry_mps + (bound->whole_m - bound->loaded_m) / best->empty_mps;
   return crew_time_s(lot, bound->fixed_s + bound->push_s + haul - saved);
 }
@@ -181,19 +206,20 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);
   if (!samples)
     return PC_ERR_MEMORY;
-  double reach = 0.5 * (best.swath_m - lot->lane_sets[0].lanes[0].width_m);
-  size_t count = take_samples(lot, reach, samples);
+  size_t count = take_samples(lot, best.swath_m, samples);
   double machines = (double)lot->machine_count, kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
   bound->loads = ceil(bound->mass_kg / best.load_kg * (1.0 - 1e-9));
   bound->loaded_m = haul_kgm(samples, count, left_kg) / best.load_kg;
   bound->whole_m = fmax(0.0, 2.0 * bound->loaded_m - start_way_m(lot));
-  bound->sweep_m = bound->mass_kg / kgpm2 / best.swath_m;
+  double narrowest_m;
+  bound->sweep_m = sweep_way_m(lot, left_kg / kgpm2, best.swath_m, &narrowest_m);
+  double full_m = best.load_kg / (kgpm2 * narrowest_m);
   bound->fixed_s = bound->loads * (best.lower_s + best.dump_s) + fmax(0.0, bound->loads - machines) * best.raise_s;
   bound->push_s = bound->sweep_m / best.push_mps;
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
-  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, bound));
+  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, full_m, bound));
   free(samples);
   return PC_OK;
 }

@@ -129,9 +129,9 @@ static pc_status rank_all(pc_comparison *comparison, size_t replications) {
 typedef struct plan {
   choices layouts, boxes, loaders, policies;
   size_t depths, count;
-} plan;
+} compare_plan;
 
-static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, plan *plan, pc_faults *faults) {
+static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, compare_plan *plan, pc_faults *faults) {
   pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
                                   scenario->layout_count, &plan->layouts);
   if (status == PC_OK)
@@ -152,7 +152,7 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
 }
 
 /* The i-th combination: depth outermost, layout next, box innermost. */
-static pc_choice choice_at(const plan *plan, const pc_wanted *wanted, size_t i) {
+static pc_choice choice_at(const compare_plan *plan, const pc_wanted *wanted, size_t i) {
   pc_choice choice = {NULL, NULL, NULL, NULL, NAN};
   choice.box = plan->boxes.items[i % plan->boxes.count];
   i /= plan->boxes.count;
@@ -170,7 +170,7 @@ pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_
                      int threads, void (*progress)(void *context, size_t done, size_t all), void *context,
                      pc_comparison *comparison, pc_faults *faults) {
   memset(comparison, 0, sizeof *comparison);
-  plan plan = {0};
+  compare_plan plan = {0};
   pc_status status = make_plan(scenario, wanted, &plan, faults);
   if (status != PC_OK)
     goto out;

@@ -120,6 +120,19 @@ $ pushcycle run small.yaml --policy straight-runs --set "zones[0].volume=5 m3"
 exit: 1
 out1: ^Stopped after .*not finished \(pile zones full\): 1[0-9.]+ m3 of piled snow to be hauled off\.$
 
+# 20 kW push neither box at 8 km/h when it is full; without chance there are no intervals to show.
+case: compare names power as the limit
+$ pushcycle compare small.yaml --set "loaders[0].power=20 kW"
+out: loader with wide: limited by power; .* pushes a full load at [0-7]\.[0-9] of the 8\.0 km/h given
+out: ^ +1 .* power$
+no-out: ±
+
+# With little traction (0.06 - 0.05) * 14 t / 0.4 = 350 kg is all that the tyres push less 0.3 / 0.4 of the box: a heavy wide box
+# takes that away (handbook method, US Army FM 5-434).
+case: compare says why the widest box is not the quickest
+$ pushcycle compare small.yaml --set "loaders[0].traction=0.06" --set "boxes[wide].mass=400 kg"
+out: ^  So the widest box is not the quickest on loader: wide takes .* It could hold 800 kg, but the tyres of loader push only 50 kg\.
+
 case: nothing in a comparison finishes
 $ pushcycle compare small.yaml --layout "one pile" --set "zones[0].volume=5 m3"
 exit: 1

@@ -32,6 +32,7 @@ class Yard:
         thin = case["done_below"] * case["density"]
         self.snow = [[weight * self.wide(k) * self.step for _ in range(self.step_count)] for k in range(lanes)]
         self.untouched = [[True] * self.step_count for _ in range(lanes)]
+        self.where = [[(i * self.step, (i + 1) * self.step) for i in range(self.step_count)] for _ in range(lanes)]
         self.thin = [thin * self.wide(k) * self.step for k in range(lanes)]
         self.owner = [None] * lanes
         self.x_cuts = [i * self.step for i in range(self.step_count + 1)]
@@ -78,12 +79,30 @@ class Yard:
             total += (two - one) * long * sum(self.dirty(k, i) for i in beside) / len(beside)
         return total
 
-    def push_aside(self, k, i, kg):
-        """Snow out of the way of a full box: half into each neighbour lane, all into the only one."""
+    def ahead(self, k, i, x, sign):
+        """Where the snow of a slot lies that is ahead of a box at x, (begin, end), and how much it is."""
+        low, high = self.where[k][i]
+        begin, end = (low, high) if sign > 0 else (high, low)
+        if (x - begin) * sign > 1e-9 * self.step:
+            begin = x if (end - x) * sign > 0 else end
+        return begin, end, self.snow[k][i] * abs(end - begin) / (high - low)
+
+    def take(self, k, i, x0, x1, kg):
+        """A box has run from x0 to x1 in a slot and taken kg; the rest lies where it was, if that is one piece."""
+        low, high = self.where[k][i]
+        pieces = [(low, min(high, x0, x1)), (max(low, x0, x1), high)]
+        pieces = [piece for piece in pieces if piece[1] - piece[0] > 1e-9 * self.step]
+        whole = (i * self.step, (i + 1) * self.step)
+        self.where[k][i] = pieces[0] if len(pieces) == 1 else whole
+        self.untouched[k][i] &= kg < self.snow[k][i]
         self.snow[k][i] -= kg
+
+    def put_aside(self, k, i, kg):
+        """Snow out of the way of a full box: half into each neighbour lane, all into the only one."""
         sides = [n for n in (k - 1, k + 1) if 0 <= n < len(self.snow)]
         for n in sides or [k]:
             self.snow[n][i] += kg / max(len(sides), 1)
+            self.where[n][i] = (i * self.step, (i + 1) * self.step)
 
 
 class Machine:
@@ -150,18 +169,18 @@ class Machine:
         """Takes up the snow of these slots until full; returns (where it stopped, slots met, of them untouched)."""
         yard, met, new = self.yard, 0, 0
         for i in slots:
-            edge, room = yard.far_side(i, sign), self.case["capacity"] - self.load
+            room, x0 = self.case["capacity"] - self.load, x
             met += 1
             new += yard.untouched[k][i]
-            if yard.snow[k][i] > room:
-                x += (edge - x) * room / yard.snow[k][i]
-                yard.snow[k][i] -= room
+            begin, end, kg = yard.ahead(k, i, x, sign)
+            if kg >= room:
+                x = begin + (end - begin) * room / kg
+                yard.take(k, i, x0, x, room)
                 self.load = self.case["capacity"]
                 return x, met, new
-            self.load += yard.snow[k][i]
-            yard.snow[k][i], yard.untouched[k][i], x = 0.0, False, edge
-            if self.load >= self.case["capacity"]:
-                return x, met, new
+            x = yard.far_side(i, sign)
+            yard.take(k, i, x0, x, kg)
+            self.load += kg
         return x, met, new
 
     def plough_along(self, face):
@@ -169,28 +188,22 @@ class Machine:
         yard, k, (x, y) = self.yard, self.last_lane, self.at
         dx, dy = face[0] - x, face[1] - y
         leave_y = yard.edge[k + 1] if dy > 0 else yard.edge[k]
-        end = x + dx * min(1.0, (leave_y - y) / dy) if dy else face[0]
-        end = min(max(end, 0.0), yard.length)
-        if abs(end - x) < yard.wide(k):
+        stop = x + dx * min(1.0, (leave_y - y) / dy) if dy else face[0]
+        stop = min(max(stop, 0.0), yard.length)
+        if abs(stop - x) < yard.wide(k):
             return
-        sign = 1 if end > x else -1
-        slots = list(yard.slots_ahead(x, sign))
-        slots = slots[:slots.index(yard.slots_ahead(end, -sign)[0]) + 1]
-        if sign != self.sign and self.lane is not None and slots[0] == yard.slots_ahead(self.front, self.sign)[0]:
-            slots.pop(0)  # what is left of the slot where the box filled up lies ahead of it, not on this way
-        if not self.full() and slots:
-            x = self.sweep(k, x, slots, sign)[0]
-        for i in slots:
-            edge = yard.far_side(i, sign)
-            reach = 1.0
-            if i == slots[-1] and abs(edge - end) > 1e-9:
-                begin = x if i == slots[0] else yard.far_side(i, -sign)
-                reach = min(1.0, abs(end - begin) / abs(edge - begin))
-            if not yard.dirty(k, i):
-                continue
-            yard.push_aside(k, i, reach * yard.snow[k][i])
-            if reach >= 1.0:
-                yard.untouched[k][i] = False
+        sign = 1 if stop > x else -1
+        last = yard.slots_ahead(stop, -sign)[0]
+        if not self.full():
+            x = self.sweep(k, x, [i for i in yard.slots_ahead(x, sign) if (i - last) * sign <= 0], sign)[0]
+        for i in [i for i in yard.slots_ahead(x, sign) if (i - last) * sign <= 0]:
+            x0, x = x, stop if i == last else yard.far_side(i, sign)
+            begin, end, kg = yard.ahead(k, i, x0, sign)
+            if (end - x) * sign > 0:
+                kg *= max(0.0, (x - begin) * sign) / abs(end - begin)
+            if yard.dirty(k, i) and kg > 0:
+                yard.take(k, i, x0, x, kg)
+                yard.put_aside(k, i, kg)
 
     # ---- driving ----
 
