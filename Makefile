@@ -120,8 +120,10 @@ objects: $(call objects,$(SOURCES))
 demo:
 	@sh tools/deps.sh build
 	@$(AGAIN) -j$(JOBS) command
-	$(BUILD)/pushcycle run
 	$(BUILD)/pushcycle compare
+	$(BUILD)/pushcycle compare --quiet --loader 'small loader' --layout 'three piles'
+	$(BUILD)/pushcycle limits --quiet
+	$(BUILD)/pushcycle run --quiet --layout 'five piles'
 
 test:
 	@sh tools/deps.sh build test
