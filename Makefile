@@ -145,7 +145,7 @@ tsan:
 valgrind:
 	@sh tools/deps.sh build test valgrind
 	@$(AGAIN) -j$(JOBS) MODE=debug tests
-	@RUNNER='valgrind --quiet --error-exitcode=9 --leak-check=full' sh tests/units.sh build/debug $(UNITS)
+	@SECONDS_EACH=1800 RUNNER='valgrind --quiet --error-exitcode=9 --leak-check=full' sh tests/units.sh build/debug $(UNITS)
 
 cover:
 	@sh tools/deps.sh build test cover

@@ -3,7 +3,7 @@
 # all.sh BUILD UNIT…: every test of a finished build; `make test` calls it. Goes on after a failure, so that one
 # run shows all of them; the unit tests come last.
 set -u
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/.." || exit 1
 build=$1
 shift
 failed=

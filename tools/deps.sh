@@ -47,6 +47,6 @@ fi
 echo "deps.sh: installing$missing" >&2
 # The words of $as_root and $missing are meant to be split.
 # shellcheck disable=SC2086
-$as_root apt-get update -q >&2
+$as_root apt-get update -q >&2 || echo "deps.sh: the package lists could not be updated; trying with the old ones" >&2
 # shellcheck disable=SC2086
 $as_root apt-get install -y -q --no-install-recommends $missing >&2

@@ -3,7 +3,7 @@
 # lint.sh FILE…: `make lint` calls it with every source file and header, and with FLAGS (for the compiler), BUILD
 # (where to build), MAKE and JOBS in the environment. Goes on after a failure; prints only what is wrong.
 set -u
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/.." || exit 1
 failed=
 fail() {
   echo "lint: $1 failed" >&2
@@ -18,8 +18,12 @@ for file in "$@"; do
     fail licence
   }
   lines=$(wc -l <"$file")
-  [ "$lines" -le 600 ] || {
-    echo "$file: $lines lines; split it (600 at most)" >&2
+  case $file in
+  tests/*) most=700 ;;
+  *) most=600 ;;
+  esac
+  [ "$lines" -le "$most" ] || {
+    echo "$file: $lines lines; split it ($most at most)" >&2
     fail length
   }
 done
@@ -32,7 +36,7 @@ done
 
 clang-format --dry-run -Werror "$@" || fail format
 if command -v shellcheck >/dev/null 2>&1; then
-  shellcheck tools/*.sh tests/*.sh .ci/run || fail shellcheck
+  shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh .ci/run || fail shellcheck
 fi
 
 for compiler in gcc clang; do
@@ -46,25 +50,23 @@ else
   fail link
 fi
 
+# uninitvar mistakes arrays filled by a function for reads; compilers, sanitizers and valgrind see the real ones.
 cppcheck --quiet --error-exitcode=1 --std=c11 --enable=warning,performance,portability --inline-suppr \
-  --suppress=missingInclude --suppress=unmatchedSuppression -j "${JOBS:-1}" -Ilib -I. "-I$BUILD/gcc" lib cli bench docs/examples ||
-  fail cppcheck
+  --suppress=missingInclude --suppress=unmatchedSuppression --suppress=uninitvar \
+  --suppress=nullPointerRedundantCheck:lib/io/override.c --suppress=arrayIndexThenCheck:lib/io/results.c \
+  -j "${JOBS:-1}" -Ilib -I. "-I$BUILD/gcc" lib cli bench docs/examples || fail cppcheck
 
-# A file is looked at again only if it, a header or the rules have changed since it last passed.
-tidy_done=$BUILD/tidy
-mkdir -p "$tidy_done"
-newest=$(ls -t .clang-tidy lib/*.h lib/*/*.h cli/*.h tests/*/*.h | head -n 1)
-waiting=
+# Unit tests are left to the compilers: what they do to provoke failures is what clang-tidy warns of.
+export FLAGS
+# shellcheck disable=SC2016
 for file in "$@"; do
-  mark=$tidy_done/$(echo "$file" | tr / _)
   case $file in
-  *.c) if [ ! -f "$mark" ] || [ "$file" -nt "$mark" ] || [ "$newest" -nt "$mark" ]; then waiting="$waiting $file"; fi ;;
+  tests/unit/*) ;;
+  *.c) echo "$file" ;;
   esac
-done
-export FLAGS tidy_done
-# shellcheck disable=SC2016,SC2086
-[ -z "$waiting" ] || printf '%s\n' $waiting | xargs -P "${JOBS:-1}" -n 1 sh -c '
-  out=$(clang-tidy --quiet --warnings-as-errors="*" "$1" -- $FLAGS 2>/dev/null) && touch "$tidy_done/$(echo "$1" | tr / _)" || {
+done | xargs -P "${JOBS:-1}" -n 1 sh -c '
+  # shellcheck disable=SC2086
+  out=$(clang-tidy --quiet --warnings-as-errors="*" "$1" -- $FLAGS 2>/dev/null) || {
     echo "$out" >&2
     exit 1
   }' tidy || fail clang-tidy

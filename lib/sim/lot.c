@@ -190,7 +190,7 @@ static void lay_lane(const pc_lot *lot, pc_lane_set *set, int patch_index, int n
   pc_lane *lane = &set->lanes[set->lane_count];
   int low = (int)((long)number * patch->strips / of), high = (int)((long)(number + 1) * patch->strips / of);
   double v_low = patch->v0_m + low * patch->strip_m;
-  double v_high = fmin(patch->v0_m + high * patch->strip_m, patch->v1_m);
+  double v_high = patch->v0_m + high * patch->strip_m;
   *lane = (pc_lane){patch_index, low, high - low, 0.5 * (v_low + v_high), v_high - v_low, first_slot, patch->stations};
   set->thin_kg[set->lane_count++] =
       lot->snow.done_below_m * lot->fresh_density_kgpm3 * lane->width_m * patch->station_m;
@@ -272,6 +272,14 @@ static pc_status make_ground(pc_lot *lot, const pc_scenario *scenario, int *stri
   for (size_t m = 0; m < lot->machine_count; m++)
     swaths[m] = lot->machines[m].unit.swath_m;
   double strip_m = pc_strip_width_m(swaths, lot->machine_count, strips_of);
+  bool one_swath = true;
+  for (size_t m = 1; m < lot->machine_count; m++)
+    one_swath &= swaths[m] == swaths[0];
+  if (one_swath) { /* a strip is then a lane: nothing finer is ever asked for */
+    strip_m = swaths[0];
+    for (size_t m = 0; m < lot->machine_count; m++)
+      strips_of[m] = 1;
+  }
   const pc_ring **holes = pc_alloc(lot->zone_count, sizeof *holes);
   if (!holes)
     return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");

@@ -13,7 +13,7 @@ enum { OPTIONS = 16, RUNS_SEEN = 6 };
 
 /* Found by trial on the reference lot with 1 to 5 zones; results change by 1–2 % around them. */
 static const double spill_price = 2.0;  /* a spilled kilogram costs this many times a carried one's time */
-static const double ideal_weight = 0.3; /* 0: mass per time alone; 1: far snow costs nothing extra */
+static const double ideal_weight = 0.1; /* 0: mass per time alone; 1: far snow costs nothing extra */
 
 typedef struct option {
   double from_m, to_m, stop_m;
@@ -155,8 +155,16 @@ static void add_option(maker *mk, double from_m, double to_m) {
     mk->list->count++;
 }
 
-/* From the far edge of slot `end` backwards until a box is full: where a bite must begin to be full there; the
- * near edge of slot `begin` if there is not enough. */
+/* Where the snow of a slot ends, looking in direction `sign`. */
+static double snow_edge_m(const maker *mk, int station, int sign) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
+  size_t slot = mk->lane->first + (size_t)station;
+  return patch->u0_m + (station + (sign > 0 ? state->high[slot] : state->low[slot])) * patch->station_m;
+}
+
+/* From the far end of slot `end` backwards until a box is full: where a bite must begin to be full there; the
+ * near end of slot `begin` if there is not enough. */
 static double start_for_end(const maker *mk, int end, int sign, int begin) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
@@ -172,21 +180,18 @@ static double start_for_end(const maker *mk, int end, int sign, int begin) {
     }
     need -= met;
     if (i == begin)
-      return pc_slot_low_m(mk->world->lot, mk->lane, sign > 0 ? begin : begin + 1);
+      return snow_edge_m(mk, begin, -sign);
   }
 }
 
 /* Bites of one run of dirty slots first … last that push in direction `sign`: from its beginning, and so that
  * the box is full at its end. */
 static void options_of_run(maker *mk, int first, int last, int sign) {
-  const pc_lot *lot = mk->world->lot;
   int begin = sign > 0 ? first : last, end = sign > 0 ? last : first;
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   int far = pc_last_dirty(pc_set_of(mk->world, mk->machine), state, mk->lane, begin, sign);
-  double far_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? far + 1 : far);
-  add_option(mk, pc_slot_low_m(lot, mk->lane, sign > 0 ? begin : begin + 1), far_m);
-  double begin_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? begin : begin + 1);
-  double end_m = pc_slot_low_m(lot, mk->lane, sign > 0 ? end + 1 : end);
+  double begin_m = snow_edge_m(mk, begin, -sign), end_m = snow_edge_m(mk, end, sign);
+  add_option(mk, begin_m, snow_edge_m(mk, far, sign));
   double start_m = start_for_end(mk, end, sign, begin);
   if (start_m != begin_m)
     add_option(mk, start_m, end_m);
@@ -238,11 +243,9 @@ static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane,
          !pc_stretch_taken(world, machine, lane, pc_lesser(o->from_m, o->stop_m), pc_greater(o->from_m, o->stop_m));
 }
 
-/* Bites end where foreseen, on a slot's edge, so that the claim is no longer than needed. */
-static void fill_bite(const pc_world *world, const pc_lane *lane, size_t lane_index, const option *o, pc_bite *bite) {
-  int sign = o->to_m > o->from_m ? 1 : -1;
-  int last = pc_lane_station(world->lot, lane, o->stop_m, -sign);
-  *bite = (pc_bite){lane_index, o->from_m, pc_slot_low_m(world->lot, lane, sign > 0 ? last + 1 : last), o->zone};
+/* Bites end where foreseen, so that the claim is no longer than needed. */
+static void fill_bite(size_t lane_index, const option *o, pc_bite *bite) {
+  *bite = (pc_bite){lane_index, o->from_m, o->stop_m, o->zone};
 }
 
 typedef struct choice { /* the best option so far */
@@ -296,7 +299,7 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   if (!best.option)
     return false;
   own->usual_score = own->usual_score > 0.0 ? 0.9 * own->usual_score + 0.1 * best.score : best.score;
-  fill_bite(world, &set->lanes[best.lane], best.lane, best.option, bite);
+  fill_bite(best.lane, best.option, bite);
   return true;
 }
 
@@ -326,7 +329,7 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
       if (score < best) {
         best = score;
         found = true;
-        fill_bite(world, &set->lanes[l], l, &with_load, bite);
+        fill_bite(l, &with_load, bite);
       }
     }
   }

@@ -63,7 +63,8 @@ static void enter(const pc_world *world, straight_machine *own, size_t machine, 
   double high = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, lane->stations - 1, -1) + 1);
   pc_point at = world->machines[machine].at;
   pc_point a = pc_lane_point(world->lot, lane, low), b = pc_lane_point(world->lot, lane, high);
-  bool from_low = hypot(a.x_m - at.x_m, a.y_m - at.y_m) <= hypot(b.x_m - at.x_m, b.y_m - at.y_m);
+  double to_a = hypot(a.x_m - at.x_m, a.y_m - at.y_m), to_b = hypot(b.x_m - at.x_m, b.y_m - at.y_m);
+  bool from_low = to_a <= to_b * (1.0 + 1e-9); /* a tie must not hang on rounding */
   *own = (straight_machine){lane_index + 1, from_low ? 1 : -1, from_low ? low : high, false};
 }
 

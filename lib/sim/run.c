@@ -158,8 +158,8 @@ static void finish_result(pc_world *world, pc_result *result) {
   const pc_lot *lot = world->lot;
   double end = 0.0;
   pc_sum ground = {0}, placed = {0};
-  for (size_t c = 0; c < lot->ground->cell_count; c++)
-    pc_sum_add(&ground, world->cell_kg[c]);
+  for (size_t k = 0; k < lot->lane_sets[0].slot_count; k++) /* any lane set covers all cells */
+    pc_sum_add(&ground, world->lanes[0].slot_kg[k]);
   for (size_t m = 0; m < lot->machine_count; m++) {
     end = fmax(end, world->machines[m].clock_s);
     pc_sum_add(&ground, world->machines[m].load_kg);

@@ -7,11 +7,15 @@
 int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign) {
   const pc_patch *patch = &lot->ground->patches[lane->patch];
   double place = (u_m - patch->u0_m) / patch->station_m;
-  double edge = nearbyint(place);
-  if (fabs(place - edge) < 1e-9)
-    place = edge;
-  int station = sign > 0 ? (int)floor(place) : (int)ceil(place) - 1;
-  return station < 0 ? 0 : station >= patch->stations ? patch->stations - 1 : station;
+  if (!(place > 0.0))
+    return 0;
+  if (place >= patch->stations)
+    return patch->stations - 1;
+  int station = (int)place; /* a border belongs to the slot ahead; within 1e-9 of one counts as on it */
+  double past = place - station;
+  if (sign > 0)
+    return past > 1.0 - 1e-9 && station + 1 < patch->stations ? station + 1 : station;
+  return past < 1e-9 && station > 0 ? station - 1 : station;
 }
 
 void pc_world_start_ground(pc_world *world) {
@@ -122,6 +126,11 @@ static void take_from_slot(pc_world *world, const pc_lane *lane, int station, do
   if (crossed)
     memset(&world->cell_swept[cell], 1, (size_t)lane->strips);
   bool spills = spill_kg > 0.0;
+  if (!spills && world->lot->lane_set_count == 1) { /* nothing but this slot has changed */
+    size_t lane_index = (size_t)(lane - world->lot->lane_sets[0].lanes);
+    refresh_slot(world, 0, lane_index, station);
+    return;
+  }
   if (spills)
     spill_aside(world, lane, station, spill_kg);
   refresh_strips(world, lane->patch, station, lane->strip0 - spills, lane->strip0 + lane->strips - 1 + spills);
@@ -158,11 +167,23 @@ static slot_bite look_ahead(const pc_lane_state *state, const pc_patch *patch, s
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
   slot_bite bite = {pc_lesser(1.0, pc_greater(0.0, sign * (u_m - near) / patch->station_m)), first, last, 1.0, 0.0, 0.0, true};
   if (bite.enter > first + 1e-9) { /* not by rounding only: a bite that goes on where one stopped takes all */
-    bite.share = bite.enter < last ? (last - bite.enter) / (last - first) : 0.0;
+    bite.share = bite.enter < last - 1e-9 ? (last - bite.enter) / (last - first) : 0.0;
     bite.first = pc_lesser(bite.enter, last);
   }
   bite.length_m = (1.0 - bite.enter) * patch->station_m;
   return bite;
+}
+
+/* Ends a bite at to_m, if that lies within this slot. */
+static void end_within(slot_bite *bite, const pc_patch *patch, int station, int sign, double to_m) {
+  double end = sign * (to_m - slot_edge_m(patch, station, -sign)) / patch->station_m;
+  if (end > 1.0 - 1e-9)
+    return;
+  double last = pc_greater(bite->first, pc_lesser(bite->last, end));
+  bite->share *= bite->last > bite->first ? (last - bite->first) / (bite->last - bite->first) : 0.0;
+  bite->length_m = pc_greater(0.0, end - bite->enter) * patch->station_m;
+  bite->last = last;
+  bite->through = false;
 }
 
 /* The box meets `kg` × share in a slot; *need_kg is what it still has to meet to be full. */
@@ -170,7 +191,7 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
                              slot_bite *bite, pc_sweep *sweep) {
   double met = kg * bite->share * (1.0 - unit->filling.leave), load = sweep->load_kg, after;
   double stream = bite->length_m > 0.0 ? kg * bite->share / bite->length_m : 0.0;
-  if (met >= *need_kg) {
+  if (met >= *need_kg) { /* full before the end */
     double part = met > 0.0 ? *need_kg / met : 1.0;
     bite->through = false;
     bite->length_m = (bite->first + part * (bite->last - bite->first) - bite->enter) * station_m;
@@ -181,7 +202,8 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
     after = pc_filling_load(&unit->filling, load, met);
   }
   *need_kg -= met;
-  bite->spill_kg = pc_greater(0.0, met - (after - load));
+  double spill = met - (after - load); /* rounding is no windrow: neighbours would forget where their snow lies */
+  bite->spill_kg = spill > 1e-12 * (after + met) ? spill : 0.0;
   sweep->time_s += stretch_time_s(unit, load, after, stream, bite->length_m);
   sweep->load_kg = after;
   sweep->spilled_kg += bite->spill_kg;
@@ -190,12 +212,13 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
 }
 
 /* Where the rest of a slot's snow lies once the bite has been taken out of it. */
-static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first, double station_m) {
+static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first, double last,
+                      double station_m) {
   double low = 0.0, high = 1.0; /* all taken, or a piece left at either end: anywhere */
   if (bite->share < 1.0 && bite->through) {
     low = first, high = bite->first;
   } else if (!bite->through && bite->first <= first) {
-    low = pc_lesser(bite->enter + bite->length_m / station_m, bite->last), high = bite->last;
+    low = pc_lesser(pc_greater(first, bite->enter + bite->length_m / station_m), last), high = last;
   }
   if (high - low < 1e-12)
     low = 0.0, high = 1.0;
@@ -209,9 +232,10 @@ static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int 
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   size_t slot = lane->first + (size_t)station;
   double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
+  double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
   take_from_slot(world, lane, station, bite->share, bite->share >= 1.0, world->lot->machines[machine].unit.filling.leave,
                  bite->spill_kg);
-  note_rest(state, slot, sign, bite, first, patch->station_m);
+  note_rest(state, slot, sign, bite, first, last, patch->station_m);
 }
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m, double target_kg,
@@ -229,6 +253,8 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
     if (set->slot_m2[slot] <= 0.0)
       break; /* a gap in the pavement ends every bite */
     slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
+    if (i == last)
+      end_within(&bite, patch, i, sign, to_m);
     sweep->fresh_slots += state->fresh[slot];
     meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
     take_bite(world, machine, lane, i, sign, &bite);
@@ -247,18 +273,13 @@ void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, d
   int last = pc_lane_station(world->lot, lane, to_m, -sign);
   for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
     size_t slot = lane->first + (size_t)i;
-    double edge = slot_edge_m(patch, i, sign), end = i == last ? to_m : edge;
     slot_bite bite = look_ahead(state, patch, slot, i, sign, at);
-    if (sign * (edge - end) > 1e-9) { /* leaves the lane within this slot */
-      double out = bite.enter + fabs(end - at) / patch->station_m, ahead = bite.last - bite.first;
-      bite.through = false;
-      bite.length_m = fabs(end - at);
-      bite.share *= ahead > 0.0 ? pc_greater(0.0, pc_lesser(1.0, (out - bite.first) / ahead)) : 0.0;
-    }
+    if (i == last)
+      end_within(&bite, patch, i, sign, to_m);
     bite.spill_kg = bite.share * (1.0 - leave) * state->slot_kg[slot];
     if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && bite.share > 0.0)
       take_bite(world, machine, lane, i, sign, &bite);
-    at = end;
+    at = slot_edge_m(patch, i, sign);
   }
 }
 
@@ -281,6 +302,8 @@ void pc_world_foresee(const pc_world *world, size_t machine, size_t lane_index, 
       break;
     double before = sweep->load_kg;
     slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
+    if (i == last)
+      end_within(&bite, patch, i, sign, to_m);
     meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
     sweep->fresh_slots += state->fresh[slot];
     ideal += (sweep->load_kg - before) * set->slot_way_m[slot];

@@ -244,7 +244,7 @@ static bool frame_area(const pc_area *area, double strip_m, double station_m, pc
   patch->stations = (int)stations;
   patch->strips = (int)strips;
   patch->station_m = length / stations;
-  patch->strip_m = strip_m;
+  patch->strip_m = width / strips; /* even, so that no sliver is left at one side */
   return true;
 }
 

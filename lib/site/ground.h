@@ -18,7 +18,7 @@
 typedef struct pc_patch { /* the grid of one area */
   double cosine, sine;    /* of the heading */
   double u0_m, v0_m;      /* low corner of the grid */
-  double u1_m, v1_m;      /* high corner of the area (the last strip may reach beyond v1) */
+  double u1_m, v1_m;      /* high corner */
   double strip_m, station_m;
   int strips, stations;
   size_t first_cell;
@@ -40,7 +40,8 @@ enum { PC_CELLS_MAX = 20000000 };
  * 0.3 m the strip is the swath. */
 PC_API double pc_strip_width_m(const double *swaths_m, size_t count, int *strips_of);
 
-/* Stations are at most station_m long (2 m is usual), a whole number of them over the area's length.
+/* Strips are at most strip_m wide and stations at most station_m long (2 m is usual), a whole number of
+ * each over the area's width and length.
  * `holes` are outlines taken out of every area (pile zones that lie on it); hole_count may be 0.
  * Errors: PC_ERR_LIMIT over PC_CELLS_MAX cells, PC_ERR_MEMORY, PC_ERR_GEOMETRY. */
 PC_API PC_MUST_USE pc_status pc_ground_create(const pc_site *site, const pc_ring *const *holes,

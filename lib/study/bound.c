@@ -7,7 +7,7 @@
 #include "base/memory.h"
 #include "base/sum.h"
 
-enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64 };
+enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64, PRICES = 24 };
 
 typedef struct sample { /* snow at one place: the least way from where a box can take it up, and how much of a
                            metre pushed there can count towards a zone */
@@ -116,8 +116,7 @@ static double ranked_saving(double x, double a, double b) {
  * most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over the
  * metres pushed, so the most is got by pairing the highest of both (docs/model.md shows why part loads, which
  * come with more dumps, save less than they cost). */
-static double pushing_saves_s(sample *samples, size_t count, double sweep_m, double a, double b) {
-  qsort(samples, count, sizeof *samples, more_toward_first);
+static double pushing_saves_s(const sample *samples, size_t count, double sweep_m, double a, double b) {
   pc_sum all = {0}, saved = {0};
   for (size_t i = 0; i < count; i++)
     pc_sum_add(&all, samples[i].kg);
@@ -131,11 +130,11 @@ static double pushing_saves_s(sample *samples, size_t count, double sweep_m, dou
 }
 
 typedef struct best_crew { /* the best of each figure over the machines */
-  double load_kg, swath_m, push_mps, carry_mps, empty_mps, lower_s, raise_s, dump_s;
+  double load_kg, swath_m, push_mps, carry_mps, empty_mps, lower_s, raise_s, dump_s, turn_s;
 } best_crew;
 
 static best_crew best_of(const pc_lot *lot) {
-  best_crew best = {0.0, 0.0, 0.0, 0.0, 0.0, INFINITY, INFINITY, INFINITY};
+  best_crew best = {0.0, 0.0, 0.0, 0.0, 0.0, INFINITY, INFINITY, INFINITY, INFINITY};
   for (size_t m = 0; m < lot->machine_count; m++) {
     const pc_unit *unit = &lot->machines[m].unit;
     const pc_loader *loader = &unit->loader;
@@ -149,6 +148,7 @@ static best_crew best_of(const pc_lot *lot) {
     best.lower_s = fmin(best.lower_s, loader->lower_s);
     best.raise_s = fmin(best.raise_s, loader->raise_s);
     best.dump_s = fmin(best.dump_s, loader->dump_s);
+    best.turn_s = fmin(best.turn_s, loader->turn_s);
   }
   best.empty_mps = fmax(best.empty_mps, best.carry_mps);
   return best;
@@ -186,15 +186,68 @@ static double crew_time_s(const pc_lot *lot, double machine_s) {
   return machine_s / (double)lot->machine_count * (60.0 / lot->work_minutes_per_hour);
 }
 
-/* All the hauling at carry speed and all the driving back empty, less what pushing can save of both. */
+/* Least of turning and priced way for snow that has to move `aside_m` across the lanes: the minimum over the
+ * way w of (2·turn/π)·asin(aside/w) + price·w. */
+static double turn_and_way_s(double turn_s, double aside_m, double price) {
+  static const double pi = 3.14159265358979323846;
+  if (aside_m <= 0.0 || turn_s <= 0.0)
+    return 0.0;
+  double k = 2.0 * turn_s * aside_m / (pi * price), b2 = aside_m * aside_m;
+  double way = sqrt(0.5 * (b2 + sqrt(b2 * b2 + 4.0 * k * k)));
+  return fmin(turn_s, 2.0 * turn_s / pi * asin(fmin(1.0, aside_m / way)) + price * way);
+}
+
+/* How far a lane lies beside the nearest zone, measured across the lanes. */
+static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
+  double least = INFINITY;
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    const pc_ring *ring = &lot->zones[z].outline;
+    double low = INFINITY, high = -INFINITY, u, v;
+    for (size_t i = 0; i < (ring->count > 0 ? ring->count : 1); i++) {
+      pc_patch_local(patch, ring->count > 0 ? ring->points[i] : lot->zones[z].at, &u, &v);
+      low = fmin(low, v);
+      high = fmax(high, v);
+    }
+    least = fmin(least, fmax(0.0, fmax(low - v_m, v_m - high)));
+  }
+  return least;
+}
+
+/* Σ over loads of the above; 0 where boxes of several widths or lanes of several headings leave no simple axis. */
+static double turning_s(const pc_lot *lot, const best_crew *best, double left_kg, double price) {
+  const pc_lane_set *set = &lot->lane_sets[0];
+  if (lot->lane_set_count > 1 || lot->ground->patch_count > 1 || price <= 0.0)
+    return 0.0;
+  pc_sum sum = {0};
+  double most = 0.0;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    double each = turn_and_way_s(best->turn_s, aside_m(lot, &lot->ground->patches[0], lane->v_m), price);
+    most = fmax(most, each);
+    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
+      pc_sum_add(&sum, set->slot_kg[k] * each);
+  }
+  double last = 0.5 * best->turn_s * (double)lot->machine_count; /* nobody turns away from the last dump */
+  return (pc_sum_value(&sum) - left_kg * most) / best->load_kg - last;
+}
+
+/* All the hauling at carry speed and all the driving back empty, less what pushing can save of both, plus turns.
+ * Every price per metre between 0 and that of carrying gives a bound: the best of some is taken. */
 static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *samples, size_t count,
-                           double full_m, const pc_bound *bound) {
-  double a = 1.0 / best->carry_mps + 1.0 / best->empty_mps, b = 1.0 / best->empty_mps;
-  if (0.5 * b * (b / a) * full_m > best->lower_s + best->dump_s)
-    return 0.0; /* small loads might then pay: the argument needs a load to cost more than it saves */
-  double saved = pushing_saves_s(samples, count, bound->sweep_m, a, b);
-  double haul = bound->loaded_m / best->carry_mps + (bound->whole_m - bound->loaded_m) / best->empty_mps;
-  return crew_time_s(lot, bound->fixed_s + bound->push_s + haul - saved);
+                           double full_m, double left_kg, const pc_bound *bound) {
+  double tightest = 0.0;
+  qsort(samples, count, sizeof *samples, more_toward_first);
+  for (int i = 0; i < PRICES; i++) {
+    double price = (double)i / PRICES / best->carry_mps, carry = 1.0 / best->carry_mps - price;
+    double b = 1.0 / best->empty_mps, a = carry + b;
+    if (0.5 * b * (b / a) * full_m > best->lower_s + best->dump_s)
+      continue; /* small loads might then pay: the argument needs a load to cost more than it saves */
+    double saved = pushing_saves_s(samples, count, bound->sweep_m, a, b);
+    double haul = bound->loaded_m * carry + (bound->whole_m - bound->loaded_m) / best->empty_mps;
+    double turns = fmax(0.0, turning_s(lot, best, left_kg, price));
+    tightest = fmax(tightest, crew_time_s(lot, bound->fixed_s + bound->push_s + haul - saved + turns));
+  }
+  return tightest;
 }
 
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
@@ -219,7 +272,7 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
-  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, full_m, bound));
+  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
   free(samples);
   return PC_OK;
 }

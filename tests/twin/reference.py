@@ -20,12 +20,9 @@ class Yard:
     def __init__(self, case):
         self.length, self.width = case["length"], case["width"]
         swath = case["swath"]
-        # strips of 0.3 to 0.6 m, a whole number of them to a swath, the widest such
-        per_swath = next(n for n in range(1, 100) if swath / n <= 0.6)
-        strip = swath / per_swath
-        strips = math.ceil(self.width / strip - 1e-9)
-        lanes = math.ceil(strips / per_swath)
-        self.edge = [min(strip * (k * strips // lanes), self.width) for k in range(lanes + 1)]
+        # as few lanes as the swath allows, all of the same width
+        lanes = math.ceil(self.width / swath - 1e-9)
+        self.edge = [self.width * k / lanes for k in range(lanes + 1)]
         self.step_count = math.ceil(self.length / case["station"] - 1e-9)
         self.step = self.length / self.step_count
         weight = case["depth"] * case["density"]
@@ -94,7 +91,7 @@ class Yard:
         pieces = [piece for piece in pieces if piece[1] - piece[0] > 1e-9 * self.step]
         whole = (i * self.step, (i + 1) * self.step)
         self.where[k][i] = pieces[0] if len(pieces) == 1 else whole
-        self.untouched[k][i] &= kg < self.snow[k][i]
+        self.untouched[k][i] &= kg < self.snow[k][i] * (1 - 1e-12)
         self.snow[k][i] -= kg
 
     def put_aside(self, k, i, kg):
@@ -138,6 +135,8 @@ class Machine:
         if not wanted:
             return None
         start = self.front if wanted[0] == ahead[0] else self.yard.far_side(wanted[0], -self.sign)
+        if (self.yard.far_side(wanted[-1], self.sign) - start) * self.sign <= 1e-9:
+            return None  # what is left lies behind the box, at the lane's end
         return start, ahead[ahead.index(wanted[0]):ahead.index(wanted[-1]) + 1]
 
     def choose(self):
@@ -153,8 +152,8 @@ class Machine:
             if not snowy or yard.owner[k] is not None:
                 continue
             ends = [(yard.far_side(snowy[0], -1), 1), (yard.far_side(snowy[-1], 1), -1)]
-            ends.sort(key=lambda end: math.dist(self.at, (end[0], yard.middle(k))))
-            self.front, self.sign = ends[0]
+            ways = [math.dist(self.at, (end[0], yard.middle(k))) for end in ends]
+            self.front, self.sign = ends[ways[0] > ways[1] * (1 + 1e-9)]
             self.lane = self.last_lane = k
             yard.owner[k] = self.number
             return self.next_slots()

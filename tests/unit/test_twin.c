@@ -35,13 +35,13 @@ static json_t *run_twin(const pc_lot *lot, const twin_case *c) {
   json_t *zones = json_array();
   for (size_t z = 0; z < lot->zone_count; z++)
     json_array_append_new(zones, json_pack("[ff]", lot->zones[z].at.x_m, lot->zones[z].at.y_m));
-  json_t *in = json_pack("{sf sf sf sf sf sf sf sf}", "length", 250.0, "width", 160.0, "swath", 4.5, "station",
-                         c->station_m, "depth", c->depth_m, "density", 100.0, "done_below", lot->snow.done_below_m,
-                         "capacity", 1350.0);
+  json_t *in = json_pack("{sf sf sf sf sf sf sf sf}", "length", 250.0, "width", 160.0, "swath", 4.5,
+                         "station", c->station_m, "depth", c->depth_m, "density", 100.0, "done_below",
+                         lot->snow.done_below_m, "capacity", 1350.0);
   json_t *more = json_pack("{sf sf sf sf sf sf sf s[ff] so si si}", "push", l->push_speed_mps, "carry",
-                           l->carry_speed_mps, "return", l->return_speed_mps, "reverse", l->reverse_speed_mps, "turn",
-                           l->turn_s, "lower", l->lower_s, "dump", l->dump_s, "start", 0.0, 0.0, "zones", zones,
-                           "berths", c->berths, "machines", c->machines);
+                           l->carry_speed_mps, "return", l->return_speed_mps, "reverse", l->reverse_speed_mps,
+                           "turn", l->turn_s, "lower", l->lower_s, "dump", l->dump_s, "start", 0.0, 0.0,
+                           "zones", zones, "berths", c->berths, "machines", c->machines);
   assert_non_null(in);
   assert_non_null(more);
   json_object_update(in, more);
@@ -118,11 +118,13 @@ static void four_machines(void **state) {
   same_as_twin(&(twin_case){3, 4, 1, 0.10, 2.0, 6.0});
 }
 
-/* Depths and stations at which a full box ends inside a slot, one zone that all have to wait for, two berths. */
+/* Depths and stations at which a full box ends inside a slot, one zone that all have to wait for, two berths.
+ */
 static void other_cases(void **state) {
   (void)state;
-  static const twin_case cases[] = {{3, 1, 1, 0.137, 2.0, 6.0}, {3, 4, 1, 0.083, 1.7, 8.0}, {1, 6, 1, 0.121, 2.0, 6.0},
-                                    {1, 6, 2, 0.121, 2.0, 6.0}, {2, 3, 1, 0.211, 2.9, 4.0}, {5, 2, 1, 0.064, 1.3, 6.0}};
+  static const twin_case cases[] = {{3, 1, 1, 0.137, 2.0, 6.0}, {3, 4, 1, 0.083, 1.7, 8.0},
+                                    {1, 6, 1, 0.121, 2.0, 6.0}, {1, 6, 2, 0.121, 2.0, 6.0},
+                                    {2, 3, 1, 0.211, 2.9, 4.0}, {5, 2, 1, 0.064, 1.3, 6.0}};
   for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
     same_as_twin(&cases[i]);
 }
