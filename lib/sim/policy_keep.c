@@ -4,7 +4,7 @@
  * kilogram, where waste is the time above the ideal for that snow, Σ m·d·(1/v_empty + 1/v_carry)/c.
  *
  * For each lane a short list of options is kept that does not depend on where the machine stands; it is made
- * afresh when the lane changes, and one lane more in rotation at each decision, so that what other lanes'
+ * afresh when the lane changes, and one lane more in rotation at every other decision, so that what other lanes'
  * clearing does to the carry is seen. A decision then costs one look at each option.
  */
 #include "sim/policies.h"
@@ -20,6 +20,7 @@ typedef struct option {
   double after_s;   /* fill, turn, carry, dump */
   double ideal_s, gain_kg;
   pc_point start, push;
+  double least_s; /* waste that it has at least, from where the machine stands now */
   int zone;
 } option;
 
@@ -224,11 +225,11 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
   double fullness = 0.0, full_kg = world->lot->full_at * world->lot->machines[machine].unit.capacity_kg;
   for (size_t z = 0; z < world->lot->zone_count; z++)
     fullness += pc_view_room(world, z) >= full_kg ? ldexp(1.0, (int)(z % 50)) : 0.0;
-  own->rotation = own->rotation + 1 < set->lane_count ? own->rotation + 1 : 0;
+  own->rotation = own->rotation + 1 < 2 * set->lane_count ? own->rotation + 1 : 0;
   for (size_t l = 0; l < set->lane_count; l++) {
     if (!world->lot->machines[machine].allowed[set->lanes[l].patch])
       continue;
-    if (lists[l].version != state->version[l] || fullness != own->fullness || (l == own->rotation && lists[l].count > 0)) {
+    if (lists[l].version != state->version[l] || fullness != own->fullness || (2 * l == own->rotation && lists[l].count > 0)) {
       maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
       make_options(&mk);
     }
@@ -274,7 +275,7 @@ static void consider(const pc_world *world, size_t machine, const option *o, siz
     *best = (choice){o, lane, score};
 }
 
-static bool choose_empty(const pc_world *world, size_t machine, keep_machine *own, const lane_options *lists,
+static bool choose_empty(const pc_world *world, size_t machine, keep_machine *own, lane_options *lists,
                          pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_loader *loader = &world->lot->machines[machine].unit.loader;
@@ -284,17 +285,18 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   /* the likeliest first, so that most others need no closer look */
   for (size_t l = 0; l < set->lane_count; l++)
     for (int k = 0; k < lists[l].count; k++) {
-      double waste = least_waste_s(me, &lists[l].items[k], forward, back, loader->turn_s);
-      if (waste < least * lists[l].items[k].gain_kg) {
-        least = waste / lists[l].items[k].gain_kg;
-        likely = (choice){&lists[l].items[k], l, 0.0};
+      option *o = &lists[l].items[k];
+      o->least_s = least_waste_s(me, o, forward, back, loader->turn_s);
+      if (o->least_s < least * o->gain_kg) {
+        least = o->least_s / o->gain_kg;
+        likely = (choice){o, l, 0.0};
       }
     }
   if (likely.option)
     consider(world, machine, likely.option, likely.lane, &best);
   for (size_t l = 0; l < set->lane_count; l++)
     for (int k = 0; k < lists[l].count; k++)
-      if (least_waste_s(me, &lists[l].items[k], forward, back, loader->turn_s) < best.score * lists[l].items[k].gain_kg)
+      if (lists[l].items[k].least_s < best.score * lists[l].items[k].gain_kg)
         consider(world, machine, &lists[l].items[k], l, &best);
   if (!best.option)
     return false;

@@ -110,7 +110,9 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
     if (b <= a)
       continue;
     double ua = u0 + a * du, ub = u0 + b * du, u_low = pc_lesser(ua, ub), u_high = pc_greater(ua, ub);
-    if (u_high - u_low > 1e-9) {
+    if (state->dirty_count[l] == lane->stations && u_low >= patch->u0_m && u_high <= patch->u1_m) {
+      sum += (b - a) * length; /* dirty from end to end */
+    } else if (u_high - u_low > 1e-9) {
       sum += dirty_along_m(state, patch, lane, l, u_low, u_high) * ((b - a) * length / (u_high - u_low));
     } else {
       sum += dirty_across(state, patch, lane, u_low) * (b - a) * length;
