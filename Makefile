@@ -105,11 +105,11 @@ $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHI
 	@mkdir -p $(@D)
 	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
 
-$(BUILD)/hashes: $(call objects,tests/hashes.c $(SUPPORT_SRC)) $(BUILD)/libpushcycle.a
+$(BUILD)/hashes: $(call objects,tests/hashes.c tests/support/scene.c) $(BUILD)/libpushcycle.a
 	$(LINK) $^ -o $@ $(CORE_LIBS)
 
 # The allocation counter needs every call of the library to go through the wrapper.
-$(BUILD)/bench/bench: $(call objects,bench/bench.c $(SUPPORT_SRC)) $(BUILD)/libpushcycle.a
+$(BUILD)/bench/bench: $(call objects,bench/bench.c tests/support/scene.c) $(BUILD)/libpushcycle.a
 	$(LINK) -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc $^ -o $@ $(CORE_LIBS)
 
 tests: $(UNIT_BIN)

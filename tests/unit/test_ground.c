@@ -151,16 +151,16 @@ static void test_rectangle(void **state) {
   RING(lot, {0, 0}, {250, 0}, {250, 160}, {0, 160});
   pc_ground *ground = grid_of(&lot, 0, NULL, 0, 0.5625, 2);
   const pc_patch *patch = &ground->patches[0];
-  assert_int_equal(patch->strips, 285); /* 160 / 0.5625 = 284.4 */
+  assert_int_equal(patch->strips, 285); /* 160 / 0.5625 = 284.4, shared out evenly */
+  close_to(patch->strip_m, 160.0 / 285, 0);
   assert_int_equal(patch->stations, 125);
   assert_int_equal(ground->cell_count, 35625);
   close_to(patch->station_m, 2, 0);
   close_to(patch->area_m2, 40000, 1e-8);
   check_total(ground, 40000);
   for (int i = 0; i < patch->stations; i++) {
-    for (int j = 0; j < 284; j++)
-      close_to(ground->cell_m2[pc_patch_cell(patch, i, j)], 1.125, 0); /* whole cells are so exactly */
-    close_to(ground->cell_m2[pc_patch_cell(patch, i, 284)], 2 * (160 - 284 * 0.5625), 1e-10);
+    for (int j = 0; j < 285; j++)
+      close_to(ground->cell_m2[pc_patch_cell(patch, i, j)], 2 * 160.0 / 285, 1e-10);
   }
   pc_ground_free(ground);
   /* Across: 160 m long, 250 m wide; 3 m stations give 54 of 2.963 m. */
