@@ -33,8 +33,18 @@ static void write_phase(pc_world *world, size_t m, pc_phase phase, double time_s
   else if (phase == PC_PHASE_RETURN)
     result->return_m += drive.distance_m;
   if (world->trace) {
-    pc_trace_row row = {world->replication, m,       result->cycles + 1, phase,           start,       machine->clock_s,
-                        drive.from,           drive.to,  drive.distance_m,     machine->load_kg, drive.swath_m, machine->zone};
+    pc_trace_row row = {world->replication,
+                        m,
+                        result->cycles + 1,
+                        phase,
+                        start,
+                        machine->clock_s,
+                        drive.from,
+                        drive.to,
+                        drive.distance_m,
+                        machine->load_kg,
+                        drive.swath_m,
+                        machine->zone};
     world->trace->row(world->trace->context, &row);
   }
 }
@@ -62,14 +72,20 @@ static pc_status wake_others(pc_world *world) {
 
 /* ---- driving empty ---- */
 
+/* Where it really is: `at` is ahead of the truth while it still stands at the pile. */
+static pc_point standing_at(const pc_machine *machine) {
+  double back = machine->leaving ? machine->back_m : 0.0;
+  return (pc_point){machine->at.x_m + back * machine->facing.x_m,
+                    machine->at.y_m + back * machine->facing.y_m};
+}
+
 static void leave_pile(pc_world *world, size_t m) {
   pc_machine *machine = &world->machines[m];
   const pc_loader *loader = &unit_of(world, m)->loader;
   if (!machine->leaving)
     return;
+  pc_point face = standing_at(machine);
   machine->leaving = false;
-  pc_point face = {machine->at.x_m + machine->back_m * machine->facing.x_m,
-                   machine->at.y_m + machine->back_m * machine->facing.y_m};
   write_phase(world, m, PC_PHASE_RAISE, loader->raise_s, standing(face));
   machine->raised = true;
   if (machine->back_m > 0.0) {
@@ -137,7 +153,8 @@ static void approach_loaded(pc_world *world, size_t m, pc_point start, pc_point 
   double dirty = pc_world_dirty_length_m(world, world->lot->machines[m].lane_set, machine->at, start);
   pc_point way = carry_to(world, m, start, distance, dirty);
   write_phase(world, m, PC_PHASE_TURN,
-              drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, turn_s(unit, way, push)), standing(start));
+              drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, turn_s(unit, way, push)),
+              standing(start));
 }
 
 static int nearest_zone_with_room(const pc_world *world, size_t m, double load_kg) {
@@ -198,13 +215,15 @@ static pc_status go_to_zone(pc_world *world, size_t m, int zone) {
 
 static bool sound_bite(const pc_world *world, size_t m, const pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, m);
-  if (bite->lane >= set->lane_count || !isfinite(bite->from_m) || !isfinite(bite->to_m) || bite->from_m == bite->to_m ||
-      bite->zone >= (int)world->lot->zone_count)
+  if (bite->lane >= set->lane_count || !isfinite(bite->from_m) || !isfinite(bite->to_m) ||
+      bite->from_m == bite->to_m || bite->zone >= (int)world->lot->zone_count)
     return false;
   const pc_lane *lane = &set->lanes[bite->lane];
   int first = pc_lane_station(world->lot, lane, bite->from_m, bite->to_m > bite->from_m ? 1 : -1);
-  return world->lot->machines[m].allowed[lane->patch] && pc_state_of(world, m)->dirty[lane->first + (size_t)first] &&
-         !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m), pc_greater(bite->from_m, bite->to_m));
+  return world->lot->machines[m].allowed[lane->patch] &&
+         pc_state_of(world, m)->dirty[lane->first + (size_t)first] &&
+         !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
+                           pc_greater(bite->from_m, bite->to_m));
 }
 
 static pc_status start_bite(pc_world *world, size_t m) {
@@ -215,8 +234,8 @@ static pc_status start_bite(pc_world *world, size_t m) {
   double sign = bite->to_m > bite->from_m ? 1.0 : -1.0;
   pc_point start = pc_patch_world(patch, bite->from_m, lane->v_m);
   pc_point push = {sign * patch->cosine, sign * patch->sine};
-  machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips, pc_lesser(bite->from_m, bite->to_m),
-                              pc_greater(bite->from_m, bite->to_m)};
+  machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips,
+                              pc_lesser(bite->from_m, bite->to_m), pc_greater(bite->from_m, bite->to_m)};
   machine->zone = -1;
   if (machine->load_kg > 0.0)
     approach_loaded(world, m, start, push);
@@ -251,7 +270,7 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
     machine->finished = true;
     return PC_OK;
   }
-  write_phase(world, m, PC_PHASE_IDLE, engine->now_s - machine->clock_s, standing(machine->at));
+  write_phase(world, m, PC_PHASE_IDLE, engine->now_s - machine->clock_s, standing(standing_at(machine)));
   machine->clock_s = engine->now_s;
   return decide(world, m);
 }
@@ -263,13 +282,13 @@ static pc_status on_fill(pc_engine *engine, void *context, uint32_t m) {
   const pc_unit *unit = unit_of(world, m);
   const pc_lane *lane = &pc_set_of(world, m)->lanes[machine->bite.lane];
   pc_sweep sweep;
-  pc_world_sweep(world, m, lane, machine->bite.from_m, machine->bite.to_m, world->lot->full_at * unit->capacity_kg,
-                 &sweep);
+  pc_world_sweep(world, m, lane, machine->bite.from_m, machine->bite.to_m,
+                 world->lot->full_at * unit->capacity_kg, &sweep);
   machine->load_kg = sweep.load_kg;
   machine->stop_m = sweep.stop_m;
-  double time = sweep.length_m > 0.0
-                    ? pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2)
-                    : 0.0;
+  double time = sweep.length_m > 0.0 ? pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s,
+                                                     unit->loader.acceleration_mps2)
+                                     : 0.0;
   pc_point stop = pc_lane_point(world->lot, lane, sweep.stop_m);
   pc_phase phase = 2 * sweep.fresh_slots < sweep.slots ? PC_PHASE_CLEAN_UP : PC_PHASE_FILL;
   write_phase(world, m, phase, drawn(machine, PC_PURPOSE_FILL, world->lot->chance.fill, time),
@@ -293,7 +312,8 @@ static pc_status start_dump(pc_world *world, size_t m) {
   size_t z = (size_t)machine->zone;
   pc_pile *pile = &world->piles[z];
   pile->busy++;
-  double fill = isfinite(world->lot->zone_capacity_kg[z]) ? pile->snow_kg / world->lot->zone_capacity_kg[z] : 0.0;
+  double fill =
+      isfinite(world->lot->zone_capacity_kg[z]) ? pile->snow_kg / world->lot->zone_capacity_kg[z] : 0.0;
   double time = unit_of(world, m)->loader.dump_s * (1.0 + world->lot->zones[z].stack * fill * fill);
   write_phase(world, m, PC_PHASE_DUMP, drawn(machine, PC_PURPOSE_DUMP, world->lot->chance.dump, time),
               standing(machine->at));

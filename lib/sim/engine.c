@@ -22,7 +22,8 @@ void pc_engine_reset(pc_engine *engine) {
   engine->events = 0;
 }
 
-pc_status pc_engine_schedule(pc_engine *engine, double time_s, unsigned priority, uint32_t kind, uint32_t subject) {
+pc_status pc_engine_schedule(pc_engine *engine, double time_s, unsigned priority, uint32_t kind,
+                             uint32_t subject) {
   if (!(time_s >= engine->now_s) || kind >= engine->handler_count)
     return PC_ERR_RANGE;
   return pc_queue_push(&engine->queue, time_s, priority, kind, subject);

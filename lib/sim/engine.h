@@ -26,14 +26,14 @@ struct pc_engine {
   uint64_t events; /* handled so far */
 };
 
-PC_API PC_MUST_USE pc_status pc_engine_init(pc_engine *engine, const pc_handler *handlers, uint32_t handler_count,
-                                            void *context, size_t room);
+PC_API PC_MUST_USE pc_status pc_engine_init(pc_engine *engine, const pc_handler *handlers,
+                                            uint32_t handler_count, void *context, size_t room);
 PC_API void pc_engine_free(pc_engine *engine);
 /* Back to time 0 with an empty queue; keeps the memory. */
 PC_API void pc_engine_reset(pc_engine *engine);
 /* PC_ERR_RANGE for a time before now, a NaN, or an unknown kind; PC_ERR_MEMORY if the queue cannot grow. */
-PC_API PC_MUST_USE pc_status pc_engine_schedule(pc_engine *engine, double time_s, unsigned priority, uint32_t kind,
-                                                uint32_t subject);
+PC_API PC_MUST_USE pc_status pc_engine_schedule(pc_engine *engine, double time_s, unsigned priority,
+                                                uint32_t kind, uint32_t subject);
 /* Runs until no event is left, a handler fails, or the clock would pass until_s (INFINITY: no end). */
 PC_API PC_MUST_USE pc_status pc_engine_run(pc_engine *engine, double until_s);
 

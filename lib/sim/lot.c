@@ -27,19 +27,19 @@ static const pc_loader *find_loader(const pc_scenario *scenario, const char *nam
   return NULL;
 }
 
-static pc_status unknown_name(pc_faults *faults, const char *key, const char *name, const void *items, size_t stride,
-                              size_t count) {
+static pc_status unknown_name(pc_faults *faults, const char *key, const char *name, const void *items,
+                              size_t stride, size_t count) {
   const char **words = pc_alloc(count, sizeof *words);
   if (!words)
     return pc_faults_add(faults, PC_ERR_MEMORY, key, name, "out of memory");
   for (size_t i = 0; i < count; i++)
     words[i] = ((const pc_name *)(const void *)((const char *)items + i * stride))->text;
   const char *near = pc_nearest_word(name, words, count);
-  pc_status status = near ? pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\"; did you mean \"%s\"?",
-                                          name, near)
-                          : pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\" in this scenario%s%s%s",
-                                          name, count ? "; the first one is \"" : "", count ? words[0] : "",
-                                          count ? "\"" : "");
+  pc_status status =
+      near ? pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\"; did you mean \"%s\"?", name,
+                           near)
+           : pc_faults_add(faults, PC_ERR_NAME, key, name, "there is no \"%s\" in this scenario%s%s%s", name,
+                           count ? "; the first one is \"" : "", count ? words[0] : "", count ? "\"" : "");
   free(words);
   return status;
 }
@@ -48,25 +48,30 @@ static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) 
   pc_zone *copy = &lot->zones[lot->zone_count];
   *copy = *zone;
   copy->outline = (pc_ring){0};
-  if (zone->outline.count > 0 && pc_ring_copy(&copy->outline, zone->outline.points, zone->outline.count) != PC_OK)
+  if (zone->outline.count > 0 &&
+      pc_ring_copy(&copy->outline, zone->outline.points, zone->outline.count) != PC_OK)
     return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
   double capacity_m3 = 0.0;
   pc_status status = pc_zone_capacity_m3(zone, lot->snow.repose_angle_rad, &capacity_m3);
   if (status != PC_OK)
-    return pc_faults_add(faults, status, "zones", zone->name.text, "the pile's capacity could not be worked out");
+    return pc_faults_add(faults, status, "zones", zone->name.text,
+                         "the pile's capacity could not be worked out");
   lot->zone_list[lot->zone_count] = copy;
   lot->zone_capacity_kg[lot->zone_count++] = capacity_m3 * lot->snow.pile_density_kgpm3;
   return PC_OK;
 }
 
-static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const pc_name *name, pc_faults *faults) {
+static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const pc_name *name,
+                                pc_faults *faults) {
   for (size_t i = 0; i < scenario->zone_count; i++)
     if (pc_name_is(&scenario->zones[i].name, name->text))
       return copy_zone(lot, &scenario->zones[i], faults);
-  return unknown_name(faults, "layouts", name->text, scenario->zones, sizeof *scenario->zones, scenario->zone_count);
+  return unknown_name(faults, "layouts", name->text, scenario->zones, sizeof *scenario->zones,
+                      scenario->zone_count);
 }
 
-static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const char *wanted, pc_faults *faults) {
+static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const char *wanted,
+                              pc_faults *faults) {
   const pc_layout *layout = scenario->layout_count > 0 ? &scenario->layouts[0] : NULL;
   if (wanted) {
     layout = NULL;
@@ -142,9 +147,11 @@ static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const 
     return unknown_name(faults, "loader", loader_name, scenario->loaders, sizeof *scenario->loaders,
                         scenario->loader_count);
   if (!box)
-    return unknown_name(faults, "box", box_name, scenario->boxes, sizeof *scenario->boxes, scenario->box_count);
+    return unknown_name(faults, "box", box_name, scenario->boxes, sizeof *scenario->boxes,
+                        scenario->box_count);
   if (entry->count < 1 || lot->machine_count + (size_t)entry->count > PC_MACHINES_MAX)
-    return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines", (int)PC_MACHINES_MAX);
+    return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines",
+                         (int)PC_MACHINES_MAX);
   int number = 1;
   for (size_t m = 0; m < lot->machine_count; m++)
     number += pc_name_is(&lot->machines[m].unit.loader.name, loader_name);
@@ -185,13 +192,15 @@ static int lanes_of_patch(const pc_patch *patch, int strips_per_lane) {
 }
 
 /* Lanes share the strips of a patch evenly, so that no thin lane is left over at one side. */
-static void lay_lane(const pc_lot *lot, pc_lane_set *set, int patch_index, int number, int of, size_t first_slot) {
+static void lay_lane(const pc_lot *lot, pc_lane_set *set, int patch_index, int number, int of,
+                     size_t first_slot) {
   const pc_patch *patch = &lot->ground->patches[patch_index];
   pc_lane *lane = &set->lanes[set->lane_count];
   int low = (int)((long)number * patch->strips / of), high = (int)((long)(number + 1) * patch->strips / of);
   double v_low = patch->v0_m + low * patch->strip_m;
   double v_high = patch->v0_m + high * patch->strip_m;
-  *lane = (pc_lane){patch_index, low, high - low, 0.5 * (v_low + v_high), v_high - v_low, first_slot, patch->stations};
+  *lane = (pc_lane){patch_index,    low,        high - low,     0.5 * (v_low + v_high),
+                    v_high - v_low, first_slot, patch->stations};
   set->thin_kg[set->lane_count++] =
       lot->snow.done_below_m * lot->fresh_density_kgpm3 * lane->width_m * patch->station_m;
 }
@@ -288,8 +297,8 @@ static pc_status make_ground(pc_lot *lot, const pc_scenario *scenario, int *stri
     if (lot->zones[z].outline.count > 0)
       holes[hole_count++] = &lot->zones[z].outline;
   pc_error error = {0};
-  pc_status status =
-      pc_ground_create(&scenario->site, holes, hole_count, strip_m, scenario->station_m, &lot->ground, &error);
+  pc_status status = pc_ground_create(&scenario->site, holes, hole_count, strip_m, scenario->station_m,
+                                      &lot->ground, &error);
   free(holes);
   if (status != PC_OK) {
     pc_faults_push(faults, &error);
@@ -336,7 +345,8 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
   return status;
 }
 
-pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **out, pc_faults *faults) {
+pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **out,
+                        pc_faults *faults) {
   *out = NULL;
   pc_lot *lot = pc_alloc(1, sizeof *lot);
   if (!lot)

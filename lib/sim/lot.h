@@ -25,7 +25,7 @@ typedef struct pc_lane {
   int strip0, strips; /* the strips it covers */
   double v_m;         /* centre line, in the patch's frame */
   double width_m;
-  size_t first;       /* index of its station 0 in the lane set's arrays */
+  size_t first; /* index of its station 0 in the lane set's arrays */
   int stations;
 } pc_lane;
 
@@ -34,7 +34,7 @@ typedef struct pc_lane_set {
   int strips_per_lane;
   pc_lane *lanes;
   size_t lane_count;
-  size_t *patch_lane; /* first lane of each patch, and the end: patch_count + 1 entries */
+  size_t *patch_lane;        /* first lane of each patch, and the end: patch_count + 1 entries */
   double *slot_m2, *slot_kg; /* area and snow at the start */
   double *slot_way_m;        /* way from the slot's middle to the nearest zone */
   double *thin_kg;           /* per lane: a swept slot with less than this needs no clean-up */

@@ -14,9 +14,9 @@
 #include "sim/run.h"
 
 typedef struct pc_bite {
-  size_t lane;          /* in the machine's lane set */
-  double from_m, to_m;  /* along the lane (u); the box pushes from `from` towards `to` until full */
-  int zone;             /* where the load should go, or -1: the nearest with room when the box is full */
+  size_t lane;         /* in the machine's lane set */
+  double from_m, to_m; /* along the lane (u); the box pushes from `from` towards `to` until full */
+  int zone;            /* where the load should go, or -1: the nearest with room when the box is full */
 } pc_bite;
 
 typedef enum pc_decision {

@@ -4,8 +4,8 @@
  * kilogram, where waste is the time above the ideal for that snow, Σ m·d·(1/v_empty + 1/v_carry)/c.
  *
  * For each lane a short list of options is kept that does not depend on where the machine stands; it is made
- * afresh when the lane changes, and one lane more in rotation at every other decision, so that what other lanes'
- * clearing does to the carry is seen. A decision then costs one look at each option.
+ * afresh when the lane changes, and one lane more in rotation at every other decision, so that what other
+ * lanes' clearing does to the carry is seen. A decision then costs one look at each option.
  */
 #include "sim/policies.h"
 
@@ -17,7 +17,7 @@ static const double ideal_weight = 0.1; /* 0: mass per time alone; 1: far snow c
 
 typedef struct option {
   double from_m, to_m, stop_m;
-  double after_s;   /* fill, turn, carry, dump */
+  double after_s; /* fill, turn, carry, dump */
   double ideal_s, gain_kg;
   pc_point start, push;
   double least_s; /* waste that it has at least, from where the machine stands now */
@@ -59,8 +59,8 @@ typedef struct to_zone {
   pc_point face;
 } to_zone;
 
-static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane *lane, double from_m, pc_point from,
-                            pc_point face, double swept_to_m) {
+static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane *lane, double from_m,
+                            pc_point from, pc_point face, double swept_to_m) {
   double end_m;
   if (!pc_runs_along(world->lot, lane, from, face, &end_m))
     return 0.0;
@@ -69,7 +69,8 @@ static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane
   int last = pc_lane_station(world->lot, lane, end_m, -sign);
   double low = pc_lesser(from_m, swept_to_m), high = pc_greater(from_m, swept_to_m), kg = 0.0;
   for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
-    double middle = pc_slot_low_m(world->lot, lane, i) + 0.5 * world->lot->ground->patches[lane->patch].station_m;
+    double middle =
+        pc_slot_low_m(world->lot, lane, i) + 0.5 * world->lot->ground->patches[lane->patch].station_m;
     if (state->dirty[lane->first + (size_t)i] && (middle < low || middle > high))
       kg += state->slot_kg[lane->first + (size_t)i];
   }
@@ -77,7 +78,8 @@ static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane
 }
 
 /* The quickest zone for a load that ends at `from`: turn, carry, dump, and what waits there. */
-static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, pc_point facing, double load_kg) {
+static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, pc_point facing,
+                         double load_kg) {
   const pc_lot *lot = world->lot;
   const pc_unit *unit = &lot->machines[machine].unit;
   double carry = pc_unit_carry_speed(unit, load_kg);
@@ -89,11 +91,14 @@ static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, p
     double way = pc_routes_to_zone(lot->routes, from, z, &face);
     if (way / carry + unit->loader.dump_s >= best.time_s)
       continue;
-    double fill = isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
+    double fill =
+        isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
     double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
-    double turn = unit->loader.turn_s * pc_turn_angle(facing, pc_unit_vector(from, face, facing)) / 3.14159265358979323846;
-    double queue = dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
-                   lot->zones[z].berths;
+    double turn = unit->loader.turn_s * pc_turn_angle(facing, pc_unit_vector(from, face, facing)) /
+                  3.14159265358979323846;
+    double queue =
+        dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
+        lot->zones[z].berths;
     double time = turn + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2) + dump + queue;
     if (time < best.time_s)
       best = (to_zone){time, (int)z, face};
@@ -111,7 +116,8 @@ typedef struct maker {
   lane_options *list;
 } maker;
 
-/* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go. */
+/* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
+ */
 static bool judge(const maker *mk, double from_m, double to_m, double load_kg, option *result) {
   const pc_world *world = mk->world;
   const pc_lot *lot = world->lot;
@@ -229,7 +235,8 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
   for (size_t l = 0; l < set->lane_count; l++) {
     if (!world->lot->machines[machine].allowed[set->lanes[l].patch])
       continue;
-    if (lists[l].version != state->version[l] || fullness != own->fullness || (2 * l == own->rotation && lists[l].count > 0)) {
+    if (lists[l].version != state->version[l] || fullness != own->fullness ||
+        (2 * l == own->rotation && lists[l].count > 0)) {
       maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
       make_options(&mk);
     }
@@ -241,7 +248,8 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
 
 static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane, const option *o) {
   return world->lot->machine_count == 1 ||
-         !pc_stretch_taken(world, machine, lane, pc_lesser(o->from_m, o->stop_m), pc_greater(o->from_m, o->stop_m));
+         !pc_stretch_taken(world, machine, lane, pc_lesser(o->from_m, o->stop_m),
+                           pc_greater(o->from_m, o->stop_m));
 }
 
 /* Bites end where foreseen, so that the claim is no longer than needed. */
@@ -256,10 +264,11 @@ typedef struct choice { /* the best option so far */
 } choice;
 
 /* Least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. */
-static inline double least_waste_s(const pc_machine *me, const option *o, double empty_mps, double reverse_mps,
-                                   double turn_s) {
+static inline double least_waste_s(const pc_machine *me, const option *o, double empty_mps,
+                                   double reverse_mps, double turn_s) {
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
-  double cosines = way > 0.0 ? ((me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy) / way : 0.0;
+  double cosines =
+      way > 0.0 ? ((me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy) / way : 0.0;
   double forward = way / empty_mps + 0.5 * turn_s * (2.0 - cosines);
   double reverse = way / reverse_mps + 0.5 * turn_s * (2.0 + cosines);
   double stand = way > 0.0 ? pc_lesser(forward, reverse) : 0.0;
@@ -269,7 +278,8 @@ static inline double least_waste_s(const pc_machine *me, const option *o, double
 static void consider(const pc_world *world, size_t machine, const option *o, size_t lane, choice *best) {
   const pc_machine *me = &world->machines[machine];
   pc_approach approach;
-  pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, o->start, o->push, &approach);
+  pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, o->start, o->push,
+                   &approach);
   double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
   if (score < best->score && free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
     *best = (choice){o, lane, score};
@@ -311,7 +321,8 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
-  double carry = pc_unit_carry_speed(unit, me->load_kg), room = world->lot->full_at * unit->capacity_kg - me->load_kg;
+  double carry = pc_unit_carry_speed(unit, me->load_kg),
+         room = world->lot->full_at * unit->capacity_kg - me->load_kg;
   double now_s = best_zone(world, machine, me->at, me->facing, me->load_kg).time_s, best = own->usual_score;
   bool found = false;
   for (size_t l = 0; l < set->lane_count; l++) {
@@ -322,10 +333,12 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
         continue; /* the detour alone wastes more than the room in the box is worth */
       maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l]};
       option with_load;
-      if (!judge(&mk, o->from_m, o->to_m, me->load_kg, &with_load) || !free_for(world, machine, &set->lanes[l], &with_load))
+      if (!judge(&mk, o->from_m, o->to_m, me->load_kg, &with_load) ||
+          !free_for(world, machine, &set->lanes[l], &with_load))
         continue;
       pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
-      double turns = (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
+      double turns =
+          (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
       double time = turns * unit->loader.turn_s + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2);
       double score = (time + with_load.after_s - with_load.ideal_s - now_s) / with_load.gain_kg;
       if (score < best) {
@@ -347,8 +360,8 @@ static pc_decision keep_next(void *state, const pc_world *world, size_t machine,
   return choose_empty(world, machine, own, lists, bite) ? PC_DECIDE_BITE : PC_DECIDE_WAIT;
 }
 
-const pc_policy pc_policy_keep_pushing = {
-    "keep-pushing",
-    "The box goes down as soon as it leaves the pile: the next bite is the one whose whole cycle wastes the least "
-    "time per kilogram.",
-    keep_size, keep_next};
+const pc_policy pc_policy_keep_pushing = {"keep-pushing",
+                                          "The box goes down as soon as it leaves the pile: the next bite is "
+                                          "the one whose whole cycle wastes the least "
+                                          "time per kilogram.",
+                                          keep_size, keep_next};

@@ -11,9 +11,11 @@ int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, 
   return -1;
 }
 
-int pc_last_dirty(const pc_lane_set *set, const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
+int pc_last_dirty(const pc_lane_set *set, const pc_lane_state *state, const pc_lane *lane, int station,
+                  int sign) {
   int last = station;
-  for (int i = station; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0; i += sign)
+  for (int i = station; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0;
+       i += sign)
     if (state->dirty[lane->first + (size_t)i])
       last = i;
   return last;
@@ -32,7 +34,8 @@ static size_t straight_size(const pc_lot *lot) {
 
 static bool taken(const pc_world *world, const straight_machine *all, size_t machine, size_t lane) {
   for (size_t m = 0; m < world->lot->machine_count; m++)
-    if (m != machine && all[m].lane == lane + 1 && world->lot->machines[m].lane_set == world->lot->machines[machine].lane_set)
+    if (m != machine && all[m].lane == lane + 1 &&
+        world->lot->machines[m].lane_set == world->lot->machines[machine].lane_set)
       return true;
   const pc_lane *l = &pc_set_of(world, machine)->lanes[lane];
   return pc_stretch_taken(world, machine, l, -INFINITY, INFINITY);
@@ -48,7 +51,8 @@ static bool bite_on(const pc_world *world, straight_machine *own, size_t machine
     return false;
   int last = pc_last_dirty(pc_set_of(world, machine), state, lane, first, own->sign);
   bite->lane = own->lane - 1;
-  bite->from_m = first == here ? own->front_m : pc_slot_low_m(world->lot, lane, own->sign > 0 ? first : first + 1);
+  bite->from_m =
+      first == here ? own->front_m : pc_slot_low_m(world->lot, lane, own->sign > 0 ? first : first + 1);
   bite->to_m = pc_slot_low_m(world->lot, lane, own->sign > 0 ? last + 1 : last);
   bite->zone = -1;
   /* What is left may lie behind the machine, at the lane's end: the lane is then entered anew. */

@@ -33,7 +33,7 @@ typedef enum pc_reason {
   PC_REASON_STOPPED     /* the policy stopped with work left, or the cycle limit was reached */
 } pc_reason;
 
-PC_API const char *pc_reason_name(pc_reason reason);         /* "done" "pile zones full" … */
+PC_API const char *pc_reason_name(pc_reason reason); /* "done" "pile zones full" … */
 
 typedef struct pc_machine_result {
   double time_s[PC_PHASE_COUNT];

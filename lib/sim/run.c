@@ -25,7 +25,8 @@ static pc_status create_lane_states(pc_world *world) {
     state->fresh = pc_alloc(set->slot_count, 1);
     state->dirty_count = pc_alloc(set->lane_count, sizeof *state->dirty_count);
     state->version = pc_alloc(set->lane_count, sizeof *state->version);
-    if (!state->slot_kg || !state->low || !state->high || !state->dirty || !state->fresh || !state->dirty_count || !state->version)
+    if (!state->slot_kg || !state->low || !state->high || !state->dirty || !state->fresh ||
+        !state->dirty_count || !state->version)
       return PC_ERR_MEMORY;
   }
   return PC_OK;
@@ -46,7 +47,8 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->policy_state;
   /* each machine has at most its own event and a wake-up */
   if (!room || create_lane_states(world) != PC_OK ||
-      pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world, 2 * lot->machine_count + 2) != PC_OK) {
+      pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world, 2 * lot->machine_count + 2) !=
+          PC_OK) {
     pc_world_free(world);
     return PC_ERR_MEMORY;
   }
@@ -188,7 +190,8 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->haul_off_kg = result->reason == PC_REASON_ZONES_FULL ? still_to_move_kg(world) : 0.0;
 }
 
-pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace, pc_result *result) {
+pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace,
+                       pc_result *result) {
   pc_engine_reset(&world->engine);
   pc_world_start_ground(world);
   memset(world->piles, 0, world->lot->zone_count * sizeof *world->piles);

@@ -17,7 +17,7 @@
 enum {
   PC_PARTS_MAX = 200,    /* boxes, loaders, zones, layouts, areas, ground outlines, crew entries: each */
   PC_THINGS_MAX = 10000, /* obstacles, things to keep clear of: each */
-  PC_CREW_MAX = 64   /* machines of the whole crew */
+  PC_CREW_MAX = 64       /* machines of the whole crew */
 };
 
 typedef struct pc_names {
@@ -32,7 +32,7 @@ typedef struct pc_layout { /* a choice of pile zones */
 
 typedef struct pc_crew_entry {
   pc_name loader, box;
-  int count;      /* default 1 */
+  int count; /* default 1 */
   bool has_start;
   pc_point start; /* without one: the first corner of the first area it works */
   pc_names areas; /* empty: all */
@@ -44,8 +44,8 @@ typedef struct pc_chance { /* coefficients of variation, lognormal with mean 1; 
   double fill, carry, dump, turn, back; /* `back` is the return; key "return" */
 } pc_chance;
 
-typedef struct pc_money { /* NaN: not given */
-  pc_name currency;       /* default "EUR" */
+typedef struct pc_money {               /* NaN: not given */
+  pc_name currency;                     /* default "EUR" */
   double machine_per_s, operator_per_s; /* per machine */
   double fuel_per_m3, haul_off_per_m3;
 } pc_money;

@@ -46,7 +46,8 @@ void pc_world_start_ground(pc_world *world) {
 
 /* ---- keeping the sums ---- */
 
-static void judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, size_t lane, size_t slot) {
+static void judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, size_t lane,
+                       size_t slot) {
   double limit = state->fresh[slot] ? lot->snow.done_below_m * lot->fresh_density_kgpm3 * set->slot_m2[slot]
                                     : set->thin_kg[lane];
   unsigned char dirty = set->slot_m2[slot] > 0.0 && state->slot_kg[slot] > limit;
@@ -81,7 +82,8 @@ static void refresh_slot(pc_world *world, size_t set_index, size_t lane_index, i
 
 static size_t lane_of_strip(const pc_lot *lot, const pc_lane_set *set, int patch, int strip) {
   long lanes = (long)(set->patch_lane[patch + 1] - set->patch_lane[patch]);
-  return set->patch_lane[patch] + (size_t)((((long)strip + 1) * lanes - 1) / lot->ground->patches[patch].strips);
+  return set->patch_lane[patch] +
+         (size_t)((((long)strip + 1) * lanes - 1) / lot->ground->patches[patch].strips);
 }
 
 /* Brings every lane that covers strips low … high (both included) up to date at one station. */
@@ -116,8 +118,8 @@ static void spill_aside(pc_world *world, const pc_lane *lane, int station, doubl
 }
 
 /* Takes `share` of a slot's snow (1 = all but the film); `crossed` when the box ran right through it. */
-static void take_from_slot(pc_world *world, const pc_lane *lane, int station, double share, bool crossed, double leave,
-                           double spill_kg) {
+static void take_from_slot(pc_world *world, const pc_lane *lane, int station, double share, bool crossed,
+                           double leave, double spill_kg) {
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   size_t cell = pc_patch_cell(patch, station, lane->strip0);
   double keep = 1.0 - share * (1.0 - leave);
@@ -126,20 +128,26 @@ static void take_from_slot(pc_world *world, const pc_lane *lane, int station, do
   if (crossed)
     memset(&world->cell_swept[cell], 1, (size_t)lane->strips);
   bool spills = spill_kg > 0.0;
-  if (!spills && world->lot->lane_set_count == 1) { /* nothing but this slot has changed */
-    size_t lane_index = (size_t)(lane - world->lot->lane_sets[0].lanes);
-    refresh_slot(world, 0, lane_index, station);
-    return;
-  }
   if (spills)
     spill_aside(world, lane, station, spill_kg);
-  refresh_strips(world, lane->patch, station, lane->strip0 - spills, lane->strip0 + lane->strips - 1 + spills);
+  if (world->lot->lane_set_count == 1) { /* neighbours in strips are neighbours in the list of lanes */
+    size_t own = (size_t)(lane - world->lot->lane_sets[0].lanes);
+    refresh_slot(world, 0, own, station);
+    if (spills && lane->strip0 > 0)
+      refresh_slot(world, 0, own - 1, station);
+    if (spills && lane->strip0 + lane->strips < patch->strips)
+      refresh_slot(world, 0, own + 1, station);
+    return;
+  }
+  refresh_strips(world, lane->patch, station, lane->strip0 - spills,
+                 lane->strip0 + lane->strips - 1 + spills);
 }
 
 /* ---- filling ---- */
 
 /* Time over a stretch with the load growing from a to b: Simpson over 1/v; one division if nothing limits. */
-static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, double stream_kgpm, double length_m) {
+static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, double stream_kgpm,
+                             double length_m) {
   if (!unit->physical)
     return length_m / unit->loader.push_speed_mps;
   double a = 1.0 / pc_unit_push_speed(unit, load_a, stream_kgpm);
@@ -148,11 +156,11 @@ static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, 
   return length_m * (a + 4.0 * m + b) / 6.0;
 }
 
-typedef struct slot_bite { /* what a box finds in one slot, from where it enters, in its own direction */
+typedef struct slot_bite {   /* what a box finds in one slot, from where it enters, in its own direction */
   double enter, first, last; /* 0 … 1 from the slot's near edge: where it enters, where the snow lies ahead */
   double share;              /* of the slot's snow that is taken */
   double length_m, spill_kg;
-  bool through;              /* drives on to the far edge */
+  bool through; /* drives on to the far edge */
 } slot_bite;
 
 static double slot_edge_m(const pc_patch *patch, int station, int sign) {
@@ -160,12 +168,18 @@ static double slot_edge_m(const pc_patch *patch, int station, int sign) {
 }
 
 /* The snow of a slot that lies ahead of a box entering at u_m. */
-static slot_bite look_ahead(const pc_lane_state *state, const pc_patch *patch, size_t slot, int station, int sign,
-                            double u_m) {
+static slot_bite look_ahead(const pc_lane_state *state, const pc_patch *patch, size_t slot, int station,
+                            int sign, double u_m) {
   double near = slot_edge_m(patch, station, -sign);
   double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
-  slot_bite bite = {pc_lesser(1.0, pc_greater(0.0, sign * (u_m - near) / patch->station_m)), first, last, 1.0, 0.0, 0.0, true};
+  slot_bite bite = {pc_lesser(1.0, pc_greater(0.0, sign * (u_m - near) / patch->station_m)),
+                    first,
+                    last,
+                    1.0,
+                    0.0,
+                    0.0,
+                    true};
   if (bite.enter > first + 1e-9) { /* not by rounding only: a bite that goes on where one stopped takes all */
     bite.share = bite.enter < last - 1e-9 ? (last - bite.enter) / (last - first) : 0.0;
     bite.first = pc_lesser(bite.enter, last);
@@ -187,8 +201,8 @@ static void end_within(slot_bite *bite, const pc_patch *patch, int station, int 
 }
 
 /* The box meets `kg` × share in a slot; *need_kg is what it still has to meet to be full. */
-static inline void meet_slot(const pc_unit *unit, double kg, double station_m, double target_kg, double *need_kg,
-                             slot_bite *bite, pc_sweep *sweep) {
+static inline void meet_slot(const pc_unit *unit, double kg, double station_m, double target_kg,
+                             double *need_kg, slot_bite *bite, pc_sweep *sweep) {
   double met = kg * bite->share * (1.0 - unit->filling.leave), load = sweep->load_kg, after;
   double stream = bite->length_m > 0.0 ? kg * bite->share / bite->length_m : 0.0;
   if (met >= *need_kg) { /* full before the end */
@@ -202,7 +216,8 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
     after = pc_filling_load(&unit->filling, load, met);
   }
   *need_kg -= met;
-  double spill = met - (after - load); /* rounding is no windrow: neighbours would forget where their snow lies */
+  double spill =
+      met - (after - load); /* rounding is no windrow: neighbours would forget where their snow lies */
   bite->spill_kg = spill > 1e-12 * (after + met) ? spill : 0.0;
   sweep->time_s += stretch_time_s(unit, load, after, stream, bite->length_m);
   sweep->load_kg = after;
@@ -212,8 +227,8 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
 }
 
 /* Where the rest of a slot's snow lies once the bite has been taken out of it. */
-static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first, double last,
-                      double station_m) {
+static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first,
+                      double last, double station_m) {
   double low = 0.0, high = 1.0; /* all taken, or a piece left at either end: anywhere */
   if (bite->share < 1.0 && bite->through) {
     low = first, high = bite->first;
@@ -233,13 +248,13 @@ static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int 
   size_t slot = lane->first + (size_t)station;
   double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
-  take_from_slot(world, lane, station, bite->share, bite->share >= 1.0, world->lot->machines[machine].unit.filling.leave,
-                 bite->spill_kg);
+  take_from_slot(world, lane, station, bite->share, bite->share >= 1.0,
+                 world->lot->machines[machine].unit.filling.leave, bite->spill_kg);
   note_rest(state, slot, sign, bite, first, last, patch->station_m);
 }
 
-void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m, double target_kg,
-                    pc_sweep *sweep) {
+void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
+                    double target_kg, pc_sweep *sweep) {
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   const pc_lane_state *state = pc_state_of(world, machine);

@@ -15,8 +15,8 @@ static double turn_time_s(const pc_unit *unit, pc_point from, pc_point to) {
   return unit->loader.turn_s * (pc_turn_angle(from, to) / 3.14159265358979323846);
 }
 
-void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start, pc_point push,
-                      pc_approach *approach) {
+void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start,
+                      pc_point push, pc_approach *approach) {
   const pc_loader *loader = &unit->loader;
   double dx = start.x_m - at.x_m, dy = start.y_m - at.y_m, distance = sqrt(dx * dx + dy * dy);
   double shift = loader->shift_s;
@@ -54,8 +54,8 @@ bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_poi
 }
 
 /* Dirty length along one lane between two places, in metres of u. */
-static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane, size_t lane_index,
-                            double low_m, double high_m) {
+static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane,
+                            size_t lane_index, double low_m, double high_m) {
   if (state->dirty_count[lane_index] == 0)
     return 0.0;
   double d = patch->station_m, low = (low_m - patch->u0_m) / d, high = (high_m - patch->u0_m) / d, sum = 0.0;
@@ -68,7 +68,8 @@ static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, c
 }
 
 /* Share of the ground that is dirty across a lane: 0 or 1; on the border of two slots, half of each. */
-static double dirty_across(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane, double u_m) {
+static double dirty_across(const pc_lane_state *state, const pc_patch *patch, const pc_lane *lane,
+                           double u_m) {
   double place = (u_m - patch->u0_m) / patch->station_m, slack = 1e-9, share = 0.0;
   if (place < -slack || place > patch->stations + slack)
     return 0.0;
@@ -88,8 +89,8 @@ static size_t lane_at(const pc_lane_set *set, const pc_patch *patch, size_t p, d
   return set->patch_lane[p] + (size_t)(index < count ? index : count - 1);
 }
 
-static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch, size_t p,
-                               pc_point from, pc_point to) {
+static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch,
+                               size_t p, pc_point from, pc_point to) {
   double u0, v0, u1, v1, sum = 0.0;
   pc_patch_local(patch, from, &u0, &v0);
   pc_patch_local(patch, to, &u1, &v1);
@@ -126,6 +127,7 @@ double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point 
   double sum = 0.0;
   if (state->total_dirty > 0)
     for (size_t p = 0; p < world->lot->ground->patch_count; p++)
-      sum += dirty_in_patch_m(&world->lot->lane_sets[lane_set], state, &world->lot->ground->patches[p], p, from, to);
+      sum += dirty_in_patch_m(&world->lot->lane_sets[lane_set], state, &world->lot->ground->patches[p], p,
+                              from, to);
   return sum;
 }

@@ -39,20 +39,20 @@ typedef enum pc_purpose {
 } pc_purpose;
 
 typedef struct pc_machine {
-  pc_point at;         /* where it stands, or will stand when it leaves the pile */
-  pc_point facing;     /* unit vector */
+  pc_point at;     /* where it stands, or will stand when it leaves the pile */
+  pc_point facing; /* unit vector */
   double load_kg;
-  double room_kg;      /* reserved in zone `zone` */
-  double back_m;       /* to back out of the pile before anything else; 0 = none */
-  double clock_s;      /* end of the last phase written */
+  double room_kg; /* reserved in zone `zone` */
+  double back_m;  /* to back out of the pile before anything else; 0 = none */
+  double clock_s; /* end of the last phase written */
   double wait_from_s;
-  bool reversing;      /* direction of travel when it stands */
-  bool leaving;        /* has dumped and not yet raised and backed out */
+  bool reversing; /* direction of travel when it stands */
+  bool leaving;   /* has dumped and not yet raised and backed out */
   bool raised;
-  bool asleep;         /* waits for work */
-  bool finished;       /* cannot go on (no zone has room, or cannot move a load) */
+  bool asleep;   /* waits for work */
+  bool finished; /* cannot go on (no zone has room, or cannot move a load) */
   pc_bite bite;
-  double stop_m;       /* where its last bite ended, along the lane */
+  double stop_m; /* where its last bite ended, along the lane */
   pc_claim claim;
   int zone;
   pc_stream streams[PC_PURPOSE_COUNT];
@@ -86,9 +86,9 @@ struct pc_world {
 
 /* A sweep along a lane, and what came of it. */
 typedef struct pc_sweep {
-  double stop_m;    /* where it ended */
-  double load_kg;   /* in the box at the end */
-  double time_s;    /* at push speed, without acceleration or chance */
+  double stop_m;  /* where it ended */
+  double load_kg; /* in the box at the end */
+  double time_s;  /* at push speed, without acceleration or chance */
   double length_m;
   double spilled_kg;
   int slots, fresh_slots;
@@ -108,9 +108,10 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
                     double target_kg, pc_sweep *sweep);
 /* A full box driven along its lane takes nothing: the snow it meets goes to the sides. */
 void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m);
-/* The same as pc_world_sweep on paper: nothing changes. *ideal_kgm gets Σ mass taken × way to the nearest zone. */
-void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double from_m, double to_m, double load_kg,
-                      pc_sweep *sweep, double *ideal_kgm);
+/* The same as pc_world_sweep on paper: nothing changes. *ideal_kgm gets Σ mass taken × way to the nearest
+ * zone. */
+void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double from_m, double to_m,
+                      double load_kg, pc_sweep *sweep, double *ideal_kgm);
 void pc_world_start_ground(pc_world *world);
 /* First slot of a position moving in direction `sign`. */
 int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign);
@@ -154,9 +155,10 @@ static inline const pc_lane_state *pc_state_of(const pc_world *world, size_t mac
   return &world->lanes[world->lot->machines[machine].lane_set];
 }
 
-static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane, double low_m, double high_m) {
-  return claim->patch == lane->patch && claim->strip0 < lane->strip0 + lane->strips && lane->strip0 < claim->strip1 &&
-         claim->low_m < high_m && low_m < claim->high_m;
+static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane, double low_m,
+                                     double high_m) {
+  return claim->patch == lane->patch && claim->strip0 < lane->strip0 + lane->strips &&
+         lane->strip0 < claim->strip1 && claim->low_m < high_m && low_m < claim->high_m;
 }
 
 /* True if another machine works somewhere on this stretch of the lane. */

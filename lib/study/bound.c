@@ -16,7 +16,8 @@ typedef struct sample { /* snow at one place: the least way from where a box can
 
 /* Least way to a zone from anywhere within `half` to the side of (u, v): the way is convex along that line
  * for each zone, so golden-section search finds it. */
-static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half, size_t z) {
+static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
+                          size_t z) {
   static const double golden = 0.61803398874989485;
   if (half <= 0.0)
     return pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, v_m), z, NULL);
@@ -38,7 +39,8 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
 /* Most that the way to the nearest zone can change per metre along u, over places within `half` to the side
  * and half a `part` along: for each zone that can be the nearest there, |du| / way with du at its largest and
  * the sideways part at its least. */
-static double most_toward(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half, double part) {
+static double most_toward(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
+                          double part) {
   double ways[MANY_ZONES], nearest = INFINITY, most = 0.0;
   if (lot->zone_count > MANY_ZONES)
     return 1.0;
@@ -88,7 +90,8 @@ static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
       double u = patch->u0_m + ((double)i + 0.5) * part;
       for (size_t z = 0; z < lot->zone_count; z++)
         way = fmin(way, least_way_m(lot, patch, u, lane->v_m, reach, z));
-      samples[count++] = (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
+      samples[count++] =
+          (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
     }
   }
   return count;
@@ -112,10 +115,10 @@ static double ranked_saving(double x, double a, double b) {
   return x < edge ? fmax(b, a - b) - a * x : 0.5 * a * (1.0 - x);
 }
 
-/* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves at
- * most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over the
- * metres pushed, so the most is got by pairing the highest of both (docs/model.md shows why part loads, which
- * come with more dumps, save less than they cost). */
+/* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves
+ * at most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over
+ * the metres pushed, so the most is got by pairing the highest of both (docs/model.md shows why part loads,
+ * which come with more dumps, save less than they cost). */
 static double pushing_saves_s(const sample *samples, size_t count, double sweep_m, double a, double b) {
   pc_sum all = {0}, saved = {0};
   for (size_t i = 0; i < count; i++)
@@ -213,7 +216,8 @@ static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
   return least;
 }
 
-/* Σ over loads of the above; 0 where boxes of several widths or lanes of several headings leave no simple axis. */
+/* Σ over loads of the above; 0 where boxes of several widths or lanes of several headings leave no simple
+ * axis. */
 static double turning_s(const pc_lot *lot, const best_crew *best, double left_kg, double price) {
   const pc_lane_set *set = &lot->lane_sets[0];
   if (lot->lane_set_count > 1 || lot->ground->patch_count > 1 || price <= 0.0)
@@ -231,8 +235,8 @@ static double turning_s(const pc_lot *lot, const best_crew *best, double left_kg
   return (pc_sum_value(&sum) - left_kg * most) / best->load_kg - last;
 }
 
-/* All the hauling at carry speed and all the driving back empty, less what pushing can save of both, plus turns.
- * Every price per metre between 0 and that of carrying gives a bound: the best of some is taken. */
+/* All the hauling at carry speed and all the driving back empty, less what pushing can save of both, plus
+ * turns. Every price per metre between 0 and that of carrying gives a bound: the best of some is taken. */
 static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *samples, size_t count,
                            double full_m, double left_kg, const pc_bound *bound) {
   double tightest = 0.0;
@@ -267,7 +271,8 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   double narrowest_m;
   bound->sweep_m = sweep_way_m(lot, left_kg / kgpm2, best.swath_m, &narrowest_m);
   double full_m = best.load_kg / (kgpm2 * narrowest_m);
-  bound->fixed_s = bound->loads * (best.lower_s + best.dump_s) + fmax(0.0, bound->loads - machines) * best.raise_s;
+  bound->fixed_s =
+      bound->loads * (best.lower_s + best.dump_s) + fmax(0.0, bound->loads - machines) * best.raise_s;
   bound->push_s = bound->sweep_m / best.push_mps;
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;

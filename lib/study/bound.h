@@ -10,10 +10,10 @@
 #include "sim/lot.h"
 
 typedef struct pc_bound {
-  double time_s; /* no order of work by this crew can be quicker */
+  double time_s;  /* no order of work by this crew can be quicker */
   double plain_s; /* the plain form: every metre pushed counts as a full load brought nearer */
-  double loads;  /* least number of dumps */
-  double fixed_s, push_s, carry_s, empty_s; /* machine-seconds, before dividing by the machines */
+  double loads;   /* least number of dumps */
+  double fixed_s, push_s, carry_s, empty_s;   /* machine-seconds, before dividing by the machines */
   double mass_kg, loaded_m, whole_m, sweep_m; /* least mass to move and least ways */
 } pc_bound;
 

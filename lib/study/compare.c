@@ -52,8 +52,8 @@ static pc_status list_policies(const pc_names *wanted, choices *list) {
   return status;
 }
 
-static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, size_t replications, uint64_t seed,
-                         int threads, pc_compare_row *row, pc_faults *faults) {
+static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, size_t replications,
+                         uint64_t seed, int threads, pc_compare_row *row, pc_faults *faults) {
   pc_lot *lot;
   pc_status status = pc_lot_create(scenario, choice, &lot, faults);
   if (status != PC_OK)
@@ -65,7 +65,8 @@ static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, s
   row->depth_m = lot->snow.depth_m;
   row->machine_count = lot->machine_count;
   row->machines = pc_copy(lot->machines, lot->machine_count, sizeof *lot->machines);
-  status = row->machines ? pc_replicate(lot, replications, seed, threads, NULL, &row->summary) : PC_ERR_MEMORY;
+  status =
+      row->machines ? pc_replicate(lot, replications, seed, threads, NULL, &row->summary) : PC_ERR_MEMORY;
   for (size_t m = 0; row->machines && m < lot->machine_count; m++) {
     row->machines[m].allowed = NULL;
     if (row->machines[m].unit.limited_by != PC_LIMIT_VOLUME)
@@ -131,23 +132,27 @@ typedef struct plan {
   size_t depths, count;
 } compare_plan;
 
-static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, compare_plan *plan, pc_faults *faults) {
+static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, compare_plan *plan,
+                           pc_faults *faults) {
   pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
                                   scenario->layout_count, &plan->layouts);
   if (status == PC_OK)
-    status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count, &plan->boxes);
+    status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count,
+                          &plan->boxes);
   if (status == PC_OK)
-    status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders, scenario->loader_count,
-                          &plan->loaders);
+    status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders,
+                          scenario->loader_count, &plan->loaders);
   if (status == PC_OK)
     status = list_policies(&wanted->policies, &plan->policies);
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   plan->depths = wanted->depths.count > 0 ? wanted->depths.count : 1;
-  plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count * plan->depths;
+  plan->count =
+      plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count * plan->depths;
   if (plan->count > PC_COMPARE_MAX)
-    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL, "asks for %zu combinations; at most %d are compared",
-                         plan->count, (int)PC_COMPARE_MAX);
+    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
+                         "asks for %zu combinations; at most %d are compared", plan->count,
+                         (int)PC_COMPARE_MAX);
   return PC_OK;
 }
 
@@ -187,7 +192,8 @@ pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_
     bool heard = i % (plan.boxes.count * plan.loaders.count * plan.policies.count) == 0 &&
                  i / (plan.boxes.count * plan.loaders.count * plan.policies.count) < plan.layouts.count;
     comparison->rows[i].rank = (int)i;
-    status = run_row(scenario, &choice, replications, seed, threads, &comparison->rows[i], heard ? faults : &unheard);
+    status = run_row(scenario, &choice, replications, seed, threads, &comparison->rows[i],
+                     heard ? faults : &unheard);
     for (size_t k = 0; !heard && status != PC_OK && k < unheard.count; k++)
       pc_faults_push(faults, &unheard.items[k]);
     pc_faults_free(&unheard);

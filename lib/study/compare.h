@@ -10,13 +10,13 @@
 #include "study/replicate.h"
 
 typedef struct pc_compare_row {
-  int rank; /* 1 = best of its depth */
+  int rank;                            /* 1 = best of its depth */
   pc_name layout, box, loader, policy; /* box, loader "" = as the crew has it */
   double depth_m;
   pc_summary summary;
   pc_statistic difference_to_best_s; /* half_width: adjusted interval; 0 without chance */
   bool tied_with_best;               /* the interval includes 0 */
-  pc_limit limited_by;               /* of the machine most often limited by other than volume, see machines */
+  pc_limit limited_by; /* of the machine most often limited by other than volume, see machines */
   size_t machine_count;
   pc_lot_machine *machines; /* copy of name and unit of each machine, for reports; allowed is NULL */
 } pc_compare_row;
@@ -30,10 +30,10 @@ enum { PC_COMPARE_MAX = 10000 };
 
 /* wanted: lists as in the scenario's compare block (empty = scenario's own). progress (may be NULL) is
  * called after each row. */
-PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications,
-                                        uint64_t seed, int threads,
-                                        void (*progress)(void *context, size_t done, size_t all), void *context,
-                                        pc_comparison *comparison, pc_faults *faults);
+PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted,
+                                        size_t replications, uint64_t seed, int threads,
+                                        void (*progress)(void *context, size_t done, size_t all),
+                                        void *context, pc_comparison *comparison, pc_faults *faults);
 PC_API void pc_comparison_free(pc_comparison *comparison);
 
 #endif

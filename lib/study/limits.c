@@ -5,7 +5,8 @@
 
 enum { PLAIN_CARRY_M = 50 }; /* the carry and return of a plain cycle, to compare boxes on one loader */
 
-static void make_row(const pc_scenario *scenario, const pc_loader *loader, const pc_box *box, pc_limits_row *row) {
+static void make_row(const pc_scenario *scenario, const pc_loader *loader, const pc_box *box,
+                     pc_limits_row *row) {
   row->loader = loader->name;
   row->box = box->name;
   row->unit = pc_unit_make(loader, box, &scenario->snow, scenario->full_at);
@@ -24,7 +25,8 @@ static void make_row(const pc_scenario *scenario, const pc_loader *loader, const
                  pc_leg_time_s(PLAIN_CARRY_M, unit->loader.return_speed_mps, unit->loader.acceleration_mps2) +
                  2.0 * unit->loader.turn_s;
   row->clearing_kgps = moves ? row->full_load_kg / cycle : 0.0;
-  row->resistance = pc_unit_resistance(unit, row->full_load_kg, stream, row->push_speed_mps[PC_LIMIT_POINTS - 1]);
+  row->resistance =
+      pc_unit_resistance(unit, row->full_load_kg, stream, row->push_speed_mps[PC_LIMIT_POINTS - 1]);
 }
 
 void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows) {

@@ -10,14 +10,14 @@ enum { PC_LIMIT_POINTS = 5 };
 typedef struct pc_limits_row {
   pc_name loader, box;
   pc_unit unit;
-  double full_load_kg;       /* full_at × capacity */
-  double fill_length_m;      /* way to a full box in the scenario's snow; INFINITY if it never fills */
+  double full_load_kg;  /* full_at × capacity */
+  double fill_length_m; /* way to a full box in the scenario's snow; INFINITY if it never fills */
   double fill_time_s;
   double push_speed_mps[PC_LIMIT_POINTS]; /* at 0, 25, 50, 75, 100 % of the full load */
-  double carry_speed_mps;    /* with the full load */
-  double clearing_kgps;      /* full load over the time to fill and to carry it 50 m and return: the rate of a
-                                plain cycle, to compare boxes on one loader */
-  pc_resistance resistance;  /* at full load and push speed */
+  double carry_speed_mps;                 /* with the full load */
+  double clearing_kgps;     /* full load over the time to fill and to carry it 50 m and return: the rate of a
+                               plain cycle, to compare boxes on one loader */
+  pc_resistance resistance; /* at full load and push speed */
 } pc_limits_row;
 
 /* rows must have room for loader_count × box_count; loaders outer. */

@@ -54,8 +54,8 @@ static void *work(void *argument) {
   return NULL;
 }
 
-static pc_status run_all(const pc_lot *lot, pc_result *results, size_t replications, uint64_t seed, int threads,
-                         const pc_trace *trace) {
+static pc_status run_all(const pc_lot *lot, pc_result *results, size_t replications, uint64_t seed,
+                         int threads, const pc_trace *trace) {
   long processors = sysconf(_SC_NPROCESSORS_ONLN);
   size_t count = threads > 0 ? (size_t)threads : processors > 0 ? (size_t)processors : 1;
   count = count < replications ? count : replications;
@@ -109,7 +109,8 @@ static void add_result(pc_result *mean, const pc_result *result, double weight) 
   }
 }
 
-static double mean_count(const pc_result *results, size_t replications, int (*get)(const pc_result *, size_t), size_t i) {
+static double mean_count(const pc_result *results, size_t replications, int (*get)(const pc_result *, size_t),
+                         size_t i) {
   double sum = 0.0;
   for (size_t r = 0; r < replications; r++)
     sum += get(&results[r], i);
@@ -160,12 +161,13 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
     summary->fuel_l += summary->mean.machines[m].fuel_l;
   summary->cost = cost_of(lot, summary);
   pc_status status = pc_bound_make(lot, left_kg, &summary->bound);
-  summary->efficiency = summary->total_time_s.mean > 0.0 ? summary->bound.time_s / summary->total_time_s.mean : NAN;
+  summary->efficiency =
+      summary->total_time_s.mean > 0.0 ? summary->bound.time_s / summary->total_time_s.mean : NAN;
   return status;
 }
 
-pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads, const pc_trace *trace,
-                       pc_summary *summary) {
+pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                       const pc_trace *trace, pc_summary *summary) {
   memset(summary, 0, sizeof *summary);
   if (replications == 0)
     return PC_ERR_RANGE;
@@ -173,7 +175,8 @@ pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, in
   summary->replications = replications;
   summary->times_s = pc_alloc(replications, sizeof *summary->times_s);
   pc_result *results = pc_alloc(replications, sizeof *results);
-  if (!summary->times_s || !results || pc_result_init(&summary->mean, lot->machine_count, lot->zone_count) != PC_OK)
+  if (!summary->times_s || !results ||
+      pc_result_init(&summary->mean, lot->machine_count, lot->zone_count) != PC_OK)
     goto out;
   for (size_t r = 0; r < replications; r++)
     if (pc_result_init(&results[r], lot->machine_count, lot->zone_count) != PC_OK)

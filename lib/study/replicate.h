@@ -19,14 +19,14 @@ PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double l
 
 typedef struct pc_summary {
   pc_statistic total_time_s;
-  double *times_s;       /* total time of every replication, in order */
+  double *times_s; /* total time of every replication, in order */
   size_t replications;
-  size_t unfinished;     /* replications that did not finish */
-  pc_result mean;        /* every number averaged over replications; reason of the first that did not finish */
-  double cycles;         /* mean */
+  size_t unfinished; /* replications that did not finish */
+  pc_result mean;    /* every number averaged over replications; reason of the first that did not finish */
+  double cycles;     /* mean */
   pc_bound bound;
-  double efficiency;     /* bound / mean time */
-  double fuel_l, cost;   /* NaN if the scenario does not give what is needed */
+  double efficiency;   /* bound / mean time */
+  double fuel_l, cost; /* NaN if the scenario does not give what is needed */
 } pc_summary;
 
 /* threads 0: one per processor. trace (may be NULL) gets replication 0 only. */

@@ -57,8 +57,8 @@ static void paired_interval(void **state) {
   assert_near(s.mean + s.half_width, 8.31, 5e-3);
 }
 
-/* Montgomery & Runger, parking data: n = 14, mean 1.21429, s 12.68493 → 90 % interval [−4.789, 7.218]. Any 14 values
- * with that mean and deviation have that interval. */
+/* Montgomery & Runger, parking data: n = 14, mean 1.21429, s 12.68493 → 90 % interval [−4.789, 7.218]. Any 14
+ * values with that mean and deviation have that interval. */
 static void interval_from_moments(void **state) {
   (void)state;
   double values[14], spread = 12.68493 * sqrt(13.0 / 14.0);
@@ -76,8 +76,8 @@ static void one_value_has_no_interval(void **state) {
   assert_true(s.mean == 3.0 && s.half_width == 0.0 && s.min == 3.0 && s.max == 3.0);
 }
 
-/* A lane with a zone at its end: the bound's parts by hand. 90 × 4.5 m, 10 kg/m², 1,350 kg a load: 30 m a load, 3 loads
- * (check of the parts, closed form). Mean way to the zone 45 m: D = 3 × 45 = 135 m. */
+/* A lane with a zone at its end: the bound's parts by hand. 90 × 4.5 m, 10 kg/m², 1,350 kg a load: 30 m a
+ * load, 3 loads (check of the parts, closed form). Mean way to the zone 45 m: D = 3 × 45 = 135 m. */
 static void bound_by_hand(void **state) {
   (void)state;
   const pc_point zone[] = {{90, 2.25}};
@@ -90,7 +90,8 @@ static void bound_by_hand(void **state) {
   assert_near(bound.fixed_s, 30, 1e-9);
   assert_near(bound.sweep_m, 90, 1e-9);
   assert_near(bound.push_s, 90 / 2.2, 1e-9);
-  assert_near(bound.loaded_m, 135, 0.2); /* each place counts from the nearer end of its sixteenth of a metre */
+  assert_near(bound.loaded_m, 135,
+              0.2); /* each place counts from the nearer end of its sixteenth of a metre */
   assert_true(bound.loaded_m <= 135 + 1e-9);
   assert_true(bound.time_s >= bound.plain_s);
   pc_lot_free(lot);
@@ -137,8 +138,8 @@ static void random_case(uint64_t number) {
     assert_int_equal(pc_bound_make(lot, result.left_kg, &bound), PC_OK);
     assert_true(bound.time_s > 0.0);
     if (bound.time_s > result.total_time_s * (1.0 + 1e-9) || !result.finished)
-      fail_msg("case %llu, %s: bound %.3f, time %.3f, %s", (unsigned long long)number, policies[p], bound.time_s,
-               result.total_time_s, pc_reason_name(result.reason));
+      fail_msg("case %llu, %s: bound %.3f, time %.3f, %s", (unsigned long long)number, policies[p],
+               bound.time_s, result.total_time_s, pc_reason_name(result.reason));
     pc_result_free(&result);
     pc_lot_free(lot);
   }
@@ -151,8 +152,8 @@ static void bound_is_below_every_run(void **state) {
     random_case(number);
 }
 
-/* The quality asked of keep-pushing on the reference lot: quicker than straight-runs and at least 0.75 of the bound,
- * one machine, 1, 2, 3 and 5 zones. */
+/* The quality asked of keep-pushing on the reference lot: quicker than straight-runs and at least 0.75 of the
+ * bound, one machine, 1, 2, 3 and 5 zones. */
 static void keep_pushing_on_the_reference_lot(void **state) {
   (void)state;
   const size_t zones[] = {1, 2, 3, 5};
