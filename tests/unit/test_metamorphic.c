@@ -69,25 +69,40 @@ static double time_of(const pc_scenario *s) {
   return time;
 }
 
+/* 83 m: 42 stations. */
+static void shorten(pc_scenario *s) {
+  s->zones[1].at.x_m = 83.0;
+  for (size_t i = 0; i < s->site.areas[0].outline.count; i++)
+    if (s->site.areas[0].outline.points[i].x_m > 0.0)
+      s->site.areas[0].outline.points[i].x_m = 83.0;
+}
+
+/* With an even number of stations a machine may stop just as far from either end of the next lane; for
+ * straight-runs that tie must not hang on the rounding of rotated coordinates. (keep-pushing compares sums of
+ * many terms: equally good bites may there swap places by rounding, so it is held to lots without ties.) */
 static void rotated_and_shifted(void **state) {
   (void)state;
   static const double angles[] = {0.0, 0.3, 1.5707963267948966, 2.0, -2.9};
-  for (int p = 0; p < 2; p++)
-    for (int machines = 1; machines <= 3; machines += 2)
-      for (int spill = 0; spill < 2; spill++) {
-        pc_scenario s = plain_scene(policies[p], machines, spill);
-        double expected = time_of(&s);
-        pc_scenario_free(&s);
-        for (size_t a = 0; a < sizeof angles / sizeof *angles; a++) {
-          s = plain_scene(policies[p], machines, spill);
-          move(&s, angles[a], 1.0, (pc_point){-431.7, 1208.3});
-          char what[80];
-          snprintf(what, sizeof what, "%s, %d machines, spill %d, turned by %g", policies[p], machines, spill,
-                   angles[a]);
-          assert_near(what, time_of(&s), expected, p == 0 ? 1e-9 : 1e-6);
-          pc_scenario_free(&s);
-        }
+  for (int variant = 0; variant < 16; variant++) {
+    int even = variant >> 3 & 1, p = even ? 0 : variant & 1, machines = variant & 2 ? 3 : 1,
+        spill = variant >> 2 & 1;
+    double expected = 0.0;
+    for (size_t a = 0; a <= sizeof angles / sizeof *angles; a++) {
+      pc_scenario s = plain_scene(policies[p], machines, spill);
+      if (even)
+        shorten(&s);
+      if (a == 0) {
+        expected = time_of(&s);
+      } else {
+        move(&s, angles[a - 1], 1.0, (pc_point){-431.7, 1208.3});
+        char what[80];
+        snprintf(what, sizeof what, "%s, %d machines, spill %d, turned by %g", policies[p], machines, spill,
+                 angles[a - 1]);
+        assert_near(what, time_of(&s), expected, p == 0 ? 1e-9 : 1e-6);
       }
+      pc_scenario_free(&s);
+    }
+  }
 }
 
 /* x → −x with the heading as it was: the lanes keep their order (which straight-runs goes by) and every way,

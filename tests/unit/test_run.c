@@ -28,12 +28,13 @@ static void set_crew(pc_scenario *s, int count, pc_point start) {
   s->crew[0].start = start;
 }
 
-/* A strip with a zone at its far end, where the machine starts: it pushes away from the zone and carries back. The full
- * box, 1,350 kg, holds `run_m` of strip. */
+/* A strip with a zone at its far end, where the machine starts: it pushes away from the zone and carries
+ * back. The full box, 1,350 kg, holds `run_m` of strip. */
 static pc_scenario strip_scene(double length_m, double run_m) {
   pc_point end = {length_m, 2.25};
   pc_scenario s = scene_rectangle(length_m, 4.5, &end, 1);
   s.snow.depth_m = 1350.0 / (4.5 * 100.0 * run_m);
+  s.snow.done_below_m = 1e-7; /* or slivers at the ends of slots stay, and spoil the sums */
   set_crew(&s, 1, end);
   return s;
 }
@@ -76,8 +77,8 @@ static void check_strip(pc_scenario *s, double length_m, double run_m) {
   pc_scenario_free(s);
 }
 
-/* Loads ⌈H/Lf⌉ and the way out and back, Σ 2·min(i·Lf, H): computed by hand for H 90, Lf 30 → 3 loads, 360 m; 100, 40 →
- * 3, 440 m; 60, 60 → 1, 120 m. */
+/* Loads ⌈H/Lf⌉ and the way out and back, Σ 2·min(i·Lf, H): computed by hand for H 90, Lf 30 → 3 loads, 360 m;
+ * 100, 40 → 3, 440 m; 60, 60 → 1, 120 m. */
 static void strip_with_a_zone(void **state) {
   (void)state;
   static const struct {
@@ -89,7 +90,8 @@ static void strip_with_a_zone(void **state) {
     pc_scenario s = strip_scene(rows[i].length_m, rows[i].run_m);
     pc_result r = simulate(&s, NULL);
     assert_int_equal(r.cycles, rows[i].loads);
-    assert_near("way", r.machines[0].fill_m + r.machines[0].carry_m + r.machines[0].return_m, rows[i].way_m, 1e-12);
+    assert_near("way", r.machines[0].fill_m + r.machines[0].carry_m + r.machines[0].return_m, rows[i].way_m,
+                1e-12);
     assert_near("fill", r.machines[0].time_s[PC_PHASE_FILL], rows[i].length_m / 2.2, 1e-12);
     pc_result_free(&r);
     check_strip(&s, rows[i].length_m, rows[i].run_m);
@@ -125,9 +127,9 @@ static void strip_with_more(void **state) {
   }
 }
 
-/* A zone at either end, 150 m, 30 m to a box, by hand. The first two boxes are nearer to the zone behind; the others go
- * on over the snow ahead at push speed (there is no lane beside to push it to) and come back in reverse, which is quicker
- * than turning twice. */
+/* A zone at either end, 150 m, 30 m to a box, by hand. The first two boxes are nearer to the zone behind; the
+ * others go on over the snow ahead at push speed (there is no lane beside to push it to) and come back in
+ * reverse, which is quicker than turning twice. */
 static void zone_at_both_ends(void **state) {
   (void)state;
   static const pc_point ends[] = {{0, 2.25}, {150, 2.25}};
@@ -135,9 +137,10 @@ static void zone_at_both_ends(void **state) {
   set_crew(&s, 1, ends[0]);
   pc_result r = simulate(&s, NULL);
   double back = 0.625 * 4.5;
-  double expected = 5 * (2.0 + 8.0) + 150 / 2.2;              /* lower, dump, fill */
-  expected += 2 * (6.0 + 6.0) + (30 + 60) / 3.3 + (30 + 60) / 4.5; /* to the first zone and back, a turn each way */
-  expected += 60 / 2.2 + 60 / back + 30 / 2.2 + 30 / back;    /* the last one ends at the zone */
+  double expected = 5 * (2.0 + 8.0) + 150 / 2.2; /* lower, dump, fill */
+  expected +=
+      2 * (6.0 + 6.0) + (30 + 60) / 3.3 + (30 + 60) / 4.5; /* to the first zone and back, a turn each way */
+  expected += 60 / 2.2 + 60 / back + 30 / 2.2 + 30 / back; /* the last one ends at the zone */
   assert_int_equal(r.reason, PC_REASON_DONE);
   assert_int_equal(r.zones[0].loads, 2);
   assert_int_equal(r.zones[1].loads, 3);
@@ -179,7 +182,8 @@ static void zones_full_for_two(void **state) {
     assert_int_equal(r.reason, PC_REASON_ZONES_FULL);
     assert_int_equal(r.cycles, 3);
     assert_near("mass", r.placed_kg + r.left_kg, 60.0 * 40.0 * 10.0, 1e-12);
-    assert_near("haul off", r.haul_off_kg, r.left_kg, 1e-12);
+    assert_true(r.haul_off_kg <= r.left_kg &&
+                r.haul_off_kg >= r.left_kg - 0.01 * 100.0 * 60.0 * 40.0); /* less than 1 cm stays */
     pc_result_free(&r);
     pc_scenario_free(&s);
   }
@@ -213,22 +217,25 @@ static void names(void **state) {
 
 /* ---- film and windrows ---- */
 
-/* A film of the share `leave` stays on the strip. Where a box fills up inside a slot the film of that slot is swept a
- * second time, so a little less may be left: at most a slot's film for each load. */
+/* A film of the share `leave` stays on the strip; five full boxes, of 30 m each, take all the rest. */
 static void film_stays(void **state) {
   (void)state;
   pc_scenario s = strip_scene(150, 30);
   s.boxes[0].leave = 0.04;
+  s.snow.depth_m /= 1.0 - 0.04;
+  s.snow.done_below_m = 0.01;
   pc_result r = simulate(&s, NULL);
-  double film = 0.04 * r.start_kg;
   assert_int_equal(r.reason, PC_REASON_DONE);
-  assert_near("mass", r.placed_kg + r.left_kg, r.start_kg, 1e-12);
-  assert_true(r.left_kg <= film * (1.0 + 1e-12) && r.left_kg >= film * (1.0 - r.cycles * 2.0 / 150.0));
+  assert_int_equal(r.cycles, 5);
+  assert_near("placed", r.placed_kg, 5 * 1350.0, 1e-9);
+  assert_near("film", r.left_kg, 0.04 * r.start_kg, 1e-9);
+  assert_near("fill", r.machines[0].fill_m, 150.0, 1e-9);
   pc_result_free(&r);
   pc_scenario_free(&s);
 }
 
-/* Spill makes windrows, windrows make clean-up passes, and these come to an end with no more than done_below left. */
+/* Spill makes windrows, windrows make clean-up passes, and these come to an end with no more than done_below
+ * left. */
 static void clean_up_ends(void **state) {
   (void)state;
   for (int p = 0; p < 2; p++)
@@ -271,10 +278,11 @@ static void follow(void *context, const pc_trace_row *row) {
   double chord = hypot(row->to.x_m - row->from.x_m, row->to.y_m - row->from.y_m);
   assert_true(m < TRACED_MAX);
   if (row->start_s != f->end_s[m] || gap > 1e-6)
-    fail_msg("%s at %g s: begins %g s and %g m away from where the row before ended", pc_phase_name(row->phase), row->start_s,
-             row->start_s - f->end_s[m], gap);
+    fail_msg("%s at %g s: begins %g s and %g m away from where the row before ended",
+             pc_phase_name(row->phase), row->start_s, row->start_s - f->end_s[m], gap);
   if (row->end_s < row->start_s || row->distance_m < chord - 1e-6)
-    fail_msg("%s at %g s: %g m driven over a chord of %g m", pc_phase_name(row->phase), row->start_s, row->distance_m, chord);
+    fail_msg("%s at %g s: %g m driven over a chord of %g m", pc_phase_name(row->phase), row->start_s,
+             row->distance_m, chord);
   assert_true(row->load_kg >= 0.0 && row->cycle >= 1);
   bool sweeps = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
   assert_true(sweeps == (row->swath_m > 0.0));
@@ -306,7 +314,8 @@ static void check_lot(const char *what, pc_scenario *s) {
         assert_true(r.machines[m].time_s[i] >= 0.0);
         sum += r.machines[m].time_s[i];
         if (i != PC_PHASE_IDLE && !(fabs(r.machines[m].time_s[i] - f.time_s[m][i]) <= 1e-6 * r.total_time_s))
-          fail_msg("%s: %s is %g s, in the trace %g s", what, pc_phase_name((pc_phase)i), r.machines[m].time_s[i], f.time_s[m][i]);
+          fail_msg("%s: %s is %g s, in the trace %g s", what, pc_phase_name((pc_phase)i),
+                   r.machines[m].time_s[i], f.time_s[m][i]);
       }
       assert_near("phases of a machine", sum, r.total_time_s, 1e-9);
       placed += r.machines[m].placed_kg;
@@ -374,7 +383,8 @@ static void oblique_polygon_holds(void **state) {
 
 static void two_areas_hold(void **state) {
   (void)state;
-  static const pc_point left[] = {{0, 0}, {50, 0}, {50, 40}, {0, 40}}, right[] = {{50, 0}, {95, 0}, {95, 40}, {50, 40}};
+  static const pc_point left[] = {{0, 0}, {50, 0}, {50, 40}, {0, 40}},
+                        right[] = {{50, 0}, {95, 0}, {95, 40}, {50, 40}};
   static const pc_point zones[] = {{20, 0}, {95, 20}};
   for (int machines = 1; machines <= 3; machines++) {
     pc_scenario s = scene_rectangle(10, 10, zones, 2);
@@ -428,7 +438,8 @@ static void mixed_boxes_hold(void **state) {
 static void outline_zones_hold(void **state) {
   (void)state;
   static const pc_point at[] = {{0, 0}, {0, 0}};
-  static const pc_point corner[] = {{58, 40}, {70, 40}, {70, 52}, {58, 52}}, middle[] = {{30, 22}, {42, 20}, {44, 31}, {32, 33}};
+  static const pc_point corner[] = {{58, 40}, {70, 40}, {70, 52}, {58, 52}},
+                        middle[] = {{30, 22}, {42, 20}, {44, 31}, {32, 33}};
   for (int machines = 1; machines <= 3; machines++) {
     pc_scenario s = scene_rectangle(70, 52, at, 2);
     outline(&s.zones[0].outline, corner, 4);
@@ -442,9 +453,10 @@ static void outline_zones_hold(void **state) {
   }
 }
 
-/* Effort grows less than depth: costs of removing snow from county highways, Colorado Water Conservation Board 1983: 4–6 in
- * take crews a full day, 9–10 in little more. A shape, not a number: way below 2 for twice the depth, and falling with
- * the share of the work that does not hang on the depth (thin snow more so than thick). */
+/* Effort grows less than depth: costs of removing snow from county highways, Colorado Water Conservation
+ * Board 1983: 4–6 in take crews a full day, 9–10 in little more. A shape, not a number: way below 2 for twice
+ * the depth, and falling with the share of the work that does not hang on the depth (thin snow more so than
+ * thick). */
 static void effort_against_depth(void **state) {
   (void)state;
   for (int p = 0; p < 2; p++) {
@@ -459,17 +471,27 @@ static void effort_against_depth(void **state) {
       pc_scenario_free(&s);
     }
     double thin = time[1] / time[0], middle = time[2] / time[1], thick = time[3] / time[2];
-    print_message("time for twice the depth, %s: %.3f %.3f %.3f\n", p ? "keep-pushing" : "straight-runs", thin, middle, thick);
+    print_message("time for twice the depth, %s: %.3f %.3f %.3f\n", p ? "keep-pushing" : "straight-runs",
+                  thin, middle, thick);
     assert_true(thick > 1.0 && thick < 1.95 && middle < 1.9 && thin < 1.8 && thin < middle && middle < thick);
   }
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(strip_with_a_zone),    cmocka_unit_test(strip_with_more),      cmocka_unit_test(zone_at_both_ends),
-      cmocka_unit_test(zones_full),           cmocka_unit_test(zones_full_for_two),   cmocka_unit_test(cannot_move_its_load),
-      cmocka_unit_test(names),                cmocka_unit_test(film_stays),           cmocka_unit_test(clean_up_ends),
-      cmocka_unit_test(rectangles_hold),      cmocka_unit_test(oblique_polygon_holds), cmocka_unit_test(two_areas_hold),
-      cmocka_unit_test(mixed_boxes_hold),     cmocka_unit_test(outline_zones_hold),   cmocka_unit_test(effort_against_depth)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(strip_with_a_zone),
+                                     cmocka_unit_test(strip_with_more),
+                                     cmocka_unit_test(zone_at_both_ends),
+                                     cmocka_unit_test(zones_full),
+                                     cmocka_unit_test(zones_full_for_two),
+                                     cmocka_unit_test(cannot_move_its_load),
+                                     cmocka_unit_test(names),
+                                     cmocka_unit_test(film_stays),
+                                     cmocka_unit_test(clean_up_ends),
+                                     cmocka_unit_test(rectangles_hold),
+                                     cmocka_unit_test(oblique_polygon_holds),
+                                     cmocka_unit_test(two_areas_hold),
+                                     cmocka_unit_test(mixed_boxes_hold),
+                                     cmocka_unit_test(outline_zones_hold),
+                                     cmocka_unit_test(effort_against_depth)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

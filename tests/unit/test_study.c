@@ -31,12 +31,12 @@ static pc_lot *must_lot(const pc_scenario *scenario, const pc_choice *choice) {
   return lot;
 }
 
-static pc_result run_once(const pc_lot *lot) {
+static pc_result run_once(const pc_lot *lot, bool check) {
   pc_world *world;
   pc_result result;
   assert_int_equal(pc_world_create(lot, &world), PC_OK);
   assert_int_equal(pc_result_init(&result, lot->machine_count, lot->zone_count), PC_OK);
-  pc_world_check_always(world, true);
+  pc_world_check_always(world, check);
   if (pc_world_run(world, 1, 0, NULL, &result) != PC_OK)
     fail_msg("%s", pc_world_complaint(world));
   pc_world_free(world);
@@ -133,7 +133,7 @@ static void random_case(uint64_t number) {
   for (int p = 0; p < 2; p++) {
     pc_choice choice = {NULL, NULL, NULL, policies[p], NAN};
     pc_lot *lot = must_lot(&s, &choice);
-    pc_result result = run_once(lot);
+    pc_result result = run_once(lot, number % 5 == 0);
     pc_bound bound;
     assert_int_equal(pc_bound_make(lot, result.left_kg, &bound), PC_OK);
     assert_true(bound.time_s > 0.0);
@@ -161,7 +161,7 @@ static void keep_pushing_on_the_reference_lot(void **state) {
     pc_scenario s = scene_reference(zones[i], 1, "keep-pushing");
     pc_choice straight = {NULL, NULL, NULL, "straight-runs", NAN};
     pc_lot *lot = must_lot(&s, NULL), *other = must_lot(&s, &straight);
-    pc_result keep = run_once(lot), plain = run_once(other);
+    pc_result keep = run_once(lot, false), plain = run_once(other, false);
     pc_bound bound;
     assert_int_equal(pc_bound_make(lot, keep.left_kg, &bound), PC_OK);
     assert_true(keep.total_time_s < plain.total_time_s);
