@@ -315,40 +315,45 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   return true;
 }
 
-/* With a part load: another bite if it costs less waste per kilogram than usual, else to a zone. */
+/* What a bite taken on the way saves, s: the time its snow would cost otherwise (as a cycle of its own if that is
+ * dear, as thin windrows are, else at the usual rate) less the time it costs now. */
+static bool saved_by(const maker *mk, const option *o, double usual, double now_s, option *bite, double *saved_s) {
+  const pc_world *world = mk->world;
+  const pc_machine *me = &world->machines[mk->machine];
+  const pc_loader *loader = &mk->unit->loader;
+  double carry = pc_unit_carry_speed(mk->unit, me->load_kg);
+  double room = world->lot->full_at * mk->unit->capacity_kg - me->load_kg;
+  double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
+  double rate = pc_greater(usual, (o->after_s - o->ideal_s) / o->gain_kg);
+  if (way / carry >= rate * pc_lesser(room, o->gain_kg))
+    return false; /* the detour alone costs more */
+  if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
+    return false;
+  pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
+  double turns = (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
+  double time = turns * loader->turn_s + pc_leg_time_s(way, carry, loader->acceleration_mps2);
+  *saved_s = rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - now_s);
+  return *saved_s > 0.0;
+}
+
+/* With a part load: the bite that saves most, else to a zone. */
 static bool choose_loaded(const pc_world *world, size_t machine, const keep_machine *own, lane_options *lists,
                           pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, machine);
-  const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
-  double carry = pc_unit_carry_speed(unit, me->load_kg),
-         room = world->lot->full_at * unit->capacity_kg - me->load_kg;
-  double now_s = best_zone(world, machine, me->at, me->facing, me->load_kg).time_s, best = own->usual_score;
-  bool found = false;
+  double now_s = best_zone(world, machine, me->at, me->facing, me->load_kg).time_s, best = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
+    maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
     for (int k = 0; k < lists[l].count; k++) {
-      const option *o = &lists[l].items[k];
-      double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
-      if (way / carry >= best * room)
-        continue; /* the detour alone wastes more than the room in the box is worth */
-      maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l]};
-      option with_load;
-      if (!judge(&mk, o->from_m, o->to_m, me->load_kg, &with_load) ||
-          !free_for(world, machine, &set->lanes[l], &with_load))
-        continue;
-      pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
-      double turns =
-          (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
-      double time = turns * unit->loader.turn_s + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2);
-      double score = (time + with_load.after_s - with_load.ideal_s - now_s) / with_load.gain_kg;
-      if (score < best) {
-        best = score;
-        found = true;
-        fill_bite(l, &with_load, bite);
+      option on_the_way;
+      double saved;
+      if (saved_by(&mk, &lists[l].items[k], own->usual_score, now_s, &on_the_way, &saved) && saved > best) {
+        best = saved;
+        fill_bite(l, &on_the_way, bite);
       }
     }
   }
-  return found;
+  return best > 0.0;
 }
 
 static pc_decision keep_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
