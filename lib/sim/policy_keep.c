@@ -12,8 +12,13 @@
 enum { OPTIONS = 16, RUNS_SEEN = 6 };
 
 /* Found by trial on the reference lot with 1 to 5 zones; results change by 1–2 % around them. */
-static const double spill_price = 2.0;  /* a spilled kilogram costs this many times a carried one's time */
-static const double ideal_weight = 0.1; /* 0: mass per time alone; 1: far snow costs nothing extra */
+static const double spill_price = 1.0;  /* a spilled kilogram costs this many times a carried one's time */
+static const double ideal_weight = 0.4; /* 0: mass per time alone; 1: far snow costs nothing extra */
+
+/* Ties go to the first: less by more than rounding, so that a turned or shifted lot is worked alike. */
+static inline bool clearly_less(double a, double b) {
+  return a < b - 1e-9 * (1e-3 + fabs(a));
+}
 
 typedef struct option {
   double from_m, to_m, stop_m;
@@ -100,7 +105,7 @@ static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, p
         dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
         lot->zones[z].berths;
     double time = turn + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2) + dump + queue;
-    if (time < best.time_s)
+    if (clearly_less(time, best.time_s))
       best = (to_zone){time, (int)z, face};
   }
   return best;
@@ -281,7 +286,8 @@ static void consider(const pc_world *world, size_t machine, const option *o, siz
   pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, o->start, o->push,
                    &approach);
   double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
-  if (score < best->score && free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
+  if (clearly_less(score, best->score) &&
+      free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
     *best = (choice){o, lane, score};
 }
 
@@ -297,7 +303,7 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
     for (int k = 0; k < lists[l].count; k++) {
       option *o = &lists[l].items[k];
       o->least_s = least_waste_s(me, o, forward, back, loader->turn_s);
-      if (o->least_s < least * o->gain_kg) {
+      if (clearly_less(o->least_s, least * o->gain_kg)) {
         least = o->least_s / o->gain_kg;
         likely = (choice){o, l, 0.0};
       }
@@ -315,39 +321,45 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   return true;
 }
 
-/* What a bite taken on the way saves, s: the time its snow would cost otherwise (as a cycle of its own if that is
- * dear, as thin windrows are, else at the usual rate) less the time it costs now. */
-static bool saved_by(const maker *mk, const option *o, double usual, double now_s, option *bite, double *saved_s) {
+typedef struct part_load { /* what choosing with a part load needs for every option */
+  double usual, now_s;     /* waste per kg; time to take the load to a zone now */
+  double carry_mps, room_kg;
+} part_load;
+
+/* What a bite taken on the way saves, s: the time its snow would cost otherwise (as a cycle of its own if
+ * that is dear, as thin windrows are, else at the usual rate) less the time it costs now. 0 if nothing. */
+static double saved_by(const maker *mk, const part_load *load, const option *o, option *bite) {
   const pc_world *world = mk->world;
   const pc_machine *me = &world->machines[mk->machine];
   const pc_loader *loader = &mk->unit->loader;
-  double carry = pc_unit_carry_speed(mk->unit, me->load_kg);
-  double room = world->lot->full_at * mk->unit->capacity_kg - me->load_kg;
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
-  double rate = pc_greater(usual, (o->after_s - o->ideal_s) / o->gain_kg);
-  if (way / carry >= rate * pc_lesser(room, o->gain_kg))
-    return false; /* the detour alone costs more */
+  double rate = pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
+  if (way >= load->carry_mps * rate * pc_lesser(load->room_kg, o->gain_kg))
+    return 0.0; /* the detour alone costs more */
   if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
-    return false;
+    return 0.0;
   pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
   double turns = (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
-  double time = turns * loader->turn_s + pc_leg_time_s(way, carry, loader->acceleration_mps2);
-  *saved_s = rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - now_s);
-  return *saved_s > 0.0;
+  double time = turns * loader->turn_s + pc_leg_time_s(way, load->carry_mps, loader->acceleration_mps2);
+  return rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 
 /* With a part load: the bite that saves most, else to a zone. */
 static bool choose_loaded(const pc_world *world, size_t machine, const keep_machine *own, lane_options *lists,
                           pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
-  double now_s = best_zone(world, machine, me->at, me->facing, me->load_kg).time_s, best = 0.0;
+  part_load load = {own->usual_score, best_zone(world, machine, me->at, me->facing, me->load_kg).time_s,
+                    pc_unit_carry_speed(unit, me->load_kg),
+                    world->lot->full_at * unit->capacity_kg - me->load_kg};
+  double best = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
-    maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
+    maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l]};
     for (int k = 0; k < lists[l].count; k++) {
       option on_the_way;
-      double saved;
-      if (saved_by(&mk, &lists[l].items[k], own->usual_score, now_s, &on_the_way, &saved) && saved > best) {
+      double saved = saved_by(&mk, &load, &lists[l].items[k], &on_the_way);
+      if (clearly_less(best, saved)) {
         best = saved;
         fill_bite(l, &on_the_way, bite);
       }

@@ -32,7 +32,7 @@ void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool re
   double back_1 = turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift);
   double turn_b = back_1 + turn_time_s(unit, behind, push) + shift;
   double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2);
-  if (turn_b + drive_b < turn_f + drive_f)
+  if (turn_b + drive_b < turn_f + drive_f - 1e-9)
     *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, distance, true};
   else
     *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, distance, false};
