@@ -99,8 +99,10 @@ static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, p
     double fill =
         isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
     double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
-    double turn = unit->loader.turn_s * pc_turn_angle(facing, pc_unit_vector(from, face, facing)) /
-                  3.14159265358979323846;
+    double turn = 0.0;
+    if (way > 1e-9)
+      turn = unit->loader.turn_s / 3.14159265358979323846 *
+             pc_turn_angle(facing, (pc_point){face.x_m - from.x_m, face.y_m - from.y_m});
     double queue =
         dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
         lot->zones[z].berths;
