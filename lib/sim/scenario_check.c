@@ -432,6 +432,20 @@ static void check_compare(const pc_scenario *s, const rolls *names, pc_faults *f
   check_depths(s, faults);
 }
 
+/* A box that spills as it fills comes near to full, but never quite there. */
+static void check_full_at(const pc_scenario *scenario, pc_faults *faults) {
+  for (size_t i = 0; i < scenario->box_count; i++) {
+    if (scenario->full_at > 0.99 && scenario->boxes[i].spill_from < 0.99) {
+      pc_faults_caution(faults, "full_at",
+                        "box \"%s\" spills from %.0f %% full, so it hardly ever gets to %.0f %%: most of the "
+                        "snow will end in windrows; 95 %% is usual",
+                        scenario->boxes[i].name.text, 100.0 * scenario->boxes[i].spill_from,
+                        100.0 * scenario->full_at);
+      return;
+    }
+  }
+}
+
 void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   /* Beyond the limits the checks by pairs would take too long to be useful. */
   if (!check_limits(scenario, faults))
@@ -443,6 +457,7 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   check_names(&names.zones, faults);
   check_names(&names.layouts, faults);
   check_depth(scenario->snow.depth_m, scenario, "snow.depth", faults);
+  check_full_at(scenario, faults);
   check_layouts(scenario, &names, faults);
   sound_rings all;
   if (find_sound(scenario, &all)) {

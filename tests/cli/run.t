@@ -157,3 +157,7 @@ out: ^  one pile +1 +15 m3 +20 m3 +no$
 case: check json
 $ pushcycle check small.yaml --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); print(r['format'], r['faults'])"
 out: ^pushcycle-check \[\]$
+
+case: a caution where the box can never be full
+$ pushcycle check small.yaml --set full_at=1
+out: caution: .*full_at: box "narrow" spills from 85 % full
