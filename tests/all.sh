@@ -20,7 +20,9 @@ step() { # NAME COMMAND…
 
 schema() {
   "$build/pushcycle" schema >"$build/schema.json" &&
-    python3 tests/check_schema.py "$build/schema.json" scenarios/*.yaml && echo "schema: ok"
+    /usr/bin/python3 tests/check_schema.py "$build/schema.json" scenarios/*.yaml --bad tests/faults/03[2-7]*.yaml \
+      tests/faults/04*.yaml tests/faults/05*.yaml tests/faults/06*.yaml tests/faults/079*.yaml tests/faults/103*.yaml &&
+    echo "schema: ok"
 }
 
 step layers sh tools/layers.sh
@@ -30,8 +32,8 @@ step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SO
   $(pkg-config --cflags gsl geos yaml-0.1 jansson)
 step installed sh tests/installed.sh "$build"
 step determinism sh tests/determinism.sh
-[ ! -f tests/check_schema.py ] || step schema schema
-[ ! -f tests/run_cli.sh ] || step command sh tests/run_cli.sh "$build/pushcycle"
+step schema schema
+step command sh tests/run_cli.sh "$build/pushcycle"
 units=
 for unit in "$@"; do
   units="$units ${unit##*/}"
