@@ -118,10 +118,35 @@ static bool no_room(const pc_world *world) {
   return room_kg < load_kg;
 }
 
+static bool patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
+  const pc_lane_set *set = &world->lot->lane_sets[set_index];
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+    if (world->lanes[set_index].dirty_count[l] > 0)
+      return true;
+  return false;
+}
+
+/* An area is judged by the lanes of those who may work it: what is thin over one swath may not be over a
+ * narrower one. */
+static bool is_work_left(const pc_world *world) {
+  for (size_t p = 0; p < world->lot->ground->patch_count; p++) {
+    bool anyone = false;
+    for (size_t m = 0; m < world->lot->machine_count; m++) {
+      if (!world->lot->machines[m].allowed[p])
+        continue;
+      anyone = true;
+      if (patch_is_dirty(world, world->lot->machines[m].lane_set, p))
+        return true;
+    }
+    if (!anyone && patch_is_dirty(world, 0, p))
+      return true;
+  }
+  return false;
+}
+
 static pc_reason why_it_ended(const pc_world *world) {
-  bool work_left = false, moving = false, loaded = false;
+  bool work_left = is_work_left(world), moving = false, loaded = false;
   for (size_t m = 0; m < world->lot->machine_count; m++) {
-    work_left |= pc_state_of(world, m)->total_dirty > 0;
     moving |= world->lot->machines[m].unit.capacity_kg > 0.0;
     loaded |= world->machines[m].load_kg > 0.0;
   }

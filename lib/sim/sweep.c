@@ -235,7 +235,7 @@ static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bi
   } else if (!bite->through && bite->first <= first) {
     low = pc_lesser(pc_greater(first, bite->enter + bite->length_m / station_m), last), high = last;
   }
-  if (high - low < 1e-12)
+  if (high - low < 1e-6) /* too narrow to begin a bite in */
     low = 0.0, high = 1.0;
   state->low[slot] = sign > 0 ? low : 1.0 - high;
   state->high[slot] = sign > 0 ? high : 1.0 - low;
