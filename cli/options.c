@@ -4,6 +4,7 @@
 #include <getopt.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "base/memory.h"
 #include "cli.h"
@@ -199,6 +200,29 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
   return CLI_DONE;
 }
 
+static bool same_file(const char *a, const char *b) {
+  struct stat one, other;
+  if (!a || !b)
+    return false;
+  if (strcmp(a, b) == 0)
+    return true;
+  return stat(a, &one) == 0 && stat(b, &other) == 0 && S_ISREG(one.st_mode) && one.st_dev == other.st_dev &&
+         one.st_ino == other.st_ino;
+}
+
+/* A result must not take the place of the scenario, nor of the trace. */
+static cli_exit keep_files_apart(const cli_options *options) {
+  if (same_file(options->output, options->scenario) || same_file(options->trace, options->scenario)) {
+    cli_say("--output and --trace must not overwrite the scenario \"%s\"", options->scenario);
+    return CLI_USAGE;
+  }
+  if (same_file(options->output, options->trace)) {
+    cli_say("--output and --trace both name \"%s\"; give each a file of its own", options->output);
+    return CLI_USAGE;
+  }
+  return CLI_DONE;
+}
+
 cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cli_options *options) {
   struct option longs[OPTION_COUNT + 1] = {{0}};
   *options = (cli_options){0};
@@ -232,6 +256,8 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
     worst = one > worst ? one : worst;
   }
   cli_exit files = take_scenario(command, argc, argv, options);
+  cli_exit apart = keep_files_apart(options);
+  files = apart > files ? apart : files;
   if (options->json && options->csv) {
     cli_say("--json and --csv exclude each other");
     worst = CLI_USAGE;

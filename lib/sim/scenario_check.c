@@ -374,6 +374,21 @@ static void check_crew_entry(const pc_scenario *s, const rolls *names, const sou
                   "the start lies outside the pavement: it must be in an area, a ground outline or a zone");
 }
 
+/* Areas that no machine may work. */
+static void check_areas_worked(const pc_scenario *s, pc_faults *faults) {
+  for (size_t a = 0; a < s->site.area_count && s->crew_count > 0; a++) {
+    bool worked = false;
+    for (size_t c = 0; c < s->crew_count; c++) {
+      worked |= s->crew[c].areas.count == 0;
+      for (size_t i = 0; i < s->crew[c].areas.count; i++)
+        worked |= strcmp(s->crew[c].areas.items[i].text, s->site.areas[a].name.text) == 0;
+    }
+    if (!worked)
+      pc_faults_caution(faults, "crew", "no machine may work area \"%s\": its snow will be left",
+                        s->site.areas[a].name.text);
+  }
+}
+
 static void check_crew(const pc_scenario *s, const rolls *names, const sound_rings *all, pc_faults *faults) {
   long machines = 0;
   for (size_t i = 0; i < s->crew_count; i++) {
@@ -391,6 +406,7 @@ static void check_crew(const pc_scenario *s, const rolls *names, const sound_rin
     pc_faults_add(faults, PC_ERR_MISSING, "crew", NULL,
                   "is required where there are several boxes or loaders: which loader works with which box");
   }
+  check_areas_worked(s, faults);
 }
 
 static void check_depth(double depth_m, const pc_scenario *s, const char *key, pc_faults *faults) {

@@ -106,7 +106,7 @@ static pc_status rank_rows(pc_compare_row *rows, size_t count, size_t replicatio
     rows[i].rank = (int)i + 1;
     rows[i].difference_to_best_s = pc_statistic_of(differences, replications, adjusted);
     pc_statistic *d = &rows[i].difference_to_best_s;
-    bool same_end = (rows[i].summary.unfinished == 0) == (rows[0].summary.unfinished == 0);
+    bool same_end = rows[i].summary.unfinished == 0 && rows[0].summary.unfinished == 0;
     rows[i].tied_with_best = same_end && d->mean - d->half_width <= 0.0;
   }
   free(differences);

@@ -129,3 +129,8 @@ err: takes no file
 case: schema
 $ pushcycle schema >s.json && $PYTHON -c "import json; s = json.load(open('s.json')); print(s['\$schema'], 'snow' in s['properties'])"
 out: ^https://json-schema\.org/draft/2020-12/schema True$
+
+case: the scenario is never overwritten
+$ pushcycle run small.yaml --output small.yaml
+exit: 2
+err: must not overwrite the scenario
