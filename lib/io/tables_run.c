@@ -24,7 +24,7 @@ static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_sys
   }
   /* The bound is one on clearing the lot: a run that stopped early has nothing to show against it. */
   if (finished)
-    pc_text_addf(out, "; no order of work can be quicker than %s (efficiency %s)",
+    pc_text_addf(out, "; lower bound %s (efficiency %s)",
                  pc_show(summary->bound.time_s, PC_DIM_TIME, system, 3).text,
                  pc_show_percent(summary->efficiency, 0).text);
   pc_text_add(out, ".\n");

@@ -118,10 +118,6 @@ static void approach_empty(pc_world *world, size_t m, pc_point start, pc_point p
 
 /* ---- driving with snow in the box ---- */
 
-static double turn_s(const pc_unit *unit, pc_point from, pc_point to) {
-  return unit->loader.turn_s * (pc_turn_angle(from, to) / 3.14159265358979323846);
-}
-
 /* Turns towards a place and carries the load there; returns the direction driven. */
 static pc_point carry_to(pc_world *world, size_t m, pc_point to, double distance_m, double dirty_m) {
   pc_machine *machine = &world->machines[m];
@@ -129,7 +125,7 @@ static pc_point carry_to(pc_world *world, size_t m, pc_point to, double distance
   const pc_lot *lot = world->lot;
   pc_point way = pc_unit_vector(machine->at, to, machine->facing);
   write_phase(world, m, PC_PHASE_TURN,
-              drawn(machine, PC_PURPOSE_TURN, lot->chance.turn, turn_s(unit, machine->facing, way)),
+              drawn(machine, PC_PURPOSE_TURN, lot->chance.turn, pc_turn_time_s(unit, machine->facing, way)),
               standing(machine->at));
   if (distance_m > 0.0) {
     double stream = lot->snow.depth_m * lot->fresh_density_kgpm3 * unit->swath_m;
@@ -153,7 +149,7 @@ static void approach_loaded(pc_world *world, size_t m, pc_point start, pc_point 
   double dirty = pc_world_dirty_length_m(world, world->lot->machines[m].lane_set, machine->at, start);
   pc_point way = carry_to(world, m, start, distance, dirty);
   write_phase(world, m, PC_PHASE_TURN,
-              drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, turn_s(unit, way, push)),
+              drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, pc_turn_time_s(unit, way, push)),
               standing(start));
 }
 

@@ -101,8 +101,7 @@ static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, p
     double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
     double turn = 0.0;
     if (way > 1e-9)
-      turn = unit->loader.turn_s / 3.14159265358979323846 *
-             pc_turn_angle(facing, (pc_point){face.x_m - from.x_m, face.y_m - from.y_m});
+      turn = pc_turn_time_s(unit, facing, (pc_point){face.x_m - from.x_m, face.y_m - from.y_m});
     double queue =
         dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
         lot->zones[z].berths;
@@ -341,8 +340,8 @@ static double saved_by(const maker *mk, const part_load *load, const option *o, 
   if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
     return 0.0;
   pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
-  double turns = (pc_turn_angle(me->facing, ahead) + pc_turn_angle(ahead, o->push)) / 3.14159265358979323846;
-  double time = turns * loader->turn_s + pc_leg_time_s(way, load->carry_mps, loader->acceleration_mps2);
+  double turns = pc_turn_time_s(mk->unit, me->facing, ahead) + pc_turn_time_s(mk->unit, ahead, o->push);
+  double time = turns + pc_leg_time_s(way, load->carry_mps, loader->acceleration_mps2);
   return rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 

@@ -11,7 +11,7 @@ pc_point pc_unit_vector(pc_point from, pc_point to, pc_point otherwise) {
   return length > 1e-9 ? (pc_point){dx / length, dy / length} : otherwise;
 }
 
-static double turn_time_s(const pc_unit *unit, pc_point from, pc_point to) {
+double pc_turn_time_s(const pc_unit *unit, pc_point from, pc_point to) {
   return unit->loader.turn_s * (pc_turn_angle(from, to) / 3.14159265358979323846);
 }
 
@@ -21,16 +21,16 @@ void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool re
   double dx = start.x_m - at.x_m, dy = start.y_m - at.y_m, distance = sqrt(dx * dx + dy * dy);
   double shift = loader->shift_s;
   if (distance <= 1e-9) {
-    double turn = turn_time_s(unit, facing, push) + (reversing ? shift : 0.0);
+    double turn = pc_turn_time_s(unit, facing, push) + (reversing ? shift : 0.0);
     *approach = (pc_approach){turn, turn, 0.0, turn, 0.0, false};
     return;
   }
   pc_point ahead = {dx / distance, dy / distance}, behind = {-ahead.x_m, -ahead.y_m};
-  double turn_1 = turn_time_s(unit, facing, ahead) + (reversing ? shift : 0.0);
-  double turn_f = turn_1 + turn_time_s(unit, ahead, push);
+  double turn_1 = pc_turn_time_s(unit, facing, ahead) + (reversing ? shift : 0.0);
+  double turn_f = turn_1 + pc_turn_time_s(unit, ahead, push);
   double drive_f = pc_leg_time_s(distance, loader->return_speed_mps, loader->acceleration_mps2);
-  double back_1 = turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift);
-  double turn_b = back_1 + turn_time_s(unit, behind, push) + shift;
+  double back_1 = pc_turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift);
+  double turn_b = back_1 + pc_turn_time_s(unit, behind, push) + shift;
   double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2);
   if (turn_b + drive_b < turn_f + drive_f - 1e-9)
     *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, distance, true};

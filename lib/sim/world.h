@@ -118,6 +118,7 @@ int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign
 
 /* travel.c */
 double pc_turn_angle(pc_point from, pc_point to); /* between two directions of any length, rad */
+double pc_turn_time_s(const pc_unit *unit, pc_point from, pc_point to);
 pc_point pc_unit_vector(pc_point from, pc_point to, pc_point otherwise);
 /* Dirty length of the straight line between two points, in the lanes of a lane set. */
 double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to);

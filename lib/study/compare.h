@@ -16,7 +16,7 @@ typedef struct pc_compare_row {
   pc_summary summary;
   pc_statistic difference_to_best_s; /* half_width: adjusted interval; 0 without chance */
   bool tied_with_best;               /* the interval includes 0 */
-  pc_limit limited_by; /* of the machine most often limited by other than volume, see machines */
+  pc_limit limited_by; /* of the last machine that something other than volume limits; see machines */
   size_t machine_count;
   pc_lot_machine *machines; /* copy of name and unit of each machine, for reports; allowed is NULL */
 } pc_compare_row;

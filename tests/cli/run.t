@@ -2,7 +2,7 @@
 
 case: run answers in its first line
 $ pushcycle run small.yaml
-out1: ^Total time [0-9.]+ (s|min), finished; no order of work can be quicker than [0-9.]+ (s|min) \(efficiency [0-9]+ %\)
+out1: ^Total time [0-9.]+ (s|min), finished; lower bound [0-9.]+ (s|min) \(efficiency [0-9]+ %\)
 out: layout "one pile"
 out: ^  loader 1 +wide 
 out: ^  east 

@@ -11,55 +11,7 @@
 
 #include "base/units.h"
 #include "machine/loader.h"
-
-static void assert_near(double value, double expected, double relative) {
-  double slack = relative * fmax(fabs(expected), 1e-300);
-  if (!(fabs(value - expected) <= slack))
-    fail_msg("%.15g is not within %g (relative) of %.15g", value, relative, expected);
-}
-
-static double si(const char *text, pc_dimension dimension) {
-  double value = NAN;
-  assert_int_equal(pc_units_parse(text, dimension, &value, NULL), PC_OK);
-  return value;
-}
-
-/* Prints computed beside published, and compares to the digits that are published. */
-static void assert_published(const char *what, double computed, double published, double slack) {
-  print_message("%s: %.6g, published %.6g\n", what, computed, published);
-  assert_true(fabs(computed - published) <= slack);
-}
-
-static pc_loader loader_of(void) {
-  pc_loader loader = pc_loader_default();
-  loader.name = pc_name_of("loader");
-  loader.push_speed_mps = si("8 km/h", PC_DIM_SPEED);
-  loader.carry_speed_mps = si("12 km/h", PC_DIM_SPEED);
-  loader.return_speed_mps = si("16 km/h", PC_DIM_SPEED);
-  return loader;
-}
-
-static pc_loader strong_loader(double power_w, double mass_kg, double traction) {
-  pc_loader loader = loader_of();
-  loader.power_w = power_w;
-  loader.mass_kg = mass_kg;
-  loader.traction = traction;
-  return loader;
-}
-
-static pc_box box_of(double width_m, double height_m) {
-  pc_box box = pc_box_default();
-  box.name = pc_name_of("box");
-  box.width_m = width_m;
-  box.height_m = height_m;
-  return box;
-}
-
-static pc_unit unit_of(const pc_loader *loader, const pc_box *box) {
-  pc_snow snow = pc_snow_default();
-  snow.depth_m = 0.1;
-  return pc_unit_make(loader, box, &snow, 0.95);
-}
+#include "published.h"
 
 /* ---- speeds under load ---- */
 
