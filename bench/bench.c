@@ -8,8 +8,11 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <time.h>
 
+#include "io/scenario.h"
+#include "io/starter.h"
 #include "scene.h"
 #include "sim/queue.h"
 #include "sim/run.h"
@@ -273,6 +276,56 @@ static void row(const char *what, double value, const char *unit, double target)
   printf("%-58s %9.3f %-6s %8.1f  %s\n", what, value, unit, target, value <= target ? "ok" : "MISSED");
 }
 
+/* Lots: the time to make one is the time for its tables of ways; all else in it takes a few ms. */
+
+static double lot_s(const pc_scenario *scenario) {
+  double times[REPETITIONS];
+  for (int i = 0; i < REPETITIONS; i++) {
+    pc_lot *lot = NULL;
+    pc_faults faults = {0};
+    double start = now_s();
+    if (pc_lot_create(scenario, NULL, &lot, &faults) != PC_OK) {
+      fprintf(stderr, "bench: a lot could not be made: %s\n", faults.count ? faults.items[0].message : "");
+      exit(1);
+    }
+    times[i] = now_s() - start;
+    pc_lot_free(lot);
+    pc_faults_free(&faults);
+  }
+  return median(times);
+}
+
+static double parked_ms(size_t count, bool rows) {
+  pc_scenario scenario = scene_parked(count, rows);
+  double ms = 1e3 * lot_s(&scenario);
+  pc_scenario_free(&scenario);
+  return ms;
+}
+
+static double demo_ms(void) {
+  pc_scenario scenario = {0};
+  pc_faults faults = {0};
+  const char *text = pc_demo_scenario();
+  if (pc_scenario_read_text("demonstration lot", text, strlen(text), NULL, 0, &scenario, &faults) != PC_OK)
+    exit(1);
+  double ms = 1e3 * lot_s(&scenario);
+  pc_scenario_free(&scenario);
+  pc_faults_free(&faults);
+  return ms;
+}
+
+static void bench_lots(void) {
+  static const size_t counts[] = {100, 200, 400};
+  row("making the demonstration lot, tables of ways and all", demo_ms(), "ms", 50.0);
+  row("  a lot with 300 vehicles in rows and 6 zones", parked_ms(300, true), "ms", 1000.0);
+  row("  a lot with 300 vehicles at random and 6 zones", parked_ms(300, false), "ms", 1000.0);
+  printf("growth with the number of vehicles, ms:     ");
+  for (size_t i = 0; i < 3; i++)
+    printf("  %zu: %.0f at random, %.0f in rows;", counts[i], parked_ms(counts[i], false),
+           parked_ms(counts[i], true));
+  printf("\n");
+}
+
 int main(void) {
   double own[REPETITIONS], bare[REPETITIONS], ratio[REPETITIONS];
   size_t made = 0;
@@ -307,6 +360,7 @@ int main(void) {
     own[i] = 1e3 * lab_run_s(&keep, BATCH, &made);
   row("keep-pushing on the reference lot, one run", median(own), "ms", 2.0);
   row("allocations in all these runs", (double)made, "", 0.0);
+  bench_lots();
   printf(
       "\nstraight-runs: %.1f us a run, %llu events, %.0f s simulated; bare loop: %.1f us, %llu events, %.0f "
       "s\n",

@@ -2,8 +2,10 @@
 /* Every fault and caution of a scenario, and what it amounts to. Lots are made but not run, so that what a
  * run would refuse is found here too. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
 #include "base/sum.h"
 #include "cli.h"
 #include "io/results.h"
@@ -23,20 +25,6 @@ static const char *layout_name(const pc_scenario *scenario, size_t index) {
   return scenario->layout_count > 0 ? scenario->layouts[index].name.text : "all zones";
 }
 
-/* Adds the faults of one layout that are not known yet: most are the same for every layout. */
-static void merge(pc_faults *faults, const pc_faults *found) {
-  for (size_t i = 0; i < found->count; i++) {
-    const pc_error *error = &found->items[i];
-    bool known = false;
-    for (size_t j = 0; j < faults->count && !known; j++)
-      known = faults->items[j].caution == error->caution && strcmp(faults->items[j].key, error->key) == 0 &&
-              strcmp(faults->items[j].message, error->message) == 0;
-    if (!known)
-      pc_faults_push(faults, error);
-  }
-  faults->dropped += found->dropped;
-}
-
 static double capacity_m3(const pc_lot *lot) {
   pc_sum sum = {0};
   for (size_t i = 0; i < lot->zone_count; i++)
@@ -44,39 +32,63 @@ static double capacity_m3(const pc_lot *lot) {
   return pc_sum_value(&sum);
 }
 
-static void check_room(const pc_lot *lot, size_t index, pc_unit_system system, pc_faults *faults) {
-  double room = capacity_m3(lot), need = lot->start_kg / lot->snow.pile_density_kgpm3;
-  if (!(need > room))
+/* What is known of the layouts, for every way of showing it. */
+typedef struct findings {
+  pc_room_row *rooms;
+  size_t room_count, room_capacity;
+  pc_siting_report siting;
+  pc_heading_report headings;
+  bool failed; /* out of memory */
+} findings;
+
+static void add_room(findings *found, const pc_room_row *row) {
+  void *rooms = found->rooms;
+  if (pc_reserve(&rooms, &found->room_capacity, found->room_count + 1, sizeof *row) != 0) {
+    found->failed = true;
     return;
-  char key[PC_KEY_MAX];
-  snprintf(key, sizeof key, "layouts[%zu].zones", index);
-  pc_faults_caution(
-      faults, key,
-      "the zones of layout \"%s\" hold %s together, but %s of snow makes %s of piled snow: %s would "
-      "have to be hauled off",
-      lot->layout.text, show(room, PC_DIM_VOLUME, system).text,
-      show(lot->snow.depth_m, PC_DIM_LENGTH, system).text, show(need, PC_DIM_VOLUME, system).text,
-      show(need - room, PC_DIM_VOLUME, system).text);
-}
-
-static void add_layout(const pc_lot *lot, pc_unit_system system, pc_table *table) {
-  double room = capacity_m3(lot), need = lot->start_kg / lot->snow.pile_density_kgpm3;
-  pc_table_cell(table, "%s", lot->layout.text);
-  pc_table_cell(table, "%zu", lot->zone_count);
-  pc_table_cell(table, "%s", isinf(room) ? "no limit" : show(room, PC_DIM_VOLUME, system).text);
-  pc_table_cell(table, "%s", show(need, PC_DIM_VOLUME, system).text);
-  pc_table_cell(table, "%s", need > room ? "no" : "yes");
-  for (size_t i = 0; i < lot->zone_count; i++) {
-    double zone_m3 = lot->zone_capacity_kg[i] / lot->snow.pile_density_kgpm3;
-    pc_table_cell(table, "  %s", lot->zones[i].name.text);
-    pc_table_cell(table, "%s", "");
-    pc_table_cell(table, "%s", isinf(zone_m3) ? "no limit" : show(zone_m3, PC_DIM_VOLUME, system).text);
-    pc_table_cell(table, "%s", "");
-    pc_table_cell(table, "%s", "");
   }
+  found->rooms = rooms;
+  found->rooms[found->room_count++] = *row;
 }
 
-static void check_layouts(const cli_options *options, const pc_scenario *scenario, pc_table *table,
+static void add_layout(const pc_lot *lot, const pc_scenario *scenario, findings *found) {
+  double density = lot->snow.pile_density_kgpm3, need_m3 = lot->start_kg / density;
+  const pc_room_row whole = {
+      .layout = lot->layout, .zones = lot->zone_count, .room_m3 = capacity_m3(lot), .need_m3 = need_m3};
+  add_room(found, &whole);
+  for (size_t i = 0; i < lot->zone_count; i++) {
+    const pc_room_row one = {.layout = lot->layout,
+                             .zone = lot->zones[i].name,
+                             .room_m3 = lot->zone_capacity_kg[i] / density,
+                             .need_m3 = NAN};
+    add_room(found, &one);
+  }
+  if (cli_add_siting(scenario, lot->layout.text, need_m3, &found->siting) != CLI_DONE)
+    found->failed = true;
+}
+
+static void add_rooms(const findings *found, pc_unit_system system, pc_text *out) {
+  pc_table table;
+  pc_table_start(&table, "lrrrl");
+  pc_table_heading(&table, "layout|zones|room|piled snow|holds it");
+  for (size_t i = 0; i < found->room_count; i++) {
+    const pc_room_row *row = &found->rooms[i];
+    bool whole = row->zone.text[0] == '\0';
+    pc_table_cell(&table, "%s%s", whole ? "" : "  ", whole ? row->layout.text : row->zone.text);
+    if (whole)
+      pc_table_cell(&table, "%zu", row->zones);
+    else
+      pc_table_cell(&table, "%s", "");
+    pc_table_cell(&table, "%s",
+                  isinf(row->room_m3) ? "no limit" : show(row->room_m3, PC_DIM_VOLUME, system).text);
+    pc_table_cell(&table, "%s", whole ? show(row->need_m3, PC_DIM_VOLUME, system).text : "");
+    pc_table_cell(&table, "%s", !whole ? "" : row->need_m3 > row->room_m3 ? "no" : "yes");
+  }
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+static void check_layouts(const cli_options *options, const pc_scenario *scenario, findings *all,
                           pc_faults *faults) {
   size_t count = scenario->layout_count > 0 ? scenario->layout_count : 1;
   for (size_t i = 0; i < count; i++) {
@@ -88,11 +100,9 @@ static void check_layouts(const cli_options *options, const pc_scenario *scenari
     pc_status status = pc_lot_create(scenario, &choice, &lot, &found);
     if (status != PC_OK && pc_faults_fatal(&found) == 0)
       pc_faults_add(&found, status, "layouts", choice.layout, "%s", pc_status_describe(status));
-    if (status == PC_OK) {
-      check_room(lot, i, options->units, &found);
-      add_layout(lot, options->units, table);
-    }
-    merge(faults, &found);
+    if (status == PC_OK)
+      add_layout(lot, scenario, all);
+    cli_merge_faults(faults, &found);
     pc_faults_free(&found);
     pc_lot_free(lot);
   }
@@ -121,8 +131,8 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
                scenario->box_count, scenario->box_count == 1 ? "" : "es");
 }
 
-static void add_answer(const cli_options *options, const pc_faults *faults, pc_text *out) {
-  size_t fatal = pc_faults_fatal(faults), cautions = faults->count + faults->dropped - fatal;
+static void add_answer(const cli_options *options, const pc_faults *faults, size_t sited, pc_text *out) {
+  size_t fatal = pc_faults_fatal(faults), cautions = faults->count + faults->dropped - fatal + sited;
   char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
   if (fatal == 0)
     pc_text_addf(out, "%s: no faults", cli_scenario_name(options));
@@ -137,20 +147,24 @@ static void add_answer(const cli_options *options, const pc_faults *faults, pc_t
   }
 }
 
-static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_table *table,
+static cli_exit print(const cli_options *options, const pc_scenario *scenario, const findings *found,
                       const pc_faults *faults, pc_status status) {
-  pc_text text = {0};
+  pc_text text = {.failed = found->failed};
+  const pc_notes notes = {&found->siting, &found->headings};
   cli_show_faults(faults, 0, false);
   if (options->json) {
-    if (pc_results_check_json(cli_scenario_name(options), faults, &text) != PC_OK)
+    if (pc_results_check_json_with(cli_scenario_name(options), faults, found->rooms, found->room_count,
+                                   &notes, &text) != PC_OK)
       text.failed = true;
   } else {
-    add_answer(options, faults, &text);
+    add_answer(options, faults, found->siting.count, &text);
     if (status == PC_OK) {
       add_sums(scenario, options->units, &text);
       pc_text_add(&text, "\n");
-      pc_table_write(table, &text);
+      add_rooms(found, options->units, &text);
       pc_text_add(&text, "\n");
+      pc_tables_siting_table(&found->siting, options->units, &text);
+      pc_text_add(&text, found->siting.count > 0 ? "\n" : "");
       pc_tables_cautions(&text);
     }
   }
@@ -158,24 +172,45 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario, c
   return written != CLI_DONE ? written : cli_exit_of(status);
 }
 
+/* All zones, and the lanes of the layout that was asked for, or the first. */
+static cli_exit write_map(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
+  pc_lot *lot = NULL;
+  pc_faults known = {0}; /* told already */
+  cli_exit done = cli_check_origin(options, scenario);
+  if (done == CLI_DONE)
+    done = cli_exit_of(pc_lot_create(scenario, choice, &lot, &known));
+  const pc_geojson_content content = {
+      .site = &scenario->site, .zones = scenario->zones, .zone_count = scenario->zone_count, .lot = lot};
+  if (done == CLI_DONE)
+    done = cli_write_geojson(options, &content);
+  pc_faults_free(&known);
+  pc_lot_free(lot);
+  return done;
+}
+
 cli_exit cli_check(const cli_options *options) {
   pc_scenario scenario;
   pc_faults faults = {0};
-  pc_table table;
+  findings found = {0};
   pc_choice choice;
   if (!options->scenario && !options->quiet)
     cli_say("no scenario given: this is the built-in demonstration lot");
-  pc_table_start(&table, "lrrrl");
-  pc_table_heading(&table, "layout|zones|room|piled snow|holds it");
   pc_status status = cli_read(options, &scenario, &faults);
   cli_exit done = status == PC_OK ? cli_choose(options, &scenario, &choice) : CLI_DONE;
+  if (done == CLI_DONE && status == PC_OK)
+    status = pc_headings_choose(&scenario, &choice, &faults, &found.headings);
+  cli_say_headings(options, &found.headings);
   if (done == CLI_DONE && status == PC_OK) {
-    check_layouts(options, &scenario, &table, &faults);
+    check_layouts(options, &scenario, &found, &faults);
     status = pc_faults_status(&faults);
   }
+  if (done == CLI_DONE && status == PC_OK && options->geojson)
+    done = write_map(options, &scenario, &choice);
   if (done == CLI_DONE)
-    done = print(options, &scenario, &table, &faults, status);
-  pc_table_free(&table);
+    done = print(options, &scenario, &found, &faults, status);
+  pc_heading_report_free(&found.headings);
+  pc_siting_report_free(&found.siting);
+  free(found.rooms);
   pc_faults_free(&faults);
   pc_scenario_free(&scenario);
   return done;

@@ -10,7 +10,9 @@
 
 #include <stdio.h>
 
+#include "io/geojson.h"
 #include "io/scenario.h"
+#include "io/tables_siting.h"
 #include "sim/lot.h"
 
 typedef enum cli_exit {
@@ -45,6 +47,8 @@ enum {
   CLI_TRACE = 1 << 19,
   CLI_HELP = 1 << 20,
   CLI_VERSION = 1 << 21,
+  CLI_FROM = 1 << 22,
+  CLI_GEOJSON = 1 << 23,
   CLI_CHOICE = CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_POLICY,
   CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS,
   CLI_ALWAYS = CLI_HELP | CLI_VERSION
@@ -54,7 +58,7 @@ enum {
 typedef struct cli_options {
   const char *layout, *box, *loader, *policy, *depth, *replications, *seed; /* NULL: not given */
   const char *layouts, *boxes, *loaders, *policies, *depths;                /* comma lists, or "all" */
-  const char *output, *trace;
+  const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
   int threads;          /* 0: one per processor */
   pc_unit_system units;
@@ -82,6 +86,9 @@ void cli_options_describe(const cli_command *command, pc_text *out);
 void cli_say(const char *format, ...) PC_PRINTF(1, 2);
 /* Prints every fault from number `first` on, and cautions too unless told not to. */
 void cli_show_faults(const pc_faults *faults, size_t first, bool cautions);
+/* Adds those faults that are not known yet: most are the same for every layout, and a caution that differs in
+ * its numbers only is told for the first. */
+void cli_merge_faults(pc_faults *faults, const pc_faults *found);
 /* 3 for files and memory, 2 for everything else that is a fault, 0 if it is none. */
 cli_exit cli_exit_of(pc_status status);
 cli_exit cli_no_memory(void);
@@ -94,6 +101,13 @@ pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults 
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
 /* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
 cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice);
+/* Adds the siting findings of one layout; tells of a failure. */
+cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double need_m3,
+                        pc_siting_report *report);
+/* Chooses the headings that the scenario leaves open, and tells which. */
+cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                             pc_heading_report *report);
+void cli_say_headings(const cli_options *options, const pc_heading_report *report);
 /* What faults call the scenario. */
 const char *cli_scenario_name(const cli_options *options);
 
@@ -115,6 +129,11 @@ void cli_file_abandon(cli_file *file);
 
 /* Writes a text to --output or standard output, and frees it. A text that ran out of memory is a failure. */
 cli_exit cli_write(const cli_options *options, pc_text *text);
+
+/* With --geojson the site needs an origin; tells the user if it has none. */
+cli_exit cli_check_origin(const cli_options *options, const pc_scenario *scenario);
+/* Writes the file of --geojson. */
+cli_exit cli_write_geojson(const cli_options *options, const pc_geojson_content *content);
 
 /* ---- commands ---- */
 

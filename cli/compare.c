@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <math.h>
 #include <stdlib.h>
 #include <unistd.h>
 
@@ -21,7 +22,7 @@ static bool narrow(pc_names *names, const char *only) {
 }
 
 /* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
-static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario) {
+static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
   const struct {
     const char *one, *list, *name;
   } pairs[] = {{options->layout, options->layouts, "layout"},
@@ -36,6 +37,8 @@ static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario) {
     }
   pc_choice choice;
   cli_exit status = cli_choose(options, scenario, &choice);
+  if (status == CLI_DONE)
+    status = cli_choose_headings(options, scenario, &choice, headings);
   if (status != CLI_DONE)
     return status;
   pc_wanted *wanted = &scenario->compare;
@@ -52,50 +55,83 @@ static void show_progress(void *context, size_t done, size_t all) {
   fflush(stderr);
 }
 
+/* The findings of every layout that was compared, each with the deepest snow it was compared for. */
+static cli_exit find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
+                            pc_siting_report *siting) {
+  cli_exit status = CLI_DONE;
+  for (size_t i = 0; i < comparison->row_count && status == CLI_DONE; i++) {
+    const char *layout = comparison->rows[i].layout.text;
+    double deepest_kg = 0;
+    bool first = true;
+    for (size_t j = 0; j < comparison->row_count; j++) {
+      if (!pc_name_is(&comparison->rows[j].layout, layout))
+        continue;
+      first &= j >= i;
+      deepest_kg = fmax(deepest_kg, comparison->rows[j].summary.mean.start_kg);
+    }
+    if (first)
+      status = cli_add_siting(scenario, layout, deepest_kg / scenario->snow.pile_density_kgpm3, siting);
+  }
+  return status;
+}
+
 static cli_exit print(const cli_options *options, const pc_scenario *scenario,
-                      const pc_comparison *comparison) {
+                      const pc_comparison *comparison, const pc_heading_report *headings) {
   pc_text text = {0};
+  pc_siting_report siting = {0};
+  const pc_notes notes = {&siting, headings};
   pc_status status = PC_OK;
+  cli_exit written = find_siting(scenario, comparison, &siting);
+  if (written != CLI_DONE) {
+    pc_siting_report_free(&siting);
+    return written;
+  }
   if (options->json)
-    status = pc_results_compare_json(scenario, comparison, &text);
+    status = pc_results_compare_json_with(scenario, comparison, &notes, &text);
   else if (options->csv)
     status = pc_results_compare_csv(comparison, &text);
   else
-    pc_tables_compare(scenario, comparison, options->units, &text);
+    pc_tables_compare_with(scenario, comparison, &notes, options->units, &text);
+  pc_siting_report_free(&siting);
   if (status != PC_OK)
     text.failed = true;
-  cli_exit written = cli_write(options, &text);
+  written = cli_write(options, &text);
   for (size_t i = 0; i < comparison->row_count && written == CLI_DONE; i++)
     if (comparison->rows[i].rank == 1 && comparison->rows[i].summary.unfinished > 0)
       written = CLI_UNFINISHED;
   return written;
 }
 
-static cli_exit compare(const cli_options *options, const pc_scenario *scenario) {
-  pc_faults faults = {0};
+static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
+                        const pc_heading_report *headings) {
+  pc_faults faults = {0}, told = {0};
   pc_comparison comparison = {0};
   bool watched = !options->quiet && isatty(STDERR_FILENO);
   pc_status status = pc_compare(scenario, &scenario->compare, (size_t)scenario->chance.replications,
                                 (uint64_t)scenario->chance.seed, options->threads,
                                 watched ? show_progress : NULL, NULL, &comparison, &faults);
-  cli_show_faults(&faults, 0, !options->quiet);
+  cli_merge_faults(&told, &faults);
+  cli_show_faults(&told, 0, !options->quiet);
+  pc_faults_free(&told);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("the comparison failed: %s", pc_status_describe(status));
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE)
-    done = print(options, scenario, &comparison);
+    done = print(options, scenario, &comparison, headings);
   pc_comparison_free(&comparison);
   return done;
 }
 
 cli_exit cli_compare(const cli_options *options) {
   pc_scenario scenario;
+  pc_heading_report headings = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = narrow_all(options, &scenario);
+    status = narrow_all(options, &scenario, &headings);
   if (status == CLI_DONE)
-    status = compare(options, &scenario);
+    status = compare(options, &scenario, &headings);
+  pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);
   return status;
 }

@@ -178,3 +178,39 @@ cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_
                         .depth_m = NAN};
   return check_names(options, scenario);
 }
+
+cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double need_m3,
+                        pc_siting_report *report) {
+  pc_status status = pc_siting_report_add(report, scenario, layout, need_m3);
+  if (status != PC_OK)
+    cli_say("where the zones of layout \"%s\" lie could not be checked: %s", layout,
+            pc_status_describe(status));
+  return cli_exit_of(status);
+}
+
+static void say_heading(const cli_options *options, const pc_heading_choice *choice) {
+  char heading[40], time[40], next[40], next_time[40];
+  pc_units_print_as(heading, sizeof heading, choice->heading_rad, PC_DIM_ANGLE, "deg", 1);
+  pc_units_print(time, sizeof time, choice->time_s, PC_DIM_TIME, options->units, 3);
+  pc_units_print_as(next, sizeof next, choice->next_rad, PC_DIM_ANGLE, "deg", 1);
+  pc_units_print(next_time, sizeof next_time, choice->next_s, PC_DIM_TIME, options->units, 3);
+  bool has_next = isfinite(choice->next_s);
+  cli_say("area \"%s\": heading %s, %s%s%s%s%s%s", choice->area.text, heading, time,
+          choice->finished ? "" : ", not finished with any", has_next ? "; next best " : "",
+          has_next ? next : "", has_next ? ", " : "", has_next ? next_time : "");
+}
+
+void cli_say_headings(const cli_options *options, const pc_heading_report *report) {
+  for (size_t i = 0; i < report->count && !options->quiet; i++)
+    say_heading(options, &report->items[i]);
+}
+
+cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                             pc_heading_report *report) {
+  pc_faults faults = {0};
+  pc_status status = pc_headings_choose(scenario, choice, &faults, report);
+  cli_show_faults(&faults, 0, false);
+  pc_faults_free(&faults);
+  cli_say_headings(options, report);
+  return cli_exit_of(status);
+}

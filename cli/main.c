@@ -12,8 +12,9 @@ static const cli_command commands[] = {
     {"run", "simulate one combination of layout, boxes and policy",
      "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
      "machine spends its time, what each pile zone takes, and how near that is to the lower bound.\n",
-     COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE, true,
-     cli_run},
+     COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE |
+         CLI_GEOJSON,
+     true, cli_run},
     {"compare", "rank every combination of layouts, boxes, loaders, policies and depths",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
      "box is not better than another. --layout, --box, --loader, --policy and --depth narrow a list to one.\n"
@@ -28,12 +29,13 @@ static const cli_command commands[] = {
     {"check", "every fault and caution in a scenario, without running it",
      "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
      "snow.\n",
-     COMMON | SCENARIO | CLI_LAYOUT, true, cli_check},
+     COMMON | SCENARIO | CLI_LAYOUT | CLI_GEOJSON, true, cli_check},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",
-     "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n",
-     COMMON, false, cli_new},
+     "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n"
+     "With --from it is made around the map of a lot.\n",
+     COMMON | CLI_FROM, false, cli_new},
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };

@@ -30,6 +30,8 @@ static const option_text all_options[] = {
     {"seed", "N", CLI_SEED, "start of the random numbers"},
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
     {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV"},
+    {"geojson", "FILE", CLI_GEOJSON, "write the lot, its lanes and driven ways as GeoJSON, for a map"},
+    {"from", "FILE", CLI_FROM, "a map of the lot as GeoJSON, to make the scenario around"},
     {"set", "KEY.PATH=VALUE", CLI_SET, "override any key of the scenario; may be repeated"},
     {"units", "metric|us", CLI_UNITS, "units of the text (default metric); JSON and CSV are always SI"},
     {"json", NULL, CLI_JSON, "print JSON"},
@@ -123,6 +125,10 @@ static const char **text_of(cli_options *options, unsigned bit) {
     return &options->output;
   case CLI_TRACE:
     return &options->trace;
+  case CLI_FROM:
+    return &options->from;
+  case CLI_GEOJSON:
+    return &options->geojson;
   default:
     return NULL;
   }
@@ -210,10 +216,16 @@ static bool same_file(const char *a, const char *b) {
          one.st_ino == other.st_ino;
 }
 
-/* A result must not take the place of the scenario, nor of the trace. */
+/* A result must not take the place of the scenario, nor of another result. */
 static cli_exit keep_files_apart(const cli_options *options) {
-  if (same_file(options->output, options->scenario) || same_file(options->trace, options->scenario)) {
-    cli_say("--output and --trace must not overwrite the scenario \"%s\"", options->scenario);
+  if (same_file(options->output, options->scenario) || same_file(options->trace, options->scenario) ||
+      same_file(options->geojson, options->scenario)) {
+    cli_say("--output, --trace and --geojson must not overwrite the scenario \"%s\"", options->scenario);
+    return CLI_USAGE;
+  }
+  if (same_file(options->geojson, options->output) || same_file(options->geojson, options->trace)) {
+    cli_say("--geojson and %s both name \"%s\"; give each a file of its own",
+            same_file(options->geojson, options->output) ? "--output" : "--trace", options->geojson);
     return CLI_USAGE;
   }
   if (same_file(options->output, options->trace)) {

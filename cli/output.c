@@ -35,6 +35,39 @@ void cli_show_faults(const pc_faults *faults, size_t first, bool cautions) {
     cli_say("%zu more could not be kept: out of memory", faults->dropped);
 }
 
+/* The same words, whatever the numbers between them; those in quotes belong to names. */
+static bool reads_alike(const char *a, const char *b) {
+  static const char figures[] = "0123456789.,";
+  bool quoted = false;
+  for (;; a++, b++) {
+    if (!quoted) {
+      a += strspn(a, figures);
+      b += strspn(b, figures);
+    }
+    if (*a != *b || *a == '\0')
+      return *a == *b;
+    quoted ^= *a == '"';
+  }
+}
+
+static bool is_known(const pc_faults *faults, const pc_error *error) {
+  for (size_t i = 0; i < faults->count; i++) {
+    const pc_error *other = &faults->items[i];
+    if (other->caution == error->caution && strcmp(other->key, error->key) == 0 &&
+        (error->caution ? reads_alike(other->message, error->message)
+                        : strcmp(other->message, error->message) == 0))
+      return true;
+  }
+  return false;
+}
+
+void cli_merge_faults(pc_faults *faults, const pc_faults *found) {
+  for (size_t i = 0; i < found->count; i++)
+    if (!is_known(faults, &found->items[i]))
+      pc_faults_push(faults, &found->items[i]);
+  faults->dropped += found->dropped;
+}
+
 cli_exit cli_exit_of(pc_status status) {
   if (status == PC_OK)
     return CLI_DONE;

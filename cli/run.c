@@ -6,9 +6,12 @@
 #include "io/tables.h"
 #include "io/trace_csv.h"
 
-static cli_exit make_lot(const cli_options *options, const pc_scenario *scenario, pc_lot **lot) {
+static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
+                         pc_lot **lot) {
   pc_choice choice;
   cli_exit chosen = cli_choose(options, scenario, &choice);
+  if (chosen == CLI_DONE)
+    chosen = cli_choose_headings(options, scenario, &choice, headings);
   if (chosen != CLI_DONE)
     return chosen;
   pc_faults faults = {0};
@@ -20,25 +23,49 @@ static cli_exit make_lot(const cli_options *options, const pc_scenario *scenario
   return cli_exit_of(status);
 }
 
+/* Both readers of the trace: the CSV file and the map. */
+typedef struct traced {
+  pc_trace_csv csv;
+  bool to_csv;
+  pc_geojson_rows *rows; /* NULL: no map is asked for */
+} traced;
+
+static void take_row(void *context, const pc_trace_row *row) {
+  traced *to = context;
+  if (to->to_csv)
+    pc_trace_csv_row(&to->csv, row);
+  if (to->rows)
+    pc_geojson_keep_row(to->rows, row);
+}
+
+static cli_exit write_map(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                          const pc_geojson_rows *rows) {
+  const pc_geojson_content content = {
+      .site = &scenario->site, .lot = lot, .rows = rows->items, .row_count = rows->count};
+  return rows->failed ? cli_no_memory() : cli_write_geojson(options, &content);
+}
+
 static cli_exit replicate(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                          pc_summary *summary) {
-  pc_trace_csv csv = {0};
-  const pc_trace trace = {pc_trace_csv_row, &csv};
+                          pc_geojson_rows *rows, pc_summary *summary) {
+  traced to = {.to_csv = options->trace != NULL, .rows = options->geojson ? rows : NULL};
+  const pc_trace trace = {take_row, &to};
   cli_file file = {0};
   cli_exit status = CLI_DONE;
   if (options->trace) {
     status = cli_file_open(&file, options->trace);
     if (status != CLI_DONE)
       return status;
-    pc_trace_csv_start(&csv, file.file, lot);
+    pc_trace_csv_start(&to.csv, file.file, lot);
   }
-  pc_status done = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
-                                options->threads, options->trace ? &trace : NULL, summary);
+  pc_status done =
+      pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
+                   options->threads, options->trace || options->geojson ? &trace : NULL, summary);
   if (done != PC_OK) {
     cli_say("the run failed: %s", pc_status_describe(done));
     status = cli_exit_of(done);
-  } else if (options->trace && pc_trace_csv_finish(&csv) != PC_OK) {
-    cli_say("%s: %s", options->trace, csv.system_error ? strerror(csv.system_error) : "could not be written");
+  } else if (options->trace && pc_trace_csv_finish(&to.csv) != PC_OK) {
+    cli_say("%s: %s", options->trace,
+            to.csv.system_error ? strerror(to.csv.system_error) : "could not be written");
     status = CLI_FILE;
     pc_summary_free(summary);
   }
@@ -51,16 +78,25 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
 }
 
 static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                      const pc_summary *summary) {
+                      const pc_summary *summary, const pc_heading_report *headings) {
   pc_text text = {0};
   uint64_t seed = (uint64_t)scenario->chance.seed;
+  pc_siting_report siting = {0};
+  const pc_notes notes = {&siting, headings};
+  cli_exit sited =
+      cli_add_siting(scenario, lot->layout.text, lot->start_kg / lot->snow.pile_density_kgpm3, &siting);
+  if (sited != CLI_DONE) {
+    pc_siting_report_free(&siting);
+    return sited;
+  }
   pc_status status = PC_OK;
   if (options->json)
-    status = pc_results_run_json(lot, summary, seed, &text);
+    status = pc_results_run_json_with(lot, summary, seed, &notes, &text);
   else if (options->csv)
     status = pc_results_run_csv(lot, summary, seed, &text);
   else
-    pc_tables_run(lot, summary, options->units, &text);
+    pc_tables_run_with(lot, summary, &notes, options->units, &text);
+  pc_siting_report_free(&siting);
   if (status != PC_OK)
     text.failed = true;
   cli_exit written = cli_write(options, &text);
@@ -73,13 +109,21 @@ cli_exit cli_run(const cli_options *options) {
   pc_scenario scenario;
   pc_lot *lot = NULL;
   pc_summary summary = {0};
+  pc_heading_report headings = {0};
+  pc_geojson_rows rows = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = make_lot(options, &scenario, &lot);
+    status = make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)
-    status = replicate(options, &scenario, lot, &summary);
+    status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
-    status = print(options, &scenario, lot, &summary);
+    status = replicate(options, &scenario, lot, &rows, &summary);
+  if (status == CLI_DONE && options->geojson)
+    status = write_map(options, &scenario, lot, &rows);
+  if (status == CLI_DONE)
+    status = print(options, &scenario, lot, &summary, &headings);
+  pc_heading_report_free(&headings);
+  pc_geojson_rows_free(&rows);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   pc_scenario_free(&scenario);

@@ -5,11 +5,13 @@
 
 #include "pushcycle.h"
 
+#include "io/geojson.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/starter.h"
 #include "io/tables.h"
+#include "io/tables_siting.h"
 #include "io/trace_csv.h"
 #include "io/tree.h"
 

@@ -12,7 +12,7 @@
 #   err:, no-err:        the same for standard error
 #   file: NAME           the file exists afterwards
 #   no-file: PATTERN     nothing of this name does
-# Every case runs in a fresh directory that holds copies of tests/cli/*.yaml. Lines that start with # are
+# Every case runs in a fresh directory that holds copies of tests/cli/*.yaml and of a good map. Lines that start with # are
 # comments. No environment but LC_ALL=C.
 here=$(cd "$(dirname "$0")" && pwd)
 [ $# -ge 1 ] && [ -x "$1" ] || { echo "usage: run_cli.sh BINARY [FILE.t ...]" >&2; exit 2; }
@@ -59,7 +59,7 @@ end_case() {
   [ -n "$name" ] || return 0
   rm -rf "$scratch/work"
   mkdir "$scratch/work"
-  cp "$here"/cli/*.yaml "$scratch/work"
+  cp "$here"/cli/*.yaml "$here"/geojson/good-lot.geojson "$scratch/work"
   (cd "$scratch/work" && sh -c "$command") >"$scratch/out" 2>"$scratch/err" </dev/null
   found=$?
   problems=

@@ -53,7 +53,7 @@ int pc_field_print_range(const pc_field *field, char *text, size_t size) {
   if (has_most)
     return snprintf(text, size, "at most %s", most);
   const char *noun = field->kind == PC_FIELD_INTEGER ? "whole number" : pc_dimension_name(field->dimension);
-  return snprintf(text, size, "any %s", noun);
+  return snprintf(text, size, "any %s%s%s", noun, field->word ? ", or " : "", field->word ? field->word : "");
 }
 
 static void add_missing(const pc_field *field, const char *key, pc_faults *faults) {

@@ -32,6 +32,8 @@ typedef struct pc_field {
   const char *const *choices; /* NULL-terminated, for PC_FIELD_CHOICE */
   const char *fallback;       /* default in words ("1 ft", "0.8 of the height"); NULL if required */
   const char *help;           /* one line */
+  const char *word;           /* QUANTITY: may stand in place of a value ("auto"); NULL: none */
+  size_t word_offset;         /* offsetof the bool that is true where it does */
 } pc_field;
 
 typedef struct pc_fields {

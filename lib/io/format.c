@@ -11,6 +11,10 @@ static void init_area(void *object) {
   *(pc_area *)object = pc_area_default();
 }
 
+static void init_obstacle(void *object) {
+  *(pc_obstacle *)object = (pc_obstacle){.at = {NAN, NAN}, .radius_m = NAN};
+}
+
 static void init_keep_clear(void *object) {
   *(pc_keep_clear *)object = (pc_keep_clear){.at = {NAN, NAN}, .radius_m = NAN};
 }
@@ -29,6 +33,14 @@ static void init_zone(void *object) {
 
 static void init_crew(void *object) {
   *(pc_crew_entry *)object = pc_crew_entry_default();
+}
+
+static void init_near(void *object) {
+  *(pc_near *)object = pc_near_default();
+}
+
+static void init_siting(void *object) {
+  *(pc_siting *)object = pc_siting_default();
 }
 
 static void init_scenario(void *object) {
@@ -50,6 +62,12 @@ static void init_scenario(void *object) {
     .key = (name), .shape = PC_SHAPE_PARTS, .required = (needed), .offset = offsetof(type, array),           \
     .count_offset = offsetof(type, number), .part = &(of), .help = (text)                                    \
   }
+/* The same, needed unless site.file is given. */
+#define PARTS_OR_FILE(type, name, array, number, of, text)                                                   \
+  {                                                                                                          \
+    .key = (name), .shape = PC_SHAPE_PARTS, .required = true, .or_file = true,                               \
+    .offset = offsetof(type, array), .count_offset = offsetof(type, number), .part = &(of), .help = (text)   \
+  }
 #define PART(type, name, member, of, needed, text)                                                           \
   {                                                                                                          \
     .key = (name), .shape = PC_SHAPE_PART, .required = (needed), .offset = offsetof(type, member),           \
@@ -70,7 +88,10 @@ static void init_scenario(void *object) {
 
 static const pc_member area_members[] = {OUTLINE(pc_area, true), LATER("after"), {0}};
 static const pc_member ground_members[] = {OUTLINE(pc_ground_outline, true), {0}};
-static const pc_member obstacle_members[] = {OUTLINE(pc_obstacle, true), {0}};
+static const pc_member obstacle_members[] = {
+    OUTLINE(pc_obstacle, false),
+    POINT(pc_obstacle, at, "its place as [x, y], with a radius, instead of an outline"),
+    {0}};
 static const pc_member keep_clear_members[] = {
     OUTLINE(pc_keep_clear, false),
     POINT(pc_keep_clear, at, "its place as [x, y], with a radius, instead of an outline"),
@@ -86,7 +107,7 @@ static const pc_part area_part = NAMED(pc_area, pc_area_fields, area_members, "a
 static const pc_part ground_part =
     NAMED(pc_ground_outline, pc_ground_outline_fields, ground_members, "ground", NULL);
 static const pc_part obstacle_part =
-    NAMED(pc_obstacle, pc_obstacle_fields, obstacle_members, "obstacle", NULL);
+    NAMED(pc_obstacle, pc_obstacle_fields, obstacle_members, "obstacle", init_obstacle);
 static const pc_part keep_clear_part =
     NAMED(pc_keep_clear, pc_keep_clear_fields, keep_clear_members, "keep clear", init_keep_clear);
 static const pc_part box_part = NAMED(pc_box, pc_box_fields, NULL, "box", init_box);
@@ -98,8 +119,13 @@ static const pc_member site_members[] = {
     {.key = "units",
      .shape = PC_SHAPE_UNITS,
      .help = "unit of every coordinate in this file: m or ft; default m"},
-    LATER("file"),
-    PARTS(pc_site, "areas", areas, area_count, area_part, true, "the areas to clear, each with an outline"),
+    {.key = "file",
+     .shape = PC_SHAPE_FILE,
+     .help = "a map of the lot, GeoJSON: its areas, obstacles, zones and so on come before those given here"},
+    {.key = "origin",
+     .shape = PC_SHAPE_ORIGIN,
+     .help = "where [0, 0] lies, [longitude, latitude] in degrees; with a file default its middle"},
+    PARTS_OR_FILE(pc_site, "areas", areas, area_count, area_part, "the areas to clear, each with an outline"),
     PARTS(pc_site, "ground", ground, ground_count, ground_part, false,
           "other pavement where machines may drive, but nothing is cleared"),
     PARTS(pc_site, "obstacles", obstacles, obstacle_count, obstacle_part, false,
@@ -132,6 +158,9 @@ static const pc_part snow_part = {.fields = &pc_snow_fields, .size = sizeof(pc_s
 static const pc_part site_part = {.members = site_members, .size = sizeof(pc_site)};
 static const pc_part crew_part = {
     .fields = &pc_crew_fields, .members = crew_members, .size = sizeof(pc_crew_entry), .init = init_crew};
+static const pc_part near_part = {.fields = &pc_near_fields, .size = sizeof(pc_near), .init = init_near};
+static const pc_part siting_part = {
+    .fields = &pc_siting_fields, .size = sizeof(pc_siting), .init = init_siting};
 static const pc_part chance_part = {.fields = &pc_chance_fields, .size = sizeof(pc_chance)};
 static const pc_part money_part = {.fields = &pc_money_fields, .size = sizeof(pc_money)};
 static const pc_part compare_part = {.members = compare_members, .size = sizeof(pc_wanted)};
@@ -144,11 +173,14 @@ static const pc_member scenario_members[] = {
           "the box pushers, each with width and height"),
     PARTS(pc_scenario, "loaders", loaders, loader_count, loader_part, true,
           "the loaders, each with its speeds"),
-    PARTS(pc_scenario, "zones", zones, zone_count, zone_part, true, "the pile zones, each with an outline"),
+    PARTS_OR_FILE(pc_scenario, "zones", zones, zone_count, zone_part, "the pile zones, each with an outline"),
     PARTS(pc_scenario, "layouts", layouts, layout_count, layout_part, false,
           "choices of pile zones; default one layout \"all zones\""),
     PARTS(pc_scenario, "crew", crew, crew_count, crew_part, false,
           "which loaders work with which boxes; may be left out with one loader and one box"),
+    PART(pc_scenario, "near", near, near_part, false, "care close to obstacles: how near, how fast"),
+    PART(pc_scenario, "siting", siting, siting_part, false,
+         "how near zones may lie to things before a caution is given"),
     PART(pc_scenario, "chance", chance, chance_part, false, "how much the times of a cycle vary by luck"),
     PART(pc_scenario, "money", money, money_part, false, "prices, for the cost of each choice"),
     PART(pc_scenario, "compare", compare, compare_part, false, "what the compare command compares"),

@@ -20,6 +20,8 @@ typedef enum pc_shape {
   PC_SHAPE_POINT,   /* pc_point */
   PC_SHAPE_NAMES,   /* pc_names: one name or a list of them */
   PC_SHAPE_DEPTHS,  /* pc_depths: one length or a list of them */
+  PC_SHAPE_FILE,    /* name of a GeoJSON file: read after everything else; nothing is stored */
+  PC_SHAPE_ORIGIN,  /* longitude and latitude of a pc_site's origin */
   PC_SHAPE_LATER    /* a key that this version does not know yet */
 } pc_shape;
 
@@ -29,6 +31,7 @@ typedef struct pc_member {
   const char *key;
   pc_shape shape;
   bool required;
+  bool or_file;        /* not required where site.file is given */
   size_t offset;       /* of the value; for PARTS: of the array's pointer */
   size_t count_offset; /* PARTS: of its size_t count */
   size_t flag_offset;  /* POINT: of a bool set when it is given, or PC_NO_FLAG */

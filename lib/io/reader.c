@@ -43,7 +43,7 @@ bool pc_reader_is_noted(const pc_reader *reader, const char *path, pc_status sta
   return false;
 }
 
-pc_status pc_reader_fault(pc_reader *reader, const pc_node *node, pc_place place, pc_status status,
+pc_status pc_reader_fault(pc_reader *reader, const pc_node *node, pc_node_place place, pc_status status,
                           const char *format, ...) {
   char message[2 * PC_MESSAGE_MAX], path[PC_KEY_MAX];
   va_list arguments;
@@ -208,6 +208,10 @@ static void read_member(pc_reader *reader, const pc_node *node, const pc_member 
     pc_reader_version(reader, node);
     break;
   case PC_SHAPE_UNITS: /* read already: coordinates may stand before it */
+  case PC_SHAPE_FILE:  /* read by itself */
+    break;
+  case PC_SHAPE_ORIGIN:
+    (void)pc_reader_origin(reader, node, at);
     break;
   case PC_SHAPE_PART:
     if (pc_reader_expect(reader, node, PC_NODE_MAP, "a map of keys and values"))
@@ -278,7 +282,7 @@ static void check_required(pc_reader *reader, const pc_node *map, const pc_part 
     check_given(reader, map, field->key, what);
   }
   for (const pc_member *m = part->members; m && m->key; m++)
-    if (m->required)
+    if (m->required && !(m->or_file && reader->has_file))
       check_given(reader, map, m->key, m->help);
 }
 

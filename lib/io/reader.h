@@ -17,6 +17,7 @@ typedef struct pc_reader {
   const pc_tree *tree;
   pc_faults *faults;
   double unit_m; /* of coordinates */
+  bool has_file; /* site.file is given: areas and zones may stand there */
   bool no_memory;
   /* Paths that have a fault already; what validation says about them, or about what is in them, is not told.
    */
@@ -25,7 +26,7 @@ typedef struct pc_reader {
 } pc_reader;
 
 /* Adds a fault at a node and notes its path. */
-pc_status pc_reader_fault(pc_reader *reader, const pc_node *node, pc_place place, pc_status status,
+pc_status pc_reader_fault(pc_reader *reader, const pc_node *node, pc_node_place place, pc_status status,
                           const char *format, ...) PC_PRINTF(5, 6);
 /* Notes a path as faulty without a message. */
 void pc_reader_note(pc_reader *reader, const char *path);
@@ -43,6 +44,10 @@ void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring);
 bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point);
 void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names);
 void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths);
+/* Longitude and latitude; false after a fault. */
+bool pc_reader_origin(pc_reader *reader, const pc_node *node, pc_site *site);
+/* The text of a scalar, or NULL after a fault that says `what` is due. */
+const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *what);
 void pc_reader_units(pc_reader *reader, const pc_node *node);
 void pc_reader_version(pc_reader *reader, const pc_node *node);
 

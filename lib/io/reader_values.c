@@ -2,6 +2,7 @@
 /* Single values: quantities, integers, names, choices, flags, outlines, points, lists of names and of depths.
  */
 #include <limits.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -24,14 +25,23 @@ static bool expect_value(pc_reader *reader, const pc_node *node, const char *wha
   return false;
 }
 
-static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension dimension, double *value) {
+const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *what) {
+  return expect_value(reader, node, what) ? node->text : NULL;
+}
+
+/* `word`: what else may stand there, for messages; NULL: nothing. */
+static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension dimension, const char *word,
+                          double *value) {
   char what[80];
-  snprintf(what, sizeof what, "a %s, e.g. %s", pc_dimension_name(dimension), pc_dimension_example(dimension));
+  const char *name = pc_dimension_name(dimension);
+  snprintf(what, sizeof what, "%s %s, e.g. %s", *name == 'a' ? "an" : "a", name,
+           pc_dimension_example(dimension));
   if (!expect_value(reader, node, what))
     return false;
   pc_error error = {0};
   if (pc_units_parse(node->text, dimension, value, &error) != PC_OK) {
-    (void)pc_reader_fault(reader, node, PC_AT_VALUE, error.status, "%s", error.message);
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, error.status, "%s%s%s", error.message,
+                          word ? ", or " : "", word ? word : "");
     return false;
   }
   if (dimension != PC_DIM_SHARE || !(*value > 1) || strchr(node->text, '%'))
@@ -110,12 +120,26 @@ static void read_flag(pc_reader *reader, const pc_node *node, bool *value) {
                           pc_node_shown(node, &room));
 }
 
+/* A quantity that a word may stand for. */
+static void read_quantity_or_word(pc_reader *reader, const pc_node *node, const pc_field *field,
+                                  void *object) {
+  bool *chosen = (bool *)(void *)((char *)object + field->word_offset);
+  *chosen =
+      node->kind == PC_NODE_SCALAR && !node->faulty && node->text && strcmp(node->text, field->word) == 0;
+  if (!*chosen)
+    (void)read_quantity(reader, node, field->dimension, field->word,
+                        (double *)(void *)((char *)object + field->offset));
+}
+
 void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object) {
   void *at = (char *)object + field->offset;
   char range[PC_MESSAGE_MAX / 2];
   switch (field->kind) {
   case PC_FIELD_QUANTITY:
-    (void)read_quantity(reader, node, field->dimension, at);
+    if (field->word)
+      read_quantity_or_word(reader, node, field, object);
+    else
+      (void)read_quantity(reader, node, field->dimension, NULL, at);
     break;
   case PC_FIELD_INTEGER:
     (void)pc_field_print_range(field, range, sizeof range);
@@ -162,6 +186,43 @@ bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point) {
   if (good)
     *point = read;
   return good;
+}
+
+bool pc_reader_origin(pc_reader *reader, const pc_node *node, pc_site *site) {
+  static const char what[] = "a place as [longitude, latitude]";
+  static const double most[] = {180, 90};
+  if (node->faulty || !pc_reader_expect(reader, node, PC_NODE_LIST, what))
+    return false;
+  if (node->count != 2) {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX, "needs %s, not %zu numbers", what,
+                          node->count);
+    return false;
+  }
+  double read[2] = {0, 0};
+  bool good = true;
+  const pc_node *child = node->first;
+  for (size_t i = 0; i < 2; i++, child = child->next) {
+    pc_name room;
+    if (child->faulty || !pc_reader_expect(reader, child, PC_NODE_SCALAR, "a number of degrees")) {
+      good = false;
+    } else if (pc_units_parse(child->text, PC_DIM_NUMBER, &read[i], NULL) != PC_OK) {
+      (void)pc_reader_fault(reader, child, PC_AT_VALUE, PC_ERR_SYNTAX,
+                            "\"%s\" must be a plain number of degrees, with minus for west and south",
+                            pc_node_shown(child, &room));
+      good = false;
+    } else if (!(fabs(read[i]) <= most[i])) {
+      (void)pc_reader_fault(reader, child, PC_AT_VALUE, PC_ERR_RANGE,
+                            "must be from -%.0f to %.0f degrees: %s", most[i], most[i],
+                            "longitude first, then latitude");
+      good = false;
+    }
+  }
+  if (!good)
+    return false;
+  site->has_origin = true;
+  site->origin_lon_deg = read[0];
+  site->origin_lat_deg = read[1];
+  return true;
 }
 
 void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring) {
@@ -221,7 +282,7 @@ void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths)
   }
   const pc_node *child = single ? node : node->first;
   for (size_t i = 0; i < count; i++, child = child->next)
-    (void)read_quantity(reader, child, PC_DIM_LENGTH, &items[i]);
+    (void)read_quantity(reader, child, PC_DIM_LENGTH, NULL, &items[i]);
   free(depths->items_m);
   *depths = (pc_depths){.items_m = items, .count = count};
 }

@@ -5,6 +5,7 @@
 
 #include <jansson.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "io/results_private.h"
@@ -94,6 +95,79 @@ static pc_status finish(json_t *root, bool bad, pc_text *out) {
   return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
 }
 
+/* ---- siting ---- */
+
+static void put_siting(json_t *map, const pc_siting_entry *entry, bool *bad) {
+  const pc_siting_finding *f = &entry->finding;
+  bool all = f->zone == PC_SITING_ALL;
+  pc_text message = {0};
+  json_t *place = json_array();
+  pc_siting_describe(f, all ? entry->layout.text : entry->zone.text, PC_METRIC, &message);
+  put_text(map, "severity", pc_siting_severity_name(f->severity), bad);
+  put_text(map, "rule", pc_siting_rule_name(f->rule), bad);
+  put_text(map, "layout", entry->layout.text, bad);
+  put(map, "zone", all ? json_null() : make_text(entry->zone.text), bad);
+  put(map, "thing", f->thing.text[0] ? make_text(f->thing.text) : json_null(), bad);
+  put_number(map, "distance_m", f->distance_m, bad);
+  put_number(map, "limit_m", f->limit_m, bad);
+  put_number(map, "area_m2", f->area_m2, bad);
+  put_number(map, "need_m3", f->need_m3, bad);
+  put_number(map, "room_m3", f->room_m3, bad);
+  if (isfinite(f->place.x_m) && isfinite(f->place.y_m)) {
+    if (json_array_append_new(place, json_real(f->place.x_m)) != 0 ||
+        json_array_append_new(place, json_real(f->place.y_m)) != 0)
+      *bad = true;
+    put(map, "place_m", place, bad);
+  } else {
+    json_decref(place);
+    put(map, "place_m", json_null(), bad);
+  }
+  put_text(map, "source", f->source, bad);
+  put_text(map, "message", message.data ? message.data : "", bad);
+  *bad |= message.failed;
+  pc_text_free(&message);
+}
+
+static json_t *make_siting(const pc_notes *notes, bool *bad) {
+  const pc_siting_report *siting = notes ? notes->siting : NULL;
+  json_t *list = json_array();
+  for (size_t i = 0; siting && i < siting->count; i++) {
+    json_t *map = json_object();
+    put_siting(map, &siting->items[i], bad);
+    if (json_array_append_new(list, map) != 0)
+      *bad = true;
+  }
+  return list;
+}
+
+static double degrees(double angle_rad) {
+  return pc_units_convert(angle_rad, PC_DIM_ANGLE, "deg");
+}
+
+static json_t *make_headings(const pc_notes *notes, bool *bad) {
+  const pc_heading_report *headings = notes ? notes->headings : NULL;
+  json_t *list = json_array();
+  for (size_t i = 0; headings && i < headings->count; i++) {
+    const pc_heading_choice *choice = &headings->items[i];
+    json_t *map = json_object();
+    put_text(map, "area", choice->area.text, bad);
+    put_number(map, "heading_deg", degrees(choice->heading_rad), bad);
+    put_number(map, "time_s", choice->time_s, bad);
+    put(map, "finished", json_boolean(choice->finished), bad);
+    put_number(map, "next_heading_deg", degrees(choice->next_rad), bad);
+    put_number(map, "next_time_s", choice->next_s, bad);
+    put_count(map, "candidates", choice->candidates, bad);
+    if (json_array_append_new(list, map) != 0)
+      *bad = true;
+  }
+  return list;
+}
+
+static void put_notes(json_t *root, const pc_notes *notes, bool *bad) {
+  put(root, "siting", make_siting(notes, bad), bad);
+  put(root, "headings", make_headings(notes, bad), bad);
+}
+
 /* ---- run ---- */
 
 static json_t *make_machine(const pc_lot_machine *machine, const pc_machine_result *result, bool *bad) {
@@ -159,7 +233,15 @@ static json_t *make_snow(const pc_result *result, bool *bad) {
   return map;
 }
 
-pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+static json_t *make_small(const pc_result *result, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "area_m2", result->small_m2, bad);
+  put_number(map, "snow_kg", result->small_kg, bad);
+  return map;
+}
+
+pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
+                                   const pc_notes *notes, pc_text *out) {
   bool bad = false;
   const pc_result *mean = &summary->mean;
   json_t *root = make_start("pushcycle-run", lot->scenario.text, &bad);
@@ -176,12 +258,18 @@ pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint
   put(root, "time_s", make_times(mean, &bad), &bad);
   put(root, "distance_m", make_distances(mean, &bad), &bad);
   put(root, "snow_kg", make_snow(mean, &bad), &bad);
+  put(root, "left_for_smaller_machine", make_small(mean, &bad), &bad);
   put_number(root, "bound_s", summary->bound.time_s, &bad);
   put_number(root, "efficiency", summary->efficiency, &bad);
   put_number(root, "fuel_l", summary->fuel_l, &bad);
   put(root, "cost", make_cost(&lot->money, summary->cost, &bad), &bad);
   put_parts(root, lot, mean, &bad);
+  put_notes(root, notes, &bad);
   return finish(root, bad, out);
+}
+
+pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+  return pc_results_run_json_with(lot, summary, seed, NULL, out);
 }
 
 /* ---- compare ---- */
@@ -227,15 +315,21 @@ static json_t *make_compared(const pc_compare_row *row, const pc_money *money, b
   return map;
 }
 
-pc_status pc_results_compare_json(const pc_scenario *scenario, const pc_comparison *comparison,
-                                  pc_text *out) {
+pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_comparison *comparison,
+                                       const pc_notes *notes, pc_text *out) {
   bool bad = false;
   json_t *root = make_start("pushcycle-compare", scenario->name.text, &bad), *rows = json_array();
   for (size_t i = 0; i < comparison->row_count; i++)
     if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
       bad = true;
   put(root, "rows", rows, &bad);
+  put_notes(root, notes, &bad);
   return finish(root, bad, out);
+}
+
+pc_status pc_results_compare_json(const pc_scenario *scenario, const pc_comparison *comparison,
+                                  pc_text *out) {
+  return pc_results_compare_json_with(scenario, comparison, NULL, out);
 }
 
 /* ---- limits ---- */
@@ -302,13 +396,65 @@ static json_t *make_fault(const pc_error *error, bool *bad) {
   return map;
 }
 
-pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out) {
+/* The same keys as any caution has, then those of a finding. */
+static json_t *make_siting_caution(const pc_siting_entry *entry, bool *bad) {
+  json_t *map = json_object();
+  char key[PC_KEY_MAX];
+  bool all = entry->finding.zone == PC_SITING_ALL;
+  snprintf(key, sizeof key, all ? "layouts[%zu].zones" : "zones[%zu]",
+           all ? entry->layout_index : entry->finding.zone);
+  put_text(map, "kind", "siting", bad);
+  put_text(map, "file", "", bad);
+  put(map, "line", json_null(), bad);
+  put(map, "column", json_null(), bad);
+  put_text(map, "key", key, bad);
+  put_text(map, "value", all ? entry->layout.text : entry->zone.text, bad);
+  put_siting(map, entry, bad);
+  return map;
+}
+
+/* Each layout with its zones; `rooms` has the layout's row in front of those of its zones. */
+static json_t *make_rooms(const pc_room_row *rooms, size_t count, bool *bad) {
+  json_t *layouts = json_array();
+  for (size_t i = 0; i < count;) {
+    const pc_room_row *row = &rooms[i++];
+    json_t *map = json_object(), *zones = json_array();
+    put_text(map, "name", row->layout.text, bad);
+    put_number(map, "room_m3", row->room_m3, bad);
+    put_number(map, "need_m3", row->need_m3, bad);
+    put(map, "holds_it", json_boolean(row->need_m3 <= row->room_m3), bad);
+    for (; i < count && rooms[i].zone.text[0]; i++) {
+      json_t *zone = json_object();
+      put_text(zone, "name", rooms[i].zone.text, bad);
+      put_number(zone, "room_m3", rooms[i].room_m3, bad);
+      if (json_array_append_new(zones, zone) != 0)
+        *bad = true;
+    }
+    put(map, "zones", zones, bad);
+    if (json_array_append_new(layouts, map) != 0)
+      *bad = true;
+  }
+  return layouts;
+}
+
+pc_status pc_results_check_json_with(const char *name, const pc_faults *faults, const pc_room_row *rooms,
+                                     size_t room_count, const pc_notes *notes, pc_text *out) {
   bool bad = faults->dropped > 0;
   json_t *root = make_start("pushcycle-check", name, &bad), *lists[2] = {json_array(), json_array()};
   for (size_t i = 0; i < faults->count; i++)
     if (json_array_append_new(lists[faults->items[i].caution], make_fault(&faults->items[i], &bad)) != 0)
       bad = true;
+  const pc_siting_report *siting = notes ? notes->siting : NULL;
+  for (size_t i = 0; siting && i < siting->count; i++)
+    if (json_array_append_new(lists[1], make_siting_caution(&siting->items[i], &bad)) != 0)
+      bad = true;
   put(root, "faults", lists[0], &bad);
   put(root, "cautions", lists[1], &bad);
+  put(root, "layouts", make_rooms(rooms, room_count, &bad), &bad);
+  put(root, "headings", make_headings(notes, &bad), &bad);
   return finish(root, bad, out);
+}
+
+pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out) {
+  return pc_results_check_json_with(name, faults, NULL, 0, NULL, out);
 }

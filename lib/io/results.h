@@ -11,6 +11,7 @@
 #ifndef PC_IO_RESULTS_H
 #define PC_IO_RESULTS_H
 
+#include "io/tables_siting.h"
 #include "study/compare.h"
 #include "study/limits.h"
 #include "study/replicate.h"
@@ -18,12 +19,20 @@
 /* "pushcycle-run", version 1. */
 PC_API PC_MUST_USE pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                                                  pc_text *out);
+/* The same with the siting findings of its layout as "siting" and the headings that were chosen as
+ * "headings"; `notes` may be NULL. */
+PC_API PC_MUST_USE pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
+                                                      uint64_t seed, const pc_notes *notes, pc_text *out);
 /* The run as a header line and one row (machines and zones only in JSON). */
 PC_API PC_MUST_USE pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                                                 pc_text *out);
 /* "pushcycle-compare", version 1; `scenario` is the one that was compared. */
 PC_API PC_MUST_USE pc_status pc_results_compare_json(const pc_scenario *scenario,
                                                      const pc_comparison *comparison, pc_text *out);
+/* The same with "siting" and "headings", as above. */
+PC_API PC_MUST_USE pc_status pc_results_compare_json_with(const pc_scenario *scenario,
+                                                          const pc_comparison *comparison,
+                                                          const pc_notes *notes, pc_text *out);
 PC_API PC_MUST_USE pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out);
 /* "pushcycle-limits", version 1. */
 PC_API PC_MUST_USE pc_status pc_results_limits_json(const pc_scenario *scenario, const pc_limits_row *rows,
@@ -31,5 +40,10 @@ PC_API PC_MUST_USE pc_status pc_results_limits_json(const pc_scenario *scenario,
 PC_API PC_MUST_USE pc_status pc_results_limits_csv(const pc_limits_row *rows, size_t count, pc_text *out);
 /* "pushcycle-check", version 1: every fault and caution. `name` is the file that was checked. */
 PC_API PC_MUST_USE pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out);
+/* The same with what each layout holds as "layouts", and with siting findings among the cautions: objects of
+ * kind "siting" that have the keys of "siting" elsewhere, too; and with "headings". */
+PC_API PC_MUST_USE pc_status pc_results_check_json_with(const char *name, const pc_faults *faults,
+                                                        const pc_room_row *rooms, size_t room_count,
+                                                        const pc_notes *notes, pc_text *out);
 
 #endif

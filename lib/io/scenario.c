@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
+#include "io/geojson.h"
 #include "io/reader.h"
 #include "io/tree_private.h"
 
@@ -25,7 +27,99 @@ static void fill_crew(pc_scenario *s) {
   }
 }
 
-static void read_tree(pc_reader *reader, pc_scenario *s) {
+/* The map of the lot that site.file names. */
+typedef struct lot_file {
+  pc_geojson lot;
+  char *path; /* NULL: none is given */
+  bool failed;
+  bool merged[PC_GEOJSON_LIST_COUNT];
+} lot_file;
+
+/* A path as seen from the scenario: beside it, unless the path came from the command line. */
+static char *path_beside(const char *scenario, const pc_node *node) {
+  const char *slash = scenario && node->line > 0 && node->text[0] != '/' ? strrchr(scenario, '/') : NULL;
+  size_t folder = slash ? (size_t)(slash - scenario) + 1 : 0, length = strlen(node->text);
+  char *path = pc_alloc(folder + length + 1, 1);
+  if (!path)
+    return NULL;
+  if (folder > 0)
+    memcpy(path, scenario, folder);
+  memcpy(path + folder, node->text, length + 1);
+  return path;
+}
+
+static void read_file(pc_reader *reader, const char *scenario, const pc_node *node, const pc_site *site,
+                      lot_file *file) {
+  const char *text = pc_reader_text(reader, node, "the name of a GeoJSON file");
+  pc_faults found = {0};
+  file->failed = true;
+  if (!text)
+    return;
+  file->path = path_beside(scenario, node);
+  if (!file->path) {
+    reader->no_memory = true;
+    return;
+  }
+  const pc_geojson_origin origin = {site->origin_lon_deg, site->origin_lat_deg};
+  pc_status status = pc_geojson_read(file->path, site->has_origin ? &origin : NULL, &file->lot, &found);
+  file->failed = status != PC_OK;
+  if (status == PC_ERR_FILE)
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", file->path,
+                          found.count > 0 ? found.items[0].message : pc_status_describe(status));
+  for (size_t i = 0; status != PC_ERR_FILE && i < found.count; i++)
+    pc_tree_push_fault(reader->faults, &found.items[i]);
+  reader->no_memory |= found.dropped > 0;
+  pc_faults_free(&found);
+}
+
+/* Puts copies of the file's things before those that stand in *to_field, a pointer to an array. */
+static bool put_before(void *to_field, size_t *to_count, const void *from, size_t from_count, size_t size) {
+  void *to;
+  if (from_count == 0)
+    return true;
+  char *joined = pc_alloc(*to_count + from_count, size);
+  if (!joined)
+    return false;
+  memcpy(&to, to_field, sizeof to);
+  memcpy(joined, from, from_count * size);
+  if (*to_count > 0)
+    memcpy(joined + from_count * size, to, *to_count * size);
+  free(to);
+  to = joined;
+  memcpy(to_field, &to, sizeof to);
+  *to_count += from_count;
+  return true;
+}
+
+#define PUT_BEFORE(list, to, from, array, number)                                                            \
+  (file->merged[list] =                                                                                      \
+       put_before(&(to)->array, &(to)->number, (from)->array, (from)->number, sizeof *(from)->array))
+
+/* The file's things become the scenario's; what the file keeps of them serves to name them in faults. */
+static bool merge_file(lot_file *file, pc_scenario *s) {
+  const pc_geojson *lot = &file->lot;
+  s->site.has_origin = lot->site.has_origin;
+  s->site.origin_lon_deg = lot->site.origin_lon_deg;
+  s->site.origin_lat_deg = lot->site.origin_lat_deg;
+  return PUT_BEFORE(PC_GEOJSON_AREAS, &s->site, &lot->site, areas, area_count) &&
+         PUT_BEFORE(PC_GEOJSON_GROUND, &s->site, &lot->site, ground, ground_count) &&
+         PUT_BEFORE(PC_GEOJSON_OBSTACLES, &s->site, &lot->site, obstacles, obstacle_count) &&
+         PUT_BEFORE(PC_GEOJSON_KEEP_CLEAR, &s->site, &lot->site, keep_clear, keep_clear_count) &&
+         PUT_BEFORE(PC_GEOJSON_ZONES, s, lot, zones, zone_count);
+}
+
+static void release_file(lot_file *file) {
+  size_t *counts[PC_GEOJSON_LIST_COUNT] = {&file->lot.site.area_count, &file->lot.site.ground_count,
+                                           &file->lot.site.obstacle_count, &file->lot.site.keep_clear_count,
+                                           &file->lot.zone_count};
+  for (int l = 0; l < PC_GEOJSON_LIST_COUNT; l++)
+    if (file->merged[l]) /* their outlines belong to the scenario now */
+      *counts[l] = 0;
+  pc_geojson_free(&file->lot);
+  free(file->path);
+}
+
+static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, pc_scenario *s) {
   pc_node *root = pc_tree_root(reader->tree);
   if (!pc_reader_expect(reader, root, PC_NODE_MAP,
                         "the map of a scenario, with keys such as snow, site and boxes"))
@@ -33,8 +127,15 @@ static void read_tree(pc_reader *reader, pc_scenario *s) {
   const pc_node *units = pc_node_get(pc_node_get(root, "site"), "units");
   if (units)
     pc_reader_units(reader, units);
+  const pc_node *file_node = pc_node_get(pc_node_get(root, "site"), "file");
+  reader->has_file = file_node != NULL;
   pc_reader_part(reader, root, &pc_format_scenario, s);
   fill_crew(s);
+  if (!file_node)
+    return;
+  read_file(reader, scenario, file_node, &s->site, file);
+  if (!file->failed && !merge_file(file, s))
+    reader->no_memory = true;
 }
 
 /* Gives a fault of validation the place of what it is about. */
@@ -63,7 +164,7 @@ static const char *list_meant(const char *key) {
 }
 
 /* Where a list, or a name in it, could not be read, a reference to it only looks wrong. */
-static bool is_excused(const pc_reader *reader, const pc_error *error) {
+static bool is_excused(const pc_reader *reader, const lot_file *file, const pc_error *error) {
   /* How many boxes and loaders there are is not known while one of them cannot be read. */
   bool crew = error->status == PC_ERR_MISSING && strcmp(error->key, "crew") == 0;
   for (size_t i = 0; crew && i < reader->slip_count; i++) {
@@ -71,7 +172,12 @@ static bool is_excused(const pc_reader *reader, const pc_error *error) {
     if ((strncmp(slip, "boxes[", 6) == 0 || strncmp(slip, "loaders[", 8) == 0) && !strchr(slip, '.'))
       return true;
   }
+  bool in_file = strcmp(error->key, "zones") == 0 || strcmp(error->key, "site.areas") == 0;
+  if (file->failed && in_file && error->status == PC_ERR_MISSING)
+    return true;
   const char *list = error->status == PC_ERR_NAME ? list_meant(error->key) : NULL;
+  if (file->failed && list && (strcmp(list, "zones") == 0 || strcmp(list, "site.areas") == 0))
+    return true;
   size_t length = list ? strlen(list) : 0;
   for (size_t i = 0; list && i < reader->slip_count; i++) {
     const char *slip = reader->slips[i].path;
@@ -82,29 +188,39 @@ static bool is_excused(const pc_reader *reader, const pc_error *error) {
   return false;
 }
 
-static void validate(pc_reader *reader, const pc_scenario *s) {
+static void validate(pc_reader *reader, const lot_file *file, const pc_scenario *s) {
   pc_faults found = {0};
   pc_scenario_validate(s, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
-    if (pc_reader_is_noted(reader, error->key, error->status) || is_excused(reader, error))
+    pc_geojson_translate(&file->lot, file->path ? file->path : "", error);
+    bool in_file = error->file[0] != '\0';
+    if (!in_file &&
+        (pc_reader_is_noted(reader, error->key, error->status) || is_excused(reader, file, error)))
       continue;
-    place_fault(reader->tree, error);
+    if (!in_file)
+      place_fault(reader->tree, error);
     pc_tree_push_fault(reader->faults, error);
   }
   reader->no_memory |= found.dropped > 0;
   pc_faults_free(&found);
 }
 
-/* In the order of the file, whichever step found them; what stands in no file comes first. */
-static void sort_faults(pc_faults *faults, size_t from) {
+/* Line of a fault in the scenario; 0 if it is about something else, such as the map of the lot. */
+static int line_in(const char *file, const pc_error *error) {
+  return strcmp(file, error->file) == 0 ? error->line : 0;
+}
+
+/* In the order of the file, whichever step found them; what stands elsewhere comes first. */
+static void sort_faults(pc_faults *faults, size_t from, const char *file) {
   size_t end = faults->count < PC_TREE_FAULTS_MAX ? faults->count : PC_TREE_FAULTS_MAX;
   for (size_t i = from + 1; i < end; i++) {
     pc_error now = faults->items[i];
     size_t j = i;
     for (; j > from; j--) {
       const pc_error *before = &faults->items[j - 1];
-      if (before->line < now.line || (before->line == now.line && before->column <= now.column))
+      int line = line_in(file, &now), line_before = line_in(file, before);
+      if (line_before < line || (line_before == line && (line == 0 || before->column <= now.column)))
         break;
       faults->items[j] = *before;
     }
@@ -114,7 +230,9 @@ static void sort_faults(pc_faults *faults, size_t from) {
 
 static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
   pc_status status = PC_OK;
-  sort_faults(reader->faults, before);
+  pc_error here; /* for the file's name as faults have it */
+  pc_error_place(&here, pc_tree_root(reader->tree)->file, 0, 0);
+  sort_faults(reader->faults, before, here.file);
   for (size_t i = before; i < reader->faults->count && status == PC_OK; i++)
     if (!reader->faults->items[i].caution)
       status = reader->faults->items[i].status;
@@ -126,16 +244,19 @@ static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
   return status;
 }
 
-/* From a tree (which this frees) to a scenario. Faults from `before` on are of this file. */
-static pc_status from_tree(pc_tree *tree, const pc_override *overrides, size_t override_count, size_t before,
-                           pc_scenario *out, pc_faults *faults) {
+/* From a tree (which this frees) to a scenario. Faults from `before` on are of this file; `path` is where it
+ * lies, or NULL. */
+static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *overrides,
+                           size_t override_count, size_t before, pc_scenario *out, pc_faults *faults) {
+  lot_file file = {0};
   pc_reader reader = {.tree = tree, .faults = faults, .unit_m = 1};
   pc_overrides_apply(tree, overrides, override_count, &reader);
   note_faults(&reader, before);
-  read_tree(&reader, out);
+  read_tree(&reader, path, &file, out);
   bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP;
   if (is_map && !reader.no_memory)
-    validate(&reader, out);
+    validate(&reader, &file, out);
+  release_file(&file);
   pc_status status = finish(&reader, before, out);
   free(reader.slips);
   pc_tree_free(tree);
@@ -148,7 +269,7 @@ pc_status pc_scenario_read(const char *path, const pc_override *overrides, size_
   size_t before = faults->count;
   pc_tree *tree = NULL;
   pc_status status = pc_tree_read(path, &tree, faults);
-  return tree ? from_tree(tree, overrides, override_count, before, out, faults) : status;
+  return tree ? from_tree(tree, path, overrides, override_count, before, out, faults) : status;
 }
 
 pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
@@ -158,5 +279,5 @@ pc_status pc_scenario_read_text(const char *name, const char *text, size_t lengt
   size_t before = faults->count;
   pc_tree *tree = NULL;
   pc_status status = pc_tree_parse(name, text, length, &tree, faults);
-  return tree ? from_tree(tree, overrides, override_count, before, out, faults) : status;
+  return tree ? from_tree(tree, NULL, overrides, override_count, before, out, faults) : status;
 }

@@ -4,7 +4,9 @@
  *
  * Every quantity is written with its unit; coordinates are bare numbers in site.units. Names of boxes,
  * loaders, zones and so on may be left out and then read "box 1", "loader 1", …. A crew that leaves out its
- * loader or box gets the only one there is.
+ * loader or box gets the only one there is. The things of the GeoJSON file that site.file names
+ * (io/geojson.h) are put before those of the scenario; its path is relative to the scenario file, or to the
+ * working directory where the scenario is no file (text, standard input) or the path is an override.
  *
  * Failures: every fault of the file is added to `faults`, with file, line, column and key path, and the
  * status of the first is returned; *out is then pc_scenario_default() and holds nothing. Cautions may be

@@ -42,10 +42,13 @@ static void add_unit_pattern(pc_text *pattern, const char *unit, size_t length) 
   }
 }
 
-static void put_pattern(json_t *schema, pc_dimension dimension, bool *good) {
+/* `word`: what may stand in place of a quantity; NULL: nothing. */
+static void put_pattern(json_t *schema, pc_dimension dimension, const char *word, bool *good) {
   pc_text pattern = {0};
   const char *unit = pc_dimension_units(dimension);
   bool bare = dimension == PC_DIM_NUMBER || dimension == PC_DIM_SHARE;
+  if (word)
+    pc_text_addf(&pattern, "^%s$|", word);
   pc_text_addf(&pattern, "^ *[-+−]? *(%s *", number_pattern);
   if (*unit) {
     pc_text_add(&pattern, "(");
@@ -110,7 +113,7 @@ static json_t *field_schema(const pc_field *field, bool *good) {
     } else {
       put(schema, "type", json_string("string"), good);
     }
-    put_pattern(schema, field->dimension, good);
+    put_pattern(schema, field->dimension, field->word, good);
     break;
   case PC_FIELD_INTEGER:
     put(schema, "type", json_string("integer"), good);
@@ -143,6 +146,19 @@ static json_t *point_schema(bool *good) {
   return schema;
 }
 
+static json_t *origin_schema(bool *good) {
+  json_t *schema = point_schema(good), *places = json_array();
+  for (int most = 180; most >= 90; most -= 90) {
+    json_t *degrees = typed("number", good);
+    put(degrees, "minimum", json_integer(-most), good);
+    put(degrees, "maximum", json_integer(most), good);
+    append(places, degrees, good);
+  }
+  put(schema, "items", json_false(), good);
+  put(schema, "prefixItems", places, good);
+  return schema;
+}
+
 static json_t *outline_schema(bool *good) {
   json_t *schema = typed("array", good);
   put(schema, "items", point_schema(good), good);
@@ -161,7 +177,7 @@ static json_t *name_schema(bool *good) {
 
 static json_t *depth_schema(bool *good) {
   json_t *schema = typed("string", good);
-  put_pattern(schema, PC_DIM_LENGTH, good);
+  put_pattern(schema, PC_DIM_LENGTH, NULL, good);
   return schema;
 }
 
@@ -213,6 +229,13 @@ static json_t *member_schema(const pc_member *member, bool *good) {
   case PC_SHAPE_DEPTHS:
     schema = one_or_more(depth_schema, 0, good);
     break;
+  case PC_SHAPE_FILE:
+    schema = typed("string", good);
+    put(schema, "minLength", json_integer(1), good);
+    break;
+  case PC_SHAPE_ORIGIN:
+    schema = origin_schema(good);
+    break;
   case PC_SHAPE_LATER: /* the reader lets an empty list pass: it asks for nothing */
     schema = typed("array", good);
     put(schema, "maxItems", json_integer(0), good);
@@ -252,6 +275,28 @@ static void put_fields(json_t *properties, json_t *required, const pc_part *part
   }
 }
 
+/* {"required": [key]} */
+static json_t *needs(const char *key, bool *good) {
+  json_t *schema = json_object(), *keys = json_array();
+  append(keys, json_string(key), good);
+  put(schema, "required", keys, good);
+  return schema;
+}
+
+/* Either the key, or site.file. */
+static void put_or_file(json_t *schema, const json_t *properties, const char *key, bool *good) {
+  json_t *either = json_array(), *file = needs("file", good);
+  append(either, needs(key, good), good);
+  if (!json_object_get(properties, "file")) { /* not the site itself, but what it stands in */
+    json_t *site = json_object(), *outer = needs("site", good);
+    put(site, "site", file, good);
+    put(outer, "properties", site, good);
+    file = outer;
+  }
+  append(either, file, good);
+  put(schema, "anyOf", either, good);
+}
+
 static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) {
   json_t *schema = typed("object", good), *properties = json_object(), *required = json_array();
   put_fields(properties, required, part, prefix, good);
@@ -259,7 +304,9 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
   for (const pc_member *m = part->members; !*prefix && m && m->key; m++) {
     put(properties, m->key, member_schema(m, good), good);
     has_point |= m->shape == PC_SHAPE_POINT && strcmp(m->key, "at") == 0;
-    if (m->required)
+    if (m->required && m->or_file)
+      put_or_file(schema, properties, m->key, good);
+    else if (m->required)
       append(required, json_string(m->key), good);
   }
   put(schema, "properties", properties, good);
@@ -269,12 +316,8 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
     json_decref(required);
   if (has_point) {
     json_t *either = json_array();
-    for (int i = 0; i < 2; i++) {
-      json_t *needed = json_object(), *keys = json_array();
-      append(keys, json_string(i ? "at" : "outline"), good);
-      put(needed, "required", keys, good);
-      append(either, needed, good);
-    }
+    append(either, needs("outline", good), good);
+    append(either, needs("at", good), good);
     put(schema, "oneOf", either, good);
     if (part->fields && pc_fields_find(part->fields, "radius")) {
       json_t *with_point = json_object(), *keys = json_array();

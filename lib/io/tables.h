@@ -9,6 +9,7 @@
 #ifndef PC_IO_TABLES_H
 #define PC_IO_TABLES_H
 
+#include "io/tables_siting.h"
 #include "study/compare.h"
 #include "study/limits.h"
 #include "study/replicate.h"
@@ -34,9 +35,15 @@ PC_API void pc_table_free(pc_table *table);
 
 /* One run. The first line is the answer. */
 PC_API void pc_tables_run(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
+/* The same with at most five of the siting findings of its layout; `notes` may be NULL. */
+PC_API void pc_tables_run_with(const pc_lot *lot, const pc_summary *summary, const pc_notes *notes,
+                               pc_unit_system system, pc_text *out);
 /* A comparison: the answer, the ranked table, and why. `scenario` is the one that was compared. */
 PC_API void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *comparison,
                               pc_unit_system system, pc_text *out);
+/* The same with at most five of the siting findings of its layouts; `notes` may be NULL. */
+PC_API void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *comparison,
+                                   const pc_notes *notes, pc_unit_system system, pc_text *out);
 /* Limits of loader × box: rows of pc_limits_make, loaders outer. */
 PC_API void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out);
 

@@ -337,8 +337,8 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
   free(pairs);
 }
 
-void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *comparison, pc_unit_system system,
-                       pc_text *out) {
+void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *comparison,
+                            const pc_notes *notes, pc_unit_system system, pc_text *out) {
   if (comparison->row_count == 0)
     return;
   varying varies = find_varying(comparison);
@@ -362,5 +362,12 @@ void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *compari
       add_table(comparison, &varies, system, out);
     }
   }
+  if (notes && notes->siting)
+    pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);
   pc_text_addf(out, "\n%s", pc_tables_caution_line());
+}
+
+void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *comparison, pc_unit_system system,
+                       pc_text *out) {
+  pc_tables_compare_with(scenario, comparison, NULL, system, out);
 }

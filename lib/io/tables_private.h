@@ -15,6 +15,9 @@ pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, in
 pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals);
 pc_shown pc_show_percent(double share, int decimals);
 
+/* Findings shown below a result; the rest is for `check`. */
+enum { PC_SITING_LINES = 5 };
+
 /* A unit that suits a column of times up to largest_s, and the decimals that go with it. */
 typedef struct pc_time_unit {
   const char *name;

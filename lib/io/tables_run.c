@@ -130,6 +130,12 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   pc_text_addf(out, "%s left (film and thin windrows%s).\n",
                pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text,
                summary->unfinished ? ", and what could not be cleared" : "");
+  if (mean->small_m2 > 0) {
+    pc_text_addf(out, "For a smaller machine: %s with ",
+                 pc_show(mean->small_m2, PC_DIM_AREA, system, 3).text);
+    pc_text_addf(out, "%s of snow, where no box of this crew gets to; it is in none of the sums above.\n",
+                 pc_show(mean->small_kg, PC_DIM_MASS, system, 3).text);
+  }
   if (isfinite(summary->fuel_l))
     pc_text_addf(out, "Fuel: %s.\n", show_fuel(summary->fuel_l, system).text);
   if (isfinite(summary->cost))
@@ -137,11 +143,18 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
                  pc_show_number(summary->cost, PC_DIM_NUMBER, "", 2).text);
 }
 
-void pc_tables_run(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+void pc_tables_run_with(const pc_lot *lot, const pc_summary *summary, const pc_notes *notes,
+                        pc_unit_system system, pc_text *out) {
   add_answer(lot, summary, system, out);
   add_setting(lot, summary, system, out);
   add_machines(lot, &summary->mean, system, out);
   add_zones(lot, &summary->mean, system, out);
   add_rest(lot, summary, system, out);
+  if (notes && notes->siting)
+    pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);
   pc_text_addf(out, "\n%s", pc_tables_caution_line());
+}
+
+void pc_tables_run(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  pc_tables_run_with(lot, summary, NULL, system, out);
 }

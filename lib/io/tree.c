@@ -210,7 +210,7 @@ void pc_tree_push_fault(pc_faults *faults, const pc_error *error) {
   }
 }
 
-pc_status pc_node_fault(const pc_node *node, pc_place place, pc_faults *faults, pc_status status,
+pc_status pc_node_fault(const pc_node *node, pc_node_place place, pc_faults *faults, pc_status status,
                         const char *format, ...) {
   char path[2 * PC_KEY_MAX];
   (void)pc_node_path(node, path, sizeof path);

@@ -78,10 +78,10 @@ PC_API PC_MUST_USE pc_node *pc_tree_add_map(pc_tree *tree, pc_node *map, const c
 /* Puts the content of `value` in the place of the content of `node`. */
 PC_API void pc_node_replace(pc_node *node, const pc_node *value);
 
-typedef enum pc_place { PC_AT_VALUE, PC_AT_KEY } pc_place;
+typedef enum pc_node_place { PC_AT_VALUE, PC_AT_KEY } pc_node_place;
 
 /* Adds a fault at a node, with its path as key and its text as value; returns `status`. */
-PC_API pc_status pc_node_fault(const pc_node *node, pc_place place, pc_faults *faults, pc_status status,
+PC_API pc_status pc_node_fault(const pc_node *node, pc_node_place place, pc_faults *faults, pc_status status,
                                const char *format, ...) PC_PRINTF(5, 6);
 /* Adds a filled error unless the list has PC_TREE_FAULTS_MAX already; then one last fault says so. */
 PC_API void pc_tree_push_fault(pc_faults *faults, const pc_error *error);

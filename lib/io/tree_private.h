@@ -12,6 +12,8 @@ size_t pc_tree_node_count(const pc_tree *tree);
 pc_node *pc_tree_new_node(pc_tree *tree, pc_node_kind kind, const char *file);
 const char *pc_tree_copy_text(pc_tree *tree, const char *text, size_t length);
 void pc_node_append(pc_node *parent, pc_node *child);
+/* All of a file; "-" is standard input. *text is malloc'd, and NULL after a failure, which is told. */
+PC_MUST_USE pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults *faults);
 void pc_error_place(pc_error *error, const char *file, int line, int column);
 
 #endif

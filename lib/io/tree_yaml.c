@@ -437,41 +437,66 @@ static const char *reason(int number) {
   }
 }
 
-pc_status pc_tree_read_stream(FILE *file, const char *name, pc_tree **tree, pc_faults *faults) {
-  *tree = NULL;
-  void *text = NULL;
-  size_t length = 0, capacity = 0;
+/* All of an open file, or a little more than may be parsed. */
+static pc_status read_stream(FILE *file, const char *name, void **text, size_t *length, pc_faults *faults) {
+  size_t capacity = 0;
   pc_status status = PC_OK;
+  *text = NULL;
+  *length = 0;
   for (;;) {
-    if (pc_reserve(&text, &capacity, length + 64 * 1024, 1) != 0) {
+    if (pc_reserve(text, &capacity, *length + 64 * 1024, 1) != 0) {
       status = file_fault(name, faults, PC_ERR_MEMORY, "there is not enough memory to read this");
-      goto out;
+      break;
     }
     errno = 0;
-    size_t got = fread((char *)text + length, 1, capacity - length, file);
-    length += got;
+    size_t got = fread((char *)*text + *length, 1, capacity - *length, file);
+    *length += got;
     if (ferror(file)) {
       status = file_fault(name, faults, PC_ERR_FILE, reason(errno));
-      goto out;
+      break;
     }
-    if (got == 0 || length > PC_TREE_BYTES_MAX)
+    if (got == 0 || *length > PC_TREE_BYTES_MAX)
       break;
   }
-  status = pc_tree_parse(name, text, length, tree, faults);
-out:
+  if (status != PC_OK) {
+    free(*text);
+    *text = NULL;
+  }
+  return status;
+}
+
+pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults *faults) {
+  *text = NULL;
+  *length = 0;
+  if (strcmp(path, "-") == 0)
+    return read_stream(stdin, "standard input", text, length, faults);
+  errno = 0;
+  FILE *file = fopen(path, "rb");
+  if (!file)
+    return file_fault(path, faults, PC_ERR_FILE, reason(errno));
+  pc_status status = read_stream(file, path, text, length, faults);
+  fclose(file);
+  return status;
+}
+
+pc_status pc_tree_read_stream(FILE *file, const char *name, pc_tree **tree, pc_faults *faults) {
+  void *text;
+  size_t length;
+  *tree = NULL;
+  pc_status status = read_stream(file, name, &text, &length, faults);
+  if (status == PC_OK)
+    status = pc_tree_parse(name, text, length, tree, faults);
   free(text);
   return status;
 }
 
 pc_status pc_tree_read(const char *path, pc_tree **tree, pc_faults *faults) {
   *tree = NULL;
-  if (strcmp(path, "-") == 0)
-    return pc_tree_read_stream(stdin, "standard input", tree, faults);
-  errno = 0;
-  FILE *file = fopen(path, "rb");
-  if (!file)
-    return file_fault(path, faults, PC_ERR_FILE, reason(errno));
-  pc_status status = pc_tree_read_stream(file, path, tree, faults);
-  fclose(file);
+  void *text;
+  size_t length;
+  pc_status status = pc_file_read(path, &text, &length, faults);
+  if (status == PC_OK)
+    status = pc_tree_parse(strcmp(path, "-") == 0 ? "standard input" : path, text, length, tree, faults);
+  free(text);
   return status;
 }

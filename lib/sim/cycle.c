@@ -97,36 +97,73 @@ static void leave_pile(pc_world *world, size_t m) {
   }
 }
 
-static void approach_empty(pc_world *world, size_t m, pc_point start, pc_point push) {
+static const pc_routes *routes_of(const pc_world *world, size_t m) {
+  return pc_set_of(world, m)->routes;
+}
+
+/* Writes a drive along a way, split at its corners; bends_s is the turning there. */
+static void write_drive(pc_world *world, size_t m, pc_phase phase, const pc_way *way, double time_s,
+                        double bends_s) {
+  pc_point points[PC_WAY_POINTS_MAX], at = world->machines[m].at;
+  if (way->out == PC_NO_CORNER) {
+    write_phase(world, m, phase, time_s, (leg){at, way->end, way->length_m, 0.0});
+    return;
+  }
+  int count = pc_routes_path(routes_of(world, m), at, way, points);
+  for (int k = 0; k + 1 < count; k++) {
+    double dx = points[k + 1].x_m - points[k].x_m, dy = points[k + 1].y_m - points[k].y_m;
+    double length = sqrt(dx * dx + dy * dy);
+    if (k > 0 && way->bends_rad > 0.0) {
+      pc_point before = {points[k].x_m - points[k - 1].x_m, points[k].y_m - points[k - 1].y_m};
+      double share = pc_turn_angle(before, (pc_point){dx, dy}) / way->bends_rad;
+      write_phase(world, m, PC_PHASE_TURN, share * bends_s, standing(points[k]));
+    }
+    write_phase(world, m, phase, time_s * (length / way->length_m),
+                (leg){points[k], points[k + 1], length, 0.0});
+  }
+}
+
+/* Turns into the way, of which bends_s are turns at its corners; returns the part of those, with chance. */
+static double write_turn_in(pc_world *world, size_t m, double turn_s, double bends_s) {
+  pc_machine *machine = &world->machines[m];
+  double all = drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, turn_s);
+  double bends = bends_s > 0.0 ? all * (bends_s / turn_s) : 0.0;
+  write_phase(world, m, PC_PHASE_TURN, all - bends, standing(machine->at));
+  return bends;
+}
+
+static void approach_empty(pc_world *world, size_t m, const pc_place *start, pc_point push) {
   pc_machine *machine = &world->machines[m];
   const pc_unit *unit = unit_of(world, m);
   const pc_chance *chance = &world->lot->chance;
   leave_pile(world, m);
+  pc_way way;
   pc_approach approach;
-  pc_plan_approach(unit, machine->at, machine->facing, machine->reversing, start, push, &approach);
-  write_phase(world, m, PC_PHASE_TURN, drawn(machine, PC_PURPOSE_TURN, chance->turn, approach.first_turn_s),
-              standing(machine->at));
-  write_phase(world, m, PC_PHASE_RETURN, drawn(machine, PC_PURPOSE_RETURN, chance->back, approach.drive_s),
-              (leg){machine->at, start, approach.distance_m, 0.0});
+  pc_routes_between(routes_of(world, m), &machine->outlook, start, &way);
+  double slow = pc_world_slow_m(world, routes_of(world, m), machine->at, &way);
+  pc_plan_approach(unit, machine->at, machine->facing, machine->reversing, &way, slow,
+                   world->lot->near_speed_mps, push, &approach);
+  double bends = write_turn_in(world, m, approach.first_turn_s, pc_bends_time_s(unit, &way));
+  write_drive(world, m, PC_PHASE_RETURN, &way,
+              drawn(machine, PC_PURPOSE_RETURN, chance->back, approach.drive_s), bends);
   write_phase(world, m, PC_PHASE_TURN,
               drawn(machine, PC_PURPOSE_TURN, chance->turn, approach.turn_s - approach.first_turn_s),
-              standing(start));
+              standing(start->at));
   if (machine->raised)
-    write_phase(world, m, PC_PHASE_LOWER, unit->loader.lower_s, standing(start));
+    write_phase(world, m, PC_PHASE_LOWER, unit->loader.lower_s, standing(start->at));
   machine->raised = false;
 }
 
 /* ---- driving with snow in the box ---- */
 
-/* Turns towards a place and carries the load there; returns the direction driven. */
-static pc_point carry_to(pc_world *world, size_t m, pc_point to, double distance_m, double dirty_m) {
+/* Turns into a way and carries the load along it. */
+static void carry_along(pc_world *world, size_t m, const pc_way *way, double dirty_m) {
   pc_machine *machine = &world->machines[m];
   const pc_unit *unit = unit_of(world, m);
   const pc_lot *lot = world->lot;
-  pc_point way = pc_unit_vector(machine->at, to, machine->facing);
-  write_phase(world, m, PC_PHASE_TURN,
-              drawn(machine, PC_PURPOSE_TURN, lot->chance.turn, pc_turn_time_s(unit, machine->facing, way)),
-              standing(machine->at));
+  double distance_m = way->length_m, bends = pc_bends_time_s(unit, way);
+  pc_point into = pc_unit_vector(machine->at, way->first, machine->facing);
+  bends = write_turn_in(world, m, pc_turn_time_s(unit, machine->facing, into) + bends, bends);
   if (distance_m > 0.0) {
     double stream = lot->snow.depth_m * lot->fresh_density_kgpm3 * unit->swath_m;
     double slow_m = pc_lesser(dirty_m, distance_m);
@@ -134,33 +171,41 @@ static pc_point carry_to(pc_world *world, size_t m, pc_point to, double distance
     if (slow_m > 0.0)
       time += slow_m / pc_unit_push_speed(unit, machine->load_kg, stream);
     time = pc_leg_time_s(distance_m, distance_m / time, unit->loader.acceleration_mps2);
-    write_phase(world, m, PC_PHASE_CARRY, drawn(machine, PC_PURPOSE_CARRY, lot->chance.carry, time),
-                (leg){machine->at, to, distance_m, 0.0});
+    if (lot->slow)
+      time += pc_world_slow_s(world, pc_world_slow_m(world, routes_of(world, m), machine->at, way),
+                              distance_m / time);
+    write_drive(world, m, PC_PHASE_CARRY, way, drawn(machine, PC_PURPOSE_CARRY, lot->chance.carry, time),
+                bends);
   }
-  machine->at = to;
-  machine->facing = way;
-  return way;
+  machine->facing = pc_unit_vector(way->last, way->end, machine->facing);
+  machine->at = way->end;
 }
 
-static void approach_loaded(pc_world *world, size_t m, pc_point start, pc_point push) {
+static double dirty_on_way_m(const pc_world *world, size_t m, const pc_way *way, pc_point *points) {
+  int count = pc_routes_path(routes_of(world, m), world->machines[m].at, way, points);
+  return pc_world_dirty_length_m(world, world->lot->machines[m].lane_set, points, count);
+}
+
+static void approach_loaded(pc_world *world, size_t m, const pc_place *start, pc_point push) {
   pc_machine *machine = &world->machines[m];
-  const pc_unit *unit = unit_of(world, m);
-  double distance = pc_routes_between(world->lot->routes, machine->at, start);
-  double dirty = pc_world_dirty_length_m(world, world->lot->machines[m].lane_set, machine->at, start);
-  pc_point way = carry_to(world, m, start, distance, dirty);
-  write_phase(world, m, PC_PHASE_TURN,
-              drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, pc_turn_time_s(unit, way, push)),
-              standing(start));
+  pc_point points[PC_WAY_POINTS_MAX];
+  pc_way way;
+  pc_routes_between(routes_of(world, m), &machine->outlook, start, &way);
+  carry_along(world, m, &way, dirty_on_way_m(world, m, &way, points));
+  double turn = pc_turn_time_s(unit_of(world, m), machine->facing, push);
+  write_phase(world, m, PC_PHASE_TURN, drawn(machine, PC_PURPOSE_TURN, world->lot->chance.turn, turn),
+              standing(start->at));
 }
 
 static int nearest_zone_with_room(const pc_world *world, size_t m, double load_kg) {
   int best = -1;
   double least = INFINITY;
   for (size_t z = 0; z < world->lot->zone_count; z++) {
-    double way = pc_routes_to_zone(world->lot->routes, world->machines[m].at, z, NULL);
-    if (way < least && pc_view_room(world, z) >= load_kg) {
+    pc_way way;
+    pc_routes_to_zone(routes_of(world, m), &world->machines[m].place, z, &way);
+    if (way.length_m < least && pc_view_room(world, z) >= load_kg) {
       best = (int)z;
-      least = way;
+      least = way.length_m;
     }
   }
   return best;
@@ -168,11 +213,11 @@ static int nearest_zone_with_room(const pc_world *world, size_t m, double load_k
 
 /* The part of the way to the zone that runs along the lane just worked: a box with room takes what it meets,
  * a full one pushes it aside. */
-static void run_along_lane(pc_world *world, size_t m, pc_point face) {
+static void run_along_lane(pc_world *world, size_t m, pc_point first) {
   pc_machine *machine = &world->machines[m];
   const pc_lane *lane = &pc_set_of(world, m)->lanes[machine->bite.lane];
   double end_m, u, v, target = world->lot->full_at * unit_of(world, m)->capacity_kg;
-  if (!pc_runs_along(world->lot, lane, machine->at, face, &end_m))
+  if (!pc_runs_along(world->lot, lane, machine->at, first, &end_m))
     return;
   pc_patch_local(&world->lot->ground->patches[lane->patch], machine->at, &u, &v);
   if (machine->load_kg < target) {
@@ -184,6 +229,70 @@ static void run_along_lane(pc_world *world, size_t m, pc_point face) {
   pc_world_push_aside(world, m, lane, u, end_m);
 }
 
+static double apart_m(pc_point a, pc_point b) {
+  double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m;
+  return sqrt(dx * dx + dy * dy);
+}
+
+/* True if no other machine is at, or on its way to, a place of the zone nearer than their boxes are wide. */
+static bool berth_is_free(const pc_world *world, size_t m, size_t zone, pc_point at) {
+  for (size_t o = 0; o < world->lot->machine_count; o++) {
+    const pc_machine *other = &world->machines[o];
+    double room = pc_set_of(world, m)->half_width_m + pc_set_of(world, o)->half_width_m;
+    if (o != m && other->zone == (int)zone && other->load_kg > 0.0 && apart_m(other->berth, at) < room)
+      return false;
+  }
+  return true;
+}
+
+/* Berths are distinct places: beside a machine that is there already, as near as there is room. */
+static void choose_berth(const pc_world *world, size_t m, size_t zone, pc_way *way) {
+  enum { STEPS = 8 };
+  const pc_routes *routes = routes_of(world, m);
+  pc_point nearest = way->end, at;
+  size_t face;
+  if (world->lot->zones[zone].berths < 2 || world->lot->machine_count < 2 ||
+      berth_is_free(world, m, zone, nearest) ||
+      !(pc_faces_nearest_m(&routes->faces, zone, nearest, &at, &face) < INFINITY))
+    return;
+  const pc_face *f = &routes->faces.items[face];
+  pc_point along = pc_unit_vector(f->a, f->b, (pc_point){0.0, 0.0});
+  double from_a = apart_m(f->a, at), length = apart_m(f->a, f->b), step = pc_set_of(world, m)->half_width_m;
+  for (int k = 2; k < 2 + STEPS; k++)
+    for (int sign = -1; sign <= 1; sign += 2) {
+      double place = from_a + sign * k * step;
+      pc_point end = {f->a.x_m + place * along.x_m, f->a.y_m + place * along.y_m};
+      if (place < 0.0 || place > length || !berth_is_free(world, m, zone, end) ||
+          !pc_routes_clear(routes, way->last, end))
+        continue;
+      way->length_m += apart_m(way->last, end) - apart_m(way->last, way->end);
+      if (way->out == PC_NO_CORNER)
+        way->first = end;
+      way->end = end;
+      return;
+    }
+}
+
+/* Carries the load to the face and on to where the pile begins, and finds how far to back out of it. */
+static void go_to_front(pc_world *world, size_t m, size_t zone, pc_way *way, double dirty_m) {
+  pc_machine *machine = &world->machines[m];
+  pc_point face = way->end, ahead = pc_unit_vector(way->last, face, machine->facing);
+  double front = pc_world_front_m(world, zone), last = apart_m(way->last, face);
+  double back = unit_of(world, m)->loader.back_out_m;
+  pc_point behind = {face.x_m - back * ahead.x_m, face.y_m - back * ahead.y_m};
+  if (pc_ground_find(world->lot->ground, behind) < 0 || !pc_routes_clear(routes_of(world, m), face, behind))
+    back = pc_lesser(back, last);
+  behind = (pc_point){face.x_m - back * ahead.x_m, face.y_m - back * ahead.y_m};
+  way->length_m += front;
+  way->end = (pc_point){face.x_m + front * ahead.x_m, face.y_m + front * ahead.y_m};
+  if (way->out == PC_NO_CORNER)
+    way->first = way->end;
+  carry_along(world, m, way, dirty_m);
+  machine->back_m = back + front;
+  machine->place = (pc_place){behind, pc_routes_face_node(routes_of(world, m), zone, face), 0.0};
+  machine->on_line = false;
+}
+
 static pc_status go_to_zone(pc_world *world, size_t m, int zone) {
   pc_machine *machine = &world->machines[m];
   if (zone < 0 || pc_view_room(world, (size_t)zone) < machine->load_kg)
@@ -193,33 +302,42 @@ static pc_status go_to_zone(pc_world *world, size_t m, int zone) {
     machine->finished = true;
     return wake_others(world);
   }
-  pc_point face;
-  double distance = pc_routes_to_zone(world->lot->routes, machine->at, (size_t)zone, &face);
-  double dirty = pc_world_dirty_length_m(world, world->lot->machines[m].lane_set, machine->at, face);
-  run_along_lane(world, m, face);
+  pc_point points[PC_WAY_POINTS_MAX];
+  pc_way way;
+  pc_routes_to_zone(routes_of(world, m), &machine->place, (size_t)zone, &way);
+  choose_berth(world, m, (size_t)zone, &way);
+  double dirty = dirty_on_way_m(world, m, &way, points);
+  run_along_lane(world, m, points[1]);
   machine->zone = zone;
   machine->room_kg = machine->load_kg;
+  machine->berth = way.end;
   world->piles[zone].reserved_kg += machine->room_kg;
-  double back = unit_of(world, m)->loader.back_out_m;
-  pc_point way = carry_to(world, m, face, distance, dirty);
-  pc_point behind = {face.x_m - back * way.x_m, face.y_m - back * way.y_m};
-  machine->back_m = pc_ground_find(world->lot->ground, behind) >= 0 ? back : pc_lesser(back, distance);
+  go_to_front(world, m, (size_t)zone, &way, dirty);
   return schedule(world, m, PC_EVENT_ARRIVED);
 }
 
 /* ---- deciding ---- */
 
-static bool sound_bite(const pc_world *world, size_t m, const pc_bite *bite) {
+static bool sound_bite(const pc_world *world, size_t m, pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, m);
   if (bite->lane >= set->lane_count || !isfinite(bite->from_m) || !isfinite(bite->to_m) ||
       bite->from_m == bite->to_m || bite->zone >= (int)world->lot->zone_count)
     return false;
   const pc_lane *lane = &set->lanes[bite->lane];
+  pc_keep_off_walls(world->lot, set, bite);
+  if (bite->from_m == bite->to_m)
+    return false;
   int first = pc_lane_station(world->lot, lane, bite->from_m, bite->to_m > bite->from_m ? 1 : -1);
   return world->lot->machines[m].allowed[lane->patch] &&
          pc_state_of(world, m)->dirty[lane->first + (size_t)first] &&
          !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
                            pc_greater(bite->from_m, bite->to_m));
+}
+
+static void stand_at(pc_machine *machine, const pc_place *place) {
+  machine->at = place->at;
+  machine->place = *place;
+  machine->on_line = true;
 }
 
 static pc_status start_bite(pc_world *world, size_t m) {
@@ -228,16 +346,16 @@ static pc_status start_bite(pc_world *world, size_t m) {
   const pc_lane *lane = &pc_set_of(world, m)->lanes[bite->lane];
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   double sign = bite->to_m > bite->from_m ? 1.0 : -1.0;
-  pc_point start = pc_patch_world(patch, bite->from_m, lane->v_m);
+  pc_place start = pc_world_place(world, m, lane, bite->from_m);
   pc_point push = {sign * patch->cosine, sign * patch->sine};
   machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips,
                               pc_lesser(bite->from_m, bite->to_m), pc_greater(bite->from_m, bite->to_m)};
   machine->zone = -1;
   if (machine->load_kg > 0.0)
-    approach_loaded(world, m, start, push);
+    approach_loaded(world, m, &start, push);
   else
-    approach_empty(world, m, start, push);
-  machine->at = start;
+    approach_empty(world, m, &start, push);
+  stand_at(machine, &start);
   machine->facing = push;
   machine->reversing = false;
   return schedule(world, m, PC_EVENT_FILL);
@@ -246,6 +364,7 @@ static pc_status start_bite(pc_world *world, size_t m) {
 static pc_status decide(pc_world *world, size_t m) {
   pc_machine *machine = &world->machines[m];
   pc_bite bite = {0, 0.0, 0.0, -1};
+  pc_routes_look(routes_of(world, m), &machine->place, machine->on_line, &machine->outlook);
   pc_decision decision = world->lot->policy->next(world->policy_state, world, m, &bite);
   if (decision == PC_DECIDE_BITE && sound_bite(world, m, &bite)) {
     machine->bite = bite;
@@ -285,11 +404,11 @@ static pc_status on_fill(pc_engine *engine, void *context, uint32_t m) {
   double time = sweep.length_m > 0.0 ? pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s,
                                                      unit->loader.acceleration_mps2)
                                      : 0.0;
-  pc_point stop = pc_lane_point(world->lot, lane, sweep.stop_m);
+  pc_place stop = pc_world_place(world, m, lane, sweep.stop_m);
   pc_phase phase = 2 * sweep.fresh_slots < sweep.slots ? PC_PHASE_CLEAN_UP : PC_PHASE_FILL;
   write_phase(world, m, phase, drawn(machine, PC_PURPOSE_FILL, world->lot->chance.fill, time),
-              (leg){machine->at, stop, sweep.length_m, lane->width_m});
-  machine->at = stop;
+              (leg){machine->at, stop.at, sweep.length_m, lane->width_m});
+  stand_at(machine, &stop);
   return schedule(world, m, PC_EVENT_FILLED);
 }
 
@@ -360,6 +479,7 @@ static pc_status on_dumped(pc_engine *engine, void *context, uint32_t m) {
   machine->reversing = machine->back_m > 0.0;
   machine->at.x_m -= machine->back_m * machine->facing.x_m;
   machine->at.y_m -= machine->back_m * machine->facing.y_m;
+  machine->place.at = machine->at;
   pc_status status = next_at_berth(world, pile, z);
   if (status == PC_OK)
     status = decide(world, m);

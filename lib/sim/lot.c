@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "sim/lot.h"
-
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
-#include "base/sum.h"
+#include "sim/lot_private.h"
 #include "sim/policy.h"
 #include "site/piles.h"
 
@@ -178,146 +176,12 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
   return PC_OK;
 }
 
-/* ---- lanes ---- */
-
-static double nearest_zone_m(const pc_lot *lot, pc_point point) {
-  double best = INFINITY;
-  for (size_t z = 0; z < lot->zone_count; z++)
-    best = fmin(best, pc_routes_to_zone(lot->routes, point, z, NULL));
-  return best;
-}
-
-static int lanes_of_patch(const pc_patch *patch, int strips_per_lane) {
-  return (patch->strips + strips_per_lane - 1) / strips_per_lane;
-}
-
-/* Lanes share the strips of a patch evenly, so that no thin lane is left over at one side. */
-static void lay_lane(const pc_lot *lot, pc_lane_set *set, int patch_index, int number, int of,
-                     size_t first_slot) {
-  const pc_patch *patch = &lot->ground->patches[patch_index];
-  pc_lane *lane = &set->lanes[set->lane_count];
-  int low = (int)((long)number * patch->strips / of), high = (int)((long)(number + 1) * patch->strips / of);
-  double v_low = patch->v0_m + low * patch->strip_m;
-  double v_high = patch->v0_m + high * patch->strip_m;
-  *lane = (pc_lane){patch_index,    low,        high - low,     0.5 * (v_low + v_high),
-                    v_high - v_low, first_slot, patch->stations};
-  set->thin_kg[set->lane_count++] =
-      lot->snow.done_below_m * lot->fresh_density_kgpm3 * lane->width_m * patch->station_m;
-}
-
-static void fill_slots(const pc_lot *lot, pc_lane_set *set) {
-  for (size_t l = 0; l < set->lane_count; l++) {
-    const pc_lane *lane = &set->lanes[l];
-    const pc_patch *patch = &lot->ground->patches[lane->patch];
-    for (int i = 0; i < lane->stations; i++) {
-      double m2 = 0.0, kg = 0.0;
-      size_t cell = pc_patch_cell(patch, i, lane->strip0);
-      for (int j = 0; j < lane->strips; j++) {
-        m2 += lot->ground->cell_m2[cell + (size_t)j];
-        kg += lot->cell_kg[cell + (size_t)j];
-      }
-      size_t slot = lane->first + (size_t)i;
-      set->slot_m2[slot] = m2;
-      set->slot_kg[slot] = kg;
-      pc_point middle = pc_patch_world(patch, patch->u0_m + (i + 0.5) * patch->station_m, lane->v_m);
-      set->slot_way_m[slot] = m2 > 0.0 ? nearest_zone_m(lot, middle) : 0.0;
-    }
-  }
-}
-
-static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
-  const pc_ground *ground = lot->ground;
-  size_t lanes = 0, slots = 0;
-  for (size_t p = 0; p < ground->patch_count; p++) {
-    size_t n = (size_t)lanes_of_patch(&ground->patches[p], strips_per_lane);
-    lanes += n;
-    slots += n * (size_t)ground->patches[p].stations;
-  }
-  set->strips_per_lane = strips_per_lane;
-  set->lanes = pc_alloc(lanes, sizeof *set->lanes);
-  set->thin_kg = pc_alloc(lanes, sizeof *set->thin_kg);
-  set->patch_lane = pc_alloc(ground->patch_count + 1, sizeof *set->patch_lane);
-  set->slot_m2 = pc_alloc(slots, sizeof *set->slot_m2);
-  set->slot_kg = pc_alloc(slots, sizeof *set->slot_kg);
-  set->slot_way_m = pc_alloc(slots, sizeof *set->slot_way_m);
-  if (!set->lanes || !set->thin_kg || !set->patch_lane || !set->slot_m2 || !set->slot_kg || !set->slot_way_m)
-    return PC_ERR_MEMORY;
-  for (size_t p = 0; p < ground->patch_count; p++) {
-    set->patch_lane[p] = set->lane_count;
-    int n = lanes_of_patch(&ground->patches[p], strips_per_lane);
-    for (int i = 0; i < n; i++) {
-      lay_lane(lot, set, (int)p, i, n, set->slot_count);
-      set->slot_count += (size_t)ground->patches[p].stations;
-    }
-  }
-  set->patch_lane[ground->patch_count] = set->lane_count;
-  fill_slots(lot, set);
-  return PC_OK;
-}
-
-static pc_status assign_lane_sets(pc_lot *lot, const int *strips_of) {
-  lot->lane_sets = pc_alloc(lot->machine_count, sizeof *lot->lane_sets);
-  if (!lot->lane_sets)
-    return PC_ERR_MEMORY;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    size_t s = 0;
-    while (s < lot->lane_set_count && lot->lane_sets[s].strips_per_lane != strips_of[m])
-      s++;
-    if (s == lot->lane_set_count) {
-      lot->lane_set_count++;
-      pc_status status = lay_lanes(lot, &lot->lane_sets[s], strips_of[m]);
-      if (status != PC_OK)
-        return status;
-    }
-    lot->machines[m].lane_set = s;
-  }
-  return PC_OK;
-}
-
-/* ---- ground ---- */
-
-static pc_status make_ground(pc_lot *lot, const pc_scenario *scenario, int *strips_of, pc_faults *faults) {
-  double swaths[PC_MACHINES_MAX];
-  for (size_t m = 0; m < lot->machine_count; m++)
-    swaths[m] = lot->machines[m].unit.swath_m;
-  double strip_m = pc_strip_width_m(swaths, lot->machine_count, strips_of);
-  bool one_swath = true;
-  for (size_t m = 1; m < lot->machine_count; m++)
-    one_swath &= swaths[m] == swaths[0];
-  if (one_swath) { /* a strip is then a lane: nothing finer is ever asked for */
-    strip_m = swaths[0];
-    for (size_t m = 0; m < lot->machine_count; m++)
-      strips_of[m] = 1;
-  }
-  const pc_ring **holes = pc_alloc(lot->zone_count, sizeof *holes);
-  if (!holes)
-    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
-  size_t hole_count = 0;
-  for (size_t z = 0; z < lot->zone_count; z++)
-    if (lot->zones[z].outline.count > 0)
-      holes[hole_count++] = &lot->zones[z].outline;
-  pc_error error = {0};
-  pc_status status = pc_ground_create(&scenario->site, holes, hole_count, strip_m, scenario->station_m,
-                                      &lot->ground, &error);
-  free(holes);
-  if (status != PC_OK) {
-    pc_faults_push(faults, &error);
-    return status;
-  }
-  lot->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *lot->cell_kg);
-  if (!lot->cell_kg)
-    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
-  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
-  pc_sum total = {0};
-  for (size_t c = 0; c < lot->ground->cell_count; c++) {
-    lot->cell_kg[c] = kgpm2 * lot->ground->cell_m2[c];
-    pc_sum_add(&total, lot->cell_kg[c]);
-  }
-  lot->start_kg = pc_sum_value(&total);
-  return PC_OK;
-}
-
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
+  for (size_t a = 0; a < scenario->site.area_count; a++)
+    if (scenario->site.areas[a].auto_heading)
+      return pc_faults_add(faults, PC_ERR_MISSING, "site.areas", scenario->site.areas[a].name.text,
+                           "the heading of area \"%s\" is still to be chosen (pc_headings_choose)",
+                           scenario->site.areas[a].name.text);
   lot->scenario = scenario->name;
   lot->snow = scenario->snow;
   if (isfinite(choice->depth_m))
@@ -336,13 +200,8 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
   if (status == PC_OK)
     status = choose_machines(lot, scenario, choice, faults);
   if (status == PC_OK)
-    status = pc_routes_straight(&scenario->site, lot->zone_list, lot->zone_count, &lot->routes, faults);
-  int strips_of[PC_MACHINES_MAX];
-  if (status == PC_OK)
-    status = make_ground(lot, scenario, strips_of, faults);
-  if (status == PC_OK && assign_lane_sets(lot, strips_of) != PC_OK)
-    status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
-  return status;
+    status = pc_lot_lay_ground(lot, scenario, faults);
+  return status == PC_OK ? pc_lot_find_ways(lot, scenario, faults) : status;
 }
 
 pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **out,
@@ -368,6 +227,10 @@ static void free_lane_set(pc_lane_set *set) {
   free(set->slot_m2);
   free(set->slot_kg);
   free(set->slot_way_m);
+  free(set->slot_ways);
+  free(set->slot_slow);
+  if (set->owns_routes)
+    pc_routes_free(set->routes);
 }
 
 void pc_lot_free(pc_lot *lot) {
@@ -380,6 +243,7 @@ void pc_lot_free(pc_lot *lot) {
   for (size_t m = 0; m < lot->machine_count; m++)
     free(lot->machines[m].allowed);
   pc_routes_free(lot->routes);
+  pc_slow_free(lot->slow);
   pc_ground_free(lot->ground);
   free(lot->lane_sets);
   free(lot->zones);
@@ -387,5 +251,6 @@ void pc_lot_free(pc_lot *lot) {
   free(lot->zone_capacity_kg);
   free(lot->machines);
   free(lot->cell_kg);
+  free(lot->small);
   free(lot);
 }

@@ -9,6 +9,7 @@
 #include "sim/scenario.h"
 #include "site/ground.h"
 #include "site/routes.h"
+#include "site/slow.h"
 
 struct pc_policy;
 
@@ -29,6 +30,15 @@ typedef struct pc_lane {
   int stations;
 } pc_lane;
 
+enum { PC_WALL_LOW = 1, PC_WALL_HIGH = 2 };
+
+/* Where a machine stands that works at a slot: on the line between two nodes of the routes. */
+typedef struct pc_slot_way {
+  size_t node;          /* PC_NO_NODE: closed to the machines of this lane set */
+  double low_m, high_m; /* u of that node and of the next; outside of them it is at the nearer one */
+  unsigned char walls;  /* PC_WALL_LOW, PC_WALL_HIGH: the box too can't get beyond them */
+} pc_slot_way;
+
 /* The lanes of one box swath over the whole site; a slot is one station of one lane. */
 typedef struct pc_lane_set {
   int strips_per_lane;
@@ -36,10 +46,20 @@ typedef struct pc_lane_set {
   size_t lane_count;
   size_t *patch_lane;        /* first lane of each patch, and the end: patch_count + 1 entries */
   double *slot_m2, *slot_kg; /* area and snow at the start */
+  unsigned char *slot_slow;  /* near things: go slowly there; NULL: nowhere */
   double *slot_way_m;        /* way from the slot's middle to the nearest zone */
   double *thin_kg;           /* per lane: a swept slot with less than this needs no clean-up */
   size_t slot_count;
+  double half_width_m;    /* of its widest machine or box */
+  pc_slot_way *slot_ways; /* NULL: no obstacles, all is open */
+  pc_routes *routes;
+  bool owns_routes;
 } pc_lane_set;
+
+typedef struct pc_small_place { /* a stretch that no machine of the crew can clear */
+  pc_point at;
+  double area_m2;
+} pc_small_place;
 
 typedef struct pc_lot_machine {
   pc_name name; /* "mid loader 1" */
@@ -63,12 +83,17 @@ typedef struct pc_lot {
   const pc_zone **zone_list;
   double *zone_capacity_kg;
   size_t zone_count;
-  pc_routes *routes;
+  pc_slow *slow; /* NULL: nowhere */
+  double near_speed_mps;
+  pc_routes *routes; /* ways that no machine can beat, whatever its width: for the lower bound */
   pc_lane_set *lane_sets;
   size_t lane_set_count;
   pc_lot_machine *machines;
   size_t machine_count;
-  double start_kg;
+  double start_kg;           /* on the lane grid */
+  double small_m2, small_kg; /* left for a smaller machine: off the grid, in no other sum */
+  pc_small_place *small;     /* the stretches of it (without borders along walls), largest first */
+  size_t small_count;
 } pc_lot;
 
 enum { PC_MACHINES_MAX = 64 };
@@ -82,6 +107,31 @@ PC_API void pc_lot_free(pc_lot *lot);
 /* Centre of a slot in the world. */
 static inline pc_point pc_lane_point(const pc_lot *lot, const pc_lane *lane, double u_m) {
   return pc_patch_world(&lot->ground->patches[lane->patch], u_m, lane->v_m);
+}
+
+/* Where a machine stands at a place of a lane, as part of its slot; only where there are slot_ways. */
+static inline const pc_slot_way *pc_lot_slot_way(const pc_lane_set *set, const pc_patch *patch,
+                                                 const pc_lane *lane, double u_m) {
+  double station = (u_m - patch->u0_m) / patch->station_m;
+  int i = station <= 0.0 ? 0 : station >= lane->stations ? lane->stations - 1 : (int)station;
+  const pc_slot_way *way = &set->slot_ways[lane->first + (size_t)i];
+  /* on the border of two slots, of which one is closed: in the other */
+  if (way->node == PC_NO_NODE && i > 0 && station - i < 1e-6)
+    return way - 1;
+  if (way->node == PC_NO_NODE && i + 1 < lane->stations && station - i > 1.0 - 1e-6)
+    return way + 1;
+  return way;
+}
+
+static inline pc_place pc_lot_place(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane,
+                                    double u_m) {
+  const pc_slot_way *way =
+      set->slot_ways ? pc_lot_slot_way(set, &lot->ground->patches[lane->patch], lane, u_m) : NULL;
+  if (!way || way->node == PC_NO_NODE)
+    return pc_place_at(pc_lane_point(lot, lane, u_m));
+  double u = u_m < way->low_m ? way->low_m : u_m > way->high_m ? way->high_m : u_m;
+  double share = way->high_m > way->low_m ? (u - way->low_m) / (way->high_m - way->low_m) : 0.0;
+  return (pc_place){pc_lane_point(lot, lane, u), way->node, share};
 }
 
 #endif

@@ -61,7 +61,7 @@ static size_t keep_size(const pc_lot *lot) {
 typedef struct to_zone {
   double time_s;
   int zone;
-  pc_point face;
+  pc_way way;
 } to_zone;
 
 static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane *lane, double from_m,
@@ -83,31 +83,34 @@ static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane
 }
 
 /* The quickest zone for a load that ends at `from`: turn, carry, dump, and what waits there. */
-static to_zone best_zone(const pc_world *world, size_t machine, pc_point from, pc_point facing,
+static to_zone best_zone(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
                          double load_kg) {
   const pc_lot *lot = world->lot;
   const pc_unit *unit = &lot->machines[machine].unit;
+  const pc_routes *routes = pc_set_of(world, machine)->routes;
   double carry = pc_unit_carry_speed(unit, load_kg);
-  to_zone best = {INFINITY, -1, {0.0, 0.0}};
+  to_zone best = {.time_s = INFINITY, .zone = -1};
   for (size_t z = 0; z < lot->zone_count; z++) {
     if (pc_view_room(world, z) < load_kg)
       continue;
-    pc_point face;
-    double way = pc_routes_to_zone(lot->routes, from, z, &face);
-    if (way / carry + unit->loader.dump_s >= best.time_s)
+    pc_way way;
+    pc_routes_to_zone(routes, from, z, &way);
+    way.length_m += pc_world_front_m(world, z);
+    if (way.length_m / carry + unit->loader.dump_s >= best.time_s)
       continue;
     double fill =
         isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
     double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
-    double turn = 0.0;
-    if (way > 1e-9)
-      turn = pc_turn_time_s(unit, facing, (pc_point){face.x_m - from.x_m, face.y_m - from.y_m});
+    double turn = pc_bends_time_s(unit, &way);
+    if (way.length_m > 1e-9)
+      turn += pc_turn_time_s(unit, facing,
+                             (pc_point){way.first.x_m - from->at.x_m, way.first.y_m - from->at.y_m});
     double queue =
         dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
         lot->zones[z].berths;
-    double time = turn + pc_leg_time_s(way, carry, unit->loader.acceleration_mps2) + dump + queue;
+    double time = turn + pc_leg_time_s(way.length_m, carry, unit->loader.acceleration_mps2) + dump + queue;
     if (clearly_less(time, best.time_s))
-      best = (to_zone){time, (int)z, face};
+      best = (to_zone){time, (int)z, way};
   }
   return best;
 }
@@ -137,14 +140,20 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
   double sign = to_m > from_m ? 1.0 : -1.0;
   pc_point push = {sign * patch->cosine, sign * patch->sine};
-  pc_point stop = pc_patch_world(patch, sweep.stop_m, mk->lane->v_m);
-  to_zone zone = best_zone(world, mk->machine, stop, push, sweep.load_kg);
+  pc_place stop = pc_world_place(world, mk->machine, mk->lane, sweep.stop_m);
+  to_zone zone = best_zone(world, mk->machine, &stop, push, sweep.load_kg);
   if (zone.zone < 0)
     return false;
-  double dirty = pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, stop, zone.face);
+  pc_point points[PC_WAY_POINTS_MAX];
+  int count = pc_routes_path(pc_set_of(world, mk->machine)->routes, stop.at, &zone.way, points);
+  double dirty = pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, points, count);
   double slow = dirty * (1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps);
+  if (lot->slow)
+    slow += pc_world_slow_s(world,
+                            pc_world_slow_m(world, pc_set_of(world, mk->machine)->routes, stop.at, &zone.way),
+                            unit->loader.carry_speed_mps);
   double fill = pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2);
-  double aside = along_lane_kg(world, mk->machine, mk->lane, sweep.stop_m, stop, zone.face, from_m);
+  double aside = along_lane_kg(world, mk->machine, mk->lane, sweep.stop_m, stop.at, points[1], from_m);
   double empty = pc_greater(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
   double full_kg = lot->full_at * unit->capacity_kg;
   double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
@@ -155,16 +164,18 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   result->stop_m = sweep.stop_m;
   result->ideal_s = ideal_weight * ideal;
   result->gain_kg = gain;
-  result->start = pc_patch_world(patch, from_m, mk->lane->v_m);
+  result->start = pc_world_place(world, mk->machine, mk->lane, from_m).at;
   result->push = push;
   result->zone = zone.zone;
   return true;
 }
 
 static void add_option(maker *mk, double from_m, double to_m) {
-  if (mk->list->count >= OPTIONS || from_m == to_m)
+  pc_bite bite = {mk->lane_index, from_m, to_m, -1};
+  pc_keep_off_walls(mk->world->lot, pc_set_of(mk->world, mk->machine), &bite);
+  if (mk->list->count >= OPTIONS || bite.from_m == bite.to_m)
     return;
-  if (judge(mk, from_m, to_m, 0.0, &mk->list->items[mk->list->count]))
+  if (judge(mk, bite.from_m, bite.to_m, 0.0, &mk->list->items[mk->list->count]))
     mk->list->count++;
 }
 
@@ -284,8 +295,13 @@ static inline double least_waste_s(const pc_machine *me, const option *o, double
 static void consider(const pc_world *world, size_t machine, const option *o, size_t lane, choice *best) {
   const pc_machine *me = &world->machines[machine];
   pc_approach approach;
-  pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, o->start, o->push,
-                   &approach);
+  pc_way way;
+  const pc_lane_set *set = pc_set_of(world, machine);
+  pc_place start = pc_world_place(world, machine, &set->lanes[lane], o->from_m);
+  pc_routes_between(set->routes, &me->outlook, &start, &way);
+  double slow = pc_world_slow_m(world, set->routes, me->at, &way);
+  pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, &way, slow,
+                   world->lot->near_speed_mps, o->push, &approach);
   double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
   if (clearly_less(score, best->score) &&
       free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
@@ -333,15 +349,21 @@ static double saved_by(const maker *mk, const part_load *load, const option *o, 
   const pc_world *world = mk->world;
   const pc_machine *me = &world->machines[mk->machine];
   const pc_loader *loader = &mk->unit->loader;
-  double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
+  double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
+  double least = sqrt(dx * dx + dy * dy);
   double rate = pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
-  if (way >= load->carry_mps * rate * pc_lesser(load->room_kg, o->gain_kg))
+  if (least >= load->carry_mps * rate * pc_lesser(load->room_kg, o->gain_kg))
     return 0.0; /* the detour alone costs more */
   if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
     return 0.0;
-  pc_point ahead = pc_unit_vector(me->at, o->start, me->facing);
-  double turns = pc_turn_time_s(mk->unit, me->facing, ahead) + pc_turn_time_s(mk->unit, ahead, o->push);
-  double time = turns + pc_leg_time_s(way, load->carry_mps, loader->acceleration_mps2);
+  pc_way way;
+  pc_place start = pc_world_place(world, mk->machine, mk->lane, o->from_m);
+  pc_routes_between(pc_set_of(world, mk->machine)->routes, &me->outlook, &start, &way);
+  pc_point ahead = pc_unit_vector(me->at, way.first, me->facing);
+  pc_point arrive = pc_unit_vector(way.last, way.end, me->facing);
+  double turns = pc_turn_time_s(mk->unit, me->facing, ahead) + pc_bends_time_s(mk->unit, &way) +
+                 pc_turn_time_s(mk->unit, arrive, o->push);
+  double time = turns + pc_leg_time_s(way.length_m, load->carry_mps, loader->acceleration_mps2);
   return rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 
@@ -351,7 +373,7 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
-  part_load load = {own->usual_score, best_zone(world, machine, me->at, me->facing, me->load_kg).time_s,
+  part_load load = {own->usual_score, best_zone(world, machine, &me->place, me->facing, me->load_kg).time_s,
                     pc_unit_carry_speed(unit, me->load_kg),
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
   double best = 0.0;

@@ -55,6 +55,7 @@ static bool bite_on(const pc_world *world, straight_machine *own, size_t machine
       first == here ? own->front_m : pc_slot_low_m(world->lot, lane, own->sign > 0 ? first : first + 1);
   bite->to_m = pc_slot_low_m(world->lot, lane, own->sign > 0 ? last + 1 : last);
   bite->zone = -1;
+  pc_keep_off_walls(world->lot, pc_set_of(world, machine), bite);
   /* What is left may lie behind the machine, at the lane's end: the lane is then entered anew. */
   return own->sign * (bite->to_m - bite->from_m) > 1e-9;
 }
@@ -65,10 +66,13 @@ static void enter(const pc_world *world, straight_machine *own, size_t machine, 
   const pc_lane_state *state = pc_state_of(world, machine);
   double low = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, 0, 1));
   double high = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, lane->stations - 1, -1) + 1);
-  pc_point at = world->machines[machine].at;
-  pc_point a = pc_lane_point(world->lot, lane, low), b = pc_lane_point(world->lot, lane, high);
-  double to_a = hypot(a.x_m - at.x_m, a.y_m - at.y_m), to_b = hypot(b.x_m - at.x_m, b.y_m - at.y_m);
-  bool from_low = to_a <= to_b * (1.0 + 1e-9); /* a tie must not hang on rounding */
+  const pc_routes *routes = pc_set_of(world, machine)->routes;
+  const pc_outlook *outlook = &world->machines[machine].outlook;
+  pc_place a = pc_world_place(world, machine, lane, low), b = pc_world_place(world, machine, lane, high);
+  pc_way to_a, to_b;
+  pc_routes_between(routes, outlook, &a, &to_a);
+  pc_routes_between(routes, outlook, &b, &to_b);
+  bool from_low = to_a.length_m <= to_b.length_m * (1.0 + 1e-9); /* a tie must not hang on rounding */
   *own = (straight_machine){lane_index + 1, from_low ? 1 : -1, from_low ? low : high, false};
 }
 

@@ -62,6 +62,7 @@ uint64_t pc_result_hash(const pc_result *result) {
   hash = mix(hash, result->start_kg);
   hash = mix(hash, result->placed_kg);
   hash = mix(hash, result->left_kg);
+  hash = mix(hash, result->small_kg);
   hash = mix(hash, (double)result->cycles);
   hash = mix(hash, (double)result->events);
   for (size_t m = 0; m < result->machine_count; m++) {

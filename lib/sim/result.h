@@ -54,7 +54,8 @@ typedef struct pc_result {
   bool finished;
   double total_time_s;
   double start_kg, fallen_kg, placed_kg, left_kg; /* left: on the ground and in boxes at the end */
-  double haul_off_kg; /* what is left above done_below when zones are full, else 0 */
+  double small_m2, small_kg; /* for a smaller machine than any of the crew: in none of the other sums */
+  double haul_off_kg;        /* what is left above done_below when zones are full, else 0 */
   int cycles;
   uint64_t events;
   pc_machine_result *machines;

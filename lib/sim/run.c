@@ -85,6 +85,8 @@ static void start_machines(pc_world *world, uint64_t seed, uint64_t replication)
     pc_machine *machine = &world->machines[m];
     memset(machine, 0, sizeof *machine);
     machine->at = world->lot->machines[m].start;
+    machine->place = pc_place_at(machine->at);
+    machine->on_line = true;
     const pc_patch *patch = &world->lot->ground->patches[0];
     machine->facing = (pc_point){patch->cosine, patch->sine};
     machine->raised = true;
@@ -209,6 +211,8 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->start_kg = lot->start_kg;
   result->placed_kg = pc_sum_value(&placed);
   result->left_kg = pc_sum_value(&ground);
+  result->small_m2 = lot->small_m2;
+  result->small_kg = lot->small_kg;
   result->events = world->engine.events;
   result->reason = why_it_ended(world);
   result->finished = result->reason == PC_REASON_DONE;

@@ -104,6 +104,8 @@ pc_scenario pc_scenario_default(void) {
       .full_at = 0.95,
       .work_minutes_per_hour = 60,
       .station_m = 2,
+      .near = pc_near_default(),
+      .siting = pc_siting_default(),
       .chance = {.replications = 1, .seed = 1},
       .money = {.currency = pc_name_of("EUR"),
                 .machine_per_s = NAN,

@@ -13,6 +13,7 @@
 
 #include "machine/loader.h"
 #include "site/site.h"
+#include "site/siting.h"
 
 enum {
   PC_PARTS_MAX = 200,    /* boxes, loaders, zones, layouts, areas, ground outlines, crew entries: each */
@@ -79,6 +80,8 @@ typedef struct pc_scenario {
   double full_at;               /* default 0.95 */
   double work_minutes_per_hour; /* default 60 */
   double station_m;             /* length of a grid cell along the lane, default 2 m */
+  pc_near near;                 /* care close to obstacles; default none */
+  pc_siting siting;             /* limits of the cautions about where zones lie */
   pc_chance chance;
   pc_money money;
   pc_wanted compare;

@@ -154,6 +154,17 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
   return fits;
 }
 
+/* One half of the rule about driving close to obstacles does nothing without the other. */
+static void check_near(const pc_near *near, pc_faults *faults) {
+  const pc_near defaults = pc_near_default();
+  pc_fields_validate(&pc_near_fields, near, "near", faults);
+  pc_fields_check_defaults(&pc_near_fields, near, &defaults, "near", faults);
+  if (near->distance_m > 0 && isnan(near->speed_mps))
+    pc_faults_caution(faults, "near.distance", "slows nobody down: near.speed is not given");
+  if (near->speed_mps > 0 && near->distance_m == 0)
+    pc_faults_caution(faults, "near.speed", "holds nowhere: near.distance is not given, or 0");
+}
+
 static void check_parts(const pc_scenario *s, pc_faults *faults) {
   char prefix[PC_KEY_MAX];
   pc_fields_validate(&pc_scenario_fields, s, "", faults);
@@ -177,6 +188,10 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
     snprintf(prefix, sizeof prefix, "zones[%zu]", i);
     pc_zone_validate(&s->zones[i], prefix, faults);
   }
+  check_near(&s->near, faults);
+  const pc_siting siting = pc_siting_default();
+  pc_fields_validate(&pc_siting_fields, &s->siting, "siting", faults);
+  pc_fields_check_defaults(&pc_siting_fields, &s->siting, &siting, "siting", faults);
   const pc_chance chance = pc_scenario_default().chance;
   pc_fields_validate(&pc_chance_fields, &s->chance, "chance", faults);
   pc_fields_check_defaults(&pc_chance_fields, &s->chance, &chance, "chance", faults);
@@ -325,7 +340,7 @@ static void check_width(const pc_scenario *s, const sound_rings *all, const pc_c
   for (size_t i = 0; i < s->site.area_count; i++) {
     if (!works_area(entry, &s->site.areas[i]))
       continue;
-    if (!all->sound[i] || !isfinite(s->site.areas[i].heading_rad))
+    if (!all->sound[i] || !isfinite(s->site.areas[i].heading_rad) || s->site.areas[i].auto_heading)
       return;
     widest = fmax(widest, across_m(&s->site.areas[i]));
   }

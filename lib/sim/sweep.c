@@ -18,6 +18,38 @@ int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign
   return past < 1e-9 && station > 0 ? station - 1 : station;
 }
 
+static double off_wall(const pc_slot_way *way, double u_m) {
+  if ((way->walls & PC_WALL_LOW) && u_m < way->low_m)
+    return way->low_m;
+  return (way->walls & PC_WALL_HIGH) && u_m > way->high_m ? way->high_m : u_m;
+}
+
+void pc_keep_off_walls(const pc_lot *lot, const pc_lane_set *set, pc_bite *bite) {
+  if (!set->slot_ways)
+    return;
+  const pc_lane *lane = &set->lanes[bite->lane];
+  const pc_slot_way *ways = &set->slot_ways[lane->first];
+  int sign = bite->to_m > bite->from_m ? 1 : -1;
+  bite->from_m = off_wall(&ways[pc_lane_station(lot, lane, bite->from_m, sign)], bite->from_m);
+  bite->to_m = off_wall(&ways[pc_lane_station(lot, lane, bite->to_m, -sign)], bite->to_m);
+}
+
+/* Nothing is known of where in a slot its snow lies, but that it does not lie beyond a wall. */
+static void reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
+                        size_t slot) {
+  state->low[slot] = 0.0;
+  state->high[slot] = 1.0;
+  if (!set->slot_ways || !set->slot_ways[slot].walls)
+    return;
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  const pc_slot_way *way = &set->slot_ways[slot];
+  double near = patch->u0_m + (double)(slot - lane->first) * patch->station_m;
+  if (way->walls & PC_WALL_LOW)
+    state->low[slot] = (way->low_m - near) / patch->station_m;
+  if (way->walls & PC_WALL_HIGH)
+    state->high[slot] = (way->high_m - near) / patch->station_m;
+}
+
 void pc_world_start_ground(pc_world *world) {
   const pc_lot *lot = world->lot;
   memcpy(world->cell_kg, lot->cell_kg, lot->ground->cell_count * sizeof *world->cell_kg);
@@ -31,8 +63,7 @@ void pc_world_start_ground(pc_world *world) {
     for (size_t l = 0; l < set->lane_count; l++) {
       int dirty = 0;
       for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++) {
-        state->low[k] = 0.0;
-        state->high[k] = 1.0;
+        reset_marks(lot, set, state, &set->lanes[l], k);
         state->fresh[k] = set->slot_m2[k] > 0.0;
         state->dirty[k] = state->fresh[k] && set->slot_kg[k] > thin * set->slot_m2[k];
         dirty += state->dirty[k];
@@ -71,10 +102,8 @@ static void refresh_slot(pc_world *world, size_t set_index, size_t lane_index, i
     kg += world->cell_kg[j];
     fresh |= !world->cell_swept[j] && lot->ground->cell_m2[j] > 0.0;
   }
-  if (kg > state->slot_kg[slot]) { /* snow came in from the side: no longer known where it lies */
-    state->low[slot] = 0.0;
-    state->high[slot] = 1.0;
-  }
+  if (kg > state->slot_kg[slot]) /* snow came in from the side */
+    reset_marks(lot, set, state, lane, slot);
   state->slot_kg[slot] = kg;
   state->fresh[slot] = fresh;
   judge_slot(lot, set, state, lane_index, slot);
@@ -200,6 +229,12 @@ static void end_within(slot_bite *bite, const pc_patch *patch, int station, int 
   bite->through = false;
 }
 
+/* Near things a machine takes at least as long as its speed there allows. */
+static double slowed_s(const pc_lot *lot, const pc_lane_set *set, size_t slot, double length_m,
+                       double time_s) {
+  return set->slot_slow[slot] ? pc_greater(time_s, length_m / lot->near_speed_mps) : time_s;
+}
+
 /* The box meets `kg` × share in a slot; *need_kg is what it still has to meet to be full. */
 static inline void meet_slot(const pc_unit *unit, double kg, double station_m, double target_kg,
                              double *need_kg, slot_bite *bite, pc_sweep *sweep) {
@@ -226,19 +261,21 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
   sweep->slots++;
 }
 
-/* Where the rest of a slot's snow lies once the bite has been taken out of it. */
-static void note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first,
+/* Where the rest of a slot's snow lies once the bite has been taken out of it. False: anywhere, as all was
+ * taken, or a piece is left at either end. */
+static bool note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bite *bite, double first,
                       double last, double station_m) {
-  double low = 0.0, high = 1.0; /* all taken, or a piece left at either end: anywhere */
+  double low = 0.0, high = 0.0;
   if (bite->share < 1.0 && bite->through) {
     low = first, high = bite->first;
   } else if (!bite->through && bite->first <= first) {
     low = pc_lesser(pc_greater(first, bite->enter + bite->length_m / station_m), last), high = last;
   }
   if (high - low < 1e-6) /* too narrow to begin a bite in */
-    low = 0.0, high = 1.0;
+    return false;
   state->low[slot] = sign > 0 ? low : 1.0 - high;
   state->high[slot] = sign > 0 ? high : 1.0 - low;
+  return true;
 }
 
 static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int station, int sign,
@@ -250,7 +287,8 @@ static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int 
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
   take_from_slot(world, lane, station, bite->share, bite->share >= 1.0,
                  world->lot->machines[machine].unit.filling.leave, bite->spill_kg);
-  note_rest(state, slot, sign, bite, first, last, patch->station_m);
+  if (!note_rest(state, slot, sign, bite, first, last, patch->station_m))
+    reset_marks(world->lot, pc_set_of(world, machine), state, lane, slot);
 }
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
@@ -271,7 +309,10 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
     if (i == last)
       end_within(&bite, patch, i, sign, to_m);
     sweep->fresh_slots += state->fresh[slot];
+    double before_s = sweep->time_s;
     meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
+    if (set->slot_slow)
+      sweep->time_s = before_s + slowed_s(world->lot, set, slot, bite.length_m, sweep->time_s - before_s);
     take_bite(world, machine, lane, i, sign, &bite);
     sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
     if (!bite.through)
@@ -319,7 +360,10 @@ void pc_world_foresee(const pc_world *world, size_t machine, size_t lane_index, 
     slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
     if (i == last)
       end_within(&bite, patch, i, sign, to_m);
+    double before_s = sweep->time_s;
     meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
+    if (set->slot_slow)
+      sweep->time_s = before_s + slowed_s(lot, set, slot, bite.length_m, sweep->time_s - before_s);
     sweep->fresh_slots += state->fresh[slot];
     ideal += (sweep->load_kg - before) * set->slot_way_m[slot];
     sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;

@@ -15,27 +15,61 @@ double pc_turn_time_s(const pc_unit *unit, pc_point from, pc_point to) {
   return unit->loader.turn_s * (pc_turn_angle(from, to) / 3.14159265358979323846);
 }
 
-void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start,
-                      pc_point push, pc_approach *approach) {
+double pc_bends_time_s(const pc_unit *unit, const pc_way *way) {
+  return unit->loader.turn_s * (way->bends_rad / 3.14159265358979323846);
+}
+
+static double slow_extra_s(double slow_m, double slow_mps, double speed_mps) {
+  return slow_m > 0.0 ? slow_m * pc_greater(0.0, 1.0 / slow_mps - 1.0 / speed_mps) : 0.0;
+}
+
+double pc_world_slow_m(const pc_world *world, const pc_routes *routes, pc_point from, const pc_way *way) {
+  pc_point points[PC_WAY_POINTS_MAX];
+  if (!world->lot->slow)
+    return 0.0;
+  int count = pc_routes_path(routes, from, way, points);
+  double sum = 0.0;
+  for (int k = 0; k + 1 < count; k++)
+    sum += pc_slow_length_m(world->lot->slow, points[k], points[k + 1]);
+  return sum;
+}
+
+double pc_world_slow_s(const pc_world *world, double slow_m, double speed_mps) {
+  return slow_extra_s(slow_m, world->lot->near_speed_mps, speed_mps);
+}
+
+void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, const pc_way *way,
+                      double slow_m, double slow_mps, pc_point push, pc_approach *approach) {
   const pc_loader *loader = &unit->loader;
-  double dx = start.x_m - at.x_m, dy = start.y_m - at.y_m, distance = sqrt(dx * dx + dy * dy);
-  double shift = loader->shift_s;
+  double shift = loader->shift_s, distance = way->length_m;
   if (distance <= 1e-9) {
     double turn = pc_turn_time_s(unit, facing, push) + (reversing ? shift : 0.0);
-    *approach = (pc_approach){turn, turn, 0.0, turn, 0.0, false};
+    *approach = (pc_approach){turn, turn, 0.0, turn, false};
     return;
   }
-  pc_point ahead = {dx / distance, dy / distance}, behind = {-ahead.x_m, -ahead.y_m};
-  double turn_1 = pc_turn_time_s(unit, facing, ahead) + (reversing ? shift : 0.0);
-  double turn_f = turn_1 + pc_turn_time_s(unit, ahead, push);
-  double drive_f = pc_leg_time_s(distance, loader->return_speed_mps, loader->acceleration_mps2);
-  double back_1 = pc_turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift);
-  double turn_b = back_1 + pc_turn_time_s(unit, behind, push) + shift;
-  double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2);
+  /* directions of any length will do for turning */
+  pc_point ahead = {way->first.x_m - at.x_m, way->first.y_m - at.y_m}, behind = {-ahead.x_m, -ahead.y_m};
+  pc_point arrive = {way->end.x_m - way->last.x_m, way->end.y_m - way->last.y_m};
+  pc_point back_in = {-arrive.x_m, -arrive.y_m};
+  double bends = pc_bends_time_s(unit, way);
+  double turn_1 = pc_turn_time_s(unit, facing, ahead) + (reversing ? shift : 0.0) + bends;
+  double turn_f = turn_1 + pc_turn_time_s(unit, arrive, push);
+  double drive_f = pc_leg_time_s(distance, loader->return_speed_mps, loader->acceleration_mps2) +
+                   slow_extra_s(slow_m, slow_mps, loader->return_speed_mps);
+  double back_1 = pc_turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift) + bends;
+  double turn_b = back_1 + pc_turn_time_s(unit, back_in, push) + shift;
+  double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2) +
+                   slow_extra_s(slow_m, slow_mps, loader->reverse_speed_mps);
   if (turn_b + drive_b < turn_f + drive_f - 1e-9)
-    *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, distance, true};
+    *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, true};
   else
-    *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, distance, false};
+    *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, false};
+}
+
+double pc_world_front_m(const pc_world *world, size_t zone) {
+  double capacity = world->lot->zone_capacity_kg[zone];
+  double depth = world->lot->routes->faces.depth_m[zone];
+  return isfinite(capacity) ? depth * pc_greater(0.0, 1.0 - world->piles[zone].snow_kg / capacity) : 0.0;
 }
 
 bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m) {
@@ -125,12 +159,12 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
   return sum;
 }
 
-double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to) {
+double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, const pc_point *points, int count) {
   const pc_lane_state *state = &world->lanes[lane_set];
   double sum = 0.0;
-  if (state->total_dirty > 0)
+  for (int k = 0; k + 1 < count && state->total_dirty > 0; k++)
     for (size_t p = 0; p < world->lot->ground->patch_count; p++)
       sum += dirty_in_patch_m(&world->lot->lane_sets[lane_set], state, &world->lot->ground->patches[p], p,
-                              from, to);
+                              points[k], points[k + 1]);
   return sum;
 }

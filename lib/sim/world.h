@@ -39,10 +39,14 @@ typedef enum pc_purpose {
 } pc_purpose;
 
 typedef struct pc_machine {
-  pc_point at;     /* where it stands, or will stand when it leaves the pile */
-  pc_point facing; /* unit vector */
+  pc_point at;        /* where it stands, or will stand when it leaves the pile */
+  pc_place place;     /* the same, for the routes */
+  bool on_line;       /* on the line of its node, not only near it */
+  pc_outlook outlook; /* from there, when it decides */
+  pc_point facing;    /* unit vector */
   double load_kg;
   double room_kg; /* reserved in zone `zone` */
+  pc_point berth; /* on the face of zone `zone` */
   double back_m;  /* to back out of the pile before anything else; 0 = none */
   double clock_s; /* end of the last phase written */
   double wait_from_s;
@@ -119,21 +123,34 @@ int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign
 /* travel.c */
 double pc_turn_angle(pc_point from, pc_point to); /* between two directions of any length, rad */
 double pc_turn_time_s(const pc_unit *unit, pc_point from, pc_point to);
+double pc_bends_time_s(const pc_unit *unit, const pc_way *way); /* turning at the corners of a way */
 pc_point pc_unit_vector(pc_point from, pc_point to, pc_point otherwise);
-/* Dirty length of the straight line between two points, in the lanes of a lane set. */
-double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to);
+/* Dirty length of a way, in the lanes of a lane set. */
+double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, const pc_point *points, int count);
 
 typedef struct pc_approach { /* from where a machine stands to the start of a bite */
   double time_s;             /* all of it, without chance */
   double turn_s, drive_s;    /* turn_s includes changes of direction */
-  double first_turn_s;       /* the part of turn_s before the drive */
-  double distance_m;
+  double first_turn_s;       /* the part of turn_s before the drive and at corners on the way */
   bool reverse;
 } pc_approach;
 
 /* Empty machine (box raised): the quicker of turning and driving forward, or reversing. */
-void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, pc_point start,
-                      pc_point push, pc_approach *approach);
+void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool reversing, const pc_way *way,
+                      double slow_m, double slow_mps, pc_point push, pc_approach *approach);
+/* The part of a way near things, where machines go slowly, and the extra time for it at this speed elsewhere.
+ */
+double pc_world_slow_m(const pc_world *world, const pc_routes *routes, pc_point from, const pc_way *way);
+double pc_world_slow_s(const pc_world *world, double slow_m, double speed_mps);
+/* Ends a bite at the walls of its first and last slot. */
+void pc_keep_off_walls(const pc_lot *lot, const pc_lane_set *set, pc_bite *bite);
+/* A place on a lane for this machine's routes. */
+static inline pc_place pc_world_place(const pc_world *world, size_t machine, const pc_lane *lane,
+                                      double u_m) {
+  return pc_lot_place(world->lot, &world->lot->lane_sets[world->lot->machines[machine].lane_set], lane, u_m);
+}
+/* How deep behind a zone's face the pile begins: it grows from the far side. */
+double pc_world_front_m(const pc_world *world, size_t zone);
 /* The stretch of its own lane that a loaded leg runs along: true if it is at least a swath long. */
 bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m);
 

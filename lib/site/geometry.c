@@ -150,30 +150,150 @@ static bool ring_is_flat(const pc_ring *ring) {
   return widest <= 8 * DBL_EPSILON * scale * reach;
 }
 
-/* Where and how an outline crosses or touches itself. */
-static void validate_shape(pc_geos *geos, const pc_ring *ring, const char *key, pc_faults *faults) {
-  char *reason = NULL, place[96] = "";
+/* GEOS's verdict on an outline: 1 sound, 0 it crosses or touches itself at *place (NaN: nobody knows where),
+ * 2 it could not be checked. */
+static char judge_shape(pc_geos *geos, const pc_ring *ring, pc_point *place) {
+  char *reason = NULL;
   GEOSGeometry *location = NULL, *polygon = pc_geos_polygon(geos, ring);
   char valid = polygon ? GEOSisValidDetail_r(geos->handle, polygon, 0, &reason, &location) : 2;
-  if (valid == 2) {
-    pc_faults_add(faults, pc_geos_status(geos), key, NULL, "the outline could not be checked: %s",
-                  geos->message[0] ? geos->message : "out of memory");
-  } else if (valid == 0) {
-    double x = 0, y = 0;
-    if (location && GEOSGeomGetX_r(geos->handle, location, &x) == 1 &&
-        GEOSGeomGetY_r(geos->handle, location, &y) == 1)
-      print_place(place, sizeof place, x, y);
-    pc_faults_add(
-        faults, PC_ERR_GEOMETRY, key, place,
-        "the outline crosses or touches itself%s%s; list its corners once, in order around the shape",
-        place[0] ? " at " : "", place);
-  }
+  *place = (pc_point){NAN, NAN};
+  double x, y;
+  if (valid == 0 && location && GEOSGeomGetX_r(geos->handle, location, &x) == 1 &&
+      GEOSGeomGetY_r(geos->handle, location, &y) == 1)
+    *place = (pc_point){x, y};
   if (reason)
     GEOSFree_r(geos->handle, reason);
   if (location)
     GEOSGeom_destroy_r(geos->handle, location);
   if (polygon)
     GEOSGeom_destroy_r(geos->handle, polygon);
+  return valid;
+}
+
+/* Where and how an outline crosses or touches itself. */
+static void validate_shape(pc_geos *geos, const pc_ring *ring, const char *key, pc_faults *faults) {
+  char text[96] = "";
+  pc_point place;
+  char valid = judge_shape(geos, ring, &place);
+  if (valid == 2) {
+    pc_faults_add(faults, pc_geos_status(geos), key, NULL, "the outline could not be checked: %s",
+                  geos->message[0] ? geos->message : "out of memory");
+  } else if (valid == 0) {
+    if (isfinite(place.x_m))
+      print_place(text, sizeof text, place.x_m, place.y_m);
+    pc_faults_add(
+        faults, PC_ERR_GEOMETRY, key, text,
+        "the outline crosses or touches itself%s%s; list its corners once, in order around the shape",
+        text[0] ? " at " : "", text);
+  }
+}
+
+pc_status pc_ring_crossing(const pc_ring *ring, bool *crosses, pc_point *place) {
+  pc_geos geos;
+  pc_point found = {NAN, NAN};
+  char valid = 2;
+  if (pc_geos_start(&geos))
+    valid = judge_shape(&geos, ring, &found);
+  pc_status status = valid == 2 ? pc_geos_status(&geos) : PC_OK;
+  pc_geos_stop(&geos);
+  *crosses = valid == 0;
+  if (place)
+    *place = found;
+  return status;
+}
+
+pc_status pc_ring_round(pc_point at, double radius_m, pc_ring *ring) {
+  /* Half a side of the octagon: tan(22.5°) of the radius. */
+  const double half = radius_m * (sqrt(2.0) - 1.0), r = radius_m;
+  const pc_point way[] = {{r, -half}, {r, half},   {half, r},   {-half, r},
+                          {-r, half}, {-r, -half}, {-half, -r}, {half, -r}};
+  pc_point corners[8];
+  for (size_t i = 0; i < 8; i++)
+    corners[i] = (pc_point){at.x_m + way[i].x_m, at.y_m + way[i].y_m};
+  return pc_ring_copy(ring, corners, 8);
+}
+
+/* The outer ring of a polygon that has no holes, as a ring of ours. */
+static pc_status ring_of_polygon(pc_geos *geos, const GEOSGeometry *polygon, pc_ring *ring) {
+  if (GEOSGeomTypeId_r(geos->handle, polygon) != GEOS_POLYGON ||
+      GEOSGetNumInteriorRings_r(geos->handle, polygon) != 0 || GEOSisEmpty_r(geos->handle, polygon) != 0)
+    return PC_ERR_GEOMETRY;
+  const GEOSGeometry *shell = GEOSGetExteriorRing_r(geos->handle, polygon);
+  const GEOSCoordSequence *sequence = shell ? GEOSGeom_getCoordSeq_r(geos->handle, shell) : NULL;
+  unsigned count = 0;
+  if (!sequence || !GEOSCoordSeq_getSize_r(geos->handle, sequence, &count) || count < 4)
+    return PC_ERR_GEOMETRY;
+  pc_point *points = pc_alloc(count, sizeof *points);
+  if (!points)
+    return PC_ERR_MEMORY;
+  for (unsigned i = 0; i + 1 < count; i++) /* the last one is the first again */
+    if (!GEOSCoordSeq_getXY_r(geos->handle, sequence, i, &points[i].x_m, &points[i].y_m)) {
+      free(points);
+      return PC_ERR_GEOMETRY;
+    }
+  *ring = (pc_ring){points, count - 1};
+  return PC_OK;
+}
+
+pc_status pc_ring_along(const pc_point *points, size_t count, double width_m, pc_ring *ring) {
+  pc_geos geos = {0};
+  pc_status status = PC_ERR_MEMORY;
+  GEOSGeometry *line = NULL, *strip = NULL;
+  GEOSCoordSequence *sequence = NULL;
+  double *flat = NULL;
+  *ring = (pc_ring){NULL, 0};
+  if (count < 2 || count > PC_RING_MAX)
+    return PC_ERR_GEOMETRY;
+  flat = pc_alloc(count, 2 * sizeof *flat);
+  if (!flat || !pc_geos_start(&geos))
+    goto out;
+  for (size_t i = 0; i < count; i++) {
+    flat[2 * i] = points[i].x_m;
+    flat[2 * i + 1] = points[i].y_m;
+  }
+  sequence = GEOSCoordSeq_copyFromBuffer_r(geos.handle, flat, (unsigned)count, 0, 0);
+  if (sequence)
+    line = GEOSGeom_createLineString_r(geos.handle, sequence); /* takes the sequence, even if it fails */
+  if (line)
+    strip = GEOSBufferWithStyle_r(geos.handle, line, width_m / 2, 8, GEOSBUF_CAP_FLAT, GEOSBUF_JOIN_MITRE, 2);
+  status = strip ? ring_of_polygon(&geos, strip, ring) : pc_geos_status(&geos);
+out:
+  if (strip)
+    GEOSGeom_destroy_r(geos.handle, strip);
+  if (line)
+    GEOSGeom_destroy_r(geos.handle, line);
+  pc_geos_stop(&geos);
+  free(flat);
+  return status;
+}
+
+static pc_status keep_largest(void *context, const pc_ring *ring) {
+  pc_ring *kept = context;
+  if (kept->count > 0 && pc_ring_area_m2(ring) <= pc_ring_area_m2(kept))
+    return PC_OK;
+  pc_ring_free(kept);
+  return pc_ring_copy(kept, ring->points, ring->count);
+}
+
+pc_status pc_ring_grown(const pc_ring *ring, double by_m, pc_ring *grown) {
+  pc_geos geos = {0};
+  pc_status status = PC_ERR_MEMORY;
+  GEOSGeometry *shape = NULL, *big = NULL;
+  *grown = (pc_ring){NULL, 0};
+  if (!pc_geos_start(&geos))
+    return status;
+  shape = pc_geos_polygon(&geos, ring);
+  if (shape)
+    big = GEOSBufferWithStyle_r(geos.handle, shape, by_m, 8, GEOSBUF_CAP_ROUND, GEOSBUF_JOIN_MITRE, 2);
+  status = big ? pc_geos_each_ring(&geos, big, keep_largest, grown) : pc_geos_status(&geos);
+  if (status == PC_OK && grown->count == 0)
+    status = PC_ERR_GEOMETRY;
+  if (shape)
+    GEOSGeom_destroy_r(geos.handle, shape);
+  if (big)
+    GEOSGeom_destroy_r(geos.handle, big);
+  pc_geos_stop(&geos);
+  return status;
 }
 
 void pc_ring_validate(const pc_ring *ring, const char *key, pc_faults *faults) {

@@ -35,6 +35,21 @@ PC_API double pc_ring_distance_m(const pc_ring *ring, pc_point from, pc_point *n
  * touches itself (GEOS's validity, with the place in the message), more than PC_RING_MAX points. */
 PC_API void pc_ring_validate(const pc_ring *ring, const char *key, pc_faults *faults);
 
+/* Whether the outline crosses or touches itself, and where (`place` may be NULL; NaN: not known). */
+PC_API PC_MUST_USE pc_status pc_ring_crossing(const pc_ring *ring, bool *crosses, pc_point *place);
+
+/* An outline grown outwards by a distance, corners mitred; a bay that closes up is filled. The caller frees
+ * it. */
+PC_API PC_MUST_USE pc_status pc_ring_grown(const pc_ring *ring, double by_m, pc_ring *grown);
+/* An outline around a point that a circle of this radius just fits into: an octagon with flat sides to the
+ * east and north. The caller frees it. */
+PC_API PC_MUST_USE pc_status pc_ring_round(pc_point at, double radius_m, pc_ring *ring);
+/* The outline of a strip of this width along a line, with flat ends and mitred corners. PC_ERR_GEOMETRY if
+ * the strip closes on itself, so that it is no simple outline (a line around a yard), or if the line has no
+ * length. The caller frees it. */
+PC_API PC_MUST_USE pc_status pc_ring_along(const pc_point *points, size_t count, double width_m,
+                                           pc_ring *ring);
+
 /* Area shared by two rings, m². */
 PC_API PC_MUST_USE pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_m2);
 /* Distance between two rings as filled shapes (0 if they touch). */

@@ -104,3 +104,61 @@ bool pc_geos_areas(pc_geos *geos, const GEOSGeometry *geometry, double *area_m2,
   GEOSGeom_destroy_r(geos->handle, hull);
   return good;
 }
+
+/* ---- rings of a geometry ---- */
+
+static void turn_round(pc_ring *ring) {
+  for (size_t i = 0, j = ring->count; i + 1 < j--; i++) {
+    pc_point held = ring->points[i];
+    ring->points[i] = ring->points[j];
+    ring->points[j] = held;
+  }
+}
+
+/* One closed ring (GEOS repeats the first point at its end). */
+static pc_status take_ring(pc_geos *geos, const GEOSGeometry *ring, bool hole,
+                           pc_status (*take)(void *context, const pc_ring *ring), void *context) {
+  const GEOSCoordSequence *sequence = ring ? GEOSGeom_getCoordSeq_r(geos->handle, ring) : NULL;
+  unsigned count = 0;
+  if (!sequence || !GEOSCoordSeq_getSize_r(geos->handle, sequence, &count))
+    return pc_geos_status(geos);
+  if (count < 4)
+    return PC_OK;
+  pc_ring points = {pc_alloc(count, sizeof(pc_point)), count - 1};
+  if (!points.points)
+    return PC_ERR_MEMORY;
+  pc_status status = PC_OK;
+  for (unsigned i = 0; i < count && status == PC_OK; i++)
+    if (!GEOSCoordSeq_getXY_r(geos->handle, sequence, i, &points.points[i].x_m, &points.points[i].y_m))
+      status = pc_geos_status(geos);
+  if (status == PC_OK) {
+    if ((pc_ring_area_m2(&points) < 0) != hole)
+      turn_round(&points);
+    status = take(context, &points);
+  }
+  free(points.points);
+  return status;
+}
+
+pc_status pc_geos_each_ring(pc_geos *geos, const GEOSGeometry *geometry,
+                            pc_status (*take)(void *context, const pc_ring *ring), void *context) {
+  int parts = GEOSGetNumGeometries_r(geos->handle, geometry);
+  if (parts < 0)
+    return pc_geos_status(geos);
+  for (int p = 0; p < parts; p++) {
+    const GEOSGeometry *part = GEOSGetGeometryN_r(geos->handle, geometry, p);
+    if (!part)
+      return pc_geos_status(geos);
+    if (GEOSGeomTypeId_r(geos->handle, part) != GEOS_POLYGON || GEOSisEmpty_r(geos->handle, part))
+      continue;
+    int holes = GEOSGetNumInteriorRings_r(geos->handle, part);
+    pc_status status = holes < 0
+                           ? pc_geos_status(geos)
+                           : take_ring(geos, GEOSGetExteriorRing_r(geos->handle, part), false, take, context);
+    for (int h = 0; h < holes && status == PC_OK; h++)
+      status = take_ring(geos, GEOSGetInteriorRingN_r(geos->handle, part, h), true, take, context);
+    if (status != PC_OK)
+      return status;
+  }
+  return PC_OK;
+}

@@ -29,5 +29,10 @@ GEOSGeometry *pc_geos_polygon(pc_geos *geos, const pc_ring *ring);
 GEOSGeometry *pc_geos_union(pc_geos *geos, const pc_ring *const *rings, size_t count);
 /* Area of a geometry and of its convex hull (hull_m2 may be NULL). */
 PC_MUST_USE bool pc_geos_areas(pc_geos *geos, const GEOSGeometry *geometry, double *area_m2, double *hull_m2);
+/* Calls `take` for every ring of every polygon of a geometry, with the inside to the ring's left (an outer
+ * ring runs counter-clockwise, a hole clockwise); lines and points are passed over. Stops at the first
+ * failure. */
+pc_status pc_geos_each_ring(pc_geos *geos, const GEOSGeometry *geometry,
+                            pc_status (*take)(void *context, const pc_ring *ring), void *context);
 
 #endif

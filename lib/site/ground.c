@@ -84,11 +84,10 @@ static int clamp_index(double value, int count) {
   return value < 0 ? 0 : value >= count ? count - 1 : (int)value;
 }
 
-/* A piece of an edge inside one cell. `sign` is that of its ring. */
-static void add_piece(const canvas *on, int station, int strip, double u_a, double u_b, double v_middle,
-                      double sign) {
+/* A piece of an edge inside one cell. */
+static void add_piece(const canvas *on, int station, int strip, double u_a, double u_b, double v_middle) {
   const pc_patch *patch = on->patch;
-  double along = sign * (u_b - u_a), top = (strip + 1) * patch->strip_m;
+  double along = u_b - u_a, top = (strip + 1) * patch->strip_m;
   double *cell = &on->cells[(size_t)station * (size_t)patch->strips + (size_t)strip];
   double own = along * (top - v_middle);
   cell[0] += own;
@@ -97,7 +96,7 @@ static void add_piece(const canvas *on, int station, int strip, double u_a, doub
 }
 
 /* A piece of an edge inside one station: cuts it at the strips' borders. */
-static void add_in_station(const canvas *on, int station, pc_point a, pc_point b, double sign) {
+static void add_in_station(const canvas *on, int station, pc_point a, pc_point b) {
   const pc_patch *patch = on->patch;
   int from = clamp_index(floor(a.y_m / patch->strip_m), patch->strips);
   int to = clamp_index(floor(b.y_m / patch->strip_m), patch->strips);
@@ -107,14 +106,14 @@ static void add_in_station(const canvas *on, int station, pc_point a, pc_point b
     double border = (step > 0 ? strip + 1 : strip) * patch->strip_m;
     double share = (border - a.y_m) / (b.y_m - a.y_m);
     double next = a.x_m + fmin(fmax(share, 0), 1) * (b.x_m - a.x_m);
-    add_piece(on, station, strip, u, next, (v + border) / 2, sign);
+    add_piece(on, station, strip, u, next, (v + border) / 2);
     u = next;
     v = border;
   }
-  add_piece(on, station, to, u, b.x_m, (v + b.y_m) / 2, sign);
+  add_piece(on, station, to, u, b.x_m, (v + b.y_m) / 2);
 }
 
-static void add_edge(const canvas *on, pc_point a, pc_point b, double sign) {
+static void add_edge(const canvas *on, pc_point a, pc_point b) {
   const pc_patch *patch = on->patch;
   if (a.x_m == b.x_m)
     return; /* runs across the lanes: nothing lies above it */
@@ -126,58 +125,16 @@ static void add_edge(const canvas *on, pc_point a, pc_point b, double sign) {
     double border = (step > 0 ? station + 1 : station) * patch->station_m;
     double share = fmin(fmax((border - a.x_m) / (b.x_m - a.x_m), 0), 1);
     pc_point next = {border, a.y_m + share * (b.y_m - a.y_m)};
-    add_in_station(on, station, last, next, sign);
+    add_in_station(on, station, last, next);
     last = next;
   }
-  add_in_station(on, to, last, b, sign);
+  add_in_station(on, to, last, b);
 }
 
-/* One closed ring from GEOS (first point repeated at its end); holes count against the area. */
-static pc_status add_ring(const canvas *on, pc_geos *geos, const GEOSGeometry *ring, bool hole) {
-  const GEOSCoordSequence *sequence = GEOSGeom_getCoordSeq_r(geos->handle, ring);
-  unsigned count = 0;
-  if (!sequence || !GEOSCoordSeq_getSize_r(geos->handle, sequence, &count))
-    return pc_geos_status(geos);
-  if (count < 4)
-    return PC_OK;
-  pc_ring points = {pc_alloc(count, sizeof(pc_point)), count - 1};
-  if (!points.points)
-    return PC_ERR_MEMORY;
-  pc_status status = PC_OK;
-  for (unsigned i = 0; i < count && status == PC_OK; i++)
-    if (!GEOSCoordSeq_getXY_r(geos->handle, sequence, i, &points.points[i].x_m, &points.points[i].y_m))
-      status = pc_geos_status(geos);
-  double sign = (pc_ring_area_m2(&points) < 0) != hole ? -1 : 1;
-  for (unsigned i = 0; i + 1 < count && status == PC_OK; i++)
-    add_edge(on, points.points[i], points.points[i + 1], sign);
-  free(points.points);
-  return status;
-}
-
-static pc_status add_geometry(const canvas *on, pc_geos *geos, const GEOSGeometry *shape) {
-  int parts = GEOSGetNumGeometries_r(geos->handle, shape);
-  if (parts < 0)
-    return pc_geos_status(geos);
-  for (int p = 0; p < parts; p++) {
-    const GEOSGeometry *part = GEOSGetGeometryN_r(geos->handle, shape, p);
-    if (!part)
-      return pc_geos_status(geos);
-    if (GEOSGeomTypeId_r(geos->handle, part) != GEOS_POLYGON)
-      continue; /* a line or point left over where shapes touch: no area */
-    if (GEOSisEmpty_r(geos->handle, part))
-      continue;
-    const GEOSGeometry *shell = GEOSGetExteriorRing_r(geos->handle, part);
-    int holes = GEOSGetNumInteriorRings_r(geos->handle, part);
-    if (!shell || holes < 0)
-      return pc_geos_status(geos);
-    pc_status status = add_ring(on, geos, shell, false);
-    for (int h = 0; h < holes && status == PC_OK; h++) {
-      const GEOSGeometry *ring = GEOSGetInteriorRingN_r(geos->handle, part, h);
-      status = ring ? add_ring(on, geos, ring, true) : pc_geos_status(geos);
-    }
-    if (status != PC_OK)
-      return status;
-  }
+static pc_status add_ring(void *context, const pc_ring *ring) {
+  const canvas *on = context;
+  for (size_t i = 0; i < ring->count; i++)
+    add_edge(on, ring->points[i], ring->points[(i + 1) % ring->count]);
   return PC_OK;
 }
 
@@ -273,7 +230,7 @@ static pc_status fill_patch(const pc_area *area, const pc_ring *const *holes, si
   }
   canvas on = {patch, cells};
   if (status == PC_OK)
-    status = add_geometry(&on, geos, rest ? rest : shape);
+    status = pc_geos_each_ring(geos, rest ? rest : shape, add_ring, &on);
   if (status == PC_OK)
     patch->area_m2 = settle(&on);
 out:

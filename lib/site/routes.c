@@ -14,6 +14,22 @@ static const double reach_allowed_m2 = 0.5;
 
 /* ---- straight lines ---- */
 
+static double apart_m(pc_point from, pc_point to) {
+  /* Not hypot: coordinates can't overflow here, and this is called for every candidate bite. */
+  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m;
+  return sqrt(dx * dx + dy * dy);
+}
+
+static void straight_way(pc_point from, pc_point end, double length_m, pc_way *way) {
+  *way = (pc_way){length_m, 0.0, end, end, from, PC_NO_CORNER, PC_NO_CORNER};
+}
+
+static void straight_between(const pc_routes *routes, const pc_outlook *from, const pc_place *to,
+                             pc_way *way) {
+  (void)routes;
+  straight_way(from->at, to->at, apart_m(from->at, to->at), way);
+}
+
 typedef struct edge {
   double x, y, dx, dy, inverse; /* start, run, 1 / length² (0 for no length) */
 } edge;
@@ -24,19 +40,14 @@ typedef struct straight {
   edge *edges;
 } straight;
 
-static double straight_between(const pc_routes *routes, pc_point from, pc_point to) {
-  (void)routes;
-  /* Not hypot: coordinates can't overflow here, and this is called for every candidate bite. */
-  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m;
-  return sqrt(dx * dx + dy * dy);
-}
-
-static double straight_to_zone(const pc_routes *routes, pc_point from, size_t zone, pc_point *face) {
+static void straight_to_zone(const pc_routes *routes, const pc_place *place, size_t zone, pc_way *way) {
   const straight *all = (const straight *)(const void *)routes;
   const edge *at = all->edges + all->first[zone], *end = all->edges + all->first[zone + 1];
+  pc_point from = place->at, face = from;
   if (at == end) {
-    *face = routes->zones[zone]->at;
-    return straight_between(routes, from, *face);
+    face = routes->zones[zone]->at;
+    straight_way(from, face, apart_m(from, face), way);
+    return;
   }
   double best = INFINITY;
   bool inside = false;
@@ -49,18 +60,47 @@ static double straight_to_zone(const pc_routes *routes, pc_point from, size_t zo
     double ox = rx - along * at->dx, oy = ry - along * at->dy, squared = ox * ox + oy * oy;
     if (squared < best) {
       best = squared;
-      *face = (pc_point){at->x + along * at->dx, at->y + along * at->dy};
+      face = (pc_point){at->x + along * at->dx, at->y + along * at->dy};
     }
   }
-  if (inside) {
-    *face = from;
-    return 0;
-  }
-  return sqrt(best);
+  if (inside)
+    straight_way(from, from, 0, way);
+  else
+    straight_way(from, face, sqrt(best), way);
+}
+
+static void straight_look(const pc_routes *routes, const pc_place *from, bool on_line, pc_outlook *outlook) {
+  (void)routes;
+  (void)on_line;
+  outlook->at = from->at;
+  outlook->near_things = false;
+  outlook->count = 0;
+}
+
+static int straight_path(const pc_routes *routes, pc_point from, const pc_way *way, pc_point *points) {
+  (void)routes;
+  points[0] = from;
+  points[1] = way->end;
+  return 2;
+}
+
+static bool straight_clear(const pc_routes *routes, pc_point from, pc_point to) {
+  (void)routes;
+  (void)from;
+  (void)to;
+  return true;
+}
+
+static size_t straight_face_node(const pc_routes *routes, size_t zone, pc_point at) {
+  (void)routes;
+  (void)zone;
+  (void)at;
+  return PC_NO_NODE;
 }
 
 static void straight_free(pc_routes *routes) {
   straight *all = (straight *)(void *)routes;
+  pc_faces_free(&routes->faces);
   free(all->first);
   free(all->edges);
   free(all);
@@ -68,7 +108,9 @@ static void straight_free(pc_routes *routes) {
 
 static const pc_routes_kind straight_kind = {
     "straight",       "Straight lines: right where the pavement is convex and nothing stands on it.",
-    straight_to_zone, straight_between,
+    straight_to_zone, straight_look,
+    straight_between, straight_path,
+    straight_clear,   straight_face_node,
     straight_free,
 };
 
@@ -79,7 +121,7 @@ static pc_routes *make_straight(const pc_zone *const *zones, size_t zone_count) 
   straight *all = pc_alloc(1, sizeof *all);
   if (!all)
     return NULL;
-  all->base = (pc_routes){&straight_kind, zones, zone_count};
+  all->base = (pc_routes){&straight_kind, zones, zone_count, {0}};
   all->first = pc_alloc(zone_count + 1, sizeof *all->first);
   all->edges = pc_alloc(count, sizeof *all->edges);
   if (!all->first || !all->edges) {
@@ -100,11 +142,22 @@ static pc_routes *make_straight(const pc_zone *const *zones, size_t zone_count) 
   return &all->base;
 }
 
+/* A load is brought to a zone from the pavement beside it. */
+static bool is_pavement(const void *context, pc_point place) {
+  const pc_site *site = context;
+  for (size_t i = 0; i < site->area_count; i++)
+    if (pc_ring_contains(&site->areas[i].outline, place))
+      return true;
+  for (size_t i = 0; i < site->ground_count; i++)
+    if (pc_ring_contains(&site->ground[i].outline, place))
+      return true;
+  return false;
+}
+
 /* ---- is a straight line right here? ---- */
 
-/* Cautions if straight lines between places on the pavement may leave it. */
 static pc_status check_convex(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
-                              pc_faults *faults) {
+                              bool *convex) {
   size_t count = 0;
   double area = 0, hull = 0;
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count + zone_count, sizeof *rings);
@@ -119,15 +172,7 @@ static pc_status check_convex(const pc_site *site, const pc_zone *const *zones, 
       rings[count++] = &zones[i]->outline;
   pc_status status = pc_rings_hull(rings, count, &area, &hull);
   free(rings);
-  if (status == PC_OK && hull - area > hollow_allowed * area) {
-    char size[40];
-    (void)pc_units_print(size, sizeof size, hull - area, PC_DIM_AREA, PC_METRIC, 3);
-    pc_faults_caution(
-        faults, "site",
-        "the pavement has notches, gaps or bays of %s in all; ways are measured in straight lines, "
-        "which may cross them, so real times may be longer",
-        size);
-  }
+  *convex = hull - area <= hollow_allowed * area;
   return status;
 }
 
@@ -185,83 +230,55 @@ static pc_status zone_reach(const pc_site *site, const pc_zone *zone, double *re
   return PC_OK;
 }
 
-static pc_status name_zones(const pc_zone *const *zones, const size_t *in_way, size_t count,
-                            pc_faults *faults) {
-  enum { NAMED_MAX = 3 };
-  pc_text names = {0};
-  for (size_t i = 0; i < count && i < NAMED_MAX; i++)
-    pc_text_addf(&names, "%s\"%.63s\"", i > 0 ? ", " : "", zones[in_way[i]]->name.text);
-  if (count > NAMED_MAX)
-    pc_text_addf(&names, " and %zu more", count - NAMED_MAX);
-  if (!names.failed)
-    pc_faults_caution(
-        faults, "site",
-        "%s %s on pavement that machines would cross; ways are measured in straight lines, which may "
-        "run through the pile, so real times may be longer",
-        names.data, count == 1 ? "lies" : "lie");
-  pc_status status = names.failed ? PC_ERR_MEMORY : PC_OK;
-  pc_text_free(&names);
-  return status;
-}
-
-/* Zones that reach into an area so that ways would have to bend round them. */
+/* Zones that reach into an area so that ways would have to bend round them. Zones that fill a whole side
+ * between them block nothing, though one of them alone would. */
 static pc_status check_zones(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
-                             pc_faults *faults) {
+                             bool *blocked) {
   pavement all = {.shape = NULL};
-  size_t reaching = 0, alone = 0;
-  size_t *in_way = pc_alloc(zone_count, sizeof *in_way);
+  size_t reaching = 0;
   const pc_ring **rings = pc_alloc(zone_count, sizeof *rings);
-  pc_status status = in_way && rings && pc_geos_start(&all.geos) ? lay_pavement(site, &all) : PC_ERR_MEMORY;
+  pc_status status = rings && pc_geos_start(&all.geos) ? lay_pavement(site, &all) : PC_ERR_MEMORY;
   for (size_t z = 0; z < zone_count && status == PC_OK; z++) {
     double reach = 0;
     status = zone_reach(site, zones[z], &reach);
-    if (reach > reach_allowed_m2) {
-      in_way[reaching] = z;
+    if (reach > reach_allowed_m2)
       rings[reaching++] = &zones[z]->outline;
-    }
   }
-  /* Zones that fill a whole side between them block nothing, though one of them alone would. */
-  bool blocked = false;
+  *blocked = false;
   if (status == PC_OK && reaching > 0)
-    status = zones_block(&all, rings, reaching, &blocked);
-  for (size_t i = 0; blocked && i < reaching && status == PC_OK; i++) {
-    bool by_this = false;
-    status = zones_block(&all, &rings[i], 1, &by_this);
-    if (by_this) { /* to the front, in order */
-      size_t z = in_way[i];
-      in_way[i] = in_way[alone];
-      in_way[alone++] = z;
-    }
-  }
-  if (blocked && status == PC_OK)
-    status = name_zones(zones, in_way, alone > 0 ? alone : reaching, faults);
+    status = zones_block(&all, rings, reaching, blocked);
   if (all.shape)
     GEOSGeom_destroy_r(all.geos.handle, all.shape);
   pc_geos_stop(&all.geos);
-  free(in_way);
   free(rings);
   return status;
 }
 
-pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
-                             pc_routes **routes, pc_faults *faults) {
-  *routes = NULL;
+pc_status pc_routes_may_be_straight(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
+                                    bool *are) {
+  bool convex = false, blocked = false;
+  *are = false;
   if (site->obstacle_count > 0)
-    return pc_faults_add(
-        faults, PC_ERR_GEOMETRY, "site.obstacles", NULL,
-        "straight routes can't go round obstacles, and this site has %zu; cut them out of the "
-        "areas' outlines, or leave them out",
-        site->obstacle_count);
-  pc_status status = check_convex(site, zones, zone_count, faults);
-  if (status == PC_OK)
-    status = check_zones(site, zones, zone_count, faults);
-  if (status == PC_OK) {
-    *routes = make_straight(zones, zone_count);
-    status = *routes ? PC_OK : PC_ERR_MEMORY;
+    return PC_OK;
+  pc_status status = check_convex(site, zones, zone_count, &convex);
+  if (status == PC_OK && convex)
+    status = check_zones(site, zones, zone_count, &blocked);
+  *are = status == PC_OK && convex && !blocked;
+  return status;
+}
+
+pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
+                             pc_routes **routes) {
+  pc_routes *made = make_straight(zones, zone_count);
+  *routes = NULL;
+  if (!made)
+    return PC_ERR_MEMORY;
+  pc_status status = pc_faces_make(zones, zone_count, is_pavement, site, &made->faces);
+  if (status != PC_OK) {
+    pc_routes_free(made);
+    return status;
   }
-  if (status != PC_OK)
-    return pc_faults_add(faults, status, "site", NULL, "routes could not be worked out: %s",
-                         status == PC_ERR_MEMORY ? "out of memory" : "an outline crosses or touches itself");
+  *routes = made;
   return PC_OK;
 }
 

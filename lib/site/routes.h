@@ -1,23 +1,67 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * How far it is from one place to another, and along which way. An interface with one implementation for
- * now: straight lines, right where the pavement is convex and free of obstacles (pc_routes_straight checks
- * that and adds a caution where it is not). Obstacle routing plugs in behind the same table.
- * Constant once made; may be shared between threads. No allocation after creation.
+ * How far it is from one place to another, and along which way. Two kinds behind one interface:
+ *
+ *   straight: straight lines, right where the pavement is convex and nothing stands on it;
+ *   net:      shortest ways on pavement around obstacles and piles for one width of machine, from tables.
+ *
+ * The net knows its corners (where shortest ways bend), the length of the shortest way between any two of
+ * them, and for a list of given places (nodes) which corners are seen from there. A question about a place
+ * on the line between two neighbouring nodes is then a look-up. A machine's middle keeps half its width away
+ * from what stands around, except on a leg that begins or ends nearer to something than that: such a leg only
+ * must not cross anything, nor slip through a gap narrower than the machine.
+ *
+ * Metres, radians. Constant once made; may be shared between threads. No allocation after creation.
  */
 #ifndef PC_SITE_ROUTES_H
 #define PC_SITE_ROUTES_H
 
-#include "site/site.h"
+#include <stdint.h>
+
+#include "site/faces.h"
 
 typedef struct pc_routes pc_routes;
 
+enum {
+  PC_NO_CORNER = 0xFFFF,
+  PC_CORNERS_MAX = 2500, /* of one net */
+  PC_WAY_POINTS_MAX = 96,
+  PC_OUTLOOK_MAX = 128
+};
+#define PC_NO_NODE ((size_t)-1)
+
+/* A place on the line from node `node` to the next, `share` of the way along; or anywhere (PC_NO_NODE). */
+typedef struct pc_place {
+  pc_point at;
+  size_t node;
+  double share;
+} pc_place;
+
+/* What is seen from where a machine stands: made once when it stops, used for every way that it considers. */
+typedef struct pc_outlook {
+  pc_point at;
+  bool near_things; /* nearer to something than half its width */
+  int count;
+  uint16_t corners[PC_OUTLOOK_MAX];
+} pc_outlook;
+
+typedef struct pc_way {
+  double length_m;  /* INFINITY: there is no way */
+  double bends_rad; /* all turning at corners on the way */
+  pc_point end;
+  pc_point first;   /* what it drives to first: a corner or the end */
+  pc_point last;    /* where its last leg begins: a corner or the start */
+  uint16_t out, in; /* first and last corner; PC_NO_CORNER: a straight line */
+} pc_way;
+
 typedef struct pc_routes_kind {
   const char *name, *doc;
-  /* Length of the way from a point to the nearest face of zone `zone`; *face is where it ends. */
-  double (*to_zone)(const pc_routes *routes, pc_point from, size_t zone, pc_point *face);
-  /* Length of the way between two points. */
-  double (*between)(const pc_routes *routes, pc_point from, pc_point to);
+  void (*to_zone)(const pc_routes *routes, const pc_place *from, size_t zone, pc_way *way);
+  void (*look)(const pc_routes *routes, const pc_place *from, bool on_line, pc_outlook *outlook);
+  void (*between)(const pc_routes *routes, const pc_outlook *from, const pc_place *to, pc_way *way);
+  int (*path)(const pc_routes *routes, pc_point from, const pc_way *way, pc_point *points);
+  bool (*clear)(const pc_routes *routes, pc_point from, pc_point to);
+  size_t (*face_node)(const pc_routes *routes, size_t zone, pc_point at);
   void (*free)(pc_routes *routes);
 } pc_routes_kind;
 
@@ -25,23 +69,63 @@ struct pc_routes {
   const pc_routes_kind *kind;
   const pc_zone *const *zones; /* borrowed from the caller of the constructor: must outlive the routes */
   size_t zone_count;
+  pc_faces faces;
 };
 
-/* Straight routes over a site to these zones. Adds a caution (key "site") if the pavement (areas, ground
- * outlines, zones together) is not convex to within 0.1 % of its area, or if a zone lies in the way between
- * others; refuses a site with obstacles (PC_ERR_GEOMETRY in faults) so that nothing is silently driven
- * through. */
+/* True if straight lines are right for this site and these zones: no obstacles, the pavement (areas, ground
+ * outlines, zones together) is convex to within 0.1 % of its area, no zone lies in the way between others. */
+PC_API PC_MUST_USE pc_status pc_routes_may_be_straight(const pc_site *site, const pc_zone *const *zones,
+                                                       size_t zone_count, bool *straight);
 PC_API PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones,
-                                                size_t zone_count, pc_routes **routes, pc_faults *faults);
+                                                size_t zone_count, pc_routes **routes);
+
+struct pc_blocked; /* site/blocked.h */
+
+/* Shortest ways around what is blocked, to the zones' faces, from and to `nodes` (not kept). *blocked is
+ * taken over (and empty afterwards), also on failure. Faults: PC_ERR_LIMIT (more than PC_CORNERS_MAX
+ * corners), PC_ERR_MEMORY, PC_ERR_GEOMETRY. Without `between` only lengths of ways to zones may be asked for.
+ * What can't be reached is no fault here: its ways are INFINITY long. */
+PC_API PC_MUST_USE pc_status pc_routes_net(struct pc_blocked *blocked, const pc_zone *const *zones,
+                                           size_t zone_count, const pc_point *nodes, size_t node_count,
+                                           bool between, pc_routes **routes, pc_faults *faults);
 PC_API void pc_routes_free(pc_routes *routes);
 
-static inline double pc_routes_to_zone(const pc_routes *routes, pc_point from, size_t zone, pc_point *face) {
-  pc_point unused;
-  return routes->kind->to_zone(routes, from, zone, face ? face : &unused);
+/* Way to the nearest face of a zone that can be reached. */
+static inline void pc_routes_to_zone(const pc_routes *routes, const pc_place *from, size_t zone,
+                                     pc_way *way) {
+  routes->kind->to_zone(routes, from, zone, way);
 }
 
-static inline double pc_routes_between(const pc_routes *routes, pc_point from, pc_point to) {
-  return routes->kind->between(routes, from, to);
+/* What is seen from a place; on_line: it lies on the line of its node, not only near it. */
+static inline void pc_routes_look(const pc_routes *routes, const pc_place *from, bool on_line,
+                                  pc_outlook *outlook) {
+  routes->kind->look(routes, from, on_line, outlook);
+}
+
+static inline void pc_routes_between(const pc_routes *routes, const pc_outlook *from, const pc_place *to,
+                                     pc_way *way) {
+  routes->kind->between(routes, from, to, way);
+}
+
+/* The corners of a way from `from`, its start and end included: at most PC_WAY_POINTS_MAX points. */
+static inline int pc_routes_path(const pc_routes *routes, pc_point from, const pc_way *way,
+                                 pc_point *points) {
+  return routes->kind->path(routes, from, way, points);
+}
+
+/* True if a machine may drive straight from one place to the other. */
+static inline bool pc_routes_clear(const pc_routes *routes, pc_point from, pc_point to) {
+  return routes->kind->clear(routes, from, to);
+}
+
+/* The node nearest to a place on a zone's faces: what is seen from there is about what is seen from the node.
+ */
+static inline size_t pc_routes_face_node(const pc_routes *routes, size_t zone, pc_point at) {
+  return routes->kind->face_node(routes, zone, at);
+}
+
+static inline pc_place pc_place_at(pc_point at) {
+  return (pc_place){at, PC_NO_NODE, 0.0};
 }
 
 #endif

@@ -11,7 +11,8 @@
 /* Overlaps below this come from drawing two areas along one line, not from a slip. */
 static const double overlap_allowed_m2 = 0.01;
 
-const char *const pc_obstacle_kind_names[] = {"building", "island", "pole", "parked", "fence", NULL};
+const char *const pc_obstacle_kind_names[] = {"building", "island",   "pole", "parked",
+                                              "fence",    "old-pile", NULL};
 const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain", "door", "accessible", "sight", NULL};
 
 #define NAME_FIELD(type, text)                                                                               \
@@ -26,7 +27,9 @@ static const pc_field area_items[] = {
      .min = -INFINITY,
      .max = INFINITY,
      .fallback = "0 deg",
-     .help = "direction in which the lanes run, counter-clockwise from east"},
+     .help = "direction in which the lanes run, counter-clockwise from east",
+     .word = "auto",
+     .word_offset = offsetof(pc_area, auto_heading)},
 };
 
 static const pc_field ground_items[] = {
@@ -43,6 +46,14 @@ static const pc_field obstacle_items[] = {
      .choices = pc_obstacle_kind_names,
      .fallback = "building",
      .help = "what stands there"},
+    {.key = "radius",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_obstacle, radius_m),
+     .min = 0,
+     .max = 1000,
+     .fallback = "none: give an outline instead",
+     .help = "how far from the point `at` the obstacle reaches, such as a pole's"},
 };
 
 static const pc_field keep_clear_items[] = {
@@ -102,6 +113,34 @@ static const pc_field zone_items[] = {
      .help = "how much longer a dump takes on a full pile: 0.5 means half as long again"},
 };
 
+static const pc_field near_items[] = {
+    {.key = "distance",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_near, distance_m),
+     .min = 0,
+     .max = 100,
+     .fallback = "0 m: nowhere",
+     .help = "how near to an obstacle a machine has to drive with care"},
+    {.key = "speed",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_SPEED,
+     .offset = offsetof(pc_near, speed_mps),
+     .min = 0,
+     .max = 50,
+     .above_min = true,
+     .fallback = "no limit",
+     .help = "how fast it may drive there at most"},
+    {.key = "border",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_near, border_m),
+     .min = 0,
+     .max = 20,
+     .fallback = "0 m",
+     .help = "how wide a strip along obstacles the box keeps away from"},
+};
+
 #define TABLE(items)                                                                                         \
   { (items), sizeof(items) / sizeof((items)[0]) }
 const pc_fields pc_area_fields = TABLE(area_items);
@@ -109,6 +148,11 @@ const pc_fields pc_ground_outline_fields = TABLE(ground_items);
 const pc_fields pc_obstacle_fields = TABLE(obstacle_items);
 const pc_fields pc_keep_clear_fields = TABLE(keep_clear_items);
 const pc_fields pc_zone_fields = TABLE(zone_items);
+const pc_fields pc_near_fields = TABLE(near_items);
+
+pc_near pc_near_default(void) {
+  return (pc_near){.speed_mps = NAN};
+}
 
 pc_area pc_area_default(void) {
   return (pc_area){.heading_rad = 0};
@@ -133,7 +177,8 @@ typedef struct list {
   const pc_fields *fields;
   const void *items, *defaults; /* defaults: of one item; may be NULL */
   size_t count, stride, name_offset, ring_offset;
-  bool *sound; /* per item: its outline has no fault; may be NULL */
+  bool *sound;       /* per item: its outline has no fault; may be NULL */
+  bool may_be_round; /* obstacles, things to keep clear of */
 } list;
 
 static const void *item_of(const list *all, size_t index) {
@@ -146,6 +191,14 @@ static const pc_name *name_of(const list *all, size_t index) {
 
 static const pc_ring *ring_of(const list *all, size_t index) {
   return (const pc_ring *)(const void *)((const char *)item_of(all, index) + all->ring_offset);
+}
+
+/* True if the item, which has no outline, has a place and a radius instead. */
+static bool is_round(const list *all, size_t index) {
+  const pc_keep_clear *thing = all->fields == &pc_keep_clear_fields ? item_of(all, index) : NULL;
+  const pc_obstacle *obstacle = thing ? NULL : item_of(all, index);
+  return thing ? is_place(thing->at) && thing->radius_m > 0
+               : is_place(obstacle->at) && obstacle->radius_m > 0;
 }
 
 static void validate_item(const list *all, size_t index, pc_faults *faults) {
@@ -164,9 +217,8 @@ static void validate_item(const list *all, size_t index, pc_faults *faults) {
                   i);
     break;
   }
-  if (all->fields == &pc_keep_clear_fields && ring_of(all, index)->count == 0) {
-    const pc_keep_clear *thing = item_of(all, index);
-    if (!is_place(thing->at) || !(thing->radius_m > 0))
+  if (all->may_be_round && ring_of(all, index)->count == 0) {
+    if (!is_round(all, index))
       pc_faults_add(faults, PC_ERR_MISSING, prefix, NULL, "needs an outline, or a point `at` and a radius");
     return;
   }
@@ -219,6 +271,7 @@ void pc_site_validate(const pc_site *site, pc_faults *faults) {
   pc_area defaults = pc_area_default();
   lists[0].sound = sound;
   lists[0].defaults = &defaults;
+  lists[2].may_be_round = lists[3].may_be_round = true;
   for (size_t l = 0; l < sizeof lists / sizeof lists[0]; l++)
     for (size_t i = 0; i < lists[l].count; i++)
       validate_item(&lists[l], i, faults);

@@ -13,6 +13,7 @@ typedef struct pc_area {
   pc_name name;
   pc_ring outline;
   double heading_rad; /* direction of the lanes; default 0 = east */
+  bool auto_heading;  /* to be chosen: study/heading.h does so, and no lot is made before */
 } pc_area;
 
 typedef struct pc_ground_outline { /* pavement where machines may drive but nothing is cleared */
@@ -26,13 +27,16 @@ typedef enum pc_obstacle_kind {
   PC_OBSTACLE_POLE,
   PC_OBSTACLE_PARKED,
   PC_OBSTACLE_FENCE,
+  PC_OBSTACLE_OLD_PILE, /* an old, frozen pile: in the way from the start */
   PC_OBSTACLE_KIND_COUNT
 } pc_obstacle_kind;
 
-typedef struct pc_obstacle {
+typedef struct pc_obstacle { /* an outline, or a point with a radius */
   pc_name name;
-  int kind; /* pc_obstacle_kind */
-  pc_ring outline;
+  int kind;        /* pc_obstacle_kind */
+  pc_ring outline; /* count 0: see at, radius_m */
+  pc_point at;
+  double radius_m;
 } pc_obstacle;
 
 typedef enum pc_keep_clear_kind {
@@ -71,7 +75,19 @@ typedef struct pc_site {
   size_t obstacle_count;
   pc_keep_clear *keep_clear;
   size_t keep_clear_count;
+  bool has_origin; /* local (0, 0) lies at this place on WGS 84; y points north there */
+  double origin_lon_deg, origin_lat_deg;
 } pc_site;
+
+/* Driving close to obstacles and edges. */
+typedef struct pc_near {
+  double distance_m; /* nearer than this counts as close; default 0 = nowhere */
+  double speed_mps;  /* no faster than this there; NaN: no limit */
+  double border_m;   /* strip along obstacles that the box keeps away from; default 0 */
+} pc_near;
+
+PC_API extern const pc_fields pc_near_fields;
+PC_API pc_near pc_near_default(void);
 
 PC_API extern const pc_fields pc_area_fields, pc_ground_outline_fields, pc_obstacle_fields,
     pc_keep_clear_fields, pc_zone_fields;

@@ -14,26 +14,51 @@ typedef struct sample { /* snow at one place: the least way from where a box can
   double way_m, toward, kg;
 } sample;
 
+static double way_to_zone_m(const pc_lot *lot, pc_point from, size_t z) {
+  const pc_place place = pc_place_at(from);
+  pc_way way;
+  pc_routes_to_zone(lot->routes, &place, z, &way);
+  return way.length_m;
+}
+
 /* Least way to a zone from anywhere within `half` to the side of (u, v): the way is convex along that line
  * for each zone, so golden-section search finds it. */
 static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
                           size_t z) {
   static const double golden = 0.61803398874989485;
   if (half <= 0.0)
-    return pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, v_m), z, NULL);
+    return way_to_zone_m(lot, pc_patch_world(patch, u_m, v_m), z);
   double a = v_m - half, b = v_m + half, c = b - golden * (b - a), d = a + golden * (b - a);
-  double at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
-  double at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
+  double at_c = way_to_zone_m(lot, pc_patch_world(patch, u_m, c), z);
+  double at_d = way_to_zone_m(lot, pc_patch_world(patch, u_m, d), z);
   for (int i = 0; i < SEARCH; i++) {
     if (at_c < at_d) {
       b = d, d = c, at_d = at_c, c = b - golden * (b - a);
-      at_c = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, c), z, NULL);
+      at_c = way_to_zone_m(lot, pc_patch_world(patch, u_m, c), z);
     } else {
       a = c, c = d, at_c = at_d, d = a + golden * (b - a);
-      at_d = pc_routes_to_zone(lot->routes, pc_patch_world(patch, u_m, d), z, NULL);
+      at_d = way_to_zone_m(lot, pc_patch_world(patch, u_m, d), z);
     }
   }
   return fmin(at_c, at_d) - (b - a); /* the way changes by no more than the place does */
+}
+
+/* The same around obstacles. Snow where this lane set's machines
+ * can't stand may be anyone's: no way at all is sure. */
+static double net_way_m(const pc_lot *lot, const pc_lane *lane, double u_m, double reach_m, size_t z) {
+  const pc_slot_way *slot =
+      pc_lot_slot_way(&lot->lane_sets[0], &lot->ground->patches[lane->patch], lane, u_m);
+  if (slot->node == PC_NO_NODE)
+    return 0.0;
+  /* exact at the nodes on either side, and no shorter here than there less the distance */
+  pc_place low = {pc_lane_point(lot, lane, slot->low_m), slot->node, 0.0};
+  pc_place high = {pc_lane_point(lot, lane, slot->high_m), slot->node + (slot->high_m > slot->low_m), 0.0};
+  pc_way from_low, from_high;
+  pc_routes_to_zone(lot->routes, &low, z, &from_low);
+  pc_routes_to_zone(lot->routes, &high, z, &from_high);
+  double way =
+      fmax(from_low.length_m - fabs(u_m - slot->low_m), from_high.length_m - fabs(u_m - slot->high_m));
+  return fmax(0.0, way - reach_m);
 }
 
 /* Most that the way to the nearest zone can change per metre along u, over places within `half` to the side
@@ -42,22 +67,20 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
 static double most_toward(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
                           double part) {
   double ways[MANY_ZONES], nearest = INFINITY, most = 0.0;
-  if (lot->zone_count > MANY_ZONES)
-    return 1.0;
+  if (lot->zone_count > MANY_ZONES || lot->lane_sets[0].slot_ways)
+    return 1.0; /* around obstacles it depends on the corner that is next */
   pc_point middle = pc_patch_world(patch, u_m, v_m);
   for (size_t z = 0; z < lot->zone_count; z++) {
-    ways[z] = pc_routes_to_zone(lot->routes, middle, z, NULL);
+    ways[z] = way_to_zone_m(lot, middle, z);
     nearest = fmin(nearest, ways[z]);
   }
   for (size_t z = 0; z < lot->zone_count; z++) {
-    pc_point face;
     double u, v;
     if (ways[z] > nearest + 2.0 * (half + part))
       continue;
     if (lot->zones[z].outline.count > 0)
       return 1.0; /* the nearest point of an outline moves along with the machine: no simple limit */
-    pc_routes_to_zone(lot->routes, middle, z, &face);
-    pc_patch_local(patch, face, &u, &v);
+    pc_patch_local(patch, lot->zones[z].at, &u, &v);
     double du = fabs(u - u_m) + 0.5 * part, dv = fmax(0.0, fabs(v - v_m) - half);
     most = fmax(most, du / sqrt(du * du + dv * dv));
   }
@@ -89,7 +112,8 @@ static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
         continue;
       double u = patch->u0_m + ((double)i + 0.5) * part;
       for (size_t z = 0; z < lot->zone_count; z++)
-        way = fmin(way, least_way_m(lot, patch, u, lane->v_m, reach, z));
+        way = fmin(way, set->slot_ways ? net_way_m(lot, lane, u, reach, z)
+                                       : least_way_m(lot, patch, u, lane->v_m, reach, z));
       samples[count++] =
           (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
     }
@@ -179,7 +203,7 @@ static double start_way_m(const pc_lot *lot) {
   for (size_t m = 0; m < lot->machine_count; m++) {
     double way = INFINITY;
     for (size_t z = 0; z < lot->zone_count; z++)
-      way = fmin(way, pc_routes_to_zone(lot->routes, lot->machines[m].start, z, NULL));
+      way = fmin(way, way_to_zone_m(lot, lot->machines[m].start, z));
     sum += way;
   }
   return sum;

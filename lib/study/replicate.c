@@ -99,6 +99,8 @@ static void add_result(pc_result *mean, const pc_result *result, double weight) 
   mean->placed_kg += weight * result->placed_kg;
   mean->left_kg += weight * result->left_kg;
   mean->haul_off_kg += weight * result->haul_off_kg;
+  mean->small_m2 = result->small_m2;
+  mean->small_kg = result->small_kg;
   for (size_t m = 0; m < result->machine_count; m++)
     add_machine(&mean->machines[m], &result->machines[m], weight);
   for (size_t z = 0; z < result->zone_count; z++) {

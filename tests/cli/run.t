@@ -151,7 +151,7 @@ out: ANSI/ISEA 107
 # 8 t at 400 kg/m3 are 20 m3.
 case: check finds zones that are too small
 $ pushcycle check small.yaml --set "zones[0].volume=15 m3" --layout "one pile"
-out: ^caution: layouts\[0\]\.zones: .* hold 15 m3 together, .* makes 20 m3 of piled snow: 5 m3
+out: ^  look at it +all of layout one pile +room: holds 15 m3 of 20 m3, 5 m3 to haul off
 out: ^  one pile +1 +15 m3 +20 m3 +no$
 
 case: check json

@@ -2,6 +2,8 @@
 #include "scene.h"
 
 #include <math.h>
+#include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/memory.h"
@@ -75,5 +77,67 @@ pc_scenario scene_reference(size_t zone_count, int machines, const char *policy)
   s.crew[0].loader = s.loaders[0].name;
   s.crew[0].box = s.boxes[0].name;
   s.crew[0].count = machines;
+  return s;
+}
+
+static pc_zone zone_at(const char *name, double x0, double y0, double x1, double y1) {
+  pc_zone zone = pc_zone_default();
+  const pc_point corners[] = {{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}};
+  zone.name = pc_name_of(name);
+  if (pc_ring_copy(&zone.outline, corners, 4) != PC_OK)
+    abort();
+  return zone;
+}
+
+static double next_share(uint64_t *state) {
+  *state = *state * 6364136223846793005u + 1442695040888963407u;
+  return (double)(*state >> 11) * 0x1p-53;
+}
+
+/* A vehicle of 4.4 × 1.8 m. */
+static pc_obstacle vehicle(size_t number, double x, double y, double angle) {
+  pc_obstacle car = {.kind = PC_OBSTACLE_PARKED, .at = {NAN, NAN}, .radius_m = NAN};
+  double c = cos(angle), s = sin(angle);
+  static const double u[] = {-2.2, 2.2, 2.2, -2.2}, v[] = {-0.9, -0.9, 0.9, 0.9};
+  pc_point corners[4];
+  for (int i = 0; i < 4; i++)
+    corners[i] = (pc_point){x + c * u[i] - s * v[i], y + s * u[i] + c * v[i]};
+  char name[32];
+  snprintf(name, sizeof name, "vehicle %zu", number + 1);
+  car.name = pc_name_of(name);
+  if (pc_ring_copy(&car.outline, corners, 4) != PC_OK)
+    abort();
+  return car;
+}
+
+pc_scenario scene_parked(size_t count, bool rows) {
+  const double length = 300, width = 240;
+  pc_scenario s = scene_rectangle(length, width, NULL, 0);
+  s.boxes[0].width_m = 3.7;
+  s.zones = must(realloc(s.zones, 6 * sizeof *s.zones));
+  s.zones[s.zone_count++] = zone_at("north-west", 60, width, 110, width + 12);
+  s.zones[s.zone_count++] = zone_at("north-east", 200, width, 250, width + 12);
+  s.zones[s.zone_count++] = zone_at("east 1", length, 20, length + 12, 70);
+  s.zones[s.zone_count++] = zone_at("east 2", length, 120, length + 12, 170);
+  s.zones[s.zone_count++] = zone_at("west 1", -12, 20, 0, 70);
+  s.zones[s.zone_count++] = zone_at("west 2", -12, 120, 0, 170);
+  s.site.obstacles = must(pc_alloc(count, sizeof *s.site.obstacles));
+  uint64_t state = 5;
+  size_t in_row = 25, row_count = (count + in_row - 1) / in_row;
+  size_t columns = (size_t)ceil(sqrt((double)count * length / width)),
+         lines = (count + columns - 1) / columns;
+  for (size_t k = 0; k < count; k++) {
+    size_t line = k / (rows ? in_row : columns), place = k % (rows ? in_row : columns);
+    double x, y, angle = 0.5 * 3.14159265358979323846;
+    if (rows) {
+      x = 60 + (double)place * 2.9;
+      y = 20 + (double)line * (width - 40) / (double)row_count;
+    } else {
+      x = 8 + (length - 16) * ((double)place + 0.5) / (double)columns + 4 * next_share(&state) - 2;
+      y = 8 + (width - 16) * ((double)line + 0.5) / (double)lines + 4 * next_share(&state) - 2;
+      angle = 3.14 * next_share(&state);
+    }
+    s.site.obstacles[s.site.obstacle_count++] = vehicle(k, x, y, angle);
+  }
   return s;
 }

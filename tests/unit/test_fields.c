@@ -20,27 +20,30 @@ typedef struct thing {
 
 static const char *const colours[] = {"red", "green", NULL};
 
+/* Every member in its place, so that a new one is seen here. */
 static const pc_field items[] = {
     {"width", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, width_m), 0, 15, true, true, NULL, NULL,
-     "width over all"},
+     "width over all", NULL, 0},
     {"share", PC_FIELD_QUANTITY, PC_DIM_SHARE, offsetof(thing, share), 0, 1, false, false, NULL, "0.5",
-     "a share"},
+     "a share", NULL, 0},
     {"turn.angle", PC_FIELD_QUANTITY, PC_DIM_ANGLE, offsetof(thing, angle_rad), 0, INFINITY, true, false,
-     NULL, "none", "angle"},
+     NULL, "none", "angle", NULL, 0},
     {"free", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, free_m), -INFINITY, INFINITY, false, false,
-     NULL, "none", "any"},
+     NULL, "none", "any", NULL, 0},
     {"floor", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, floor_m), 0.5, INFINITY, false, false, NULL,
-     "none", "low"},
+     "none", "low", NULL, 0},
     {"ceiling", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, ceiling_m), -INFINITY, 3, false, false,
-     NULL, "none", "high"},
+     NULL, "none", "high", NULL, 0},
     {"count", PC_FIELD_INTEGER, PC_DIM_NUMBER, offsetof(thing, count), 1, 100000, false, false, NULL, "1",
-     "how many"},
+     "how many", NULL, 0},
     {"colour", PC_FIELD_CHOICE, PC_DIM_NUMBER, offsetof(thing, colour), 0, 0, false, false, colours, "red",
-     "colour"},
-    {"flag", PC_FIELD_FLAG, PC_DIM_NUMBER, offsetof(thing, flag), 0, 0, false, false, NULL, "false", "flag"},
-    {"name", PC_FIELD_NAME, PC_DIM_NUMBER, offsetof(thing, name), 0, 0, false, true, NULL, NULL, "name"},
+     "colour", NULL, 0},
+    {"flag", PC_FIELD_FLAG, PC_DIM_NUMBER, offsetof(thing, flag), 0, 0, false, false, NULL, "false", "flag",
+     NULL, 0},
+    {"name", PC_FIELD_NAME, PC_DIM_NUMBER, offsetof(thing, name), 0, 0, false, true, NULL, NULL, "name", NULL,
+     0},
     {"alias", PC_FIELD_NAME, PC_DIM_NUMBER, offsetof(thing, alias), 0, 0, false, false, NULL, "none",
-     "second name"},
+     "second name", NULL, 0},
 };
 
 static const pc_fields table = {items, sizeof items / sizeof items[0]};

@@ -238,6 +238,62 @@ static void test_hull(void **state) {
   assert_int_equal(pc_rings_hull(odd, 2, &area, &hull), PC_ERR_GEOMETRY); /* two corners make no ring */
 }
 
+static void test_round(void **state) {
+  (void)state;
+  /* Regular octagon around a circle of radius r: area 8·tan(22.5°)·r², corners at r/cos(22.5°). */
+  const double eighth = 3.14159265358979323846 / 8;
+  pc_ring ring;
+  assert_int_equal(pc_ring_round((pc_point){30, -7}, 2.5, &ring), PC_OK);
+  assert_int_equal(ring.count, 8);
+  close_to(pc_ring_area_m2(&ring), 8 * tan(eighth) * 6.25, 1e-12);
+  for (size_t i = 0; i < 8; i++) {
+    const pc_point *a = &ring.points[i], *b = &ring.points[(i + 1) % 8];
+    close_to(hypot(a->x_m - 30, a->y_m + 7), 2.5 / cos(eighth), 1e-12);
+    close_to(hypot((a->x_m + b->x_m) / 2 - 30, (a->y_m + b->y_m) / 2 + 7), 2.5, 1e-12);
+  }
+  pc_ring_free(&ring);
+}
+
+static void test_along(void **state) {
+  (void)state;
+  /* A corner of 90°: the outer side is longer by half a width on each leg, the inner one shorter by as much.
+   */
+  const pc_point corner[] = {{0, 0}, {10, 0}, {10, 5}};
+  pc_ring ring;
+  assert_int_equal(pc_ring_along(corner, 3, 2, &ring), PC_OK);
+  close_to(fabs(pc_ring_area_m2(&ring)), 15 * 2, 1e-9);
+  assert_int_equal(ring.count, 6);
+  assert_true(pc_ring_contains(&ring, (pc_point){10.9, -0.9})); /* mitred */
+  assert_false(pc_ring_contains(&ring, (pc_point){-0.1, 0}));   /* flat ends */
+  assert_false(pc_ring_contains(&ring, (pc_point){8.9, 1.1}));
+  pc_ring_free(&ring);
+  /* Positions that stand twice make no difference. */
+  const pc_point twice[] = {{0, 0}, {0, 0}, {10, 0}, {10, 0}};
+  assert_int_equal(pc_ring_along(twice, 4, 0.5, &ring), PC_OK);
+  close_to(fabs(pc_ring_area_m2(&ring)), 5, 1e-9);
+  pc_ring_free(&ring);
+  const pc_point around[] = {{0, 0}, {10, 0}, {10, 10}, {0, 10}, {0, 0}};
+  assert_int_equal(pc_ring_along(around, 5, 0.5, &ring), PC_ERR_GEOMETRY); /* it has a hole */
+  assert_null(ring.points);
+  const pc_point nowhere[] = {{3, 3}, {3, 3}};
+  assert_int_equal(pc_ring_along(nowhere, 2, 0.5, &ring), PC_ERR_GEOMETRY);
+  assert_int_equal(pc_ring_along(nowhere, 1, 0.5, &ring), PC_ERR_GEOMETRY);
+}
+
+static void test_crossing(void **state) {
+  (void)state;
+  RING(bow, {0, 0}, {10, 10}, {10, 0}, {0, 10});
+  RING(square, {0, 0}, {10, 0}, {10, 10}, {0, 10});
+  bool crosses = false;
+  pc_point place;
+  assert_int_equal(pc_ring_crossing(&bow, &crosses, &place), PC_OK);
+  assert_true(crosses);
+  close_to(place.x_m, 5, 1e-12);
+  close_to(place.y_m, 5, 1e-12);
+  assert_int_equal(pc_ring_crossing(&square, &crosses, NULL), PC_OK);
+  assert_false(crosses);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_area_and_centroid),
@@ -251,6 +307,9 @@ int main(void) {
       cmocka_unit_test(test_shared_area),
       cmocka_unit_test(test_ring_distance),
       cmocka_unit_test(test_hull),
+      cmocka_unit_test(test_round),
+      cmocka_unit_test(test_along),
+      cmocka_unit_test(test_crossing),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -444,21 +444,19 @@ static double mean_way(const pc_ring *lot, double cell, pc_point to) {
   zone.at = to;
   const pc_zone *zones = &zone;
   pc_routes *routes = NULL;
-  pc_faults faults = {0};
-  assert_int_equal(pc_routes_straight(&site, &zones, 1, &routes, &faults), PC_OK);
-  assert_int_equal(faults.count, 0);
+  assert_int_equal(pc_routes_straight(&site, &zones, 1, &routes), PC_OK);
   const pc_patch *patch = &ground->patches[0];
   pc_sum sum = {0, 0};
   for (int i = 0; i < patch->stations; i++)
     for (int j = 0; j < patch->strips; j++) {
       double u = patch->u0_m + (i + 0.5) * patch->station_m, v = patch->v0_m + (j + 0.5) * patch->strip_m;
-      pc_point face;
-      double way = pc_routes_to_zone(routes, pc_patch_world(patch, u, v), 0, &face);
-      pc_sum_add(&sum, way * ground->cell_m2[pc_patch_cell(patch, i, j)]);
+      pc_place place = pc_place_at(pc_patch_world(patch, u, v));
+      pc_way way;
+      pc_routes_to_zone(routes, &place, 0, &way);
+      pc_sum_add(&sum, way.length_m * ground->cell_m2[pc_patch_cell(patch, i, j)]);
     }
   double mean = pc_sum_value(&sum) / patch->area_m2;
   pc_routes_free(routes);
-  pc_faults_free(&faults);
   pc_ground_free(ground);
   return mean;
 }

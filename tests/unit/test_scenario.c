@@ -92,6 +92,8 @@ static const char full[] =
     "    - {name: apron, outline: [[0, -10], [130, -10], [130, 0], [0, 0]]}\n"
     "  obstacles:\n"
     "    - {name: stone, kind: island, outline: [[10, 10], [12, 10], [12, 12]]}\n"
+    "    - {name: mast, kind: pole, at: [20, 21], radius: 40 cm}\n"
+    "  origin: [-0.5, 60.25]\n"
     "  keep_clear:\n"
     "    - {name: tap, kind: hydrant, at: [3, 4], radius: 1.5 m}\n"
     "    - {name: ramp, kind: accessible, outline: [[30, 0], [36, 0], [36, 5]]}\n"
@@ -130,6 +132,9 @@ static const char full[] =
     "work_minutes_per_hour: 50\n"
     "station: 1.5 m\n"
     "chance: {replications: 31, seed: 7, fill: 5 %, carry: 0.11, dump: 20 %, return: 12 %, turn: 21 %}\n"
+    "near: {distance: 6 ft, speed: 5.5 km/h, border: 0.4 m}\n"
+    "siting: {building: 2.1 m, fence: 2.2 m, obstacle: 2.3 m, hydrant: 40 in, hydrant_front: 61 in,\n"
+    "         drain: 2.4 m, door: 2.5 m, accessible: 2.6 m, sight: 2.7 m, pavement: 2.8 m, lane: 2.9 m}\n"
     "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3}\n"
     "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], depths: [10 cm, 20 "
     "cm]}\n";
@@ -154,7 +159,12 @@ static void check_snow_and_site(const pc_scenario *s) {
   assert_int_equal(s->site.ground_count, 1);
   assert_string_equal(s->site.ground[0].name.text, "apron");
   NEAR(s->site.ground[0].outline.points[0].y_m, -10);
-  assert_int_equal(s->site.obstacle_count, 1);
+  assert_int_equal(s->site.obstacle_count, 2);
+  assert_int_equal(s->site.obstacles[1].outline.count, 0);
+  NEAR(s->site.obstacles[1].at.y_m, 21);
+  NEAR(s->site.obstacles[1].radius_m, 0.4);
+  NEAR(s->site.origin_lon_deg, -0.5);
+  NEAR(s->site.origin_lat_deg, 60.25);
   assert_string_equal(s->site.obstacles[0].name.text, "stone");
   assert_int_equal(s->site.obstacles[0].kind, PC_OBSTACLE_ISLAND);
   assert_int_equal(s->site.obstacles[0].outline.count, 3);
@@ -244,6 +254,17 @@ static void check_plan(const pc_scenario *s) {
 static void check_study(const pc_scenario *s) {
   assert_int_equal(s->chance.replications, 31);
   assert_int_equal(s->chance.seed, 7);
+  NEAR(s->near.distance_m, 6 * 0.3048);
+  NEAR(s->near.speed_mps, 5.5 / 3.6);
+  NEAR(s->near.border_m, 0.4);
+  const pc_siting *siting = &s->siting;
+  const double limits[] = {siting->building_m, siting->fence_m,    siting->obstacle_m,
+                           siting->drain_m,    siting->door_m,     siting->accessible_m,
+                           siting->sight_m,    siting->pavement_m, siting->lane_m};
+  for (size_t i = 0; i < 9; i++)
+    NEAR(limits[i], 2.1 + 0.1 * (double)i);
+  NEAR(siting->hydrant_m, 40 * 0.0254);
+  NEAR(siting->hydrant_front_m, 61 * 0.0254);
   NEAR(s->chance.fill, 0.05);
   NEAR(s->chance.carry, 0.11);
   NEAR(s->chance.dump, 0.2);
@@ -262,6 +283,23 @@ static void check_study(const pc_scenario *s) {
   assert_string_equal(s->compare.policies.items[1].text, "b");
   assert_int_equal(s->compare.depths.count, 2);
   NEAR(s->compare.depths.items_m[1], 0.2);
+}
+
+/* A word may stand in place of a heading; an angle given later takes it back. */
+static void test_heading_left_open(void **state) {
+  (void)state;
+  const pc_override open = {.path = "site.areas[0].heading", .value = "auto", .source = "--set"};
+  const pc_override again[] = {open, {.path = "site.areas[0].heading", .value = "30 deg", .source = "--set"}};
+  pc_scenario s = read_good(minimal, NULL, 0, 0);
+  assert_false(s.site.areas[0].auto_heading);
+  pc_scenario_free(&s);
+  s = read_good(minimal, &open, 1, 0);
+  assert_true(s.site.areas[0].auto_heading);
+  pc_scenario_free(&s);
+  s = read_good(minimal, again, 2, 0);
+  assert_false(s.site.areas[0].auto_heading);
+  NEAR(s.site.areas[0].heading_rad, 3.14159265358979323846 / 6);
+  pc_scenario_free(&s);
 }
 
 static void test_every_key(void **state) {
@@ -294,11 +332,13 @@ static void test_no_key_forgotten(void **state) {
       {&pc_loader_fields, {"loaders[0]", ""}},
       {&pc_area_fields, {"site.areas[0]", ""}},
       {&pc_ground_outline_fields, {"site.ground[0]", ""}},
-      {&pc_obstacle_fields, {"site.obstacles[0]", ""}},
+      {&pc_obstacle_fields, {"site.obstacles[0]", "site.obstacles[1]"}},
       {&pc_keep_clear_fields, {"site.keep_clear[0]", ""}},
       {&pc_zone_fields, {"zones[0]", "zones[1]"}},
       {&pc_layout_fields, {"layouts[0]", ""}},
       {&pc_crew_fields, {"crew[0]", ""}},
+      {&pc_near_fields, {"near", ""}},
+      {&pc_siting_fields, {"siting", ""}},
       {&pc_chance_fields, {"chance", ""}},
       {&pc_money_fields, {"money", ""}},
   };
@@ -500,7 +540,8 @@ static void test_all_at_once(void **state) {
       "lot.yaml:6:31: zones[0].berths: 0 is outside what is allowed: 1 … 1000\n"
       "lot.yaml:7:1: color: is not a known key; known here are: name, policy, full_at, "
       "work_minutes_per_hour, "
-      "station, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, chance, money, compare\n");
+      "station, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, chance, "
+      "money, compare\n");
 }
 
 /* Takes the "# " off every optional key of the starter, except those that exclude each other. */
@@ -639,13 +680,21 @@ static void test_validate_alone(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_every_key),      cmocka_unit_test(test_no_key_forgotten),
-      cmocka_unit_test(test_minimal),        cmocka_unit_test(test_feet),
-      cmocka_unit_test(test_overrides),      cmocka_unit_test(test_override_faults),
-      cmocka_unit_test(test_override_mends), cmocka_unit_test(test_suppression),
-      cmocka_unit_test(test_all_at_once),    cmocka_unit_test(test_starter),
-      cmocka_unit_test(test_demo),           cmocka_unit_test(test_schema),
-      cmocka_unit_test(test_files),          cmocka_unit_test(test_validate_alone),
+      cmocka_unit_test(test_every_key),
+      cmocka_unit_test(test_no_key_forgotten),
+      cmocka_unit_test(test_heading_left_open),
+      cmocka_unit_test(test_minimal),
+      cmocka_unit_test(test_feet),
+      cmocka_unit_test(test_overrides),
+      cmocka_unit_test(test_override_faults),
+      cmocka_unit_test(test_override_mends),
+      cmocka_unit_test(test_suppression),
+      cmocka_unit_test(test_all_at_once),
+      cmocka_unit_test(test_starter),
+      cmocka_unit_test(test_demo),
+      cmocka_unit_test(test_schema),
+      cmocka_unit_test(test_files),
+      cmocka_unit_test(test_validate_alone),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -96,7 +96,11 @@ static void test_good_site(void **state) {
   pc_obstacle obstacles[] = {{.name = pc_name_of("hall"), .outline = hall}};
   pc_keep_clear keep[] = {{.name = pc_name_of("hydrant"), .at = {3, 4}, .radius_m = 1},
                           {.name = pc_name_of("view"), .kind = PC_KEEP_SIGHT, .outline = hall}};
-  pc_site site = {areas, 2, ground, 1, obstacles, 1, keep, 2};
+  pc_site site = {.areas = areas, .area_count = 2, .ground = ground, .ground_count = 1};
+  site.obstacles = obstacles;
+  site.obstacle_count = 1;
+  site.keep_clear = keep;
+  site.keep_clear_count = 2;
   pc_faults faults = {0};
   pc_site_validate(&site, &faults);
   if (faults.count > 0)
@@ -119,7 +123,11 @@ static void test_every_fault_at_once(void **state) {
   pc_keep_clear keep[] = {{.name = pc_name_of("k"), .at = {1, 2}},
                           {.name = pc_name_of("l"), .at = {NAN, 2}, .radius_m = 1},
                           {.name = pc_name_of("m"), .kind = -1, .outline = bow}};
-  pc_site site = {areas, 4, ground, 1, obstacles, 2, keep, 3};
+  pc_site site = {.areas = areas, .area_count = 4, .ground = ground, .ground_count = 1};
+  site.obstacles = obstacles;
+  site.obstacle_count = 2;
+  site.keep_clear = keep;
+  site.keep_clear_count = 3;
   pc_faults faults = {0};
   pc_site_validate(&site, &faults);
   assert_int_equal(count_key(&faults, "site.areas[0].outline", PC_ERR_GEOMETRY), 1);

@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What the two halves of the GeoJSON reader share: features to drafts in degrees (geojson.c), drafts to a
+ * site in metres (geojson_site.c). Not installed. */
+#ifndef PC_IO_GEOJSON_PRIVATE_H
+#define PC_IO_GEOJSON_PRIVATE_H
+
+#include <jansson.h>
+
+#include "io/geojson.h"
+#include "io/reader.h"
+
+typedef enum pc_geojson_form { PC_FORM_POINT, PC_FORM_LINE, PC_FORM_POLYGON } pc_geojson_form;
+
+/* One thing of the lot, with its place still in degrees (x_m longitude, y_m latitude). */
+typedef struct pc_draft {
+  pc_geojson_list list;
+  pc_geojson_source source;
+  union {
+    pc_area area;
+    pc_ground_outline ground;
+    pc_obstacle obstacle;
+    pc_keep_clear keep_clear;
+    pc_zone zone;
+  } as;
+  pc_geojson_form form;
+  pc_ring place;  /* owned */
+  double width_m; /* of a line */
+} pc_draft;
+
+typedef struct pc_drafts {
+  pc_draft *items;
+  size_t count, capacity;
+  size_t per_list[PC_GEOJSON_LIST_COUNT];
+} pc_drafts;
+
+/* The name of a draft, whatever it is. */
+pc_name *pc_draft_name(pc_draft *draft);
+/* Adds a draft and takes over its place; false if memory is short (then the place is freed). */
+PC_MUST_USE bool pc_drafts_add(pc_drafts *drafts, const pc_draft *draft);
+void pc_drafts_free(pc_drafts *drafts);
+
+/* Projects and checks; faults are added under the file's name. False if memory is short. */
+PC_MUST_USE bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,
+                                 pc_geojson *out, pc_faults *faults);
+/* Puts ` (feature "name")` at the end of a message. */
+void pc_geojson_sign(pc_error *error, const char *feature);
+
+/* One Point, LineString or Polygon of a feature's geometry. */
+typedef struct pc_shape_read {
+  pc_geojson_form form;
+  pc_ring *rings; /* degrees; a point is a ring of one */
+  size_t count, capacity;
+  int part;
+} pc_shape_read;
+
+typedef struct pc_shapes_read {
+  pc_shape_read *items;
+  size_t count, capacity;
+} pc_shapes_read;
+
+typedef struct pc_reading {
+  const char *file;
+  pc_tree *tree; /* properties as nodes, so that the scenario's reader can take them */
+  const char *node_file;
+  pc_reader reader;
+  pc_faults found; /* of the feature at hand */
+  pc_drafts drafts;
+  size_t feature;
+  bool no_memory;
+} pc_reading;
+
+/* Faults and cautions of the feature at hand; keys are whole paths, "features[3].geometry". */
+void pc_reading_fault(pc_reading *r, pc_status status, const char *key, const char *format, ...)
+    PC_PRINTF(4, 5);
+void pc_reading_caution(pc_reading *r, const char *key, const char *format, ...) PC_PRINTF(3, 4);
+/* "an array", "a number", "nothing", … for messages. */
+const char *pc_geojson_what_is(const json_t *value);
+/* The shapes of a geometry; false if something is wrong with it, and then only sound shapes are given. */
+bool pc_reading_geometry(pc_reading *r, const json_t *geometry, const char *prefix, pc_shapes_read *out);
+/* A fault if the file says that its coordinates are not on WGS 84. */
+void pc_reading_crs(pc_reading *r, const json_t *root);
+void pc_shapes_free(pc_shapes_read *all);
+
+#endif

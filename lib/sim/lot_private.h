@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* How a lot is put together: lot.c chooses, lot_lanes.c lays the lanes, lot_ways.c finds where machines get
+ * to. Not installed. */
+#ifndef PC_SIM_LOT_PRIVATE_H
+#define PC_SIM_LOT_PRIVATE_H
+
+#include "sim/lot.h"
+#include "site/blocked.h"
+
+/* Ground and lanes for every machine; strips are counted, nothing is closed yet. */
+PC_MUST_USE pc_status pc_lot_lay_ground(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
+/* Ways for every lane set: closes slots that its machines can't get to, takes what no machine of the crew can
+ * get to off the grid, and fills the slots. */
+PC_MUST_USE pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
+/* Area and snow of each slot from its cells, and the way to the nearest zone. */
+void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set);
+
+/* Half the width that a machine of this lane set needs: the wider of machine and box. */
+double pc_lot_half_width_m(const pc_lot *lot, size_t set);
+
+#endif

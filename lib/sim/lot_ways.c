@@ -1,0 +1,439 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Where machines get to. Without obstacles on convex pavement everywhere, in straight lines. Else each lane
+ * is cut where its centre line is blocked for the machines that use it; the open slots become nodes of a net
+ * of shortest ways; what no machine can reach is taken off the grid and counted. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/sum.h"
+#include "sim/lot_private.h"
+
+static const double least_share = 0.1; /* of a slot's length that must be free for it to be open */
+static const double whole = 1e-6;      /* shares nearer than this to 0 or 1 are that */
+static const double unreached_allowed_m2 = 20.0;
+static const double wide_area_m2 = 1.0; /* stretches smaller than this are not listed */
+
+double pc_lot_half_width_m(const pc_lot *lot, size_t set) {
+  double width = 0.0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].lane_set == set)
+      width =
+          fmax(width, fmax(lot->machines[m].unit.loader.machine_width_m, lot->machines[m].unit.box.width_m));
+  return 0.5 * width;
+}
+
+/* ---- open slots ---- */
+
+typedef struct surveyor { /* one lane set while its slots are opened and closed */
+  const pc_lot *lot;
+  pc_lane_set *set;
+  const pc_blocked *blocked;
+  pc_point *nodes;
+  size_t node_count, node_room;
+} surveyor;
+
+typedef struct slot_view { /* the largest free stretch of a slot's centre line, 0 … 1 along it */
+  double from, to;
+} slot_view;
+
+static double slot_area_m2(const pc_lot *lot, const pc_lane *lane, int station) {
+  size_t cell = pc_patch_cell(&lot->ground->patches[lane->patch], station, lane->strip0);
+  double m2 = 0.0;
+  for (int j = 0; j < lane->strips; j++)
+    m2 += lot->ground->cell_m2[cell + (size_t)j];
+  return m2;
+}
+
+/* What of each slot is free; views of slots without an area are empty. */
+static void view_lane(const surveyor *s, const pc_lane *lane, slot_view *views) {
+  enum { STRETCHES_MAX = 512 };
+  pc_stretch stretches[STRETCHES_MAX];
+  const pc_patch *patch = &s->lot->ground->patches[lane->patch];
+  double length = lane->stations * patch->station_m;
+  size_t count =
+      pc_blocked_free_stretches(s->blocked, pc_lane_point(s->lot, lane, patch->u0_m),
+                                pc_lane_point(s->lot, lane, patch->u0_m + length), stretches, STRETCHES_MAX);
+  for (int i = 0; i < lane->stations; i++) {
+    views[i] = (slot_view){0.0, 0.0};
+    for (size_t k = 0; k < count && slot_area_m2(s->lot, lane, i) > 0.0; k++) {
+      double from = fmax(0.0, stretches[k].from * lane->stations - i);
+      double to = fmin(1.0, stretches[k].to * lane->stations - i);
+      if (to - from > views[i].to - views[i].from)
+        views[i] = (slot_view){from < whole ? 0.0 : from, to > 1.0 - whole ? 1.0 : to};
+    }
+    if (views[i].to - views[i].from < least_share)
+      views[i] = (slot_view){0.0, 0.0};
+  }
+  /* two open neighbours with something between them: the one with less room is closed */
+  for (int i = 0; i + 1 < lane->stations; i++)
+    if (views[i].to > 0.0 && views[i + 1].to > 0.0 && !(views[i].to == 1.0 && views[i + 1].from == 0.0)) {
+      int less = views[i].to - views[i].from < views[i + 1].to - views[i + 1].from ? i : i + 1;
+      views[less] = (slot_view){0.0, 0.0};
+    }
+}
+
+static pc_status add_node(surveyor *s, const pc_lane *lane, double u_m) {
+  void *nodes = s->nodes;
+  if (pc_reserve(&nodes, &s->node_room, s->node_count + 1, sizeof *s->nodes) != 0)
+    return PC_ERR_MEMORY;
+  s->nodes = nodes;
+  s->nodes[s->node_count++] = pc_lane_point(s->lot, lane, u_m);
+  return PC_OK;
+}
+
+/* True if what blocks the centre line at `u_m` is an obstacle or a pile, not merely the end of the pavement,
+ * which a box may reach beyond. */
+static bool is_wall(const surveyor *s, const pc_lane *lane, double u_m) {
+  return pc_legs_inside(&s->blocked->solid, pc_lane_point(s->lot, lane, u_m));
+}
+
+/* Slots beyond the end of a run whose centre line is off the pavement: the box overhangs there, the machine
+ * stands at the run's last node. */
+static void overhang(surveyor *s, const pc_lane *lane, const slot_view *views, int end, int step, size_t node,
+                     double u_m) {
+  const pc_patch *patch = &s->lot->ground->patches[lane->patch];
+  for (int i = end + step; i >= 0 && i < lane->stations; i += step) {
+    double middle = patch->u0_m + (i + 0.5) * patch->station_m;
+    if (views[i].to > 0.0 || fabs(middle - u_m) > lane->width_m || slot_area_m2(s->lot, lane, i) <= 0.0 ||
+        s->set->slot_ways[lane->first + (size_t)i].node != PC_NO_NODE || is_wall(s, lane, middle))
+      return;
+    s->set->slot_ways[lane->first + (size_t)i] = (pc_slot_way){node, u_m, u_m, 0};
+  }
+}
+
+/* Nodes of one run of open slots first … last. */
+static pc_status open_run(surveyor *s, const pc_lane *lane, const slot_view *views, int first, int last) {
+  const pc_patch *patch = &s->lot->ground->patches[lane->patch];
+  double step = patch->station_m, low = patch->u0_m + (first + views[first].from) * step;
+  double high = patch->u0_m + (last + views[last].to) * step, probe = 0.05;
+  size_t start = s->node_count;
+  pc_status status = add_node(s, lane, low);
+  for (int i = first; i <= last && status == PC_OK; i++) {
+    double u0 = i == first ? low : patch->u0_m + i * step,
+           u1 = i == last ? high : patch->u0_m + (i + 1) * step;
+    int walls = 0;
+    if (i == first && views[i].from > 0.0 && is_wall(s, lane, low - probe))
+      walls |= PC_WALL_LOW;
+    if (i == last && views[i].to < 1.0 && is_wall(s, lane, high + probe))
+      walls |= PC_WALL_HIGH;
+    s->set->slot_ways[lane->first + (size_t)i] =
+        (pc_slot_way){start + (size_t)(i - first), u0, u1, (unsigned char)walls};
+    status = add_node(s, lane, u1);
+  }
+  if (status == PC_OK && !is_wall(s, lane, low - probe))
+    overhang(s, lane, views, first, -1, start, low);
+  if (status == PC_OK && !is_wall(s, lane, high + probe))
+    overhang(s, lane, views, last, 1, s->node_count - 1, high);
+  return status;
+}
+
+static pc_status open_lane(surveyor *s, const pc_lane *lane, slot_view *views) {
+  view_lane(s, lane, views);
+  pc_status status = PC_OK;
+  for (int i = 0; i < lane->stations && status == PC_OK; i++) {
+    int last = i;
+    if (!(views[i].to > 0.0))
+      continue;
+    while (last + 1 < lane->stations && views[last + 1].to > 0.0)
+      last++;
+    status = open_run(s, lane, views, i, last);
+    i = last;
+  }
+  return status;
+}
+
+static pc_status open_lanes(surveyor *s) {
+  pc_lane_set *set = s->set;
+  int most = 1;
+  for (size_t l = 0; l < set->lane_count; l++)
+    most = set->lanes[l].stations > most ? set->lanes[l].stations : most;
+  slot_view *views = pc_alloc((size_t)most, sizeof *views);
+  set->slot_ways = pc_alloc(set->slot_count, sizeof *set->slot_ways);
+  pc_status status = views && set->slot_ways ? PC_OK : PC_ERR_MEMORY;
+  for (size_t k = 0; k < set->slot_count && status == PC_OK; k++)
+    set->slot_ways[k].node = PC_NO_NODE;
+  for (size_t l = 0; l < set->lane_count && status == PC_OK; l++)
+    status = open_lane(s, &set->lanes[l], views);
+  free(views);
+  return status;
+}
+
+/* ---- what can be reached ---- */
+
+typedef struct unreached {
+  double area_m2;
+  pc_point at; /* the first such place */
+  int patch;
+} unreached;
+
+static bool any_way(const pc_lot *lot, const pc_lane_set *set, const pc_place *place) {
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_way way;
+    pc_routes_to_zone(set->routes, place, z, &way);
+    if (way.length_m < INFINITY)
+      return true;
+  }
+  return false;
+}
+
+/* Closes slots without a way to any zone. */
+static void close_unreached(const pc_lot *lot, pc_lane_set *set, unreached *lost) {
+  for (size_t l = 0; l < set->lane_count && lot->zone_count > 0; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    const pc_patch *patch = &lot->ground->patches[lane->patch];
+    for (int i = 0; i < lane->stations; i++) {
+      size_t slot = lane->first + (size_t)i;
+      if (set->slot_ways[slot].node == PC_NO_NODE)
+        continue;
+      pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
+      if (any_way(lot, set, &middle))
+        continue;
+      set->slot_ways[slot].node = PC_NO_NODE;
+      if (lost->area_m2 == 0.0)
+        *lost = (unreached){0.0, middle.at, lane->patch};
+      lost->area_m2 += slot_area_m2(lot, lane, i);
+    }
+  }
+}
+
+static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    const pc_lane *lane = &set->lanes[set->patch_lane[patch]];
+    while (strip >= lane->strip0 + lane->strips)
+      lane++;
+    if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE)
+      return true;
+  }
+  return false;
+}
+
+static int larger_first(const void *a, const void *b) {
+  double x = ((const pc_small_place *)a)->area_m2, y = ((const pc_small_place *)b)->area_m2;
+  return (x < y) - (x > y);
+}
+
+static pc_status list_small(pc_lot *lot, size_t *room, pc_small_place place) {
+  void *small = lot->small;
+  if (place.area_m2 < wide_area_m2)
+    return PC_OK;
+  if (pc_reserve(&small, room, lot->small_count + 1, sizeof *lot->small) != 0)
+    return PC_ERR_MEMORY;
+  lot->small = small;
+  lot->small[lot->small_count++] = place;
+  return PC_OK;
+}
+
+/* Takes the cells that are closed to everyone off the grid; each strip's stretches are listed. */
+static pc_status take_off_small(pc_lot *lot) {
+  size_t room = 0;
+  pc_sum area = {0};
+  for (size_t p = 0; p < lot->ground->patch_count; p++) {
+    pc_patch *patch = &lot->ground->patches[p];
+    pc_sum left = {0};
+    for (int j = 0; j < patch->strips; j++) {
+      pc_small_place place = {{0.0, 0.0}, 0.0};
+      for (int i = 0; i <= patch->stations; i++) {
+        double *cell = i < patch->stations ? &lot->ground->cell_m2[pc_patch_cell(patch, i, j)] : NULL;
+        bool closed = cell && *cell > 0.0 && !is_open_somewhere(lot, (int)p, i, j);
+        if (closed) {
+          if (place.area_m2 == 0.0)
+            place.at = pc_patch_world(patch, patch->u0_m + (i + 0.5) * patch->station_m,
+                                      patch->v0_m + (j + 0.5) * patch->strip_m);
+          place.area_m2 += *cell;
+          pc_sum_add(&area, *cell);
+          *cell = 0.0;
+        } else {
+          if (cell)
+            pc_sum_add(&left, *cell);
+          if (list_small(lot, &room, place) != PC_OK)
+            return PC_ERR_MEMORY;
+          place.area_m2 = 0.0;
+        }
+      }
+    }
+    patch->area_m2 = pc_sum_value(&left);
+  }
+  lot->small_m2 += pc_sum_value(&area);
+  if (lot->small_count > 0)
+    qsort(lot->small, lot->small_count, sizeof *lot->small, larger_first);
+  return PC_OK;
+}
+
+/* ---- nets ---- */
+
+/* Ways that no machine can beat: it may hug what stands there and drive over zones, but not through gaps that
+ * are too narrow for the narrowest. */
+static pc_status net_of_bound(pc_lot *lot, const pc_site *site, const surveyor *survey, pc_faults *faults) {
+  double least = INFINITY;
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    least = fmin(least, lot->lane_sets[s].half_width_m);
+  pc_blocked blocked;
+  pc_status status =
+      pc_blocked_make(site, lot->zone_list, lot->zone_count, (pc_clearance){least, false, true}, &blocked);
+  if (status != PC_OK) {
+    pc_blocked_free(&blocked);
+    return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
+  }
+  return pc_routes_net(&blocked, lot->zone_list, lot->zone_count, survey->nodes, survey->node_count, false,
+                       &lot->routes, faults);
+}
+
+static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreached *least, pc_faults *faults) {
+  pc_lane_set *set = &lot->lane_sets[s];
+  pc_blocked blocked;
+  pc_status status = pc_blocked_make(site, lot->zone_list, lot->zone_count,
+                                     (pc_clearance){set->half_width_m, true, false}, &blocked);
+  surveyor survey = {lot, set, &blocked, NULL, 0, 0};
+  if (status == PC_OK)
+    status = open_lanes(&survey);
+  if (status != PC_OK) {
+    pc_blocked_free(&blocked);
+    free(survey.nodes);
+    return pc_faults_add(faults, status, "site", NULL, "ways around what stands there could not be found: %s",
+                         pc_status_describe(status));
+  }
+  status = pc_routes_net(&blocked, lot->zone_list, lot->zone_count, survey.nodes, survey.node_count, true,
+                         &set->routes, faults);
+  set->owns_routes = status == PC_OK;
+  unreached lost = {0.0, {0.0, 0.0}, 0};
+  if (status == PC_OK)
+    close_unreached(lot, set, &lost);
+  if (s == 0 || lost.area_m2 < least->area_m2) /* what others of the crew reach is not lost */
+    *least = lost;
+  if (status == PC_OK && s == 0)
+    status = net_of_bound(lot, site, &survey, faults);
+  free(survey.nodes);
+  return status;
+}
+
+static bool zone_reached(const pc_lot *lot, size_t z) {
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    for (size_t l = 0; l < set->lane_count; l++) {
+      const pc_lane *lane = &set->lanes[l];
+      const pc_patch *patch = &lot->ground->patches[lane->patch];
+      for (int i = 0; i < lane->stations; i++) {
+        pc_way way;
+        if (set->slot_ways[lane->first + (size_t)i].node == PC_NO_NODE)
+          continue;
+        pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
+        pc_routes_to_zone(set->routes, &middle, z, &way);
+        if (way.length_m < INFINITY)
+          return true;
+      }
+    }
+  }
+  return false;
+}
+
+static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, const unreached *lost,
+                               pc_faults *faults) {
+  pc_status status = PC_OK;
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    if (zone_reached(lot, z))
+      continue;
+    pc_point at =
+        lot->zones[z].outline.count > 0 ? pc_ring_centroid(&lot->zones[z].outline) : lot->zones[z].at;
+    status =
+        pc_faults_add(faults, PC_ERR_GEOMETRY, "zones", lot->zones[z].name.text,
+                      "no machine of the crew can get from the areas to this zone, near (%.1f, %.1f): a way "
+                      "must be on pavement and at least %.2f m wide",
+                      at.x_m, at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
+  }
+  if (status == PC_OK && lost->area_m2 > unreached_allowed_m2)
+    status =
+        pc_faults_add(faults, PC_ERR_GEOMETRY, "site.areas", scenario->site.areas[lost->patch].name.text,
+                      "%.0f m2 can't be reached from any pile zone, first near (%.1f, %.1f): a way must be "
+                      "on pavement and at least %.2f m wide",
+                      lost->area_m2, lost->at.x_m, lost->at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
+  return status;
+}
+
+/* ---- the whole ---- */
+
+static pc_status straight_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  if (pc_routes_straight(&scenario->site, lot->zone_list, lot->zone_count, &lot->routes) != PC_OK)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    lot->lane_sets[s].routes = lot->routes;
+  return PC_OK;
+}
+
+static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  unreached lost = {0.0, {0.0, 0.0}, 0};
+  pc_status status = PC_OK;
+  for (size_t s = 0; s < lot->lane_set_count && status == PC_OK; s++)
+    status = net_of_set(lot, &scenario->site, s, &lost, faults);
+  if (status == PC_OK)
+    status = check_reached(lot, scenario, &lost, faults);
+  if (status == PC_OK && take_off_small(lot) != PC_OK)
+    status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  return status;
+}
+
+static pc_status mark_slow(const pc_lot *lot, pc_lane_set *set) {
+  set->slot_slow = pc_alloc(set->slot_count, 1);
+  if (!set->slot_slow)
+    return PC_ERR_MEMORY;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    const pc_patch *patch = &lot->ground->patches[lane->patch];
+    for (int i = 0; i < lane->stations; i++)
+      set->slot_slow[lane->first + (size_t)i] =
+          pc_slow_at(lot->slow, pc_lane_point(lot, lane, patch->u0_m + (i + 0.5) * patch->station_m));
+  }
+  return PC_OK;
+}
+
+static pc_status find_slow(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  pc_status status = pc_slow_make(&scenario->site, &scenario->near, &lot->slow);
+  lot->near_speed_mps = scenario->near.speed_mps;
+  for (size_t s = 0; s < lot->lane_set_count && lot->slow && status == PC_OK; s++)
+    status = mark_slow(lot, &lot->lane_sets[s]);
+  return status == PC_OK
+             ? status
+             : pc_faults_add(faults, status, "near.distance", NULL,
+                             "what lies near obstacles could not be mapped: %s", pc_status_describe(status));
+}
+
+static void tell_small(const pc_lot *lot, pc_faults *faults) {
+  if (lot->small_m2 < 1.0)
+    return;
+  char largest[80] = "along walls";
+  if (lot->small_count > 0)
+    snprintf(largest, sizeof largest, "the largest place, %.0f m2, near (%.1f, %.1f)", lot->small[0].area_m2,
+             lot->small[0].at.x_m, lot->small[0].at.y_m);
+  pc_faults_caution(
+      faults, "site.areas",
+      "no box of this crew gets to %.0f m2 with %.0f kg of snow: it is left for a smaller machine (%s)",
+      lot->small_m2, lot->small_kg, largest);
+}
+
+pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  bool straight;
+  pc_status status = pc_routes_may_be_straight(&scenario->site, lot->zone_list, lot->zone_count, &straight);
+  if (status != PC_OK)
+    return pc_faults_add(faults, status, "site", NULL, "the pavement could not be laid out: %s",
+                         pc_status_describe(status));
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    lot->lane_sets[s].half_width_m = pc_lot_half_width_m(lot, s);
+  status = straight ? straight_ways(lot, scenario, faults) : net_ways(lot, scenario, faults);
+  if (status != PC_OK)
+    return status;
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
+  pc_sum total = {0};
+  for (size_t c = 0; c < lot->ground->cell_count; c++) {
+    lot->cell_kg[c] = kgpm2 * lot->ground->cell_m2[c];
+    pc_sum_add(&total, lot->cell_kg[c]);
+  }
+  lot->start_kg = pc_sum_value(&total);
+  lot->small_kg = kgpm2 * lot->small_m2;
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    pc_lot_fill_slots(lot, &lot->lane_sets[s]);
+  tell_small(lot, faults);
+  return find_slow(lot, scenario, faults);
+}

@@ -1,0 +1,294 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "site/blocked.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "site/geos.h"
+
+static const double graze_m = 1e-3;        /* edges are shrunk by this */
+static const double grid_m = 1e-8;         /* corners that differ by rounding only can stop GEOS */
+static const double weld_m = 0.05;         /* gaps in the drawing of the pavement that are none */
+static const double mitre_limit = 1.5;     /* a right angle keeps its corner; a sharper one is cut off */
+static const double simplify_share = 0.02; /* of the half width: corners nearer to a line than this go */
+
+/* ---- shapes ---- */
+
+static GEOSGeometry *grown(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
+  GEOSBufferParams *style = GEOSBufferParams_create_r(geos->handle);
+  if (!style)
+    return NULL;
+  GEOSGeometry *made = NULL;
+  if (GEOSBufferParams_setJoinStyle_r(geos->handle, style, GEOSBUF_JOIN_MITRE) &&
+      GEOSBufferParams_setMitreLimit_r(geos->handle, style, mitre_limit))
+    made = GEOSBufferWithParams_r(geos->handle, shape, style, by_m);
+  GEOSBufferParams_destroy_r(geos->handle, style);
+  return made;
+}
+
+static void drop(pc_geos *geos, GEOSGeometry **shape) {
+  if (*shape)
+    GEOSGeom_destroy_r(geos->handle, *shape);
+  *shape = NULL;
+}
+
+/* Closes gaps narrower than 2·by: grown and shrunk again, and never less than it was. */
+static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
+  if (!(by_m > 0.0))
+    return GEOSGeom_clone_r(geos->handle, shape);
+  GEOSGeometry *big = grown(geos, shape, by_m), *small = big ? grown(geos, big, -by_m) : NULL;
+  GEOSGeometry *joined = small ? GEOSUnion_r(geos->handle, small, shape) : NULL;
+  GEOSGeometry *made = joined ? GEOSGeom_setPrecision_r(geos->handle, joined, grid_m, 0) : NULL;
+  drop(geos, &big);
+  drop(geos, &small);
+  drop(geos, &joined);
+  return made;
+}
+
+typedef struct rings { /* outlines to be joined; those of round obstacles are made here and owned */
+  const pc_ring **items;
+  pc_ring *made;
+  size_t count, made_count;
+} rings;
+
+static void free_rings(rings *all) {
+  for (size_t i = 0; i < all->made_count; i++)
+    pc_ring_free(&all->made[i]);
+  free(all->made);
+  free(all->items);
+}
+
+static pc_status start_rings(const pc_site *site, size_t zone_count, rings *all) {
+  size_t most = site->obstacle_count + zone_count + site->area_count + site->ground_count;
+  *all = (rings){.items = pc_alloc(most, sizeof *all->items),
+                 .made = pc_alloc(site->obstacle_count, sizeof *all->made)};
+  return all->items && all->made ? PC_OK : PC_ERR_MEMORY;
+}
+
+static void add_zones(const pc_zone *const *zones, size_t zone_count, rings *all) {
+  for (size_t z = 0; z < zone_count; z++)
+    if (zones[z]->outline.count > 0)
+      all->items[all->count++] = &zones[z]->outline;
+}
+
+static pc_status add_obstacles(const pc_site *site, rings *all) {
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_obstacle *o = &site->obstacles[i];
+    if (o->outline.count > 0) {
+      all->items[all->count++] = &o->outline;
+      continue;
+    }
+    pc_ring *ring = &all->made[all->made_count];
+    pc_status status = pc_ring_round(o->at, o->radius_m, ring);
+    if (status != PC_OK)
+      return status;
+    all->made_count++;
+    all->items[all->count++] = ring;
+  }
+  return PC_OK;
+}
+
+static pc_status join(pc_geos *geos, const rings *all, GEOSGeometry **shape) {
+  *shape = pc_geos_union(geos, all->items, all->count);
+  return *shape ? PC_OK : pc_geos_status(geos);
+}
+
+/* Obstacles, and zones if they block. */
+static pc_status lay_solids(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
+                            size_t zone_count, GEOSGeometry **shape) {
+  rings all;
+  pc_status status = start_rings(site, zone_count, &all);
+  if (status == PC_OK)
+    status = add_obstacles(site, &all);
+  if (status == PC_OK) {
+    add_zones(zones, zone_count, &all);
+    status = join(geos, &all, shape);
+  }
+  free_rings(&all);
+  return status;
+}
+
+static bool frame_of(pc_geos *geos, const GEOSGeometry *shape, double *x0, double *y0, double *x1,
+                     double *y1) {
+  return GEOSGeom_getXMin_r(geos->handle, shape, x0) && GEOSGeom_getYMin_r(geos->handle, shape, y0) &&
+         GEOSGeom_getXMax_r(geos->handle, shape, x1) && GEOSGeom_getYMax_r(geos->handle, shape, y1);
+}
+
+/* Everything within `margin` of the pavement's frame that is no pavement. */
+static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, double margin_m) {
+  double x0, y0, x1, y1;
+  if (!frame_of(geos, pavement, &x0, &y0, &x1, &y1))
+    return NULL;
+  GEOSGeometry *frame =
+      GEOSGeom_createRectangle_r(geos->handle, x0 - margin_m, y0 - margin_m, x1 + margin_m, y1 + margin_m);
+  GEOSGeometry *rest = frame ? GEOSDifference_r(geos->handle, frame, pavement) : NULL;
+  drop(geos, &frame);
+  return rest;
+}
+
+static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
+                                  size_t zone_count, double half_width_m, GEOSGeometry **shape) {
+  rings all;
+  GEOSGeometry *drawn = NULL, *pavement = NULL;
+  pc_status status = start_rings(site, zone_count, &all);
+  if (status == PC_OK) {
+    for (size_t i = 0; i < site->area_count; i++)
+      all.items[all.count++] = &site->areas[i].outline;
+    for (size_t i = 0; i < site->ground_count; i++)
+      all.items[all.count++] = &site->ground[i].outline;
+    add_zones(zones, zone_count, &all);
+    status = join(geos, &all, &drawn);
+  }
+  if (status == PC_OK) {
+    pavement = closed(geos, drawn, weld_m);
+    *shape = pavement ? frame_less(geos, pavement, 3.0 * half_width_m + 10.0) : NULL;
+    status = *shape ? PC_OK : pc_geos_status(geos);
+  }
+  drop(geos, &drawn);
+  drop(geos, &pavement);
+  free_rings(&all);
+  return status;
+}
+
+/* ---- from shapes to edges and corners ---- */
+
+typedef struct harvest {
+  double x0, y0, x1, y1; /* corners outside of this are not taken */
+  pc_leg_edge *edges;
+  size_t edge_count, edge_room;
+  pc_corner *corners;
+  size_t corner_count, corner_room;
+} harvest;
+
+static pc_status take_edges(void *context, const pc_ring *ring) {
+  harvest *all = context;
+  void *room = all->edges;
+  if (pc_reserve(&room, &all->edge_room, all->edge_count + ring->count, sizeof *all->edges) != 0)
+    return PC_ERR_MEMORY;
+  all->edges = room;
+  for (size_t i = 0; i < ring->count; i++) {
+    pc_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+    all->edges[all->edge_count++] = (pc_leg_edge){a.x_m, a.y_m, b.x_m, b.y_m};
+  }
+  return PC_OK;
+}
+
+/* The solid lies to the left of a ring: where it turns left it is a corner that ways bend around. */
+static pc_status take_corners(void *context, const pc_ring *ring) {
+  harvest *all = context;
+  void *room = all->corners;
+  if (pc_reserve(&room, &all->corner_room, all->corner_count + ring->count, sizeof *all->corners) != 0)
+    return PC_ERR_MEMORY;
+  all->corners = room;
+  for (size_t i = 0; i < ring->count; i++) {
+    pc_point a = ring->points[(i + ring->count - 1) % ring->count], b = ring->points[i];
+    pc_point c = ring->points[(i + 1) % ring->count];
+    if (b.x_m < all->x0 || b.x_m > all->x1 || b.y_m < all->y0 || b.y_m > all->y1)
+      continue; /* the outer edge of what is off the pavement */
+    double ux = b.x_m - a.x_m, uy = b.y_m - a.y_m, vx = c.x_m - b.x_m, vy = c.y_m - b.y_m;
+    if (ux * vy - uy * vx > 1e-9 * (hypot(ux, uy) * hypot(vx, vy)))
+      all->corners[all->corner_count++] = (pc_corner){b, a, c};
+  }
+  return PC_OK;
+}
+
+static pc_status to_legs(pc_geos *geos, const GEOSGeometry *shape, pc_legs *legs) {
+  harvest all = {0};
+  GEOSGeometry *shrunk = grown(geos, shape, -graze_m);
+  pc_status status = shrunk ? pc_geos_each_ring(geos, shrunk, take_edges, &all) : pc_geos_status(geos);
+  drop(geos, &shrunk);
+  if (status != PC_OK) {
+    free(all.edges);
+    return status;
+  }
+  return pc_legs_make(all.edges, all.edge_count, legs);
+}
+
+static pc_status to_corners(pc_geos *geos, const GEOSGeometry *shape, pc_blocked *blocked) {
+  harvest all = {0};
+  if (!frame_of(geos, shape, &all.x0, &all.y0, &all.x1, &all.y1))
+    return pc_geos_status(geos);
+  double margin = 2.0;
+  all.x0 += margin, all.y0 += margin, all.x1 -= margin, all.y1 -= margin;
+  pc_status status = pc_geos_each_ring(geos, shape, take_corners, &all);
+  blocked->corners = all.corners;
+  blocked->corner_count = all.corner_count;
+  return status;
+}
+
+static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GEOSGeometry *off,
+                             pc_clearance clearance, pc_blocked *blocked) {
+  double half_width_m = clearance.half_width_m;
+  GEOSGeometry *all = GEOSUnion_r(geos->handle, solids, off), *wide = NULL, *tight = NULL, *solid = NULL;
+  if (all)
+    tight = closed(geos, all, half_width_m);
+  if (tight && half_width_m > 0.0 && !clearance.hug) {
+    GEOSGeometry *exact = grown(geos, all, half_width_m);
+    if (exact)
+      wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, simplify_share * half_width_m);
+    drop(geos, &exact);
+  } else if (tight) {
+    wide = GEOSGeom_clone_r(geos->handle, tight);
+  }
+  if (wide)
+    solid = closed(geos, solids, half_width_m);
+  pc_status status = solid ? to_legs(geos, wide, &blocked->wide) : pc_geos_status(geos);
+  if (status == PC_OK)
+    status = to_legs(geos, tight, &blocked->tight);
+  if (status == PC_OK)
+    status = to_legs(geos, solid, &blocked->solid);
+  if (status == PC_OK)
+    status = to_corners(geos, wide, blocked);
+  drop(geos, &all);
+  drop(geos, &wide);
+  drop(geos, &tight);
+  drop(geos, &solid);
+  return status;
+}
+
+pc_status pc_blocked_make(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
+                          pc_clearance clearance, pc_blocked *blocked) {
+  pc_geos geos;
+  GEOSGeometry *solids = NULL, *off = NULL;
+  *blocked = (pc_blocked){0};
+  pc_status status = pc_geos_start(&geos) ? PC_OK : PC_ERR_MEMORY;
+  if (status == PC_OK)
+    status = lay_solids(&geos, site, zones, clearance.zones_block ? zone_count : 0, &solids);
+  if (status == PC_OK)
+    status = lay_off_pavement(&geos, site, zones, zone_count, clearance.half_width_m, &off);
+  if (status == PC_OK)
+    status = make_shapes(&geos, solids, off, clearance, blocked);
+  drop(&geos, &solids);
+  drop(&geos, &off);
+  pc_geos_stop(&geos);
+  return status;
+}
+
+size_t pc_blocked_free_stretches(const pc_blocked *blocked, pc_point from, pc_point to, pc_stretch *stretches,
+                                 size_t most) {
+  enum { CROSSINGS_MAX = 2000 };
+  double at[CROSSINGS_MAX + 1];
+  size_t crossings = pc_legs_crossings(&blocked->tight, from, to, at, CROSSINGS_MAX), count = 0;
+  bool free_here = !pc_legs_inside(&blocked->tight, from);
+  /* edges are shrunk: stretches keep as far outside of the true ones */
+  double begin = 0.0, length = hypot(to.x_m - from.x_m, to.y_m - from.y_m);
+  double off = length > 0.0 ? 2.0 * graze_m / length : 0.0;
+  at[crossings] = 1.0 + off;
+  for (size_t i = 0; i <= crossings && count < most; i++) {
+    if (free_here && at[i] - off > begin)
+      stretches[count++] = (pc_stretch){begin, at[i] - off};
+    begin = at[i] + off;
+    free_here = !free_here;
+  }
+  return count;
+}
+
+void pc_blocked_free(pc_blocked *blocked) {
+  pc_legs_free(&blocked->wide);
+  pc_legs_free(&blocked->tight);
+  pc_legs_free(&blocked->solid);
+  free(blocked->corners);
+  memset(blocked, 0, sizeof *blocked);
+}

@@ -1,0 +1,212 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "site/legs.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+
+enum { SIDE_MAX = 512 };
+
+void pc_legs_free(pc_legs *legs) {
+  free(legs->edges);
+  free(legs->first);
+  free(legs->held);
+  memset(legs, 0, sizeof *legs);
+}
+
+static int clamp(double value, int count) {
+  return value < 0.0 ? 0 : value >= count ? count - 1 : (int)value;
+}
+
+typedef struct span { /* the squares that an edge may touch */
+  int low_x, high_x, low_y, high_y;
+} span;
+
+static span span_of(const pc_legs *legs, const pc_leg_edge *e) {
+  double low_x = fmin(e->ax, e->bx) - legs->x0, high_x = fmax(e->ax, e->bx) - legs->x0;
+  double low_y = fmin(e->ay, e->by) - legs->y0, high_y = fmax(e->ay, e->by) - legs->y0;
+  double slack = 1e-6 * legs->square;
+  return (span){clamp((low_x - slack) / legs->square, legs->columns),
+                clamp((high_x + slack) / legs->square, legs->columns),
+                clamp((low_y - slack) / legs->square, legs->rows),
+                clamp((high_y + slack) / legs->square, legs->rows)};
+}
+
+/* True if the edge comes near square (i, j): its corners lie on both sides of the edge's line, or almost. */
+static bool meets_square(const pc_legs *legs, const pc_leg_edge *e, int i, int j) {
+  double dx = e->bx - e->ax, dy = e->by - e->ay, half = 0.5 * legs->square;
+  double cx = legs->x0 + (i + 0.5) * legs->square - e->ax, cy = legs->y0 + (j + 0.5) * legs->square - e->ay;
+  return fabs(cx * dy - cy * dx) <= half * (fabs(dx) + fabs(dy)) * (1.0 + 1e-6);
+}
+
+static void count_or_hold(pc_legs *legs, uint32_t *next) {
+  for (size_t k = 0; k < legs->count; k++) {
+    const pc_leg_edge *e = &legs->edges[k];
+    span s = span_of(legs, e);
+    for (int j = s.low_y; j <= s.high_y; j++)
+      for (int i = s.low_x; i <= s.high_x; i++) {
+        if (!meets_square(legs, e, i, j))
+          continue;
+        size_t square = (size_t)j * (size_t)legs->columns + (size_t)i;
+        if (legs->held)
+          legs->held[next[square]++] = *e;
+        else
+          next[square + 1]++;
+      }
+  }
+}
+
+/* Squares about as many as edges, so that a square holds few. */
+static void lay_grid(pc_legs *legs) {
+  double low_x = INFINITY, low_y = INFINITY, high_x = -INFINITY, high_y = -INFINITY;
+  for (size_t k = 0; k < legs->count; k++) {
+    const pc_leg_edge *e = &legs->edges[k];
+    low_x = fmin(low_x, fmin(e->ax, e->bx));
+    high_x = fmax(high_x, fmax(e->ax, e->bx));
+    low_y = fmin(low_y, fmin(e->ay, e->by));
+    high_y = fmax(high_y, fmax(e->ay, e->by));
+  }
+  double width = fmax(high_x - low_x, 1e-3), height = fmax(high_y - low_y, 1e-3);
+  legs->x0 = low_x;
+  legs->y0 = low_y;
+  legs->square =
+      fmax(sqrt(width * height / (2.0 * (double)legs->count)), fmax(width, height) / (SIDE_MAX - 1));
+  legs->columns = (int)(width / legs->square) + 1;
+  legs->rows = (int)(height / legs->square) + 1;
+}
+
+pc_status pc_legs_make(pc_leg_edge *edges, size_t count, pc_legs *legs) {
+  *legs = (pc_legs){.edges = edges, .count = count};
+  if (count == 0)
+    return PC_OK;
+  lay_grid(legs);
+  size_t squares = (size_t)legs->columns * (size_t)legs->rows;
+  legs->first = pc_alloc(squares + 1, sizeof *legs->first);
+  uint32_t *next = pc_alloc(squares + 1, sizeof *next);
+  if (!legs->first || !next)
+    goto fail;
+  count_or_hold(legs, legs->first);
+  for (size_t q = 0; q < squares; q++)
+    legs->first[q + 1] += legs->first[q];
+  memcpy(next, legs->first, (squares + 1) * sizeof *next);
+  legs->held = pc_alloc(legs->first[squares], sizeof *legs->held);
+  if (!legs->held)
+    goto fail;
+  count_or_hold(legs, next);
+  free(next);
+  return PC_OK;
+fail:
+  free(next);
+  pc_legs_free(legs);
+  return PC_ERR_MEMORY;
+}
+
+static const pc_leg_edge *blocker_in_square(const pc_legs *legs, int i, int j, pc_point from, pc_point to) {
+  size_t square = (size_t)j * (size_t)legs->columns + (size_t)i;
+  for (uint32_t k = legs->first[square]; k < legs->first[square + 1]; k++)
+    if (pc_leg_crosses(&legs->held[k], from, to))
+      return &legs->held[k];
+  return NULL;
+}
+
+/* Cuts the leg to the grid (nothing lies outside it); false if it misses the grid. a, b: 0 … 1 along it. */
+static bool cut_to_grid(const pc_legs *legs, pc_point from, double dx, double dy, double *a, double *b) {
+  double low[2] = {legs->x0, legs->y0}, start[2] = {from.x_m, from.y_m}, run[2] = {dx, dy};
+  double high[2] = {legs->x0 + legs->columns * legs->square, legs->y0 + legs->rows * legs->square};
+  *a = 0.0;
+  *b = 1.0;
+  for (int k = 0; k < 2; k++) {
+    if (run[k] == 0.0) {
+      if (start[k] < low[k] || start[k] > high[k])
+        return false;
+      continue;
+    }
+    double s = (low[k] - start[k]) / run[k], t = (high[k] - start[k]) / run[k];
+    double enter = s < t ? s : t, leave = s < t ? t : s;
+    *a = enter > *a ? enter : *a;
+    *b = leave < *b ? leave : *b;
+  }
+  return *a <= *b;
+}
+
+bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to) {
+  return pc_legs_blocker(legs, from, to) == NULL;
+}
+
+const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to) {
+  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, a, b;
+  if (legs->count == 0 || !cut_to_grid(legs, from, dx, dy, &a, &b))
+    return NULL;
+  double side = legs->square;
+  int i = clamp((from.x_m + a * dx - legs->x0) / side, legs->columns);
+  int j = clamp((from.y_m + a * dy - legs->y0) / side, legs->rows);
+  int step_x = dx > 0.0 ? 1 : -1, step_y = dy > 0.0 ? 1 : -1;
+  /* where along the leg the next column and the next row begin */
+  double next_x = dx != 0.0 ? (legs->x0 + (i + (dx > 0.0)) * side - from.x_m) / dx : INFINITY;
+  double next_y = dy != 0.0 ? (legs->y0 + (j + (dy > 0.0)) * side - from.y_m) / dy : INFINITY;
+  double per_x = dx != 0.0 ? side / fabs(dx) : INFINITY, per_y = dy != 0.0 ? side / fabs(dy) : INFINITY;
+  for (;;) {
+    const pc_leg_edge *found = blocker_in_square(legs, i, j, from, to);
+    if (found)
+      return found;
+    if (next_x < next_y) {
+      if (next_x > b)
+        return NULL;
+      i += step_x;
+      next_x += per_x;
+    } else {
+      if (next_y > b)
+        return NULL;
+      j += step_y;
+      next_y += per_y;
+    }
+    if (i < 0 || j < 0 || i >= legs->columns || j >= legs->rows)
+      return NULL;
+  }
+}
+
+/* Counts the edges that a ray to the right crosses; each where it crosses, in one square only. */
+bool pc_legs_inside(const pc_legs *legs, pc_point point) {
+  bool inside = false;
+  double top = legs->y0 + legs->rows * legs->square;
+  if (legs->count == 0 || point.y_m < legs->y0 || point.y_m > top)
+    return false;
+  int j = clamp((point.y_m - legs->y0) / legs->square, legs->rows);
+  for (int i = clamp((point.x_m - legs->x0) / legs->square, legs->columns); i < legs->columns; i++) {
+    size_t square = (size_t)j * (size_t)legs->columns + (size_t)i;
+    for (uint32_t k = legs->first[square]; k < legs->first[square + 1]; k++) {
+      const pc_leg_edge *e = &legs->held[k];
+      if ((e->ay > point.y_m) == (e->by > point.y_m))
+        continue;
+      double x = e->ax + (point.y_m - e->ay) * ((e->bx - e->ax) / (e->by - e->ay));
+      if (point.x_m < x && clamp((x - legs->x0) / legs->square, legs->columns) == i)
+        inside = !inside;
+    }
+  }
+  return inside;
+}
+
+static int by_value(const void *a, const void *b) {
+  double x = *(const double *)a, y = *(const double *)b;
+  return (x > y) - (x < y);
+}
+
+size_t pc_legs_crossings(const pc_legs *legs, pc_point from, pc_point to, double *at, size_t most) {
+  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m;
+  size_t count = 0;
+  for (size_t k = 0; k < legs->count && count < most; k++) {
+    const pc_leg_edge *e = &legs->edges[k];
+    double a = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->ax, e->ay);
+    double b = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->bx, e->by);
+    if ((a > 0.0) == (b > 0.0)) /* an end on the line counts with the side below: no crossing counts twice */
+      continue;
+    double share = a / (a - b), x = e->ax + share * (e->bx - e->ax), y = e->ay + share * (e->by - e->ay);
+    double along = ((x - from.x_m) * dx + (y - from.y_m) * dy) / (dx * dx + dy * dy);
+    if (along >= 0.0 && along <= 1.0)
+      at[count++] = along;
+  }
+  qsort(at, count, sizeof *at, by_value);
+  return count;
+}

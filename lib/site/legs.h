@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Internal: does a straight leg cross any of a set of edges? Edges lie in the squares of a grid; a leg looks
+ * only at the squares it passes. Not installed; nothing outside lib/site includes it.
+ *
+ * Metres. Constant once made; may be shared between threads; no allocation after creation.
+ */
+#ifndef PC_SITE_LEGS_H
+#define PC_SITE_LEGS_H
+
+#include <stdint.h>
+
+#include "site/geometry.h"
+
+typedef struct pc_leg_edge {
+  double ax, ay, bx, by;
+} pc_leg_edge;
+
+typedef struct pc_legs {
+  pc_leg_edge *edges; /* every edge once */
+  size_t count;
+  double x0, y0, square; /* the grid; square is the side of one square */
+  int columns, rows;
+  uint32_t *first;   /* of each square in `held`; columns·rows + 1 entries */
+  pc_leg_edge *held; /* copies, square by square */
+} pc_legs;
+
+static inline double pc_side_of(double ax, double ay, double bx, double by, double px, double py) {
+  return (bx - ax) * (py - ay) - (by - ay) * (px - ax);
+}
+
+/* True if this one edge blocks the leg: crosses or touches it. */
+static inline bool pc_leg_crosses(const pc_leg_edge *e, pc_point from, pc_point to) {
+  if ((e->ax < from.x_m && e->bx < from.x_m && e->ax < to.x_m && e->bx < to.x_m) ||
+      (e->ax > from.x_m && e->bx > from.x_m && e->ax > to.x_m && e->bx > to.x_m) ||
+      (e->ay < from.y_m && e->by < from.y_m && e->ay < to.y_m && e->by < to.y_m) ||
+      (e->ay > from.y_m && e->by > from.y_m && e->ay > to.y_m && e->by > to.y_m))
+    return false;
+  double a = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->ax, e->ay);
+  double b = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->bx, e->by);
+  if ((a > 0.0 && b > 0.0) || (a < 0.0 && b < 0.0))
+    return false;
+  double c = pc_side_of(e->ax, e->ay, e->bx, e->by, from.x_m, from.y_m);
+  double d = pc_side_of(e->ax, e->ay, e->bx, e->by, to.x_m, to.y_m);
+  return !((c > 0.0 && d > 0.0) || (c < 0.0 && d < 0.0));
+}
+
+/* Takes the edges (malloc'd), also on failure. */
+PC_MUST_USE pc_status pc_legs_make(pc_leg_edge *edges, size_t count, pc_legs *legs);
+void pc_legs_free(pc_legs *legs);
+/* An edge that the leg crosses or touches; NULL if there is none. */
+const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to);
+bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to);
+/* True if the point lies inside the closed outlines that the edges make up. */
+bool pc_legs_inside(const pc_legs *legs, pc_point point);
+/* Where along from → to (0 … 1, rising) the line crosses edges; at most `most` of them, the number found is
+ * returned. */
+size_t pc_legs_crossings(const pc_legs *legs, pc_point from, pc_point to, double *at, size_t most);
+
+#endif

@@ -1,0 +1,560 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Making the net: which corners see each other, the shortest ways between all of them (Dijkstra from each),
+ * their ways to the zones, and what each node sees. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "site/net_private.h"
+
+static const double face_step_m = 2.0; /* between the places on a face that are tried */
+
+void pc_net_free(pc_routes *routes) {
+  pc_net *net = (pc_net *)(void *)routes;
+  pc_faces_free(&net->base.faces);
+  pc_blocked_free(&net->blocked);
+  free(net->corner_m);
+  free(net->corner_rad);
+  free(net->before);
+  free(net->zone_m);
+  free(net->zone_in);
+  free(net->zone_at);
+  free(net->nodes);
+  free(net->node_near);
+  free(net->seen_first);
+  free(net->seen);
+  free(net->root);
+  free(net->face_nodes);
+  free(net);
+}
+
+/* ---- what is seen ---- */
+
+/* The two edges that blocked the view of each corner last, from places nearby: one of them mostly still does.
+ */
+typedef struct hint {
+  const pc_leg_edge *last, *other;
+} hint;
+
+typedef struct hints {
+  hint *wide, *tight;
+} hints;
+
+static void free_hints(hints *all) {
+  free(all->wide);
+  free(all->tight);
+}
+
+static pc_status make_hints(const pc_net *net, hints *all) {
+  *all = (hints){pc_alloc(net->corners, sizeof *all->wide), pc_alloc(net->corners, sizeof *all->tight)};
+  return all->wide && all->tight ? PC_OK : PC_ERR_MEMORY;
+}
+
+static bool sees_corner(const pc_net *net, hints *all, bool near_things, pc_point from, size_t corner) {
+  hint *known = near_things ? &all->tight[corner] : &all->wide[corner];
+  pc_point at = net->blocked.corners[corner].at;
+  if (known->last && pc_leg_crosses(known->last, from, at))
+    return false;
+  if (known->other && pc_leg_crosses(known->other, from, at)) {
+    *known = (hint){known->other, known->last};
+    return false;
+  }
+  /* from the corner: what is found first is near it, and blocks the view from the next place too */
+  const pc_leg_edge *found =
+      pc_legs_blocker(near_things ? &net->blocked.tight : &net->blocked.wide, at, from);
+  if (found)
+    *known = (hint){found, known->last};
+  return !found;
+}
+
+/* ---- ways between corners ---- */
+
+typedef struct neighbours { /* of each corner: those it sees, and how far they are */
+  uint32_t *first;
+  uint16_t *corner;
+  double *way_m, *heading_rad; /* the leg to each: its length and direction */
+} neighbours;
+
+static void free_neighbours(neighbours *all) {
+  free(all->first);
+  free(all->corner);
+  free(all->way_m);
+  free(all->heading_rad);
+}
+
+typedef struct pairs { /* of corners that see each other */
+  uint16_t (*items)[2];
+  size_t count, room;
+} pairs;
+
+static pc_status find_pairs(const pc_net *net, hints *all, pairs *found) {
+  const pc_corner *corners = net->blocked.corners;
+  for (size_t i = 0; i < net->corners; i++)
+    for (size_t j = i + 1; j < net->corners; j++) {
+      if (!pc_taut(corners[i].at, &corners[j]) || !pc_taut(corners[j].at, &corners[i]) ||
+          !sees_corner(net, all, false, corners[i].at, j))
+        continue;
+      void *items = found->items;
+      if (pc_reserve(&items, &found->room, found->count + 1, sizeof *found->items) != 0)
+        return PC_ERR_MEMORY;
+      found->items = items;
+      found->items[found->count][0] = (uint16_t)i;
+      found->items[found->count++][1] = (uint16_t)j;
+    }
+  return PC_OK;
+}
+
+static pc_status find_neighbours(const pc_net *net, neighbours *all) {
+  pairs found = {0};
+  hints last;
+  pc_status status = make_hints(net, &last);
+  if (status == PC_OK)
+    status = find_pairs(net, &last, &found);
+  free_hints(&last);
+  *all = (neighbours){
+      pc_alloc(net->corners + 2, sizeof *all->first), pc_alloc(2 * found.count, sizeof *all->corner),
+      pc_alloc(2 * found.count, sizeof *all->way_m), pc_alloc(2 * found.count, sizeof *all->heading_rad)};
+  if (status == PC_OK && (!all->first || !all->corner || !all->way_m || !all->heading_rad))
+    status = PC_ERR_MEMORY;
+  if (status == PC_OK) {
+    /* first[c + 1] counts, then is where the next of c goes, then where c ends */
+    for (size_t k = 0; k < found.count; k++)
+      for (int end = 0; end < 2; end++)
+        all->first[found.items[k][end] + 2]++;
+    for (size_t c = 2; c <= net->corners + 1; c++)
+      all->first[c] += all->first[c - 1];
+    for (size_t k = 0; k < found.count; k++)
+      for (int end = 0; end < 2; end++) {
+        uint32_t place = all->first[found.items[k][end] + 1]++;
+        uint16_t other = found.items[k][1 - end];
+        all->corner[place] = other;
+        pc_point a = net->blocked.corners[found.items[k][end]].at, b = net->blocked.corners[other].at;
+        all->way_m[place] = pc_apart_m(a, b);
+        all->heading_rad[place] = atan2(b.y_m - a.y_m, b.x_m - a.x_m);
+      }
+  }
+  free(found.items);
+  return status;
+}
+
+typedef struct front {    /* Dijkstra's heap: nearest first, equal ways by number */
+  double *way_m;          /* of each corner so far */
+  uint16_t *heap, *place; /* place: 1 + index in the heap, 0 = not in it */
+  uint32_t *leg;          /* by which a corner is reached: its place among the neighbours */
+  size_t count;
+} front;
+
+static bool is_nearer(const front *f, uint16_t a, uint16_t b) {
+  double way_a = f->way_m[a], way_b = f->way_m[b];
+  return way_a < way_b || (way_a <= way_b && a < b);
+}
+
+static void put(front *f, size_t index, uint16_t corner) {
+  f->heap[index] = corner;
+  f->place[corner] = (uint16_t)(index + 1);
+}
+
+static void raise_up(front *f, size_t index, uint16_t corner) {
+  while (index > 0 && is_nearer(f, corner, f->heap[(index - 1) / 2])) {
+    put(f, index, f->heap[(index - 1) / 2]);
+    index = (index - 1) / 2;
+  }
+  put(f, index, corner);
+}
+
+static uint16_t take_nearest(front *f) {
+  uint16_t nearest = f->heap[0], last = f->heap[--f->count];
+  size_t hole = 0, child;
+  f->place[nearest] = 0;
+  while (f->count > 0 && (child = 2 * hole + 1) < f->count) {
+    if (child + 1 < f->count && is_nearer(f, f->heap[child + 1], f->heap[child]))
+      child++;
+    if (!is_nearer(f, f->heap[child], last))
+      break;
+    put(f, hole, f->heap[child]);
+    hole = child;
+  }
+  if (f->count > 0)
+    put(f, hole, last);
+  return nearest;
+}
+
+/* From the corners in the heap to all others; from[c] becomes the corner before c. */
+static void spread(const neighbours *all, front *f, uint16_t *from) {
+  while (f->count > 0) {
+    uint16_t c = take_nearest(f);
+    for (uint32_t k = all->first[c]; k < all->first[c + 1]; k++) {
+      uint16_t next = all->corner[k];
+      double longer = f->way_m[c] + all->way_m[k];
+      if (!(longer < f->way_m[next]))
+        continue;
+      f->way_m[next] = longer;
+      from[next] = c;
+      f->leg[next] = k;
+      raise_up(f, f->place[next] > 0 ? (size_t)f->place[next] - 1 : f->count++, next);
+    }
+  }
+}
+
+static pc_status make_front(size_t n, front *f) {
+  *f = (front){.heap = pc_alloc(n + 1, sizeof *f->heap),
+               .place = pc_alloc(n + 1, sizeof *f->place),
+               .leg = pc_alloc(n + 1, sizeof *f->leg)};
+  return f->heap && f->place && f->leg ? PC_OK : PC_ERR_MEMORY;
+}
+
+static void free_front(front *f) {
+  free(f->heap);
+  free(f->place);
+  free(f->leg);
+}
+
+static void ways_from(pc_net *net, const neighbours *all, size_t start, front *f) {
+  size_t n = net->corners;
+  double *way = net->corner_m + start * n;
+  uint16_t *before = net->before + start * n;
+  for (size_t c = 0; c < n; c++) {
+    way[c] = INFINITY;
+    before[c] = PC_NO_CORNER;
+  }
+  f->way_m = way;
+  f->count = 1;
+  way[start] = 0.0;
+  put(f, 0, (uint16_t)start);
+  spread(all, f, before);
+}
+
+/* Turning on the way from `start` to c, between its first and last leg: that to the corner before, and there.
+ */
+static void find_turning(const pc_net *net, const neighbours *all, const front *f, size_t start, size_t c,
+                         unsigned char *known) {
+  static const double pi = 3.14159265358979323846;
+  float *turning = net->corner_rad + start * net->corners;
+  const uint16_t *before = net->before + start * net->corners;
+  uint16_t chain[PC_CORNERS_MAX];
+  size_t length = 0, at = c;
+  while (!known[at] && before[at] != PC_NO_CORNER && before[at] != start) {
+    chain[length++] = (uint16_t)at;
+    at = before[at];
+  }
+  known[at] = 1; /* next to the start, or the start: nothing between */
+  while (length-- > 0) {
+    at = chain[length];
+    size_t from = before[at];
+    double bend = fabs(all->heading_rad[f->leg[at]] - all->heading_rad[f->leg[from]]);
+    turning[at] = turning[from] + (float)(bend > pi ? 2.0 * pi - bend : bend);
+    known[at] = 1;
+  }
+}
+
+static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
+  size_t n = net->corners;
+  front f = {0};
+  net->corner_m = pc_alloc(n * n, sizeof *net->corner_m);
+  net->corner_rad = pc_alloc(n * n, sizeof *net->corner_rad);
+  net->before = pc_alloc(n * n, sizeof *net->before);
+  unsigned char *known = pc_alloc(n, 1);
+  pc_status status =
+      net->corner_m && net->corner_rad && net->before && known ? make_front(n, &f) : PC_ERR_MEMORY;
+  for (size_t start = 0; start < n && status == PC_OK; start++) {
+    ways_from(net, all, start, &f);
+    memset(known, 0, n);
+    for (size_t c = 0; c < n; c++)
+      find_turning(net, all, &f, start, c, known);
+  }
+  free(known);
+  free_front(&f);
+  return status;
+}
+
+/* ---- ways to zones ---- */
+
+/* Nearest visible place between a hidden one (nearer) and a seen one, on the line between them. */
+static pc_point edge_of_view(const pc_net *net, pc_point from, pc_point hidden, pc_point seen) {
+  for (int i = 0; i < 24; i++) {
+    pc_point middle = {0.5 * (hidden.x_m + seen.x_m), 0.5 * (hidden.y_m + seen.y_m)};
+    if (pc_net_leg(net, true, from, middle))
+      seen = middle;
+    else
+      hidden = middle;
+  }
+  return seen;
+}
+
+static double nearest_share(const pc_face *f, pc_point from) {
+  double dx = f->b.x_m - f->a.x_m, dy = f->b.y_m - f->a.y_m, squared = dx * dx + dy * dy;
+  double share = squared > 0.0 ? ((from.x_m - f->a.x_m) * dx + (from.y_m - f->a.y_m) * dy) / squared : 0.0;
+  return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
+}
+
+double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
+                          uint16_t *root) {
+  const pc_faces *faces = &net->base.faces;
+  size_t face;
+  double nearest = pc_faces_nearest_m(faces, zone, from, at, &face), best = limit_m;
+  *root = PC_ROOT_DIRECT;
+  if (!(nearest < limit_m))
+    return INFINITY;
+  if (pc_net_leg(net, true, from, *at))
+    return nearest;
+  *root = PC_ROOT_SEEK;
+  pc_point seen = *at, nearer = *at;
+  for (size_t k = faces->first[zone]; k < faces->first[zone + 1]; k++) {
+    const pc_face *f = &faces->items[k];
+    int steps = (int)ceil(pc_apart_m(f->a, f->b) / face_step_m);
+    for (int i = 0; i <= steps && steps > 0; i++) {
+      double share = (double)i / steps;
+      pc_point place = {f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
+      double away = pc_apart_m(from, place);
+      if (!(away < best) || !pc_net_leg(net, true, from, place))
+        continue;
+      /* its hidden neighbour towards the nearest place of this face */
+      double to_nearest = nearest_share(f, from), step = (share < to_nearest ? 1.0 : -1.0) / steps;
+      double hidden = fabs(to_nearest - share) < fabs(step) ? to_nearest : share + step;
+      nearer =
+          (pc_point){f->a.x_m + hidden * (f->b.x_m - f->a.x_m), f->a.y_m + hidden * (f->b.y_m - f->a.y_m)};
+      best = away;
+      seen = place;
+    }
+  }
+  if (!(best < limit_m))
+    return INFINITY;
+  *at = edge_of_view(net, from, nearer, seen);
+  return pc_apart_m(from, *at);
+}
+
+static pc_status find_zone_ways(pc_net *net, const neighbours *all) {
+  size_t n = net->corners, zones = net->base.zone_count;
+  front f = {0};
+  net->zone_m = pc_alloc(n * zones, sizeof *net->zone_m);
+  net->zone_in = pc_alloc(n * zones, sizeof *net->zone_in);
+  net->zone_at = pc_alloc(n * zones, sizeof *net->zone_at);
+  uint16_t *before = pc_alloc(n, sizeof *before);
+  pc_status status =
+      net->zone_m && net->zone_in && net->zone_at && before ? make_front(n, &f) : PC_ERR_MEMORY;
+  for (size_t z = 0; z < zones && status == PC_OK; z++) {
+    f.way_m = net->zone_m + z * n;
+    f.count = 0;
+    for (size_t a = 0; a < n; a++) {
+      uint16_t root;
+      before[a] = PC_NO_CORNER;
+      f.way_m[a] =
+          pc_net_seek_face_m(net, z, net->blocked.corners[a].at, INFINITY, &net->zone_at[z * n + a], &root);
+      if (f.way_m[a] < INFINITY)
+        raise_up(&f, f.count++, (uint16_t)a);
+    }
+    spread(all, &f, before);
+    for (size_t a = 0; a < n; a++) {
+      uint16_t in = (uint16_t)a; /* the last corner before the zone */
+      while (before[in] != PC_NO_CORNER)
+        in = before[in];
+      net->zone_in[z * n + a] = in;
+    }
+  }
+  free(before);
+  free_front(&f);
+  return status;
+}
+
+/* ---- nodes ---- */
+
+/* The caller's nodes, and places along every face, where machines set out from. */
+static pc_status lay_nodes(pc_net *net, const pc_point *nodes, size_t node_count) {
+  const pc_faces *faces = &net->base.faces;
+  size_t zones = net->base.zone_count, count = node_count;
+  for (size_t k = 0; k < faces->first[zones]; k++)
+    count += (size_t)ceil(pc_apart_m(faces->items[k].a, faces->items[k].b) / face_step_m) + 1;
+  net->nodes = pc_alloc(count, sizeof *net->nodes);
+  net->face_nodes = pc_alloc(zones + 1, sizeof *net->face_nodes);
+  if (!net->nodes || !net->face_nodes)
+    return PC_ERR_MEMORY;
+  if (node_count > 0)
+    memcpy(net->nodes, nodes, node_count * sizeof *nodes);
+  count = node_count;
+  for (size_t z = 0; z < zones; z++) {
+    net->face_nodes[z] = count;
+    for (size_t k = faces->first[z]; k < faces->first[z + 1]; k++) {
+      const pc_face *f = &faces->items[k];
+      int steps = (int)ceil(pc_apart_m(f->a, f->b) / face_step_m);
+      for (int i = 0; i <= steps; i++) {
+        double share = steps > 0 ? (double)i / steps : 0.0;
+        net->nodes[count++] =
+            (pc_point){f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
+      }
+    }
+  }
+  net->face_nodes[zones] = net->node_count = count;
+  return PC_OK;
+}
+
+static void find_roots(pc_net *net, size_t node) {
+  size_t n = net->corners, zones = net->base.zone_count;
+  pc_point at = net->nodes[node], face;
+  for (size_t z = 0; z < zones; z++) {
+    double best = INFINITY;
+    uint16_t root = PC_ROOT_NONE, straight;
+    for (uint32_t k = net->seen_first[node]; k < net->seen_first[node + 1]; k++) {
+      uint16_t c = net->seen[k];
+      double way = pc_apart_m(at, net->blocked.corners[c].at) + net->zone_m[z * n + c];
+      if (way < best) {
+        best = way;
+        root = c;
+      }
+    }
+    if (pc_net_seek_face_m(net, z, at, best, &face, &straight) < best)
+      root = straight;
+    net->root[node * zones + z] = root;
+  }
+}
+
+enum { RECENT = 8 };
+
+typedef struct recent { /* roots of nodes nearby: one of them is mostly near the best */
+  uint16_t corners[RECENT];
+  int next;
+} recent;
+
+static void remember(recent *roots, uint16_t root) {
+  for (int i = 0; i < RECENT; i++)
+    if (roots->corners[i] == root)
+      return;
+  roots->corners[roots->next] = root;
+  roots->next = (roots->next + 1) % RECENT;
+}
+
+/* The root of one node for one zone when lists of what is seen are not wanted. */
+static uint16_t find_root(const pc_net *net, hints *last, size_t node, size_t zone, recent *likely,
+                          const double *away_m) {
+  const double *zone_m = net->zone_m + zone * net->corners;
+  const pc_corner *corners = net->blocked.corners;
+  pc_point at = net->nodes[node], face;
+  bool near_things = net->node_near[node];
+  double best = INFINITY;
+  uint16_t root = PC_ROOT_NONE, straight;
+  for (int i = 0; i < RECENT; i++) {
+    uint16_t c = likely->corners[i];
+    if (c < net->corners && away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
+        sees_corner(net, last, near_things, at, c)) {
+      best = away_m[c] + zone_m[c];
+      root = c;
+    }
+  }
+  double direct = pc_net_seek_face_m(net, zone, at, best, &face, &straight);
+  if (direct < best) {
+    best = direct;
+    root = straight;
+  }
+  for (size_t c = 0; c < net->corners; c++)
+    if (away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
+        sees_corner(net, last, near_things, at, c)) {
+      best = away_m[c] + zone_m[c];
+      root = (uint16_t)c;
+    }
+  if (root < net->corners)
+    remember(likely, root);
+  return root;
+}
+
+static pc_status find_roots_only(pc_net *net) {
+  size_t zones = net->base.zone_count;
+  hints last;
+  net->node_near = pc_alloc(net->node_count, 1);
+  net->root = pc_alloc(net->node_count * zones, sizeof *net->root);
+  double *away_m = pc_alloc(net->corners, sizeof *away_m);
+  recent *likely = pc_alloc(zones, sizeof *likely);
+  pc_status status = make_hints(net, &last);
+  if (!net->node_near || !net->root || !away_m || !likely)
+    status = PC_ERR_MEMORY;
+  for (size_t z = 0; z < zones && status == PC_OK; z++)
+    for (int i = 0; i < RECENT; i++)
+      likely[z].corners[i] = PC_NO_CORNER;
+  for (size_t node = 0; node < net->node_count && status == PC_OK; node++) {
+    net->node_near[node] = pc_legs_inside(&net->blocked.wide, net->nodes[node]);
+    for (size_t c = 0; c < net->corners; c++)
+      away_m[c] = pc_apart_m(net->nodes[node], net->blocked.corners[c].at);
+    for (size_t z = 0; z < zones; z++)
+      net->root[node * zones + z] = find_root(net, &last, node, z, &likely[z], away_m);
+  }
+  free_hints(&last);
+  free(away_m);
+  free(likely);
+  return status;
+}
+
+static pc_status find_seen(pc_net *net) {
+  size_t room = 0, count = 0;
+  hints last;
+  net->seen_first = pc_alloc(net->node_count + 1, sizeof *net->seen_first);
+  net->node_near = pc_alloc(net->node_count, 1);
+  net->root = pc_alloc(net->node_count * net->base.zone_count, sizeof *net->root);
+  pc_status status = make_hints(net, &last);
+  if (!net->seen_first || !net->node_near || !net->root)
+    status = PC_ERR_MEMORY;
+  for (size_t node = 0; node < net->node_count && status == PC_OK; node++) {
+    pc_point at = net->nodes[node];
+    void *seen = net->seen;
+    if (pc_reserve(&seen, &room, count + net->corners, sizeof *net->seen) != 0) {
+      status = PC_ERR_MEMORY;
+      break;
+    }
+    net->seen = seen;
+    net->node_near[node] = pc_legs_inside(&net->blocked.wide, at);
+    for (size_t c = 0; c < net->corners; c++)
+      if (pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
+          sees_corner(net, &last, net->node_near[node], at, c))
+        net->seen[count++] = (uint16_t)c;
+    net->seen_first[node + 1] = (uint32_t)count;
+    find_roots(net, node);
+  }
+  free_hints(&last);
+  return status;
+}
+
+/* ---- the whole ---- */
+
+static bool is_open(const void *context, pc_point place) {
+  return !pc_legs_inside(&((const pc_net *)context)->blocked.tight, place);
+}
+
+pc_status pc_routes_net(pc_blocked *blocked, const pc_zone *const *zones, size_t zone_count,
+                        const pc_point *nodes, size_t node_count, bool between, pc_routes **routes,
+                        pc_faults *faults) {
+  *routes = NULL;
+  pc_net *net = pc_alloc(1, sizeof *net);
+  if (!net) {
+    pc_blocked_free(blocked);
+    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  }
+  net->base = (pc_routes){&pc_net_kind, zones, zone_count, {0}};
+  net->blocked = *blocked;
+  *blocked = (pc_blocked){0};
+  net->corners = net->blocked.corner_count;
+  pc_status status = PC_OK;
+  if (net->corners > PC_CORNERS_MAX) {
+    status = pc_faults_add(faults, PC_ERR_LIMIT, "site.obstacles", NULL,
+                           "what stands on the site and the outlines have %zu corners that ways may bend at; "
+                           "at most %d can be handled: draw a row of vehicles as one outline",
+                           net->corners, (int)PC_CORNERS_MAX);
+    pc_net_free(&net->base);
+    return status;
+  }
+  neighbours all = {0};
+  status = pc_faces_make(zones, zone_count, is_open, net, &net->base.faces);
+  if (status == PC_OK)
+    status = find_neighbours(net, &all);
+  if (status == PC_OK && between)
+    status = find_corner_ways(net, &all);
+  if (status == PC_OK)
+    status = find_zone_ways(net, &all);
+  free_neighbours(&all);
+  if (status == PC_OK)
+    status = lay_nodes(net, nodes, node_count);
+  if (status == PC_OK)
+    status = between ? find_seen(net) : find_roots_only(net);
+  if (status != PC_OK) {
+    pc_net_free(&net->base);
+    return pc_faults_add(faults, status, "site", NULL, "out of memory for the ways around what stands there");
+  }
+  *routes = &net->base;
+  return PC_OK;
+}

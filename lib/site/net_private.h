@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Inside of the net of shortest ways: what net.c makes and net_query.c asks. */
+#ifndef PC_SITE_NET_PRIVATE_H
+#define PC_SITE_NET_PRIVATE_H
+
+#include <math.h>
+
+#include "site/blocked.h"
+#include "site/routes.h"
+
+/* What a node's way to a zone begins with, beside the number of a corner. */
+enum {
+  PC_ROOT_NONE = 0xFFFF,   /* no way */
+  PC_ROOT_DIRECT = 0xFFFE, /* straight to the nearest place on the zone's faces */
+  PC_ROOT_SEEK = 0xFFFD    /* straight to a face, of which the nearest place is hidden */
+};
+
+typedef struct pc_net {
+  pc_routes base; /* first, so that the table's functions get back to the whole */
+  pc_blocked blocked;
+  size_t corners;
+  double *corner_m;  /* [a·corners + b]: way between two corners */
+  float *corner_rad; /* turning on it, between its first and last leg */
+  uint16_t *before;  /* the corner before b on the way from a */
+  double *zone_m;    /* [z·corners + a]: way from a corner to a zone */
+  uint16_t *zone_in; /* the last corner on it */
+  pc_point *zone_at; /* [z·corners + a]: where a straight line from a ends on the zone's faces, if one does */
+  pc_point *nodes;   /* the caller's, then those of the faces */
+  size_t node_count;
+  unsigned char *node_near; /* nearer to something than half a width */
+  uint32_t *seen_first;     /* corners seen from a node: seen[seen_first[n]] … */
+  uint16_t *seen;
+  uint16_t *root;     /* [n·zones + z] */
+  size_t *face_nodes; /* first node of each zone's faces, zone_count + 1 entries */
+} pc_net;
+
+extern const pc_routes_kind pc_net_kind; /* net_query.c */
+void pc_net_free(pc_routes *routes);
+
+static inline double pc_apart_m(pc_point a, pc_point b) {
+  double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m;
+  return sqrt(dx * dx + dy * dy);
+}
+
+/* Angle between the legs a → b and b → c; a leg of no length has no direction to turn from (and atan2 of
+ * signed zeros may be half a turn). */
+static inline double pc_bend_rad(pc_point a, pc_point b, pc_point c) {
+  double ux = b.x_m - a.x_m, uy = b.y_m - a.y_m, vx = c.x_m - b.x_m, vy = c.y_m - b.y_m;
+  if (ux * ux + uy * uy < 1e-12 || vx * vx + vy * vy < 1e-12)
+    return 0.0;
+  return atan2(fabs(ux * vy - uy * vx), ux * vx + uy * vy);
+}
+
+/* True unless a way from p that bends at the corner would bend into what stands there. */
+static inline bool pc_taut(pc_point p, const pc_corner *corner) {
+  double dx = corner->at.x_m - p.x_m, dy = corner->at.y_m - p.y_m;
+  double ax = corner->before.x_m - corner->at.x_m, ay = corner->before.y_m - corner->at.y_m;
+  double bx = corner->after.x_m - corner->at.x_m, by = corner->after.y_m - corner->at.y_m;
+  double a = dx * ay - dy * ax, b = dx * by - dy * bx;
+  if (a * b >= -1e-9 * (dx * dx + dy * dy) * (fabs(ax) + fabs(ay)) * (fabs(bx) + fabs(by)))
+    return true;
+  /* p may lie on one of the corner's own edges, to within what edges are shrunk by */
+  double slack = 3e-3;
+  return a * a < slack * slack * (ax * ax + ay * ay) || b * b < slack * slack * (bx * bx + by * by);
+}
+
+/* A place inside of the wide shape may have to bend into a corner that is not taut from there. */
+static inline bool pc_net_may_bend(bool near_things, pc_point p, const pc_corner *corner) {
+  return near_things || pc_taut(p, corner);
+}
+
+/* A leg with an end nearer to something than half a width is held to the closed gaps only. */
+static inline bool pc_net_leg(const pc_net *net, bool near_things, pc_point from, pc_point to) {
+  return pc_legs_clear(near_things ? &net->blocked.tight : &net->blocked.wide, from, to);
+}
+
+/* Straight to the faces of a zone, less than `limit_m` away; INFINITY if none is in sight. *root says how. */
+double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
+                          uint16_t *root);
+
+#endif

@@ -1,0 +1,425 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * Maps with faults, maps at the limits, and maps that a scenario names. Malformed maps: every
+ * tests/geojson/NNN-title.geojson must give exactly the lines of NNN-title.txt; expected lines are judged by
+ * a person, and PC_UPDATE=1 in the environment rewrites them for that. The folder is looked for under
+ * PC_SOURCE_DIR, or the working directory.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <dirent.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "io/geojson.h"
+#include "io/scenario.h"
+#include "simulate.h"
+
+enum { CASES_MIN = 80 }; /* so that an empty folder cannot pass */
+
+/* Two areas, one of them in two parts, an island, a pole, an old pile and two zones. */
+static const char map_of_all[] =
+    "{\"type\": \"FeatureCollection\", \"features\": [\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\", \"name\": \"yard\"}, \"geometry\": "
+    "{\"type\": \"Polygon\", \"coordinates\": [[[20,60],[20,60.001],[20.002,60.001],[20.002,60],[20,60]],"
+    "[[20.0005,60.0005],[20.0006,60.0005],[20.0006,60.0006],[20.0005,60.0005]]]}},\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\", \"name\": \"rest\"}, \"geometry\": "
+    "{\"type\": \"MultiPolygon\", \"coordinates\": [[[[20.003,60],[20.004,60],[20.004,60.001],[20.003,60]]],"
+    "[[[20.005,60],[20.006,60],[20.006,60.001],[20.005,60]]]]}},\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"pole\", \"radius\": \"40 cm\"}, \"geometry\": "
+    "{\"type\": \"Point\", \"coordinates\": [20.001, 60.0002, 12.5]}},\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"old-pile\"}, \"geometry\": {\"type\": \"Polygon\", "
+    "\"coordinates\": [[[20.001,60.0007],[20.0012,60.0007],[20.0012,60.0008],[20.001,60.0007]]]}},\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"zone\", \"name\": \"N\"}, \"geometry\": {\"type\": "
+    "\"Polygon\", \"coordinates\": "
+    "[[[20,60.001],[20.002,60.001],[20.002,60.0011],[20,60.0011],[20,60.001]]]}},\n"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"zone\"}, \"geometry\": {\"type\": \"Point\", "
+    "\"coordinates\": [20.002, 60.0005]}}]}";
+
+/* ---- limits ---- */
+
+static void expect_fault(const pc_text *text, pc_status status, const char *words) {
+  pc_geojson map;
+  pc_faults faults = {0};
+  assert_int_equal(pc_geojson_read_text("map", text->data, text->length, NULL, &map, &faults), status);
+  if (faults.count == 0 || !strstr(faults.items[0].message, words))
+    fail_msg("\"%s\" lacks \"%s\"", faults.count ? faults.items[0].message : "", words);
+  assert_null(map.zones);
+  pc_faults_free(&faults);
+}
+
+static void repeat(pc_text *text, const char *head, const char *part, size_t count, const char *tail) {
+  pc_text_add(text, head);
+  for (size_t i = 0; i < count; i++)
+    pc_text_addf(text, "%s%s", i ? "," : "", part);
+  pc_text_add(text, tail);
+}
+
+static void test_limits(void **state) {
+  (void)state;
+  static const char head[] = "{\"type\": \"FeatureCollection\", \"features\": [";
+  pc_text text = {0};
+  repeat(&text, head, "{}", PC_GEOJSON_FEATURES_MAX + 1, "]}");
+  expect_fault(&text, PC_ERR_LIMIT, "100000");
+  text.length = 0;
+  repeat(&text, head,
+         "{\"type\":\"Feature\",\"properties\":{\"kind\":\"zone\"},\"geometry\":{\"type\":\"Point\","
+         "\"coordinates\":[20,60]}}",
+         PC_PARTS_MAX + 1, "]}");
+  expect_fault(&text, PC_ERR_LIMIT, "at most 200");
+  text.length = 0;
+  repeat(&text, head,
+         "{\"type\":\"Feature\",\"properties\":{\"kind\":\"pole\",\"radius\":\"1 "
+         "m\"},\"geometry\":{\"type\":\"Point\","
+         "\"coordinates\":[20,60]}}",
+         PC_THINGS_MAX + 1, "]}");
+  expect_fault(&text, PC_ERR_LIMIT, "at most 10000");
+  text.length = 0;
+  repeat(&text,
+         "{\"type\":\"Feature\",\"properties\":{\"kind\":\"area\"},\"geometry\":{\"type\":\"Polygon\","
+         "\"coordinates\":[[",
+         "[20,60]", PC_RING_MAX + 2, "]]}}");
+  expect_fault(&text, PC_ERR_LIMIT, "at most 10000 corners");
+  text.length = 0;
+  repeat(&text,
+         "{\"type\":\"Feature\",\"properties\":{\"kind\":\"area\"},\"geometry\":{\"type\":\"MultiPoint\","
+         "\"coordinates\":[",
+         "[20,60]", PC_THINGS_MAX + 1, "]}}");
+  expect_fault(&text, PC_ERR_LIMIT, "10001 parts");
+  pc_text_free(&text);
+  size_t big = 64 * 1024 * 1024 + 1;
+  char *blanks = malloc(big);
+  assert_non_null(blanks);
+  memset(blanks, ' ', big);
+  const pc_text huge = {.data = blanks, .length = big};
+  expect_fault(&huge, PC_ERR_LIMIT, "64 MiB");
+  free(blanks);
+}
+
+/* Given the right origin, local metres are those of the scenario that it belongs to; a wrong one is told. */
+static void test_given_origin(void **state) {
+  (void)state;
+  pc_geojson map;
+  pc_faults faults = {0};
+  pc_geojson_origin origin = {20, 60};
+  assert_int_equal(pc_geojson_read_text("map", map_of_all, strlen(map_of_all), &origin, &map, &faults),
+                   PC_OK);
+  pc_point corner = map.site.areas[0].outline.points[0];
+  assert_true(hypot(corner.x_m, corner.y_m) < 1e-6);
+  pc_geojson_free(&map);
+  origin = (pc_geojson_origin){60, 20};
+  assert_int_equal(pc_geojson_read_text("map", map_of_all, strlen(map_of_all), &origin, &map, &faults),
+                   PC_ERR_RANGE);
+  assert_non_null(strstr(faults.items[0].message, "away from site.origin"));
+  pc_faults_free(&faults);
+}
+
+/* ---- in a scenario ---- */
+
+static void write_file(const char *folder, const char *name, const char *text) {
+  char path[512];
+  snprintf(path, sizeof path, "%s/%s", folder, name);
+  FILE *file = fopen(path, "wb");
+  assert_non_null(file);
+  assert_true(fputs(text, file) >= 0);
+  assert_int_equal(fclose(file), 0);
+}
+
+static const char machines[] =
+    "boxes: [{width: 4 m, height: 1 m}]\n"
+    "loaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\n";
+
+/* One map beside the scenario; `extra` are keys of the scenario. */
+static pc_status read_with_map(const char *map, const char *extra, const pc_override *overrides, size_t count,
+                               pc_scenario *s, pc_faults *faults) {
+  char folder[] = "/tmp/pc-geojson-XXXXXX", path[512];
+  assert_non_null(mkdtemp(folder));
+  pc_text text = {0};
+  pc_text_addf(&text, "%s%s", extra, machines);
+  write_file(folder, "lot.yaml", text.data);
+  write_file(folder, "map.geojson", map);
+  snprintf(path, sizeof path, "%s/lot.yaml", folder);
+  pc_status status = pc_scenario_read(path, overrides, count, s, faults);
+  unlink(path);
+  snprintf(path, sizeof path, "%s/map.geojson", folder);
+  unlink(path);
+  rmdir(folder);
+  pc_text_free(&text);
+  return status;
+}
+
+static const pc_error *find_fault(const pc_faults *faults, const char *key) {
+  for (size_t i = 0; i < faults->count; i++)
+    if (strcmp(faults->items[i].key, key) == 0)
+      return &faults->items[i];
+  for (size_t i = 0; i < faults->count; i++)
+    print_error("%s:%d: %s: %s\n", faults->items[i].file, faults->items[i].line, faults->items[i].key,
+                faults->items[i].message);
+  fail_msg("no fault about %s", key);
+  return NULL;
+}
+
+static void test_scenario_takes_map(void **state) {
+  (void)state;
+  pc_scenario s;
+  pc_faults faults = {0};
+  pc_status status =
+      read_with_map(map_of_all,
+                    "snow: {depth: 10 cm}\n"
+                    "site:\n"
+                    "  file: map.geojson\n"
+                    "  units: ft\n" /* of what stands in the YAML only */
+                    "  areas: [{name: late, outline: [[1000, 1000], [1100, 1000], [1100, 1100]]}]\n"
+                    "zones: [{at: [1000, 900]}]\n"
+                    "crew: [{areas: [late, rest 1]}]\n"
+                    "layouts: [{name: one, zones: [N]}]\n",
+                    NULL, 0, &s, &faults);
+  if (status != PC_OK)
+    fail_msg("%s: %s", faults.items[0].key, faults.items[0].message);
+  assert_int_equal(s.site.area_count, 4);
+  assert_string_equal(s.site.areas[2].name.text, "rest 2");
+  assert_string_equal(s.site.areas[3].name.text, "late");
+  assert_near("feet", s.site.areas[3].outline.points[0].x_m, 304.8, 1e-12);
+  assert_int_equal(s.zone_count, 3);
+  assert_string_equal(s.zones[0].name.text, "N");
+  assert_int_equal(s.site.obstacle_count, 3);
+  assert_true(s.site.has_origin);
+  assert_near("longitude", s.site.origin_lon_deg, 20.003, 1e-9);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+  /* site.origin moves (0, 0) */
+  status = read_with_map(map_of_all, "snow: {depth: 10 cm}\nsite: {file: map.geojson, origin: [20, 60]}\n",
+                         NULL, 0, &s, &faults);
+  assert_int_equal(status, PC_OK);
+  assert_true(hypot(s.site.areas[0].outline.points[0].x_m, s.site.areas[0].outline.points[0].y_m) < 1e-6);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+  /* an override works too: here from the working directory, so it has to be a whole path */
+  char folder[] = "/tmp/pc-geojson-XXXXXX", path[512];
+  assert_non_null(mkdtemp(folder));
+  write_file(folder, "other.geojson", map_of_all);
+  snprintf(path, sizeof path, "%s/other.geojson", folder);
+  const pc_override other = {.path = "site.file", .value = path};
+  status = read_with_map("{}", "snow: {depth: 10 cm}\nsite: {file: map.geojson}\n", &other, 1, &s, &faults);
+  assert_int_equal(status, PC_OK);
+  assert_int_equal(s.site.area_count, 3);
+  unlink(path);
+  rmdir(folder);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+/* Faults name what stands in the file by its feature, and count what stands in the YAML as the YAML does. */
+static void test_scenario_faults(void **state) {
+  (void)state;
+  pc_scenario s;
+  pc_faults faults = {0};
+  static const char map[] =
+      "{\"type\": \"FeatureCollection\", \"features\": ["
+      "{\"type\": \"Feature\", \"properties\": {\"kind\": \"zone\", \"name\": \"all\"}, \"geometry\": "
+      "{\"type\": \"Point\", \"coordinates\": [20, 60]}},"
+      "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\", \"name\": \"yard\"}, \"geometry\": "
+      "{\"type\": \"Polygon\", \"coordinates\": [[[20,60],[20.002,60],[20.002,60.001],[20,60]]]}}]}";
+  pc_status status = read_with_map(map,
+                                   "snow: {depth: 10 cm}\n"
+                                   "site:\n"
+                                   "  file: map.geojson\n"
+                                   "  origin: [20, 60]\n"
+                                   "  areas: [{name: yard, outline: [[50, 5], [150, 5], [150, -50]]}]\n"
+                                   "zones: [{name: b, at: [0, 0], berths: 0}]\n",
+                                   NULL, 0, &s, &faults);
+  assert_int_not_equal(status, PC_OK);
+  const pc_error *of_map = find_fault(&faults, "features[0].properties.name");
+  assert_non_null(strstr(of_map->file, "/map.geojson"));
+  assert_non_null(strstr(of_map->message, "(feature \"all\")"));
+  const pc_error *twice = find_fault(&faults, "site.areas[0].name");
+  assert_non_null(strstr(twice->file, "/lot.yaml"));
+  assert_int_equal(twice->line, 5);
+  assert_non_null(strstr(twice->message, "already the name of features[1]"));
+  assert_non_null(strstr(find_fault(&faults, "site.areas[0].outline")->message, "overlap"));
+  assert_int_equal(find_fault(&faults, "zones[0].berths")->line, 6);
+  assert_int_equal(faults.count, 4);
+  pc_faults_free(&faults);
+  /* A map that cannot be read takes the blame for what it should have held, and for nothing else. */
+  status = read_with_map("{\"type\": 5}",
+                         "snow: {depth: 10}\nsite: {file: map.geojson}\n"
+                         "layouts: [{name: one, zones: [N]}]\n",
+                         NULL, 0, &s, &faults);
+  assert_int_not_equal(status, PC_OK);
+  assert_non_null(strstr(find_fault(&faults, "type")->file, "/map.geojson"));
+  (void)find_fault(&faults, "snow.depth");
+  assert_int_equal(faults.count, 2);
+  pc_faults_free(&faults);
+  /* Without a map all stays as it was; with one that has no zones, they are missed. */
+  static const char no_zone[] =
+      "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\"}, \"geometry\": "
+      "{\"type\": \"Polygon\", \"coordinates\": [[[20,60],[20.002,60],[20.002,60.001],[20,60]]]}}";
+  status = read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: map.geojson}\n", NULL, 0, &s, &faults);
+  assert_int_equal(status, PC_ERR_MISSING);
+  assert_string_equal(faults.items[0].key, "zones");
+  assert_int_equal(faults.count, 1);
+  pc_faults_free(&faults);
+  status =
+      read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {origin: [400, 60 deg]}\n", NULL, 0, &s, &faults);
+  assert_int_not_equal(status, PC_OK);
+  (void)find_fault(&faults, "site.areas");
+  (void)find_fault(&faults, "zones");
+  (void)find_fault(&faults, "site.origin[0]");
+  (void)find_fault(&faults, "site.origin[1]");
+  assert_int_equal(faults.count, 4);
+  pc_faults_free(&faults);
+  status =
+      read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: no-such.geojson}\n", NULL, 0, &s, &faults);
+  assert_int_equal(status, PC_ERR_FILE);
+  assert_string_equal(faults.items[0].key, "site.file");
+  assert_int_equal(faults.items[0].line, 2);
+  assert_int_equal(faults.count, 1);
+  pc_faults_free(&faults);
+  status =
+      read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: [map.geojson]}\n", NULL, 0, &s, &faults);
+  assert_int_equal(status, PC_ERR_SYNTAX);
+  assert_int_equal(faults.count, 1);
+  pc_faults_free(&faults);
+}
+
+/* ---- the corpus ---- */
+
+static void folder_of_corpus(char *path, size_t size) {
+  const char *source = getenv("PC_SOURCE_DIR");
+  snprintf(path, size, "%s/tests/geojson", source ? source : ".");
+}
+
+static char *read_all(const char *path, size_t *length) {
+  FILE *file = fopen(path, "rb");
+  if (!file)
+    return NULL;
+  char *text = calloc(1 << 20, 1);
+  assert_non_null(text);
+  *length = fread(text, 1, (1 << 20) - 1, file);
+  assert_true(*length < (1 << 20) - 1);
+  fclose(file);
+  return text;
+}
+
+static void print_faults(const char *path, const char *bare, pc_text *lines) {
+  size_t length = 0;
+  char *text = read_all(path, &length);
+  assert_non_null(text);
+  /* in a block of its own size, so that reading beyond it is seen */
+  char *exact = malloc(length + 1);
+  assert_non_null(exact);
+  memcpy(exact, text, length);
+  free(text);
+  pc_geojson map;
+  pc_faults faults = {0};
+  pc_status status = pc_geojson_read_text(bare, exact, length, NULL, &map, &faults);
+  assert_int_equal(status, pc_faults_status(&faults));
+  assert_true(status == PC_OK || (map.zone_count == 0 && !map.site.areas));
+  for (size_t i = 0; i < faults.count; i++) {
+    char line[2048];
+    (void)pc_error_format(&faults.items[i], line, sizeof line);
+    pc_text_addf(lines, "%s%s\n", faults.items[i].caution ? "caution: " : "", line);
+  }
+  pc_faults_free(&faults);
+  pc_geojson_free(&map);
+  free(exact);
+}
+
+static int by_name(const void *a, const void *b) {
+  return strcmp(*(char *const *)a, *(char *const *)b);
+}
+
+static size_t list_cases(const char *path, char **names, size_t most) {
+  DIR *all = opendir(path);
+  assert_non_null(all);
+  size_t count = 0;
+  for (struct dirent *entry; (entry = readdir(all));) {
+    const char *end = strstr(entry->d_name, ".geojson");
+    if (!end || end[8] != '\0' || entry->d_name[0] < '0' || entry->d_name[0] > '9')
+      continue;
+    assert_true(count < most);
+    names[count] = strdup(entry->d_name);
+    assert_non_null(names[count++]);
+  }
+  closedir(all);
+  qsort(names, count, sizeof *names, by_name);
+  return count;
+}
+
+/* True if the case gives what it should. */
+static bool check_case(const char *where, const char *name) {
+  char path[1024], expected_path[1024];
+  snprintf(path, sizeof path, "%s/%s", where, name);
+  snprintf(expected_path, sizeof expected_path, "%s/%.*s.txt", where, (int)(strlen(name) - 8), name);
+  pc_text lines = {0};
+  print_faults(path, name, &lines);
+  if (!lines.data) {
+    print_error("%s: no fault and no caution at all\n", name);
+    return false;
+  }
+  const char *update = getenv("PC_UPDATE");
+  if (update && strcmp(update, "1") == 0) {
+    FILE *file = fopen(expected_path, "wb");
+    assert_non_null(file);
+    fputs(lines.data, file);
+    assert_int_equal(fclose(file), 0);
+  }
+  size_t length;
+  char *expected = read_all(expected_path, &length);
+  bool same = expected && strcmp(expected, lines.data) == 0;
+  if (!same)
+    print_error("%s\n--- expected\n%s--- found\n%s", name, expected ? expected : "(no .txt)\n", lines.data);
+  free(expected);
+  pc_text_free(&lines);
+  return same;
+}
+
+static void test_corpus(void **state) {
+  (void)state;
+  char where[512], *names[1000];
+  folder_of_corpus(where, sizeof where);
+  size_t count = list_cases(where, names, 1000), wrong = 0;
+  for (size_t i = 0; i < count; i++) {
+    wrong += !check_case(where, names[i]);
+    free(names[i]);
+  }
+  assert_true(count >= CASES_MIN);
+  assert_int_equal(wrong, 0);
+}
+
+static void test_good_lot(void **state) {
+  (void)state;
+  char path[1024];
+  folder_of_corpus(path, sizeof path);
+  strcat(path, "/good-lot.geojson");
+  pc_geojson map;
+  pc_faults faults = {0};
+  assert_int_equal(pc_geojson_read(path, NULL, &map, &faults), PC_OK);
+  assert_int_equal(faults.count, 0);
+  assert_int_equal(map.site.area_count, 2);
+  assert_int_equal(map.zone_count, 2);
+  pc_geojson_free(&map);
+  assert_int_equal(pc_geojson_read("no/such.geojson", NULL, &map, &faults), PC_ERR_FILE);
+  assert_string_equal(faults.items[0].file, "no/such.geojson");
+  pc_faults_free(&faults);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_limits),
+      cmocka_unit_test(test_given_origin),
+      cmocka_unit_test(test_scenario_takes_map),
+      cmocka_unit_test(test_scenario_faults),
+      cmocka_unit_test(test_corpus),
+      cmocka_unit_test(test_good_lot),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
