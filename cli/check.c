@@ -150,7 +150,7 @@ static void add_answer(const cli_options *options, const pc_faults *faults, size
 static cli_exit print(const cli_options *options, const pc_scenario *scenario, const findings *found,
                       const pc_faults *faults, pc_status status) {
   pc_text text = {.failed = found->failed};
-  const pc_notes notes = {&found->siting, &found->headings};
+  const pc_notes notes = {.siting = &found->siting, .headings = &found->headings};
   cli_show_faults(faults, 0, false);
   if (options->json) {
     if (pc_results_check_json_with(cli_scenario_name(options), faults, found->rooms, found->room_count,

@@ -49,8 +49,9 @@ enum {
   CLI_VERSION = 1 << 21,
   CLI_FROM = 1 << 22,
   CLI_GEOJSON = 1 << 23,
+  CLI_CREWS = 1 << 24,
   CLI_CHOICE = CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_POLICY,
-  CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS,
+  CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS | CLI_CREWS,
   CLI_ALWAYS = CLI_HELP | CLI_VERSION
 };
 
@@ -58,6 +59,7 @@ enum {
 typedef struct cli_options {
   const char *layout, *box, *loader, *policy, *depth, *replications, *seed; /* NULL: not given */
   const char *layouts, *boxes, *loaders, *policies, *depths;                /* comma lists, or "all" */
+  const char *crews;                                                        /* comma list, or a range 1..6 */
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
   int threads;          /* 0: one per processor */

@@ -79,7 +79,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario,
                       const pc_comparison *comparison, const pc_heading_report *headings) {
   pc_text text = {0};
   pc_siting_report siting = {0};
-  const pc_notes notes = {&siting, headings};
+  const pc_notes notes = {.siting = &siting, .headings = headings};
   pc_status status = PC_OK;
   cli_exit written = find_siting(scenario, comparison, &siting);
   if (written != CLI_DONE) {

@@ -84,6 +84,8 @@ static bool make_overrides(const cli_options *options, made_overrides *made) {
   add(made, "compare.loaders", options->loaders, AS_LIST, "--loaders");
   add(made, "compare.policies", options->policies, AS_LIST, "--policies");
   add(made, "compare.depths", options->depths, AS_LIST, "--depths");
+  bool range = options->crews && strstr(options->crews, "..");
+  add(made, "compare.crews", options->crews, range ? AS_SCALAR : AS_LIST, "--crews");
   for (size_t i = 0; i < made->text_count; i++)
     if (made->texts[i].failed)
       return false;

@@ -15,9 +15,10 @@ static const cli_command commands[] = {
      COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE |
          CLI_GEOJSON,
      true, cli_run},
-    {"compare", "rank every combination of layouts, boxes, loaders, policies and depths",
+    {"compare", "rank every combination of layouts, boxes, loaders, policies, depths and numbers of machines",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
-     "box is not better than another. --layout, --box, --loader, --policy and --depth narrow a list to one.\n"
+     "box is not better than another. With --crews it says where another machine no longer pays.\n"
+     "--layout, --box, --loader, --policy and --depth narrow a list to one.\n"
      "Exit status 1 if no combination of some depth finishes.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS, true,
      cli_compare},

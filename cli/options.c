@@ -26,6 +26,8 @@ static const option_text all_options[] = {
     {"loaders", "A,B|all", CLI_LOADERS, "loaders to compare"},
     {"policies", "A,B|all", CLI_POLICIES, "policies to compare"},
     {"depths", "D,E", CLI_DEPTHS, "depths to compare: \"5 cm,10 cm\""},
+    {"crews", "1..6|1,2,4", CLI_CREWS,
+     "numbers of machines to compare: the first ones of the crew, begun anew"},
     {"replications", "N", CLI_REPLICATIONS, "how often to clear the lot, each time with other luck"},
     {"seed", "N", CLI_SEED, "start of the random numbers"},
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
@@ -121,6 +123,8 @@ static const char **text_of(cli_options *options, unsigned bit) {
     return &options->policies;
   case CLI_DEPTHS:
     return &options->depths;
+  case CLI_CREWS:
+    return &options->crews;
   case CLI_OUTPUT:
     return &options->output;
   case CLI_TRACE:

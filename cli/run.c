@@ -23,11 +23,12 @@ static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_h
   return cli_exit_of(status);
 }
 
-/* Both readers of the trace: the CSV file and the map. */
+/* All readers of the trace: the CSV file, the map, and how deep snow lies while it falls. */
 typedef struct traced {
   pc_trace_csv csv;
   bool to_csv;
-  pc_geojson_rows *rows; /* NULL: no map is asked for */
+  pc_geojson_rows *rows;    /* NULL: no map is asked for */
+  pc_depths_series *depths; /* NULL: no snow falls */
 } traced;
 
 static void take_row(void *context, const pc_trace_row *row) {
@@ -36,6 +37,14 @@ static void take_row(void *context, const pc_trace_row *row) {
     pc_trace_csv_row(&to->csv, row);
   if (to->rows)
     pc_geojson_keep_row(to->rows, row);
+  if (to->depths)
+    pc_depths_row(to->depths, row);
+}
+
+static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
+  traced *to = context;
+  if (to->depths)
+    pc_depths_depth(to->depths, replication, time_s, area, depth_m);
 }
 
 static cli_exit write_map(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
@@ -46,9 +55,13 @@ static cli_exit write_map(const cli_options *options, const pc_scenario *scenari
 }
 
 static cli_exit replicate(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                          pc_geojson_rows *rows, pc_summary *summary) {
-  traced to = {.to_csv = options->trace != NULL, .rows = options->geojson ? rows : NULL};
-  const pc_trace trace = {take_row, &to};
+                          pc_geojson_rows *rows, pc_depths_series *depths, pc_summary *summary) {
+  traced to = {.to_csv = options->trace != NULL,
+               .rows = options->geojson ? rows : NULL,
+               .depths = lot->storm_end_s > 0 ? depths : NULL};
+  bool traces = to.to_csv || to.rows || to.depths;
+  const pc_trace trace = {.row = take_row, .context = &to, .depth = take_depth};
+  pc_depths_start(depths, lot);
   cli_file file = {0};
   cli_exit status = CLI_DONE;
   if (options->trace) {
@@ -57,9 +70,8 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
       return status;
     pc_trace_csv_start(&to.csv, file.file, lot);
   }
-  pc_status done =
-      pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
-                   options->threads, options->trace || options->geojson ? &trace : NULL, summary);
+  pc_status done = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
+                                options->threads, traces ? &trace : NULL, summary);
   if (done != PC_OK) {
     cli_say("the run failed: %s", pc_status_describe(done));
     status = cli_exit_of(done);
@@ -78,11 +90,13 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
 }
 
 static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                      const pc_summary *summary, const pc_heading_report *headings) {
+                      const pc_summary *summary, const pc_heading_report *headings,
+                      const pc_depths_series *depths) {
   pc_text text = {0};
   uint64_t seed = (uint64_t)scenario->chance.seed;
   pc_siting_report siting = {0};
-  const pc_notes notes = {&siting, headings};
+  const pc_notes notes = {
+      .siting = &siting, .headings = headings, .depths = lot->storm_end_s > 0 ? depths : NULL};
   cli_exit sited =
       cli_add_siting(scenario, lot->layout.text, lot->start_kg / lot->snow.pile_density_kgpm3, &siting);
   if (sited != CLI_DONE) {
@@ -111,17 +125,19 @@ cli_exit cli_run(const cli_options *options) {
   pc_summary summary = {0};
   pc_heading_report headings = {0};
   pc_geojson_rows rows = {0};
+  pc_depths_series depths = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)
     status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
-    status = replicate(options, &scenario, lot, &rows, &summary);
+    status = replicate(options, &scenario, lot, &rows, &depths, &summary);
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
   if (status == CLI_DONE)
-    status = print(options, &scenario, lot, &summary, &headings);
+    status = print(options, &scenario, lot, &summary, &headings, &depths);
+  pc_depths_free(&depths);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);
   pc_summary_free(&summary);

@@ -10,6 +10,7 @@
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/starter.h"
+#include "io/storm_csv.h"
 #include "io/tables.h"
 #include "io/tables_siting.h"
 #include "io/trace_csv.h"

@@ -34,6 +34,8 @@
 #include "site/slow.h"
 #include "study/bound.h"
 #include "study/compare.h"
+#include "study/crews.h"
+#include "study/depths.h"
 #include "study/heading.h"
 #include "study/limits.h"
 #include "study/replicate.h"

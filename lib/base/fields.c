@@ -62,9 +62,15 @@ static void add_missing(const pc_field *field, const char *key, pc_faults *fault
                 *example ? ", e.g. " : "", example);
 }
 
-static void check_number(const pc_field *field, double value, const char *key, pc_faults *faults) {
+static bool is_excused(const pc_fields *fields, const pc_field *field, const void *object) {
+  const pc_field *choice = field->unless ? pc_fields_find(fields, field->unless) : NULL;
+  return choice && *(const int *)member(choice, object) != 0;
+}
+
+static void check_number(const pc_field *field, double value, bool required, const char *key,
+                         pc_faults *faults) {
   if (isnan(value)) {
-    if (field->required)
+    if (required)
       add_missing(field, key, faults);
     return;
   }
@@ -108,10 +114,11 @@ void pc_fields_validate(const pc_fields *fields, const void *object, const char 
     join_key(key, prefix, field);
     switch (field->kind) {
     case PC_FIELD_QUANTITY:
-      check_number(field, *(const double *)at, key, faults);
+      check_number(field, *(const double *)at, field->required && !is_excused(fields, field, object), key,
+                   faults);
       break;
     case PC_FIELD_INTEGER:
-      check_number(field, *(const int *)at, key, faults);
+      check_number(field, *(const int *)at, field->required, key, faults);
       break;
     case PC_FIELD_NAME:
       check_name(field, at, key, faults);

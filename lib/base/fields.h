@@ -28,12 +28,14 @@ typedef struct pc_field {
   size_t offset;              /* offsetof the field in its struct */
   double min, max;            /* inclusive; ±INFINITY = none. Quantities in SI, integers as doubles. */
   bool above_min;             /* min itself is not allowed */
-  bool required;              /* must be given: NaN, or an empty name, is a fault */
+  bool required;              /* must be given: NaN, or an empty name, is a fault; but see `unless` */
   const char *const *choices; /* NULL-terminated, for PC_FIELD_CHOICE */
   const char *fallback;       /* default in words ("1 ft", "0.8 of the height"); NULL if required */
   const char *help;           /* one line */
   const char *word;           /* QUANTITY: may stand in place of a value ("auto"); NULL: none */
   size_t word_offset;         /* offsetof the bool that is true where it does */
+  const char *unless;         /* key of a CHOICE of the same table: required only where that is its first
+                                 word, its default; NULL: always */
 } pc_field;
 
 typedef struct pc_fields {

@@ -30,6 +30,18 @@ pc_name pc_name_of(const char *text) {
   return name;
 }
 
+void pc_names_free(pc_names *names) {
+  free(names->items);
+  *names = (pc_names){0};
+}
+
+bool pc_names_have(const pc_names *names, const char *name) {
+  for (size_t i = 0; i < names->count; i++)
+    if (pc_name_is(&names->items[i], name))
+      return true;
+  return false;
+}
+
 bool pc_name_is(const pc_name *name, const char *text) {
   return strcmp(name->text, text) == 0;
 }

@@ -21,6 +21,16 @@ PC_API PC_MUST_USE bool pc_name_set(pc_name *name, const char *text);
 PC_API pc_name pc_name_of(const char *text);
 PC_API bool pc_name_is(const pc_name *name, const char *text);
 
+/* A list of names, in the order given. Zero-initialise; free with pc_names_free. */
+typedef struct pc_names {
+  pc_name *items;
+  size_t count;
+} pc_names;
+
+PC_API void pc_names_free(pc_names *names);
+/* True if `name` stands in the list. */
+PC_API bool pc_names_have(const pc_names *names, const char *name);
+
 /* Zero-initialise; free with pc_text_free. After a failed allocation `failed` is set and further
  * additions are ignored. `data` is always terminated once anything was added. */
 typedef struct pc_text {

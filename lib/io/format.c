@@ -35,6 +35,14 @@ static void init_crew(void *object) {
   *(pc_crew_entry *)object = pc_crew_entry_default();
 }
 
+static void init_passage(void *object) {
+  *(pc_passage *)object = pc_passage_default();
+}
+
+static void init_storm(void *object) {
+  *(pc_storm_piece *)object = pc_storm_piece_default();
+}
+
 static void init_near(void *object) {
   *(pc_near *)object = pc_near_default();
 }
@@ -78,15 +86,17 @@ static void init_scenario(void *object) {
     .key = (name), .shape = PC_SHAPE_NAMES, .required = (needed), .offset = offsetof(type, member),          \
     .help = (text)                                                                                           \
   }
-#define LATER(name)                                                                                          \
-  { .key = (name), .shape = PC_SHAPE_LATER, .help = "not supported yet" }
 #define NAMED(type, table, list, word, start)                                                                \
   {                                                                                                          \
     .fields = &(table), .members = (list), .size = sizeof(type), .init = (start), .usual_name = (word),      \
     .name_offset = offsetof(type, name)                                                                      \
   }
 
-static const pc_member area_members[] = {OUTLINE(pc_area, true), LATER("after"), {0}};
+static const pc_member area_members[] = {
+    OUTLINE(pc_area, true),
+    NAMES(pc_area, "after", after, false, "areas that have to be done before work on this one begins"),
+    NAMES(pc_area, "loaders", loaders, false, "the only loaders that may work it; default all"),
+    {0}};
 static const pc_member ground_members[] = {OUTLINE(pc_ground_outline, true), {0}};
 static const pc_member obstacle_members[] = {
     OUTLINE(pc_obstacle, false),
@@ -95,6 +105,10 @@ static const pc_member obstacle_members[] = {
 static const pc_member keep_clear_members[] = {
     OUTLINE(pc_keep_clear, false),
     POINT(pc_keep_clear, at, "its place as [x, y], with a radius, instead of an outline"),
+    {0}};
+static const pc_member passage_members[] = {
+    OUTLINE(pc_passage, false),
+    POINT(pc_passage, at, "its place as [x, y], with a radius, instead of an outline"),
     {0}};
 static const pc_member zone_members[] = {
     OUTLINE(pc_zone, false),
@@ -110,6 +124,8 @@ static const pc_part obstacle_part =
     NAMED(pc_obstacle, pc_obstacle_fields, obstacle_members, "obstacle", init_obstacle);
 static const pc_part keep_clear_part =
     NAMED(pc_keep_clear, pc_keep_clear_fields, keep_clear_members, "keep clear", init_keep_clear);
+static const pc_part passage_part =
+    NAMED(pc_passage, pc_passage_fields, passage_members, "passage", init_passage);
 static const pc_part box_part = NAMED(pc_box, pc_box_fields, NULL, "box", init_box);
 static const pc_part loader_part = NAMED(pc_loader, pc_loader_fields, NULL, "loader", init_loader);
 static const pc_part zone_part = NAMED(pc_zone, pc_zone_fields, zone_members, "zone", init_zone);
@@ -132,6 +148,8 @@ static const pc_member site_members[] = {
           "what machines must drive around"),
     PARTS(pc_site, "keep_clear", keep_clear, keep_clear_count, keep_clear_part, false,
           "what no snow may be piled on or near"),
+    PARTS(pc_site, "passages", passages, passage_count, passage_part, false,
+          "narrow places where only so many machines may be at once"),
     {0}};
 
 static const pc_member crew_members[] = {
@@ -152,12 +170,19 @@ static const pc_member compare_members[] = {
      .shape = PC_SHAPE_DEPTHS,
      .offset = offsetof(pc_wanted, depths),
      .help = "depths of snow, [5 cm, 10 cm]"},
+    {.key = "crews",
+     .shape = PC_SHAPE_COUNTS,
+     .offset = offsetof(pc_wanted, crews),
+     .help = "numbers of machines, [1, 2, 4] or 1..6: the first ones of the crew, which begins anew when it "
+             "is used up"},
     {0}};
 
 static const pc_part snow_part = {.fields = &pc_snow_fields, .size = sizeof(pc_snow), .init = init_snow};
 static const pc_part site_part = {.members = site_members, .size = sizeof(pc_site)};
 static const pc_part crew_part = {
     .fields = &pc_crew_fields, .members = crew_members, .size = sizeof(pc_crew_entry), .init = init_crew};
+static const pc_part storm_part = {
+    .fields = &pc_storm_fields, .size = sizeof(pc_storm_piece), .init = init_storm};
 static const pc_part near_part = {.fields = &pc_near_fields, .size = sizeof(pc_near), .init = init_near};
 static const pc_part siting_part = {
     .fields = &pc_siting_fields, .size = sizeof(pc_siting), .init = init_siting};
@@ -184,7 +209,17 @@ static const pc_member scenario_members[] = {
     PART(pc_scenario, "chance", chance, chance_part, false, "how much the times of a cycle vary by luck"),
     PART(pc_scenario, "money", money, money_part, false, "prices, for the cost of each choice"),
     PART(pc_scenario, "compare", compare, compare_part, false, "what the compare command compares"),
-    LATER("storm"),
+    {.key = "fuel_point",
+     .shape = PC_SHAPE_POINT,
+     .offset = offsetof(pc_scenario, fuel_point),
+     .flag_offset = offsetof(pc_scenario, has_fuel_point),
+     .help = "where machines refuel, [x, y]; default each where it stood at first"},
+    PARTS(pc_scenario, "storm", storm, storm_count, storm_part, false,
+          "snow that falls during the work, piece by piece; the last one with rate 0 cm/h"),
+    {.key = "storm_file",
+     .shape = PC_SHAPE_FILE,
+     .help = "the same from a file, CSV with time and rate (cm/h), or time, precipitation (mm/h) and "
+             "temperature (C)"},
     {0}};
 
 const pc_part pc_format_scenario = {.fields = &pc_scenario_fields,

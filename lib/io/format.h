@@ -20,9 +20,9 @@ typedef enum pc_shape {
   PC_SHAPE_POINT,   /* pc_point */
   PC_SHAPE_NAMES,   /* pc_names: one name or a list of them */
   PC_SHAPE_DEPTHS,  /* pc_depths: one length or a list of them */
-  PC_SHAPE_FILE,    /* name of a GeoJSON file: read after everything else; nothing is stored */
-  PC_SHAPE_ORIGIN,  /* longitude and latitude of a pc_site's origin */
-  PC_SHAPE_LATER    /* a key that this version does not know yet */
+  PC_SHAPE_COUNTS,  /* pc_counts: one whole number, a list of them, or a range, 1..6 */
+  PC_SHAPE_FILE,    /* name of another file: read after everything else; nothing is stored */
+  PC_SHAPE_ORIGIN   /* longitude and latitude of a pc_site's origin */
 } pc_shape;
 
 typedef struct pc_part pc_part;

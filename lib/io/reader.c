@@ -121,8 +121,7 @@ static void collect_words(words *known, const pc_part *part, const char *prefix)
       add_word(known, key + strlen(prefix), strcspn(key + strlen(prefix), "."));
   }
   for (const pc_member *m = part->members; !*prefix && m && m->key; m++)
-    if (m->shape != PC_SHAPE_LATER)
-      add_word(known, m->key, strlen(m->key));
+    add_word(known, m->key, strlen(m->key));
 }
 
 static void unknown_key(pc_reader *reader, const pc_node *node, const pc_part *part, const char *prefix) {
@@ -151,14 +150,6 @@ static void unknown_key(pc_reader *reader, const pc_node *node, const pc_part *p
   (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_KEY, "is not a known key; known here are: %s",
                         list.data ? list.data : "");
   pc_text_free(&list);
-}
-
-/* What cannot be taken from a file yet must not be passed over in silence; an empty list asks for nothing. */
-static void later_key(pc_reader *reader, const pc_node *node) {
-  if (node->kind == PC_NODE_LIST && node->count == 0)
-    return;
-  (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_KEY,
-                        "is not supported yet by this version: take the key out");
 }
 
 static pc_name *entry_name(const pc_part *part, char *object) {
@@ -233,8 +224,8 @@ static void read_member(pc_reader *reader, const pc_node *node, const pc_member 
   case PC_SHAPE_DEPTHS:
     pc_reader_depths(reader, node, at);
     break;
-  case PC_SHAPE_LATER:
-    later_key(reader, node);
+  case PC_SHAPE_COUNTS:
+    pc_reader_counts(reader, node, at);
     break;
   }
 }
@@ -267,6 +258,21 @@ static void read_fields(pc_reader *reader, const pc_node *map, const pc_part *pa
     } else {
       unknown_key(reader, child, part, prefix);
     }
+  }
+}
+
+/* Whether a field is needed cannot be told while the choice that decides it cannot be read. */
+static void note_undecided(pc_reader *reader, const pc_node *map, const pc_part *part) {
+  for (size_t i = 0; part->fields && i < part->fields->count; i++) {
+    const pc_field *field = &part->fields->items[i];
+    char path[2 * PC_KEY_MAX];
+    if (!field->unless || pc_node_get(map, field->key))
+      continue;
+    key_path(map, field->unless, path);
+    if (!pc_reader_is_noted(reader, path, PC_ERR_RANGE))
+      continue;
+    key_path(map, field->key, path);
+    pc_reader_note(reader, path);
   }
 }
 
@@ -305,6 +311,7 @@ static void check_one_place(pc_reader *reader, const pc_node *map, const pc_part
 
 void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, void *object) {
   read_fields(reader, map, part, "", object);
+  note_undecided(reader, map, part);
   check_required(reader, map, part);
   check_one_place(reader, map, part);
 }

@@ -44,6 +44,7 @@ void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring);
 bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point);
 void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names);
 void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths);
+void pc_reader_counts(pc_reader *reader, const pc_node *node, pc_counts *counts);
 /* Longitude and latitude; false after a fault. */
 bool pc_reader_origin(pc_reader *reader, const pc_node *node, pc_site *site);
 /* The text of a scalar, or NULL after a fault that says `what` is due. */

@@ -287,6 +287,55 @@ void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths)
   *depths = (pc_depths){.items_m = items, .count = count};
 }
 
+/* "1..6": both ends, or false. */
+static bool read_count_range(const char *text, int *first, int *last) {
+  const char *dots = strstr(text, "..");
+  if (!dots)
+    return false;
+  int *ends[] = {first, last};
+  const char *parts[] = {text, dots + 2};
+  for (size_t i = 0; i < 2; i++) {
+    size_t length = strspn(parts[i], "0123456789");
+    if (length == 0 || length > 4 || parts[i] + length != (i == 0 ? dots : parts[i] + strlen(parts[i])))
+      return false;
+    *ends[i] = (int)strtol(parts[i], NULL, 10);
+  }
+  return *first <= *last;
+}
+
+void pc_reader_counts(pc_reader *reader, const pc_node *node, pc_counts *counts) {
+  static const char what[] = "whole numbers, such as 3, [1, 2, 4] or 1..6";
+  bool single = node->kind == PC_NODE_SCALAR;
+  if (node->faulty || (single && !expect_value(reader, node, what)) ||
+      (!single && !pc_reader_expect(reader, node, PC_NODE_LIST, what)))
+    return;
+  int first = 0, last = 0;
+  bool range = single && strstr(node->text, "..");
+  if (range && !read_count_range(node->text, &first, &last)) {
+    pc_name room;
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
+                          "\"%s\" must be a range from low to high, 1..6", pc_node_shown(node, &room));
+    return;
+  }
+  size_t count = range ? (size_t)(last - first) + 1 : single ? 1 : node->count;
+  int *items = pc_alloc(count, sizeof *items);
+  if (!items) {
+    reader->no_memory = true;
+    return;
+  }
+  char range_text[40];
+  snprintf(range_text, sizeof range_text, "1 … %d", (int)PC_CREW_MAX);
+  const pc_node *child = single ? node : node->first;
+  for (size_t i = 0; i < count; i++, child = range ? child : child->next) {
+    if (range)
+      items[i] = first + (int)i;
+    else
+      (void)read_integer(reader, child, range_text, &items[i]);
+  }
+  free(counts->items);
+  *counts = (pc_counts){.items = items, .count = count};
+}
+
 void pc_reader_units(pc_reader *reader, const pc_node *node) {
   if (!expect_value(reader, node, "m or ft"))
     return;

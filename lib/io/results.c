@@ -1,47 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* JSON. A failed allocation leaves a NULL somewhere; jansson's "_new" functions then fail too, and one flag
- * per document keeps the news until the end. */
+/* JSON. */
 #include "io/results.h"
 
-#include <jansson.h>
-#include <math.h>
 #include <stdio.h>
-#include <string.h>
 
+#include "io/results_json_private.h"
 #include "io/results_private.h"
 #include "io/tables_private.h"
 #include "sim/policy.h"
-
-/* Adds value to map under key and takes it over; remembers a failure in *bad. */
-static void put(json_t *map, const char *key, json_t *value, bool *bad) {
-  if (json_object_set_new(map, key, value) != 0)
-    *bad = true;
-}
-
-static void put_number(json_t *map, const char *key, double value, bool *bad) {
-  put(map, key, isfinite(value) ? json_real(value) : json_null(), bad);
-}
-
-static void put_count(json_t *map, const char *key, uint64_t value, bool *bad) {
-  put(map, key, json_integer((json_int_t)value), bad);
-}
-
-/* Text that is not UTF-8 (a program may have put anything into a name) keeps its plain letters. */
-static json_t *make_text(const char *text) {
-  json_t *made = json_string(text);
-  if (made)
-    return made;
-  char plain[PC_MESSAGE_MAX];
-  size_t i = 0;
-  for (; text[i] && i < sizeof plain - 1; i++)
-    plain[i] = (unsigned char)text[i] < 0x80 ? text[i] : '?';
-  plain[i] = '\0';
-  return json_string(plain);
-}
-
-static void put_text(json_t *map, const char *key, const char *text, bool *bad) {
-  put(map, key, make_text(text), bad);
-}
 
 static json_t *make_statistic(const pc_statistic *statistic, bool *bad) {
   json_t *map = json_object();
@@ -66,10 +32,11 @@ static json_t *make_times(const pc_result *result, bool *bad) {
   return map;
 }
 
-static json_t *make_cost(const pc_money *money, double cost, bool *bad) {
+static json_t *make_cost(const pc_money *money, const pc_summary *summary, bool *bad) {
   json_t *map = json_object();
   put_text(map, "currency", money->currency.text, bad);
-  put_number(map, "total", cost, bad);
+  put_number(map, "total", summary->cost, bad);
+  put(map, "fuel_included", json_boolean(isfinite(money->fuel_per_m3) && isfinite(summary->fuel_l)), bad);
   return map;
 }
 
@@ -183,6 +150,11 @@ static json_t *make_machine(const pc_lot_machine *machine, const pc_machine_resu
   put_text(map, "limited_by", pc_limit_name(machine->unit.limited_by), bad);
   put_number(map, "placed_kg", result->placed_kg, bad);
   put_number(map, "fuel_l", result->fuel_l, bad);
+  json_t *stops = json_object();
+  put_number(stops, "break", result->break_s, bad);
+  put_number(stops, "refuel", result->refuel_s, bad);
+  put_number(stops, "repair", result->repair_s, bad);
+  put(map, "stops_s", stops, bad);
   return map;
 }
 
@@ -262,8 +234,9 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   put_number(root, "bound_s", summary->bound.time_s, &bad);
   put_number(root, "efficiency", summary->efficiency, &bad);
   put_number(root, "fuel_l", summary->fuel_l, &bad);
-  put(root, "cost", make_cost(&lot->money, summary->cost, &bad), &bad);
+  put(root, "cost", make_cost(&lot->money, summary, &bad), &bad);
   put_parts(root, lot, mean, &bad);
+  pc_results_put_night(root, lot, summary, notes ? notes->depths : NULL, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);
 }
@@ -306,12 +279,13 @@ static json_t *make_compared(const pc_compare_row *row, const pc_money *money, b
   put_text(map, "reason", pc_reason_name(summary->mean.reason), bad);
   put_number(map, "haul_off_kg", summary->mean.haul_off_kg, bad);
   put_number(map, "fuel_l", summary->fuel_l, bad);
-  put(map, "cost", make_cost(money, summary->cost, bad), bad);
+  put(map, "cost", make_cost(money, summary, bad), bad);
   put_text(map, "limited_by", pc_limit_name(row->limited_by), bad);
   for (size_t i = 0; i < row->machine_count; i++)
     if (json_array_append_new(machines, make_compared_machine(&row->machines[i], bad)) != 0)
       *bad = true;
   put(map, "machines", machines, bad);
+  pc_results_put_use(map, row, bad);
   return map;
 }
 
@@ -323,6 +297,7 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
     if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
       bad = true;
   put(root, "rows", rows, &bad);
+  pc_results_put_crews(root, comparison, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);
 }

@@ -2,6 +2,7 @@
 #include "io/results.h"
 
 #include <inttypes.h>
+#include <math.h>
 
 #include "io/csv.h"
 #include "io/results_private.h"
@@ -57,6 +58,58 @@ static void add_summary_heading(pc_text *out) {
   pc_text_add(out, ",start_kg,fallen_kg,placed_kg,left_kg,haul_off_kg,bound_s,efficiency,fuel_l,cost");
 }
 
+/* What was added later stands at the end of the line, so that columns keep their places. */
+static void add_night_heading(pc_text *out) {
+  pc_text_add(out, ",unfinished,areas_late,break_s,refuel_s,repair_s,passage_wait_s");
+}
+
+static void add_night(pc_text *out, const pc_summary *summary) {
+  const pc_result *mean = &summary->mean;
+  double breaks = 0, refuelling = 0, repairs = 0, passages = 0;
+  for (size_t m = 0; m < mean->machine_count; m++) {
+    breaks += mean->machines[m].break_s;
+    refuelling += mean->machines[m].refuel_s;
+    repairs += mean->machines[m].repair_s;
+  }
+  for (size_t i = 0; i < mean->passage_count; i++)
+    passages += mean->passages[i].wait_s;
+  add_count(out, summary->unfinished);
+  add_count(out, pc_areas_late(summary));
+  add_number(out, breaks);
+  add_number(out, refuelling);
+  add_number(out, repairs);
+  add_number(out, passages);
+}
+
+static void add_crew_heading(pc_text *out) {
+  pc_text_add(
+      out,
+      ",replications,crew,machines,speed_up,cost_difference,working_share,waiting_share,waits_most_at,"
+      "waits_most_s,match_factor,keeps_up");
+}
+
+static void add_crew(pc_text *out, const pc_comparison *comparison, const pc_crews *crews, size_t row_index) {
+  const pc_compare_row *row = &comparison->rows[row_index];
+  double speed_up = NAN, cost_difference = NAN;
+  for (size_t i = 0; i < crews->step_count; i++)
+    if (crews->steps[i].row == row_index) {
+      speed_up = crews->steps[i].speed_up;
+      cost_difference = crews->steps[i].cost_difference;
+    }
+  add_count(out, row->summary.replications);
+  add_number(out, row->crew > 0 ? (double)row->crew : (double)NAN);
+  add_count(out, row->machine_count);
+  add_number(out, speed_up);
+  add_number(out, cost_difference);
+  add_number(out, row->use.working);
+  add_number(out, row->use.waiting);
+  add_text(out, row->use.waits_at.text);
+  add_number(out, row->use.waits_s);
+  add_number(out, row->use.match_factor);
+  pc_keeping keeping = row->keep_up.keeping;
+  pc_text_add(out, keeping == PC_KEEPING_NONE ? "," : keeping == PC_KEEPING_UP ? ",true" : ",false");
+}
+
 static void add_summary(pc_text *out, const pc_summary *summary) {
   const pc_result *mean = &summary->mean;
   add_flag(out, summary->unfinished == 0);
@@ -75,6 +128,7 @@ static void add_summary(pc_text *out, const pc_summary *summary) {
 pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
   pc_text_add(out, "scenario,layout,policy,depth_m,seed,replications");
   add_summary_heading(out);
+  add_night_heading(out);
   pc_text_add(out, "\n");
   pc_csv_add_text(out, lot->scenario.text);
   add_text(out, lot->layout.text);
@@ -83,15 +137,21 @@ pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint6
   add_count(out, seed);
   add_count(out, summary->replications);
   add_summary(out, summary);
+  add_night(out, summary);
   pc_text_add(out, "\n");
   return end(out);
 }
 
 pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) {
+  pc_crews crews;
+  if (pc_crews_make(comparison, &crews) != PC_OK)
+    return PC_ERR_MEMORY;
   pc_text_add(out,
               "rank,layout,box,loader,policy,depth_m,difference_to_best_s_mean,"
               "difference_to_best_s_half_width,tied_with_best,limited_by");
   add_summary_heading(out);
+  add_night_heading(out);
+  add_crew_heading(out);
   pc_text_add(out, "\n");
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
@@ -108,8 +168,11 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
     add_flag(out, row->tied_with_best);
     add_text(out, pc_limit_name(row->limited_by));
     add_summary(out, &row->summary);
+    add_night(out, &row->summary);
+    add_crew(out, comparison, &crews, i);
     pc_text_add(out, "\n");
   }
+  pc_crews_free(&crews);
   return end(out);
 }
 

@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "io/geojson.h"
 #include "io/reader.h"
+#include "io/storm_csv.h"
 #include "io/tree_private.h"
 
 /* Faults found while the text was parsed: what they name is not told again by validation. */
@@ -72,6 +73,56 @@ static void read_file(pc_reader *reader, const char *scenario, const pc_node *no
   pc_faults_free(&found);
 }
 
+/* Rain takes no snow away and leaves none, but who reads a weather record should hear of it. */
+static void tell_rain(pc_reader *reader, const pc_node *node, const pc_storm_csv *storm) {
+  pc_faults found = {0};
+  if (!(storm->rain_water_m > 0))
+    return;
+  pc_faults_caution(&found, "storm_file",
+                    "of %.1f mm of water %.1f mm fall as rain, which is left out: only snow is worked with",
+                    1000 * (storm->snow_water_m + storm->rain_water_m), 1000 * storm->rain_water_m);
+  for (size_t i = 0; i < found.count; i++) {
+    pc_error_place(&found.items[i], node->file, node->line, node->column);
+    pc_tree_push_fault(reader->faults, &found.items[i]);
+  }
+  reader->no_memory |= found.dropped > 0;
+  pc_faults_free(&found);
+}
+
+static void read_storm(pc_reader *reader, const char *scenario, const pc_node *root, pc_scenario *s) {
+  const pc_node *node = pc_node_get(root, "storm_file");
+  const char *text = node ? pc_reader_text(reader, node, "the name of a CSV file") : NULL;
+  if (!text)
+    return;
+  if (pc_node_get(root, "storm")) {
+    (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_KEY, "stands beside storm; give one of the two");
+    return;
+  }
+  char *path = path_beside(scenario, node);
+  if (!path) {
+    reader->no_memory = true;
+    return;
+  }
+  pc_faults found = {0};
+  pc_storm_csv storm;
+  pc_status status = pc_storm_csv_read(path, &s->snow, &storm, &found);
+  if (status == PC_ERR_FILE)
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", path,
+                          found.count > 0 ? found.items[0].message : pc_status_describe(status));
+  for (size_t i = 0; status != PC_ERR_FILE && i < found.count; i++)
+    pc_tree_push_fault(reader->faults, &found.items[i]);
+  reader->no_memory |= found.dropped > 0;
+  if (status == PC_OK) {
+    tell_rain(reader, node, &storm);
+    s->storm = storm.pieces; /* they are the scenario's now */
+    s->storm_count = storm.count;
+  } else {
+    pc_reader_note(reader, "storm_file");
+  }
+  pc_faults_free(&found);
+  free(path);
+}
+
 /* Puts copies of the file's things before those that stand in *to_field, a pointer to an array. */
 static bool put_before(void *to_field, size_t *to_count, const void *from, size_t from_count, size_t size) {
   void *to;
@@ -131,6 +182,7 @@ static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, p
   reader->has_file = file_node != NULL;
   pc_reader_part(reader, root, &pc_format_scenario, s);
   fill_crew(s);
+  read_storm(reader, scenario, root, s);
   if (!file_node)
     return;
   read_file(reader, scenario, file_node, &s->site, file);
@@ -151,10 +203,11 @@ static const char *list_meant(const char *key) {
   static const struct {
     const char *start, *part, *list;
   } references[] = {
-      {"crew[", "].loader", "loaders"},   {"crew[", "].box", "boxes"},
-      {"crew[", "].areas", "site.areas"}, {"layouts[", "].zones", "zones"},
-      {"compare.layouts", "", "layouts"}, {"compare.boxes", "", "boxes"},
-      {"compare.loaders", "", "loaders"},
+      {"crew[", "].loader", "loaders"},         {"crew[", "].box", "boxes"},
+      {"crew[", "].areas", "site.areas"},       {"layouts[", "].zones", "zones"},
+      {"site.areas[", "].after", "site.areas"}, {"site.areas[", "].into", "site.areas"},
+      {"site.areas[", "].loaders", "loaders"},  {"compare.layouts", "", "layouts"},
+      {"compare.boxes", "", "boxes"},           {"compare.loaders", "", "loaders"},
   };
   for (size_t i = 0; i < sizeof references / sizeof references[0]; i++)
     if (strncmp(key, references[i].start, strlen(references[i].start)) == 0 &&
@@ -172,6 +225,12 @@ static bool is_excused(const pc_reader *reader, const lot_file *file, const pc_e
     if ((strncmp(slip, "boxes[", 6) == 0 || strncmp(slip, "loaders[", 8) == 0) && !strchr(slip, '.'))
       return true;
   }
+  /* A storm that cannot be read may well bring the snow that is missed. */
+  bool storm = pc_reader_is_noted(reader, "storm", PC_ERR_MISSING) ||
+               pc_reader_is_noted(reader, "storm_file", PC_ERR_MISSING);
+  if (storm && ((error->status == PC_ERR_RANGE && strcmp(error->key, "snow.depth") == 0) ||
+                (error->caution && strcmp(error->key, "snow.trigger") == 0)))
+    return true;
   bool in_file = strcmp(error->key, "zones") == 0 || strcmp(error->key, "site.areas") == 0;
   if (file->failed && in_file && error->status == PC_ERR_MISSING)
     return true;
@@ -198,6 +257,9 @@ static void validate(pc_reader *reader, const lot_file *file, const pc_scenario 
     if (!in_file &&
         (pc_reader_is_noted(reader, error->key, error->status) || is_excused(reader, file, error)))
       continue;
+    /* Pieces that a file gave have no place of their own here. */
+    if (strncmp(error->key, "storm[", 6) == 0 && pc_node_get(pc_tree_root(reader->tree), "storm_file"))
+      memcpy(error->key, "storm_file", sizeof "storm_file");
     if (!in_file)
       place_fault(reader->tree, error);
     pc_tree_push_fault(reader->faults, error);

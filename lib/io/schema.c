@@ -181,6 +181,20 @@ static json_t *depth_schema(bool *good) {
   return schema;
 }
 
+static json_t *count_schema(bool *good) {
+  json_t *schema = typed("integer", good);
+  put(schema, "minimum", json_integer(1), good);
+  put(schema, "maximum", json_integer(PC_CREW_MAX), good);
+  return schema;
+}
+
+/* 1..6 */
+static json_t *range_schema(bool *good) {
+  json_t *schema = typed("string", good);
+  put(schema, "pattern", json_string("^[0-9]+\\.\\.[0-9]+$"), good);
+  return schema;
+}
+
 /* A single value, or a list of them. */
 static json_t *one_or_more(json_t *(*single)(bool *), int needed, bool *good) {
   json_t *list = typed("array", good), *either = json_array(), *schema = json_object();
@@ -236,9 +250,9 @@ static json_t *member_schema(const pc_member *member, bool *good) {
   case PC_SHAPE_ORIGIN:
     schema = origin_schema(good);
     break;
-  case PC_SHAPE_LATER: /* the reader lets an empty list pass: it asks for nothing */
-    schema = typed("array", good);
-    put(schema, "maxItems", json_integer(0), good);
+  case PC_SHAPE_COUNTS:
+    schema = one_or_more(count_schema, 0, good);
+    append(json_object_get(schema, "anyOf"), range_schema(good), good);
     break;
   }
   put(schema, "description", json_string(member->help), good);
@@ -247,7 +261,7 @@ static json_t *member_schema(const pc_member *member, bool *good) {
 
 /* Names can be left out where the reader gives usual ones, and a crew's where there is only one to choose. */
 static bool is_required(const pc_field *field) {
-  return field->required && !field->fallback && field->kind != PC_FIELD_NAME;
+  return field->required && !field->unless && !field->fallback && field->kind != PC_FIELD_NAME;
 }
 
 /* Fields under `prefix`; a dot in a key makes a nested map. */
@@ -297,6 +311,27 @@ static void put_or_file(json_t *schema, const json_t *properties, const char *ke
   put(schema, "anyOf", either, good);
 }
 
+/* What is required unless a choice says otherwise: either the key, or the choice with another word than its
+ * first. */
+static void put_unless(json_t *schema, const pc_fields *fields, bool *good) {
+  for (size_t i = 0; fields && i < fields->count; i++) {
+    const pc_field *field = &fields->items[i];
+    const pc_field *choice = field->unless ? pc_fields_find(fields, field->unless) : NULL;
+    if (!choice)
+      continue;
+    json_t *either = json_array(), *other = needs(choice->key, good), *word = json_object(),
+           *words = json_array(), *properties = json_object();
+    for (size_t w = 1; choice->choices[w]; w++)
+      append(words, json_string(choice->choices[w]), good);
+    put(word, "enum", words, good);
+    put(properties, choice->key, word, good);
+    put(other, "properties", properties, good);
+    append(either, needs(field->key, good), good);
+    append(either, other, good);
+    put(schema, "anyOf", either, good);
+  }
+}
+
 static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) {
   json_t *schema = typed("object", good), *properties = json_object(), *required = json_array();
   put_fields(properties, required, part, prefix, good);
@@ -326,6 +361,8 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
       put(schema, "dependentRequired", with_point, good);
     }
   }
+  if (!*prefix)
+    put_unless(schema, part->fields, good);
   put(schema, "additionalProperties", json_false(), good);
   return schema;
 }

@@ -147,16 +147,25 @@ pc_time_unit pc_time_unit_for(double largest_s) {
   return (pc_time_unit){"s", 1};
 }
 
-pc_shown pc_show_time(const pc_statistic *time_s) {
+pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit) {
   pc_shown shown;
-  pc_time_unit unit = pc_time_unit_for(time_s->mean);
-  pc_shown mean = pc_show_number(time_s->mean, PC_DIM_TIME, unit.name, unit.decimals);
-  if (time_s->count > 1)
-    snprintf(shown.text, sizeof shown.text, "%.20s %s ± %.20s %s", mean.text, unit.name,
-             pc_show_number(time_s->half_width, PC_DIM_TIME, unit.name, unit.decimals).text, unit.name);
-  else
-    snprintf(shown.text, sizeof shown.text, "%.20s %s", mean.text, unit.name);
+  snprintf(shown.text, sizeof shown.text, "%.20s %s",
+           pc_show_number(time_s, PC_DIM_TIME, unit.name, unit.decimals).text, unit.name);
   return shown;
+}
+
+/* Where all values are the same there is no interval, however many there are. */
+pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit) {
+  pc_shown shown = pc_show_seconds_in(time_s->mean, unit);
+  size_t length = strlen(shown.text);
+  if (pc_varies(time_s))
+    snprintf(shown.text + length, sizeof shown.text - length, " ± %.40s",
+             pc_show_seconds_in(time_s->half_width, unit).text);
+  return shown;
+}
+
+pc_shown pc_show_time(const pc_statistic *time_s) {
+  return pc_show_time_in(time_s, pc_time_unit_for(time_s->mean));
 }
 
 const char *pc_column_length(pc_unit_system system) {

@@ -8,13 +8,6 @@
 #include "base/memory.h"
 #include "io/tables_private.h"
 
-/* What varies over the rows, and so needs a column or a word. */
-typedef struct varying {
-  bool layouts, boxes, loaders, policies, depths;
-  bool chance; /* several replications, so that there are intervals */
-  pc_time_unit time;
-} varying;
-
 static pc_shown row_box(const pc_compare_row *row) {
   return pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
 }
@@ -27,20 +20,26 @@ static bool finished(const pc_compare_row *row) {
   return row->summary.unfinished == 0;
 }
 
-static varying find_varying(const pc_comparison *comparison) {
-  varying found = {0};
+static pc_varying find_varying(const pc_comparison *comparison) {
+  pc_varying found = {0};
   double longest = 0;
   const pc_compare_row *first = comparison->rows;
+  for (size_t i = 1; i < comparison->row_count; i++)
+    found.machines |= comparison->rows[i].crew != first->crew;
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     pc_shown box = row_box(row), first_box = row_box(first);
     pc_shown loader = row_loader(row), first_loader = row_loader(first);
     found.layouts |= strcmp(row->layout.text, first->layout.text) != 0;
-    found.boxes |= strcmp(box.text, first_box.text) != 0;
-    found.loaders |= strcmp(loader.text, first_loader.text) != 0;
+    /* a crew of another number has other machines anyway */
+    found.boxes |= strcmp(row->box.text, first->box.text) != 0 ||
+                   (!found.machines && strcmp(box.text, first_box.text) != 0);
+    found.loaders |= strcmp(row->loader.text, first->loader.text) != 0 ||
+                     (!found.machines && strcmp(loader.text, first_loader.text) != 0);
     found.policies |= strcmp(row->policy.text, first->policy.text) != 0;
     found.depths |= row->depth_m != first->depth_m;
-    found.chance |= row->summary.replications > 1;
+    found.replications |= row->summary.replications > 1;
+    found.chance |= pc_varies(&row->summary.total_time_s) || pc_varies(&row->difference_to_best_s);
     longest = fmax(longest, row->summary.total_time_s.mean);
   }
   found.time = pc_time_unit_for(longest);
@@ -49,12 +48,24 @@ static varying find_varying(const pc_comparison *comparison) {
 
 /* ---- the answer ---- */
 
-static void add_label(const pc_compare_row *row, const varying *varies, pc_text *out) {
+static void add_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
   pc_text_addf(out, "layout \"%s\" with %s", row->layout.text, row_box(row).text);
   if (varies->loaders)
     pc_text_addf(out, " on %s", row_loader(row).text);
+  if (varies->machines)
+    pc_text_addf(out, ", %d machine%s", row->crew, row->crew == 1 ? "" : "s");
   if (varies->policies)
     pc_text_addf(out, ", %s", row->policy.text);
+}
+
+/* One unit for a time and a difference to it: a finer one where the difference would be next to nothing. */
+static pc_time_unit unit_for_both(double time_s, double difference_s) {
+  pc_time_unit unit = pc_time_unit_for(time_s);
+  if (unit.name[0] == 'h' && difference_s < 360)
+    return pc_time_unit_for(3600);
+  if (strcmp(unit.name, "min") == 0 && difference_s < 30)
+    return pc_time_unit_for(60);
+  return unit;
 }
 
 /* The first row that is really slower than the best, or NULL. */
@@ -65,14 +76,14 @@ static const pc_compare_row *first_slower(const pc_compare_row *rows, size_t cou
   return NULL;
 }
 
-static void add_ties(const pc_compare_row *rows, size_t count, const varying *varies, pc_text *out) {
+static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
   size_t ties = 0;
   for (size_t i = 1; i < count; i++)
     ties += rows[i].tied_with_best;
   if (ties == 0)
     return;
   pc_text_addf(out, "Tied with it (the difference is no more than %s): ",
-               rows[0].summary.replications > 1 ? "chance could make" : "rounding");
+               varies->chance ? "chance could make" : "rounding");
   size_t shown = 0;
   for (size_t i = 1; i < count && shown < 4; i++) {
     if (!rows[i].tied_with_best)
@@ -85,8 +96,8 @@ static void add_ties(const pc_compare_row *rows, size_t count, const varying *va
   pc_text_add(out, ".\n");
 }
 
-static void add_answer(const pc_compare_row *rows, size_t count, const varying *varies, pc_unit_system system,
-                       pc_text *out) {
+static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
+                       pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
   if (varies->depths)
     pc_text_addf(out, "With %s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
@@ -100,15 +111,17 @@ static void add_answer(const pc_compare_row *rows, size_t count, const varying *
   }
   pc_text_add(out, varies->depths ? "quickest is " : "Quickest: ");
   add_label(best, varies, out);
-  pc_text_addf(out, ", %s%s", pc_show_time(&best->summary.total_time_s).text,
-               best->summary.replications > 1 ? " (95 %)" : "");
+  double best_s = best->summary.total_time_s.mean;
+  pc_time_unit unit = unit_for_both(best_s, next ? next->difference_to_best_s.mean : INFINITY);
+  pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, unit).text,
+               pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
     add_label(next, varies, out);
-    pc_text_addf(out, ", takes %s longer", pc_show_time(slower).text);
-    if (best->summary.total_time_s.mean > 0)
-      pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best->summary.total_time_s.mean, 1).text);
+    pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, unit).text);
+    if (best_s > 0)
+      pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
   }
   pc_text_add(out, ".\n");
   add_ties(rows, count, varies, out);
@@ -129,7 +142,23 @@ static void add_shares(pc_table *table, const pc_result *mean) {
     pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
 }
 
-static void add_row(pc_table *table, const pc_compare_row *row, const varying *varies,
+static void add_remark(pc_table *table, const pc_compare_row *row) {
+  const pc_summary *summary = &row->summary;
+  char late[64] = "", nights[64] = "";
+  size_t areas = pc_areas_late(summary);
+  if (!finished(row)) {
+    if (summary->unfinished < summary->replications)
+      snprintf(nights, sizeof nights, " in %zu of %zu nights", summary->unfinished, summary->replications);
+    pc_table_cell(table, "%s%s", pc_reason_name(summary->mean.reason), nights);
+    return;
+  }
+  const char *standing = row->rank == 1 ? "best" : row->tied_with_best ? "tied with best" : "";
+  if (areas > 0)
+    snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
+  pc_table_cell(table, "%s%s", standing, late);
+}
+
+static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
                     pc_unit_system system) {
   const pc_summary *summary = &row->summary;
   const pc_statistic *total = &summary->total_time_s, *more = &row->difference_to_best_s;
@@ -142,6 +171,8 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
   pc_table_cell(table, "%s", row_box(row).text);
   if (varies->loaders)
     pc_table_cell(table, "%s", row_loader(row).text);
+  if (varies->machines)
+    pc_table_cell(table, "%d", row->crew);
   if (varies->policies)
     pc_table_cell(table, "%s", row->policy.text);
   pc_table_cell(table, "%s", pc_show_number(total->mean, PC_DIM_TIME, unit, decimals).text);
@@ -152,28 +183,26 @@ static void add_row(pc_table *table, const pc_compare_row *row, const varying *v
   if (varies->chance)
     pc_table_cell(table, "%s",
                   finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text : "");
-  pc_table_cell(table, "%s",
-                !finished(row)        ? pc_reason_name(summary->mean.reason)
-                : row->rank == 1      ? "best"
-                : row->tied_with_best ? "tied with best"
-                                      : "");
+  add_remark(table, row);
   pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", varies->chance ? 1 : 0).text);
   add_shares(table, &summary->mean);
   pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
   pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LIMIT).text);
 }
 
-static void add_table(const pc_comparison *comparison, const varying *varies, pc_unit_system system,
+static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                       pc_text *out) {
   char alignment[32], words[320];
   const char *interval = varies->chance ? "r" : "", *heading = varies->chance ? "|±" : "";
-  snprintf(alignment, sizeof alignment, "r%sll%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
-           varies->loaders ? "l" : "", varies->policies ? "l" : "", interval, interval);
+  snprintf(alignment, sizeof alignment, "r%sll%s%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
+           varies->loaders ? "l" : "", varies->machines ? "r" : "", varies->policies ? "l" : "", interval,
+           interval);
   snprintf(words, sizeof words,
-           "rank%s|layout|box%s%s|time %s%s|to best %s%s||loads|push|carry|return|turn|wait|clean-up|"
+           "rank%s|layout|box%s%s%s|time %s%s|to best %s%s||loads|push|carry|return|turn|wait|clean-up|"
            "efficiency|limited by",
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
-           varies->policies ? "|policy" : "", varies->time.name, heading, varies->time.name, heading);
+           varies->machines ? "|machines" : "", varies->policies ? "|policy" : "", varies->time.name, heading,
+           varies->time.name, heading);
   pc_table table;
   pc_table_start(&table, alignment);
   pc_table_heading(&table, words);
@@ -279,14 +308,16 @@ static void add_reason(const pc_compare_row *row, double full_at, pc_unit_system
     pc_text_add(out, " Its limit is volume, so it is the lanes and loads of this lot that do not suit it.");
 }
 
-/* A sentence where the widest box is not the quickest, for rows with the same loaders as row `first`. */
+/* A sentence where the widest box is not the quickest, for rows with the same loaders and as many machines as
+ * row `first`. */
 static void add_widest(const pc_compare_row *rows, size_t count, size_t first, double full_at,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *widest = NULL, *quickest = NULL;
   pc_shown loaders = row_loader(&rows[first]);
   for (size_t i = first; i < count; i++) {
     double width = common_width_m(&rows[i]);
-    if (isnan(width) || strcmp(row_loader(&rows[i]).text, loaders.text) != 0)
+    if (isnan(width) || rows[i].crew != rows[first].crew ||
+        strcmp(row_loader(&rows[i]).text, loaders.text) != 0)
       continue;
     /* Rows come ranked: the first of a width is its quickest. */
     if (!widest || width > common_width_m(widest))
@@ -297,12 +328,13 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   if (!widest || !quickest || common_width_m(widest) <= common_width_m(quickest))
     return;
   pc_text_addf(out, "  So the widest box is not the quickest on %s: %s ", loaders.text, row_box(widest).text);
+  const pc_statistic *slow = &widest->summary.total_time_s, *quick = &quickest->summary.total_time_s;
+  pc_time_unit unit = unit_for_both(quick->mean, slow->mean - quick->mean);
   if (finished(widest))
-    pc_text_addf(out, "takes %s, ", pc_show_time(&widest->summary.total_time_s).text);
+    pc_text_addf(out, "takes %s, ", pc_show_time_in(slow, unit).text);
   else
     pc_text_addf(out, "does not finish (%s), ", pc_reason_name(widest->summary.mean.reason));
-  pc_text_addf(out, "%s takes %s.", row_box(quickest).text,
-               pc_show_time(&quickest->summary.total_time_s).text);
+  pc_text_addf(out, "%s takes %s.", row_box(quickest).text, pc_show_time_in(quick, unit).text);
   add_reason(widest, full_at, system, out);
   if (finished(widest) && widest->tied_with_best)
     pc_text_add(out, " The difference is within what chance could make.");
@@ -328,7 +360,7 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
   if (volume_only && found > 1)
     pc_text_add(out, "  Volume is the only limit here: what a box holds decides how many loads it takes.\n");
   for (size_t i = 0; i < count; i++) {
-    bool first = true; /* with these loaders */
+    bool first = rows[i].crew == rows[0].crew; /* with these loaders */
     for (size_t j = 0; j < i && first; j++)
       first = strcmp(row_loader(&rows[j]).text, row_loader(&rows[i]).text) != 0;
     if (first)
@@ -341,7 +373,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
                             const pc_notes *notes, pc_unit_system system, pc_text *out) {
   if (comparison->row_count == 0)
     return;
-  varying varies = find_varying(comparison);
+  pc_varying varies = find_varying(comparison);
   for (int part = 0; part < 2; part++) {
     for (size_t first = 0, end; first < comparison->row_count; first = end) {
       const pc_compare_row *rows = comparison->rows;
@@ -360,6 +392,11 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
     if (part == 0) {
       pc_text_add(out, "\n");
       add_table(comparison, &varies, system, out);
+      if (varies.replications && !varies.chance)
+        pc_text_add(out,
+                    "Every replication took the same time: nothing varies by chance here (`chance`, "
+                    "`breakdown`), so one is enough.\n");
+      pc_tables_crews(scenario, comparison, &varies, system, out);
     }
   }
   if (notes && notes->siting)

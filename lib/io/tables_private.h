@@ -26,6 +26,14 @@ typedef struct pc_time_unit {
 pc_time_unit pc_time_unit_for(double largest_s);
 /* "3.42 h ± 0.05 h"; without the interval where there is none. */
 pc_shown pc_show_time(const pc_statistic *time_s);
+/* Several values that are not all the same (but for rounding): there is an interval to show. */
+static inline bool pc_varies(const pc_statistic *time_s) {
+  return time_s->count > 1 && time_s->half_width > 1e-6;
+}
+/* The same in a given unit, so that a sentence keeps to one. */
+pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit);
+/* "6.20 h" */
+pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit);
 
 /* Units for columns. */
 const char *pc_column_length(pc_unit_system system); /* "m" "ft" */
@@ -36,5 +44,29 @@ const char *pc_column_volume(pc_unit_system system); /* "m3" "yd3" */
 /* Boxes, loaders or limits of the machines, each once, joined by " + ". */
 typedef enum pc_machine_word { PC_WORD_BOX, PC_WORD_LOADER, PC_WORD_LIMIT } pc_machine_word;
 pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_word word);
+
+/* tables_night.c: areas missed, in sentences; whether the crew keeps up with the storm; tables of areas,
+ * narrow passages and stops. Each writes nothing where there is nothing to tell. */
+void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out);
+void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out);
+void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
+/* Areas that missed their deadline in some replication. */
+size_t pc_areas_late(const pc_summary *summary);
+/* Why a cost is without fuel: a sentence, where fuel has a price but a loader no figures. True if there is
+ * one. */
+bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
+                         const char *indent, pc_text *out);
+
+/* What varies over the rows of a comparison, and so needs a column or a word. */
+typedef struct pc_varying {
+  bool layouts, boxes, loaders, policies, depths, machines;
+  bool replications; /* more than one … */
+  bool chance;       /* … and they differ, so that there are intervals */
+  pc_time_unit time;
+} pc_varying;
+
+/* tables_crews.c: how many machines; nothing if the number does not vary. */
+void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
+                     pc_unit_system system, pc_text *out);
 
 #endif

@@ -6,41 +6,68 @@
 #include "io/tables_private.h"
 #include "sim/policy.h"
 
-static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+static void add_unfinished(const pc_lot *lot, const pc_summary *summary, pc_unit_system system,
+                           pc_text *out) {
   const pc_result *mean = &summary->mean;
-  bool finished = summary->unfinished == 0;
-  pc_text_addf(out, "%s %s%s, ", finished ? "Total time" : "Stopped after",
-               pc_show_time(&summary->total_time_s).text, summary->replications > 1 ? " (95 %)" : "");
-  if (finished) {
-    pc_text_add(out, "finished");
-  } else {
-    double volume_m3 = mean->haul_off_kg / lot->snow.pile_density_kgpm3;
+  double volume_m3 = mean->haul_off_kg / lot->snow.pile_density_kgpm3;
+  if (summary->unfinished < summary->replications)
+    pc_text_addf(out, "but %zu of %zu nights did not finish (%s): on average ", summary->unfinished,
+                 summary->replications, pc_reason_name(mean->reason));
+  else
     pc_text_addf(out, "not finished (%s): ", pc_reason_name(mean->reason));
-    if (volume_m3 > 0)
-      pc_text_addf(out, "%s of piled snow to be hauled off",
-                   pc_show(volume_m3, PC_DIM_VOLUME, system, 3).text);
-    else
-      pc_text_addf(out, "%s of snow is left", pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text);
-  }
+  if (volume_m3 > 0)
+    pc_text_addf(out, "%s of piled snow to be hauled off", pc_show(volume_m3, PC_DIM_VOLUME, system, 3).text);
+  else
+    pc_text_addf(out, "%s of snow is left", pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text);
+}
+
+static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  bool finished = summary->unfinished == 0;
+  pc_time_unit unit = pc_time_unit_for(summary->total_time_s.mean);
+  pc_text_addf(out, "%s %s%s, ",
+               summary->unfinished < summary->replications || finished ? "Total time" : "Stopped after",
+               pc_show_time_in(&summary->total_time_s, unit).text,
+               pc_varies(&summary->total_time_s) ? " (95 %)" : "");
+  if (finished)
+    pc_text_add(out, "finished");
+  else
+    add_unfinished(lot, summary, system, out);
   /* The bound is one on clearing the lot: a run that stopped early has nothing to show against it. */
   if (finished)
     pc_text_addf(out, "; lower bound %s (efficiency %s)",
-                 pc_show(summary->bound.time_s, PC_DIM_TIME, system, 3).text,
+                 pc_show_seconds_in(summary->bound.time_s, unit).text,
                  pc_show_percent(summary->efficiency, 0).text);
   pc_text_add(out, ".\n");
 }
 
+/* What lies at the start, what falls, or both. */
+static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  bool storm = lot->fall_kgpm2 > 0.0;
+  if (!storm || lot->snow.depth_m > 0.0)
+    pc_text_addf(out, ", %s of snow at %s (%s)", pc_show(lot->snow.depth_m, PC_DIM_LENGTH, system, 3).text,
+                 pc_show(lot->fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text,
+                 pc_show(lot->start_kg, PC_DIM_MASS, system, 3).text);
+  if (!storm)
+    return;
+  double depth_m = lot->fall_kgpm2 / lot->fresh_density_kgpm3;
+  pc_text_addf(out, ", %s%s (%s) by ", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text,
+               lot->snow.depth_m > 0.0 ? " more fall" : " of snow fall",
+               pc_show(summary->mean.fallen_kg, PC_DIM_MASS, system, 3).text);
+  pc_text_add(out, pc_show(lot->storm_end_s, PC_DIM_TIME, system, 3).text);
+}
+
 static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
-  pc_text_addf(out, "%s%slayout \"%s\", policy %s, %s of snow at %s (%s)", lot->scenario.text,
-               lot->scenario.text[0] ? ": " : "", lot->layout.text, lot->policy->name,
-               pc_show(lot->snow.depth_m, PC_DIM_LENGTH, system, 3).text,
-               pc_show(lot->fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text,
-               pc_show(lot->start_kg, PC_DIM_MASS, system, 3).text);
+  pc_text_addf(out, "%s%slayout \"%s\", policy %s", lot->scenario.text, lot->scenario.text[0] ? ": " : "",
+               lot->layout.text, lot->policy->name);
+  add_snow(lot, summary, system, out);
   if (summary->replications > 1)
     pc_text_addf(out, ", %zu replications", summary->replications);
-  if (summary->unfinished > 0 && summary->unfinished < summary->replications)
-    pc_text_addf(out, " of which %zu did not finish", summary->unfinished);
   pc_text_add(out, ".\n");
+  if (summary->replications > 1 && !pc_varies(&summary->total_time_s))
+    pc_text_addf(out,
+                 "All %zu replications took the same time: nothing varies by chance here (`chance`, "
+                 "`breakdown`), so one is enough.\n",
+                 summary->replications);
 }
 
 static double sum_times(const pc_machine_result *machine) {
@@ -141,14 +168,19 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   if (isfinite(summary->cost))
     pc_text_addf(out, "Cost: %s %s.\n", lot->money.currency.text,
                  pc_show_number(summary->cost, PC_DIM_NUMBER, "", 2).text);
+  if (isfinite(summary->cost))
+    pc_tables_fuel_note(&lot->money, lot->machines, lot->machine_count, summary->fuel_l, "", out);
 }
 
 void pc_tables_run_with(const pc_lot *lot, const pc_summary *summary, const pc_notes *notes,
                         pc_unit_system system, pc_text *out) {
   add_answer(lot, summary, system, out);
+  pc_tables_deadlines(lot, summary, out);
+  pc_tables_keep_up(notes ? notes->depths : NULL, system, out);
   add_setting(lot, summary, system, out);
   add_machines(lot, &summary->mean, system, out);
   add_zones(lot, &summary->mean, system, out);
+  pc_tables_night(lot, summary, system, out);
   add_rest(lot, summary, system, out);
   if (notes && notes->siting)
     pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);

@@ -13,6 +13,7 @@
 #define PC_IO_TABLES_SITING_H
 
 #include "sim/scenario.h"
+#include "study/depths.h"
 #include "study/heading.h"
 
 typedef struct pc_siting_entry {
@@ -39,6 +40,7 @@ typedef struct pc_room_row {
 typedef struct pc_notes {
   const pc_siting_report *siting;
   const pc_heading_report *headings;
+  const pc_depths_series *depths; /* of the run's first replication, if snow falls */
 } pc_notes;
 
 /* Adds what is found in one layout (NULL: the first; "all zones" where there are none). need_m3: piled snow

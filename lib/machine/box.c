@@ -10,6 +10,10 @@
 #define SHARE_FIELD(name, member)                                                                            \
   .key = name, .kind = PC_FIELD_QUANTITY, .dimension = PC_DIM_SHARE, .offset = offsetof(pc_box, member)
 
+const char *const pc_blade_names[] = {"none", "left", "right", NULL};
+
+_Static_assert(sizeof pc_blade_names / sizeof pc_blade_names[0] == PC_BLADE_COUNT + 1, "one name for each");
+
 static const pc_field box_items[] = {
     {.key = "name",
      .kind = PC_FIELD_NAME,
@@ -19,7 +23,7 @@ static const pc_field box_items[] = {
     {LENGTH_FIELD("width", width_m), .min = 0, .max = 20, .above_min = true, .required = true,
      .help = "width of the cutting edge from side plate to side plate"},
     {LENGTH_FIELD("height", height_m), .min = 0, .max = 5, .above_min = true, .required = true,
-     .help = "height of the moldboard"},
+     .unless = "blade", .help = "height of the moldboard"},
     {LENGTH_FIELD("heap_factor", heap_factor_m), .min = 0, .max = 10, .above_min = true,
      .fallback = "from side_plate and the repose angle, or 0.8 of the height",
      .help =
@@ -43,6 +47,13 @@ static const pc_field box_items[] = {
      .help = "fill ratio from which the box spills more and more, until it takes nothing when full"},
     {SHARE_FIELD("leave", leave), .min = 0, .max = 0.9, .fallback = "0.01",
      .help = "share of the snow met that stays on the pavement as a film"},
+    {.key = "blade",
+     .kind = PC_FIELD_CHOICE,
+     .offset = offsetof(pc_box, blade),
+     .choices = pc_blade_names,
+     .fallback = "none",
+     .help = "none: a box. left or right: an angled blade that holds nothing and lays its snow beside its "
+             "swath on that side"},
 };
 
 const pc_fields pc_box_fields = {box_items, sizeof box_items / sizeof box_items[0]};
@@ -72,7 +83,11 @@ void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults) {
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "%s leaves nothing to clear; it must be less than the width (%s)", shown, width);
   }
-  if (!isnan(box->heap_factor_m) && !isnan(box->side_plate_m)) {
+  if (box->blade != PC_BLADE_NONE && (!isnan(box->heap_factor_m) || !isnan(box->side_plate_m))) {
+    snprintf(key, sizeof key, "%s%s%s", has_prefix ? prefix : "", has_prefix ? "." : "",
+             isnan(box->heap_factor_m) ? "side_plate" : "heap_factor");
+    pc_faults_caution(faults, key, "has no effect: an angled blade holds no snow");
+  } else if (!isnan(box->heap_factor_m) && !isnan(box->side_plate_m)) {
     snprintf(key, sizeof key, "%s%sside_plate", has_prefix ? prefix : "", has_prefix ? "." : "");
     pc_faults_caution(faults, key, "has no effect, since heap_factor is given");
   }
@@ -90,6 +105,8 @@ double pc_box_heap_factor_m(const pc_box *box, double repose_angle_rad) {
 }
 
 double pc_box_volume_m3(const pc_box *box, double repose_angle_rad) {
+  if (box->blade != PC_BLADE_NONE)
+    return 0;
   return box->width_m * box->height_m * pc_box_heap_factor_m(box, repose_angle_rad);
 }
 

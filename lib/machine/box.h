@@ -5,6 +5,8 @@
  * from the top of the moldboard, cut off at L, divided by the height), or 0.8 × height (straight blade
  * rating V = 0.8·W·H², SAE J1265) when neither is given.
  *
+ * An angled blade instead of a box has no volume; height and heap factor mean nothing then.
+ *
  * Spill: of the snow that meets the edge the share `leave` stays as a film; of the rest the share
  * pc_box_spill(φ) rolls off the ends, φ = load / capacity: side_leak up to spill_from, then linear to 1 at 1.
  */
@@ -13,9 +15,16 @@
 
 #include "base/fields.h"
 
+typedef enum pc_blade {
+  PC_BLADE_NONE, /* a box: it carries what it meets */
+  PC_BLADE_LEFT, /* an angled blade: it holds nothing and lays its snow beside its swath on this side */
+  PC_BLADE_RIGHT,
+  PC_BLADE_COUNT
+} pc_blade;
+
 typedef struct pc_box {
   pc_name name;
-  double width_m, height_m; /* required */
+  double width_m, height_m; /* required; with a blade the height may be NaN */
   double heap_factor_m;     /* NaN: see above */
   double side_plate_m;      /* NaN: not given */
   double mass_kg;           /* default 0 */
@@ -23,9 +32,11 @@ typedef struct pc_box {
   double side_leak;         /* default 0.02 */
   double spill_from;        /* default 0.85 */
   double leave;             /* default 0.01 */
+  int blade;                /* pc_blade; default none */
 } pc_box;
 
 PC_API extern const pc_fields pc_box_fields;
+PC_API extern const char *const pc_blade_names[]; /* NULL-terminated */
 
 PC_API pc_box pc_box_default(void);
 PC_API void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults);

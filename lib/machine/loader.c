@@ -10,6 +10,9 @@
 #define FIELD(name, unit, member)                                                                            \
   .key = name, .kind = PC_FIELD_QUANTITY, .dimension = unit, .offset = offsetof(pc_loader, member)
 #define SPEED_FIELD(name, member) FIELD(name, PC_DIM_SPEED, member), .min = 0, .max = 50, .above_min = true
+/* A spell between two events; none at all is NaN. */
+#define SPELL_FIELD(name, member)                                                                            \
+  FIELD(name, PC_DIM_TIME, member), .min = 0, .max = 1e8, .above_min = true, .fallback = "no breakdowns"
 #define TIME_FIELD(name, member) FIELD(name, PC_DIM_TIME, member), .min = 0, .max = 3600
 
 static const pc_field loader_items[] = {
@@ -66,6 +69,14 @@ static const pc_field loader_items[] = {
      .fallback = "fuel is not reported", .help = "litres of fuel per kilowatt-hour of engine work"},
     {FIELD("fuel.idle", PC_DIM_NUMBER, fuel_idle_lph), .min = 0, .max = 1000,
      .fallback = "fuel is not reported", .help = "litres of fuel per hour while the engine idles"},
+    {FIELD("fuel.tank", PC_DIM_NUMBER, tank_l), .min = 0, .max = 10000, .above_min = true,
+     .fallback = "it never has to refuel", .help = "litres of fuel in a full tank, as it has at the start"},
+    {FIELD("fuel.refuel", PC_DIM_NUMBER, refuel_lps), .min = 0, .max = 100, .above_min = true,
+     .fallback = "it never has to refuel",
+     .help = "litres of fuel per second while the tank is filled; 60 litres a minute are 1"},
+    {SPELL_FIELD("breakdown.between", breakdown_mean_s),
+     .help = "mean time between breakdowns, while it works"},
+    {SPELL_FIELD("breakdown.repair", repair_mean_s), .help = "mean time that a repair takes"},
 };
 
 const pc_fields pc_loader_fields = {loader_items, sizeof loader_items / sizeof loader_items[0]};
@@ -93,7 +104,11 @@ pc_loader pc_loader_default(void) {
                      .rolling_resistance = 0.05,
                      .grade = 0,
                      .fuel_per_kwh_l = NAN,
-                     .fuel_idle_lph = NAN};
+                     .fuel_idle_lph = NAN,
+                     .tank_l = NAN,
+                     .refuel_lps = NAN,
+                     .breakdown_mean_s = NAN,
+                     .repair_mean_s = NAN};
 }
 
 typedef struct given {
@@ -119,6 +134,21 @@ static void check_together(const given *items, size_t count, const char *reason,
   }
 }
 
+/* What a machine burns has to be known before its tank can run dry. */
+static void check_tank(const pc_loader *loader, const char *prefix, pc_faults *faults) {
+  bool has_prefix = prefix && prefix[0];
+  char key[PC_KEY_MAX];
+  bool fuel = !isnan(loader->fuel_per_kwh_l) || !isnan(loader->fuel_idle_lph);
+  bool physics = !isnan(loader->power_w) || !isnan(loader->mass_kg) || !isnan(loader->traction);
+  if (isnan(loader->tank_l) || (fuel && physics))
+    return;
+  snprintf(key, sizeof key, "%s%sfuel.tank", has_prefix ? prefix : "", has_prefix ? "." : "");
+  pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "needs %s, else nobody knows when the tank is empty",
+                fuel      ? "power, mass and traction"
+                : physics ? "fuel.per_kwh and fuel.idle"
+                          : "fuel.per_kwh, fuel.idle, power, mass and traction");
+}
+
 void pc_loader_validate(const pc_loader *loader, const char *prefix, pc_faults *faults) {
   pc_loader defaults = pc_loader_default();
   pc_fields_validate(&pc_loader_fields, loader, prefix, faults);
@@ -129,6 +159,14 @@ void pc_loader_validate(const pc_loader *loader, const char *prefix, pc_faults *
                  faults);
   const given fuel[] = {{"fuel.per_kwh", loader->fuel_per_kwh_l}, {"fuel.idle", loader->fuel_idle_lph}};
   check_together(fuel, 2, "fuel.per_kwh and fuel.idle work only together; give both, or none", prefix,
+                 faults);
+  const given tank[] = {{"fuel.tank", loader->tank_l}, {"fuel.refuel", loader->refuel_lps}};
+  check_together(tank, 2, "fuel.tank and fuel.refuel work only together; give both, or none", prefix, faults);
+  check_tank(loader, prefix, faults);
+  const given breakdown[] = {{"breakdown.between", loader->breakdown_mean_s},
+                             {"breakdown.repair", loader->repair_mean_s}};
+  check_together(breakdown, 2,
+                 "breakdown.between and breakdown.repair work only together; give both, or none", prefix,
                  faults);
 }
 

@@ -40,6 +40,9 @@ typedef struct pc_loader {
   double rolling_resistance;            /* c_r, default 0.05 (CRREL TR-01-16: 0.02–0.12 in shallow snow) */
   double grade;                         /* rise over run, default 0 */
   double fuel_per_kwh_l, fuel_idle_lph; /* NaN: fuel is not reported; key fuel.per_kwh, fuel.idle */
+  double tank_l, refuel_lps; /* NaN: never refuels; keys fuel.tank, fuel.refuel; only with the two above */
+  double breakdown_mean_s, repair_mean_s; /* running time between breakdowns, and time out of work: means;
+                                             NaN: none; keys breakdown.between, breakdown.repair */
 } pc_loader;
 
 PC_API extern const pc_fields pc_loader_fields;

@@ -89,6 +89,30 @@ static const pc_field snow_items[] = {
      .max = 1,
      .fallback = "1 cm",
      .help = "mean depth over a swath below which a windrow needs no clean-up pass"},
+    {.key = "trigger",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_snow, trigger_m),
+     .min = 0,
+     .max = 5,
+     .fallback = "0 cm (at once)",
+     .help = "depth of snow on the ground at which work begins, where a storm is given"},
+    {.key = "snow_below",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TEMPERATURE,
+     .offset = offsetof(pc_snow, snow_below_c),
+     .min = -20,
+     .max = 20,
+     .fallback = "0 C (an assumption)",
+     .help = "all that falls is snow up to this air temperature, for weather records of precipitation"},
+    {.key = "rain_above",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TEMPERATURE,
+     .offset = offsetof(pc_snow, rain_above_c),
+     .min = -20,
+     .max = 20,
+     .fallback = "2 C (an assumption)",
+     .help = "all that falls is rain from this air temperature on; in between the mix goes evenly"},
 };
 
 const pc_fields pc_snow_fields = {snow_items, sizeof snow_items / sizeof snow_items[0]};
@@ -102,7 +126,10 @@ pc_snow pc_snow_default(void) {
                    .pushed_density_kgpm3 = 250,
                    .pile_density_kgpm3 = 450,
                    .repose_angle_rad = 40 * DEGREE,
-                   .done_below_m = 0.01};
+                   .done_below_m = 0.01,
+                   .trigger_m = 0,
+                   .snow_below_c = 0,
+                   .rain_above_c = 2};
 }
 
 static void key_of(char key[PC_KEY_MAX], const char *prefix, const char *name) {
@@ -148,12 +175,24 @@ static void check_order(double lighter, const char *lighter_name, double denser,
                 least);
 }
 
+/* Equal is allowed: a sharp change, rain from there on. */
+static void check_phases(const pc_snow *snow, const char *prefix, pc_faults *faults) {
+  if (!(snow->snow_below_c > snow->rain_above_c))
+    return;
+  char key[PC_KEY_MAX], below[32], above[32];
+  key_of(key, prefix, "rain_above");
+  pc_units_print(below, sizeof below, snow->snow_below_c, PC_DIM_TEMPERATURE, PC_METRIC, 3);
+  pc_units_print(above, sizeof above, snow->rain_above_c, PC_DIM_TEMPERATURE, PC_METRIC, 3);
+  pc_faults_add(faults, PC_ERR_RANGE, key, above, "%s is colder than snow_below (%s)", above, below);
+}
+
 void pc_snow_validate(const pc_snow *snow, const char *prefix, pc_faults *faults) {
   pc_snow defaults = pc_snow_default();
   size_t before = pc_faults_fatal(faults);
   pc_fields_validate(&pc_snow_fields, snow, prefix, faults);
   pc_fields_check_defaults(&pc_snow_fields, snow, &defaults, prefix, faults);
   check_temperature(snow, prefix, faults);
+  check_phases(snow, prefix, faults);
   if (pc_faults_fatal(faults) > before)
     return; /* comparing densities that are wrong themselves would only confuse */
   check_order(pc_snow_fresh_density(snow), "fresh_density", snow->pushed_density_kgpm3, "pushed_density",
@@ -177,6 +216,14 @@ double pc_snow_density(pc_density_formula formula, double temperature_c, double 
     break;
   }
   return NAN;
+}
+
+double pc_snow_share(const pc_snow *snow, double temperature_c) {
+  if (temperature_c <= snow->snow_below_c)
+    return 1;
+  if (temperature_c >= snow->rain_above_c)
+    return 0;
+  return (snow->rain_above_c - temperature_c) / (snow->rain_above_c - snow->snow_below_c);
 }
 
 double pc_snow_fresh_density(const pc_snow *snow) {

@@ -33,6 +33,9 @@ typedef struct pc_snow {
   double pile_density_kgpm3;   /* default 450 */
   double repose_angle_rad;     /* default 40° */
   double done_below_m;         /* default 1 cm */
+  double trigger_m;            /* depth at which work begins; default 0: at once */
+  double snow_below_c;         /* what falls is all snow up to this air temperature, default 0 °C … */
+  double rain_above_c;         /* … all rain from this one on, default 2 °C, and a linear mix between */
 } pc_snow;
 
 PC_API extern const pc_fields pc_snow_fields;
@@ -44,6 +47,8 @@ PC_API void pc_snow_validate(const pc_snow *snow, const char *prefix, pc_faults 
 
 /* The formula's density, kg/m³; NaN for an unknown formula. */
 PC_API double pc_snow_density(pc_density_formula formula, double temperature_c, double wind_mps);
+/* Share of what falls at this air temperature that is snow: 1 up to snow_below, 0 from rain_above on. */
+PC_API double pc_snow_share(const pc_snow *snow, double temperature_c);
 /* Fresh density in force for this snow, kg/m³. */
 PC_API double pc_snow_fresh_density(const pc_snow *snow);
 

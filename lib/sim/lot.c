@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -51,9 +52,11 @@ static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) 
     return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
   double capacity_m3 = 0.0;
   pc_status status = pc_zone_capacity_m3(zone, lot->snow.repose_angle_rad, &capacity_m3);
-  if (status != PC_OK)
+  if (status != PC_OK) {
+    pc_ring_free(&copy->outline);
     return pc_faults_add(faults, status, "zones", zone->name.text,
                          "the pile's capacity could not be worked out");
+  }
   lot->zone_list[lot->zone_count] = copy;
   lot->zone_capacity_kg[lot->zone_count++] = capacity_m3 * lot->snow.pile_density_kgpm3;
   return PC_OK;
@@ -103,13 +106,10 @@ static pc_crew_entry only_crew(const pc_scenario *scenario) {
   return entry;
 }
 
-static bool may_work(const pc_crew_entry *entry, const pc_area *area) {
-  if (entry->areas.count == 0)
-    return true;
-  for (size_t i = 0; i < entry->areas.count; i++)
-    if (pc_name_is(&entry->areas.items[i], area->name.text))
-      return true;
-  return false;
+/* The crew may be bound to areas, and areas to loaders. */
+static bool may_work(const pc_crew_entry *entry, const pc_loader *loader, const pc_area *area) {
+  return (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
+         (area->loaders.count == 0 || pc_names_have(&area->loaders, loader->name.text));
 }
 
 static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry, int number,
@@ -126,19 +126,26 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   machine->start = entry->start;
   bool placed = entry->has_start;
   for (size_t a = 0; a < scenario->site.area_count; a++) {
-    machine->allowed[a] = may_work(entry, &scenario->site.areas[a]);
+    machine->allowed[a] = may_work(entry, loader, &scenario->site.areas[a]);
     if (machine->allowed[a] && !placed) {
       machine->start = scenario->site.areas[a].outline.points[0];
       placed = true;
     }
   }
+  lot->has_blades |= box->blade != PC_BLADE_NONE;
+  lot->has_order |= lot->has_blades;
+  machine->from_s = entry->from_s;
+  machine->until_s = entry->until_s;
+  machine->break_every_s = entry->break_every_s;
+  machine->break_for_s = entry->break_for_s;
+  machine->fuel_at = scenario->has_fuel_point ? scenario->fuel_point : machine->start;
   return PC_OK;
 }
 
 static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
                                 const pc_choice *choice, pc_faults *faults) {
-  const char *loader_name = choice->loader ? choice->loader : entry->loader.text;
-  const char *box_name = choice->box ? choice->box : entry->box.text;
+  const char *loader_name = choice->loader && !entry->keep ? choice->loader : entry->loader.text;
+  const char *box_name = choice->box && !entry->keep ? choice->box : entry->box.text;
   const pc_loader *loader = find_loader(scenario, loader_name);
   const pc_box *box = find_box(scenario, box_name);
   if (!loader)
@@ -159,21 +166,34 @@ static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const 
   return PC_OK;
 }
 
+/* As many machines as are wanted, beside those that stay as they are: the crew written out, machine by
+ * machine, and begun anew as often as needed. */
 static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
                                  pc_faults *faults) {
   lot->machines = pc_alloc(PC_MACHINES_MAX, sizeof *lot->machines);
   if (!lot->machines)
     return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
-  if (scenario->crew_count == 0) {
-    pc_crew_entry entry = only_crew(scenario);
-    return add_crew_entry(lot, scenario, &entry, choice, faults);
-  }
-  for (size_t i = 0; i < scenario->crew_count; i++) {
-    pc_status status = add_crew_entry(lot, scenario, &scenario->crew[i], choice, faults);
-    if (status != PC_OK)
-      return status;
-  }
-  return PC_OK;
+  pc_crew_entry only = only_crew(scenario);
+  const pc_crew_entry *crew = scenario->crew_count > 0 ? scenario->crew : &only;
+  size_t entries = scenario->crew_count > 0 ? scenario->crew_count : 1;
+  bool some = choice->machines > 0;
+  int left = choice->machines, before;
+  pc_status status = PC_OK;
+  do {
+    before = left;
+    for (size_t i = 0; i < entries && status == PC_OK; i++) {
+      pc_crew_entry entry = crew[i];
+      if (some && !entry.keep) {
+        entry.count = entry.count < left ? entry.count : left;
+        left -= entry.count;
+      } else if (some && before < choice->machines) {
+        continue; /* those who stay as they are come once */
+      }
+      if (entry.count > 0 || !some)
+        status = add_crew_entry(lot, scenario, &entry, choice, faults);
+    }
+  } while (status == PC_OK && some && left > 0 && left < before);
+  return status;
 }
 
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
@@ -195,10 +215,13 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
   lot->policy = pc_policy_find(policy);
   if (!lot->policy)
     return pc_faults_add(faults, PC_ERR_NAME, "policy", policy,
-                         "there is no policy \"%s\"; known are straight-runs and keep-pushing", policy);
+                         "there is no policy \"%s\"; known are keep-pushing, straight-runs and building-out",
+                         policy);
   pc_status status = choose_zones(lot, scenario, choice->layout, faults);
   if (status == PC_OK)
     status = choose_machines(lot, scenario, choice, faults);
+  if (status == PC_OK)
+    status = pc_lot_keep_night(lot, scenario, faults);
   if (status == PC_OK)
     status = pc_lot_lay_ground(lot, scenario, faults);
   return status == PC_OK ? pc_lot_find_ways(lot, scenario, faults) : status;
@@ -210,7 +233,7 @@ pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc
   pc_lot *lot = pc_alloc(1, sizeof *lot);
   if (!lot)
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-  static const pc_choice as_written = {NULL, NULL, NULL, NULL, NAN};
+  static const pc_choice as_written = {.depth_m = NAN};
   pc_status status = build(lot, scenario, choice ? choice : &as_written, faults);
   if (status != PC_OK) {
     pc_lot_free(lot);
@@ -223,9 +246,15 @@ pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc
 static void free_lane_set(pc_lane_set *set) {
   free(set->lanes);
   free(set->thin_kg);
+  free(set->from_building_m);
+  free(set->outward);
+  free(set->exit);
+  free(set->drop_lane);
+  free(set->drop_u_m);
   free(set->patch_lane);
   free(set->slot_m2);
   free(set->slot_kg);
+  free(set->slot_cells_m2);
   free(set->slot_way_m);
   free(set->slot_ways);
   free(set->slot_slow);
@@ -242,6 +271,7 @@ void pc_lot_free(pc_lot *lot) {
     pc_zone_free(&lot->zones[z]);
   for (size_t m = 0; m < lot->machine_count; m++)
     free(lot->machines[m].allowed);
+  pc_lot_free_night(lot);
   pc_routes_free(lot->routes);
   pc_slow_free(lot->slow);
   pc_ground_free(lot->ground);

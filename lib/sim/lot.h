@@ -19,6 +19,7 @@ typedef struct pc_choice { /* NULL or NaN: as the scenario says */
   const char *loader;      /* put this loader in every place of the crew */
   const char *policy;
   double depth_m;
+  int machines; /* 0: as the crew has them; else that many: the crew's machines in order, and begun anew */
 } pc_choice;
 
 typedef struct pc_lane {
@@ -45,10 +46,17 @@ typedef struct pc_lane_set {
   pc_lane *lanes;
   size_t lane_count;
   size_t *patch_lane;        /* first lane of each patch, and the end: patch_count + 1 entries */
-  double *slot_m2, *slot_kg; /* area and snow at the start */
+  double *slot_m2, *slot_kg; /* area (0: closed) and snow at the start */
+  double *slot_cells_m2;     /* area of its cells, closed or not */
   unsigned char *slot_slow;  /* near things: go slowly there; NULL: nowhere */
   double *slot_way_m;        /* way from the slot's middle to the nearest zone */
-  double *thin_kg;           /* per lane: a swept slot with less than this needs no clean-up */
+  double *from_building_m;   /* per lane: the least distance of its open slots from a building (without
+                                buildings:   how much nearer to a pile they are than the farthest of all) */
+  int *outward;              /* per lane: the direction along it that leads away from there */
+  int *exit;         /* per lane of an area that is carved out: the direction of its way out; else 0 */
+  size_t *drop_lane; /* where what is carved out is dropped: a lane of the other area, and where along it */
+  double *drop_u_m;
+  double *thin_kg; /* per lane: a swept slot with less than this needs no clean-up */
   size_t slot_count;
   double half_width_m;    /* of its widest machine or box */
   pc_slot_way *slot_ways; /* NULL: no obstacles, all is open */
@@ -66,8 +74,28 @@ typedef struct pc_lot_machine {
   pc_unit unit;
   size_t lane_set;
   pc_point start;
-  bool *allowed; /* per patch: may work there */
+  bool *allowed;                     /* per patch: may work there */
+  double from_s, until_s;            /* at work; until NaN: to the end */
+  double break_every_s, break_for_s; /* NaN: no breaks */
+  pc_point fuel_at;
 } pc_lot_machine;
+
+typedef struct pc_lot_area { /* one for each patch of the ground */
+  pc_name name;
+  double opens_s, clear_by_s; /* clear_by NaN: no deadline */
+  bool *after;                /* per area: has to be done before */
+  int into;                   /* area that its snow is carried into; −1: to zones */
+} pc_lot_area;
+
+typedef struct pc_lot_passage {
+  pc_name name;
+  pc_ring outline;
+  int machines; /* at once */
+} pc_lot_passage;
+
+typedef struct pc_fall { /* what falls from `after_s` to the next one */
+  double after_s, kgpm2ps;
+} pc_fall;
 
 typedef struct pc_lot {
   pc_name scenario, layout;
@@ -90,6 +118,17 @@ typedef struct pc_lot {
   size_t lane_set_count;
   pc_lot_machine *machines;
   size_t machine_count;
+  pc_lot_area *areas;
+  size_t area_count;
+  bool has_order; /* areas are judged after each bite: when they are clear, and what opens then */
+  bool has_blades, has_carving;
+  pc_lot_passage *passages;
+  size_t passage_count;
+  pc_fall *falls; /* the last one lasts for ever */
+  size_t fall_count;
+  double storm_end_s; /* 0: nothing falls */
+  double fall_kgpm2;  /* all that falls */
+  double keep_apart_m;
   double start_kg;           /* on the lane grid */
   double small_m2, small_kg; /* left for a smaller machine: off the grid, in no other sum */
   pc_small_place *small;     /* the stretches of it (without borders along walls), largest first */

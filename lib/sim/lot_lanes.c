@@ -49,6 +49,7 @@ void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set) {
       bool open = !set->slot_ways || set->slot_ways[slot].node != PC_NO_NODE;
       set->slot_m2[slot] = open ? m2 : 0.0;
       set->slot_kg[slot] = kg;
+      set->slot_cells_m2[slot] = m2;
       set->slot_way_m[slot] = 0.0;
       if (set->slot_m2[slot] > 0.0) {
         pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
@@ -69,11 +70,19 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   set->strips_per_lane = strips_per_lane;
   set->lanes = pc_alloc(lanes, sizeof *set->lanes);
   set->thin_kg = pc_alloc(lanes, sizeof *set->thin_kg);
+  set->from_building_m = pc_alloc(lanes, sizeof *set->from_building_m);
+  set->outward = pc_alloc(lanes, sizeof *set->outward);
+  set->exit = pc_alloc(lanes, sizeof *set->exit);
+  set->drop_lane = pc_alloc(lanes, sizeof *set->drop_lane);
+  set->drop_u_m = pc_alloc(lanes, sizeof *set->drop_u_m);
   set->patch_lane = pc_alloc(ground->patch_count + 1, sizeof *set->patch_lane);
   set->slot_m2 = pc_alloc(slots, sizeof *set->slot_m2);
   set->slot_kg = pc_alloc(slots, sizeof *set->slot_kg);
+  set->slot_cells_m2 = pc_alloc(slots, sizeof *set->slot_cells_m2);
   set->slot_way_m = pc_alloc(slots, sizeof *set->slot_way_m);
-  if (!set->lanes || !set->thin_kg || !set->patch_lane || !set->slot_m2 || !set->slot_kg || !set->slot_way_m)
+  if (!set->lanes || !set->thin_kg || !set->from_building_m || !set->outward || !set->exit ||
+      !set->drop_lane || !set->drop_u_m || !set->patch_lane || !set->slot_m2 || !set->slot_kg ||
+      !set->slot_cells_m2 || !set->slot_way_m)
     return PC_ERR_MEMORY;
   for (size_t p = 0; p < ground->patch_count; p++) {
     set->patch_lane[p] = set->lane_count;

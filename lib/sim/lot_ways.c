@@ -36,8 +36,9 @@ typedef struct surveyor { /* one lane set while its slots are opened and closed 
 } surveyor;
 
 typedef struct slot_view { /* the largest free stretch of a slot's centre line, 0 … 1 along it */
-  double from, to;
+  double from, to;         /* to 0: nothing is free; `shut`: it is, but not for this use */
 } slot_view;
+static const double shut = -1.0;
 
 static double slot_area_m2(const pc_lot *lot, const pc_lane *lane, int station) {
   size_t cell = pc_patch_cell(&lot->ground->patches[lane->patch], station, lane->strip0);
@@ -71,7 +72,7 @@ static void view_lane(const surveyor *s, const pc_lane *lane, slot_view *views) 
   for (int i = 0; i + 1 < lane->stations; i++)
     if (views[i].to > 0.0 && views[i + 1].to > 0.0 && !(views[i].to == 1.0 && views[i + 1].from == 0.0)) {
       int less = views[i].to - views[i].from < views[i + 1].to - views[i + 1].from ? i : i + 1;
-      views[less] = (slot_view){0.0, 0.0};
+      views[less] = (slot_view){0.0, shut};
     }
 }
 
@@ -90,15 +91,24 @@ static bool is_wall(const surveyor *s, const pc_lane *lane, double u_m) {
   return pc_legs_inside(&s->blocked->solid, pc_lane_point(s->lot, lane, u_m));
 }
 
-/* Slots beyond the end of a run whose centre line is off the pavement: the box overhangs there, the machine
- * stands at the run's last node. */
+static bool is_taken(const surveyor *s, const pc_lane *lane, const slot_view *views, int station) {
+  return station >= 0 && station < lane->stations &&
+         (views[station].to > 0.0 || s->set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE);
+}
+
+/* Slots beyond the end of a run whose centre line is off the pavement, and meets no wall: the box overhangs
+ * there, the machine stands at the run's last node. One slot stays closed before another run begins, as no
+ * machine gets from one to the other that way. */
 static void overhang(surveyor *s, const pc_lane *lane, const slot_view *views, int end, int step, size_t node,
                      double u_m) {
   const pc_patch *patch = &s->lot->ground->patches[lane->patch];
+  pc_point stand = pc_lane_point(s->lot, lane, u_m);
   for (int i = end + step; i >= 0 && i < lane->stations; i += step) {
     double middle = patch->u0_m + (i + 0.5) * patch->station_m;
-    if (views[i].to > 0.0 || fabs(middle - u_m) > lane->width_m || slot_area_m2(s->lot, lane, i) <= 0.0 ||
-        s->set->slot_ways[lane->first + (size_t)i].node != PC_NO_NODE || is_wall(s, lane, middle))
+    pc_point far = pc_lane_point(s->lot, lane, middle + step * 0.5 * patch->station_m);
+    if (views[i].to != 0.0 || fabs(middle - u_m) > lane->width_m || slot_area_m2(s->lot, lane, i) <= 0.0 ||
+        is_taken(s, lane, views, i) || is_taken(s, lane, views, i + step) ||
+        !pc_legs_clear(&s->blocked->solid, stand, far))
       return;
     s->set->slot_ways[lane->first + (size_t)i] = (pc_slot_way){node, u_m, u_m, 0};
   }
@@ -145,6 +155,23 @@ static pc_status open_lane(surveyor *s, const pc_lane *lane, slot_view *views) {
   return status;
 }
 
+/* True if the machine may work the area, or one that is carved out into it. */
+static bool gets_into(const pc_lot *lot, const pc_lot_machine *machine, int patch) {
+  bool gets = machine->allowed[patch];
+  for (size_t p = 0; p < lot->area_count && !gets; p++)
+    gets = machine->allowed[p] && lot->areas[p].into == patch;
+  return gets;
+}
+
+/* True if some machine with these lanes has to do with the area. */
+static bool is_anyones(const surveyor *s, int patch) {
+  for (size_t m = 0; m < s->lot->machine_count; m++)
+    if (&s->lot->lane_sets[s->lot->machines[m].lane_set] == s->set &&
+        gets_into(s->lot, &s->lot->machines[m], patch))
+      return true;
+  return false;
+}
+
 static pc_status open_lanes(surveyor *s) {
   pc_lane_set *set = s->set;
   int most = 1;
@@ -156,7 +183,8 @@ static pc_status open_lanes(surveyor *s) {
   for (size_t k = 0; k < set->slot_count && status == PC_OK; k++)
     set->slot_ways[k].node = PC_NO_NODE;
   for (size_t l = 0; l < set->lane_count && status == PC_OK; l++)
-    status = open_lane(s, &set->lanes[l], views);
+    if (is_anyones(s, set->lanes[l].patch))
+      status = open_lane(s, &set->lanes[l], views);
   free(views);
   return status;
 }
@@ -167,6 +195,7 @@ typedef struct unreached {
   double area_m2;
   pc_point at; /* the first such place */
   int patch;
+  const pc_lot_machine *machine; /* that can't get there; NULL: none can get from there to a zone */
 } unreached;
 
 static bool any_way(const pc_lot *lot, const pc_lane_set *set, const pc_place *place) {
@@ -179,24 +208,64 @@ static bool any_way(const pc_lot *lot, const pc_lane_set *set, const pc_place *p
   return false;
 }
 
+/* Closes a slot that can't be used after all. */
+static void lose(const pc_lot *lot, pc_lane_set *set, const pc_lane *lane, int station,
+                 const pc_lot_machine *by, unreached *lost) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  if (lost->area_m2 == 0.0)
+    *lost = (unreached){0.0, pc_lane_point(lot, lane, patch->u0_m + (station + 0.5) * patch->station_m),
+                        lane->patch, by};
+  lost->area_m2 += slot_area_m2(lot, lane, station);
+  set->slot_ways[lane->first + (size_t)station].node = PC_NO_NODE;
+}
+
 /* Closes slots without a way to any zone. */
 static void close_unreached(const pc_lot *lot, pc_lane_set *set, unreached *lost) {
   for (size_t l = 0; l < set->lane_count && lot->zone_count > 0; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
     for (int i = 0; i < lane->stations; i++) {
-      size_t slot = lane->first + (size_t)i;
-      if (set->slot_ways[slot].node == PC_NO_NODE)
+      if (set->slot_ways[lane->first + (size_t)i].node == PC_NO_NODE)
         continue;
       pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
-      if (any_way(lot, set, &middle))
-        continue;
-      set->slot_ways[slot].node = PC_NO_NODE;
-      if (lost->area_m2 == 0.0)
-        *lost = (unreached){0.0, middle.at, lane->patch};
-      lost->area_m2 += slot_area_m2(lot, lane, i);
+      if (!any_way(lot, set, &middle))
+        lose(lot, set, lane, i, NULL, lost);
     }
   }
+}
+
+/* True if both ends and the middle of a slot are joined to where a machine starts. */
+static bool is_joined(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane, int station,
+                      const pc_outlook *start) {
+  const pc_slot_way *way = &set->slot_ways[lane->first + (size_t)station];
+  for (int k = 0; k < 3; k++) {
+    pc_place place = pc_lot_place(lot, set, lane, way->low_m + 0.5 * k * (way->high_m - way->low_m));
+    if (!pc_routes_joined(set->routes, start, &place))
+      return false;
+  }
+  return true;
+}
+
+/* Closes slots of the areas that a machine works where it can't get to from its start. */
+static void close_out_of_reach(const pc_lot *lot, pc_lane_set *set, const pc_lot_machine *machine,
+                               unreached *lost) {
+  pc_outlook outlook;
+  pc_place start = pc_place_at(machine->start);
+  pc_routes_look(set->routes, &start, true, &outlook);
+  for (size_t l = 0; l < set->lane_count && lot->zone_count > 0; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    for (int i = 0; i < lane->stations && machine->allowed[lane->patch]; i++)
+      if (set->slot_ways[lane->first + (size_t)i].node != PC_NO_NODE &&
+          !is_joined(lot, set, lane, i, &outlook))
+        lose(lot, set, lane, i, machine, lost);
+  }
+}
+
+static void close_what_is_lost(const pc_lot *lot, size_t s, unreached *lost) {
+  close_unreached(lot, &lot->lane_sets[s], lost);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].lane_set == s)
+      close_out_of_reach(lot, &lot->lane_sets[s], &lot->machines[m], lost);
 }
 
 static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
@@ -299,9 +368,9 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreache
   status = pc_routes_net(&blocked, lot->zone_list, lot->zone_count, survey.nodes, survey.node_count, true,
                          &set->routes, faults);
   set->owns_routes = status == PC_OK;
-  unreached lost = {0.0, {0.0, 0.0}, 0};
+  unreached lost = {0};
   if (status == PC_OK)
-    close_unreached(lot, set, &lost);
+    close_what_is_lost(lot, s, &lost);
   if (s == 0 || lost.area_m2 < least->area_m2) /* what others of the crew reach is not lost */
     *least = lost;
   if (status == PC_OK && s == 0)
@@ -344,13 +413,20 @@ static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, c
                       "must be on pavement and at least %.2f m wide",
                       at.x_m, at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
   }
-  if (status == PC_OK && lost->area_m2 > unreached_allowed_m2)
-    status =
-        pc_faults_add(faults, PC_ERR_GEOMETRY, "site.areas", scenario->site.areas[lost->patch].name.text,
-                      "%.0f m2 can't be reached from any pile zone, first near (%.1f, %.1f): a way must be "
-                      "on pavement and at least %.2f m wide",
-                      lost->area_m2, lost->at.x_m, lost->at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
-  return status;
+  if (status != PC_OK || lost->area_m2 <= unreached_allowed_m2)
+    return status;
+  const char *area = scenario->site.areas[lost->patch].name.text;
+  double width_m = 2.0 * lot->lane_sets[0].half_width_m;
+  if (lost->machine)
+    return pc_faults_add(
+        faults, PC_ERR_GEOMETRY, "site.areas", area,
+        "%.0f m2, first near (%.1f, %.1f), can't be reached by \"%s\" from where it starts: a "
+        "way must be on pavement and at least %.2f m wide",
+        lost->area_m2, lost->at.x_m, lost->at.y_m, lost->machine->name.text, width_m);
+  return pc_faults_add(faults, PC_ERR_GEOMETRY, "site.areas", area,
+                       "%.0f m2 can't be reached from any pile zone, first near (%.1f, %.1f): a way must be "
+                       "on pavement and at least %.2f m wide",
+                       lost->area_m2, lost->at.x_m, lost->at.y_m, width_m);
 }
 
 /* ---- the whole ---- */
@@ -364,7 +440,7 @@ static pc_status straight_ways(pc_lot *lot, const pc_scenario *scenario, pc_faul
 }
 
 static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
-  unreached lost = {0.0, {0.0, 0.0}, 0};
+  unreached lost = {0};
   pc_status status = PC_OK;
   for (size_t s = 0; s < lot->lane_set_count && status == PC_OK; s++)
     status = net_of_set(lot, &scenario->site, s, &lost, faults);
@@ -434,6 +510,10 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
   lot->small_kg = kgpm2 * lot->small_m2;
   for (size_t s = 0; s < lot->lane_set_count; s++)
     pc_lot_fill_slots(lot, &lot->lane_sets[s]);
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    pc_lot_find_outward(lot, &scenario->site, &lot->lane_sets[s]);
+    pc_lot_find_exits(lot, &lot->lane_sets[s]);
+  }
   tell_small(lot, faults);
   return find_slow(lot, scenario, faults);
 }

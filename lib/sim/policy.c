@@ -4,7 +4,8 @@
 
 #include <string.h>
 
-static const pc_policy *const all_policies[] = {&pc_policy_keep_pushing, &pc_policy_straight_runs};
+static const pc_policy *const all_policies[] = {&pc_policy_keep_pushing, &pc_policy_straight_runs,
+                                                &pc_policy_building_out};
 
 const pc_policy *pc_policy_at(size_t index) {
   return index < sizeof all_policies / sizeof *all_policies ? all_policies[index] : NULL;

@@ -82,36 +82,72 @@ static double along_lane_kg(const pc_world *world, size_t machine, const pc_lane
   return kg;
 }
 
-/* The quickest zone for a load that ends at `from`: turn, carry, dump, and what waits there. */
+/* Expected wait at a zone: the loads that are there or on their way before this one, less the time to get
+ * there. */
+static double queue_s(const pc_world *world, size_t machine, size_t zone, double dump_s, double way_s) {
+  int before = 0;
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    before += m != machine && world->machines[m].zone == (int)zone && world->machines[m].load_kg > 0.0;
+  return before > 0 ? pc_greater(0.0, before * dump_s / world->lot->zones[zone].berths - way_s) : 0.0;
+}
+
+typedef struct loaded { /* a load at a place, on its way to a zone */
+  const pc_world *world;
+  size_t machine;
+  const pc_place *from;
+  pc_point facing;
+  double load_kg, carry_mps;
+} loaded;
+
+/* Keeps this zone if it is quicker: turn, carry, dump, and what waits there. */
+static void try_zone(const loaded *l, size_t z, to_zone *best) {
+  const pc_lot *lot = l->world->lot;
+  const pc_unit *unit = &lot->machines[l->machine].unit;
+  pc_way way;
+  pc_routes_to_zone(pc_set_of(l->world, l->machine)->routes, l->from, z, &way);
+  way.length_m += pc_world_front_m(l->world, z);
+  if (way.length_m / l->carry_mps + unit->loader.dump_s >= best->time_s)
+    return;
+  double fill =
+      isfinite(lot->zone_capacity_kg[z]) ? l->world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
+  double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
+  double turn = pc_bends_time_s(unit, &way);
+  if (way.length_m > 1e-9)
+    turn += pc_turn_time_s(unit, l->facing,
+                           (pc_point){way.first.x_m - l->from->at.x_m, way.first.y_m - l->from->at.y_m});
+  double queue = queue_s(l->world, l->machine, z, dump, way.length_m / l->carry_mps);
+  double time =
+      turn + pc_leg_time_s(way.length_m, l->carry_mps, unit->loader.acceleration_mps2) + dump + queue;
+  if (clearly_less(time, best->time_s))
+    *best = (to_zone){time, (int)z, way};
+}
+
+/* The quickest zone for a load that ends at `from`. Around obstacles the nearest in a straight line is tried
+ * first, which mostly spares the look-up of all others. */
 static to_zone best_zone(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
                          double load_kg) {
+  enum { FLOORS = 32 };
   const pc_lot *lot = world->lot;
+  const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &lot->machines[machine].unit;
-  const pc_routes *routes = pc_set_of(world, machine)->routes;
-  double carry = pc_unit_carry_speed(unit, load_kg);
+  const loaded load = {world, machine, from, facing, load_kg, pc_unit_carry_speed(unit, load_kg)};
   to_zone best = {.time_s = INFINITY, .zone = -1};
-  for (size_t z = 0; z < lot->zone_count; z++) {
-    if (pc_view_room(world, z) < load_kg)
-      continue;
-    pc_way way;
-    pc_routes_to_zone(routes, from, z, &way);
-    way.length_m += pc_world_front_m(world, z);
-    if (way.length_m / carry + unit->loader.dump_s >= best.time_s)
-      continue;
-    double fill =
-        isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0.0;
-    double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
-    double turn = pc_bends_time_s(unit, &way);
-    if (way.length_m > 1e-9)
-      turn += pc_turn_time_s(unit, facing,
-                             (pc_point){way.first.x_m - from->at.x_m, way.first.y_m - from->at.y_m});
-    double queue =
-        dump * (world->piles[z].waiting_count + (world->piles[z].busy >= lot->zones[z].berths ? 0.5 : 0.0)) /
-        lot->zones[z].berths;
-    double time = turn + pc_leg_time_s(way.length_m, carry, unit->loader.acceleration_mps2) + dump + queue;
-    if (clearly_less(time, best.time_s))
-      best = (to_zone){time, (int)z, way};
+  double floors[FLOORS] = {0.0};
+  size_t nearest = lot->zone_count;
+  bool around = set->slot_ways && lot->zone_count <= FLOORS;
+  for (size_t z = 0; z < lot->zone_count && around; z++) {
+    pc_point at;
+    size_t face;
+    floors[z] = pc_faces_nearest_m(&set->routes->faces, z, from->at, &at, &face);
+    if (pc_view_room(world, z) >= load_kg && (nearest == lot->zone_count || floors[z] < floors[nearest]))
+      nearest = z;
   }
+  if (nearest < lot->zone_count)
+    try_zone(&load, nearest, &best);
+  for (size_t z = 0; z < lot->zone_count; z++)
+    if (z != nearest && pc_view_room(world, z) >= load_kg &&
+        !(around && floors[z] / load.carry_mps + unit->loader.dump_s >= best.time_s))
+      try_zone(&load, z, &best);
   return best;
 }
 
@@ -250,7 +286,7 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
     fullness += pc_view_room(world, z) >= full_kg ? ldexp(1.0, (int)(z % 50)) : 0.0;
   own->rotation = own->rotation + 1 < 2 * set->lane_count ? own->rotation + 1 : 0;
   for (size_t l = 0; l < set->lane_count; l++) {
-    if (!world->lot->machines[machine].allowed[set->lanes[l].patch])
+    if (!pc_may_work(world, machine, set->lanes[l].patch))
       continue;
     if (lists[l].version != state->version[l] || fullness != own->fullness ||
         (2 * l == own->rotation && lists[l].count > 0)) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* straight-runs: lanes end to end in order, each by one machine; a full box goes to the nearest zone and the
- * machine comes back to where it stopped. A part load goes on into the next lane. */
+ * machine comes back to where it stopped. A part load goes on into the next lane.
+ * building-out: the same, but lanes nearest to buildings first, and always away from them. */
 #include "sim/policies.h"
 
 int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
@@ -34,7 +35,7 @@ static size_t straight_size(const pc_lot *lot) {
 
 static bool taken(const pc_world *world, const straight_machine *all, size_t machine, size_t lane) {
   for (size_t m = 0; m < world->lot->machine_count; m++)
-    if (m != machine && all[m].lane == lane + 1 &&
+    if (m != machine && !world->machines[m].finished && all[m].lane == lane + 1 &&
         world->lot->machines[m].lane_set == world->lot->machines[machine].lane_set)
       return true;
   const pc_lane *l = &pc_set_of(world, machine)->lanes[lane];
@@ -76,19 +77,41 @@ static void enter(const pc_world *world, straight_machine *own, size_t machine, 
   *own = (straight_machine){lane_index + 1, from_low ? 1 : -1, from_low ? low : high, false};
 }
 
-static pc_decision straight_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
-  straight_machine *all = state, *own = &all[machine];
+/* From the building's end of a lane away from it. */
+static void enter_outward(const pc_world *world, straight_machine *own, size_t machine, size_t lane_index) {
   const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_lane *lane = &set->lanes[lane_index];
+  const pc_lane_state *state = pc_state_of(world, machine);
+  int sign = set->outward[lane_index], from = sign > 0 ? 0 : lane->stations - 1;
+  int first = pc_next_dirty(state, lane, from, sign);
+  *own = (straight_machine){lane_index + 1, sign,
+                            pc_slot_low_m(world->lot, lane, sign > 0 ? first : first + 1), false};
+}
+
+/* Goes on in the machine's lane; false if it is done with it. */
+static bool go_on(const pc_world *world, straight_machine *own, size_t machine, pc_bite *bite) {
   if (own->lane > 0 && own->started)
     own->front_m = world->machines[machine].stop_m;
   if (own->lane > 0 && bite_on(world, own, machine, bite)) {
     own->started = true;
-    return PC_DECIDE_BITE;
+    return true;
   }
   own->lane = 0;
+  return false;
+}
+
+static bool may_begin(const pc_world *world, const straight_machine *all, size_t machine, size_t lane) {
+  return pc_state_of(world, machine)->dirty_count[lane] > 0 && !taken(world, all, machine, lane) &&
+         pc_may_work(world, machine, pc_set_of(world, machine)->lanes[lane].patch);
+}
+
+static pc_decision straight_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  straight_machine *all = state, *own = &all[machine];
+  const pc_lane_set *set = pc_set_of(world, machine);
+  if (go_on(world, own, machine, bite))
+    return PC_DECIDE_BITE;
   for (size_t l = 0; l < set->lane_count; l++) {
-    if (pc_state_of(world, machine)->dirty_count[l] == 0 || taken(world, all, machine, l) ||
-        !world->lot->machines[machine].allowed[set->lanes[l].patch])
+    if (!may_begin(world, all, machine, l))
       continue;
     enter(world, own, machine, l);
     own->started = bite_on(world, own, machine, bite);
@@ -96,6 +119,29 @@ static pc_decision straight_next(void *state, const pc_world *world, size_t mach
   }
   return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
 }
+
+/* The lane nearest to a building, and pushing away from it. */
+static pc_decision building_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  straight_machine *all = state, *own = &all[machine];
+  const pc_lane_set *set = pc_set_of(world, machine);
+  if (go_on(world, own, machine, bite))
+    return PC_DECIDE_BITE;
+  size_t best = set->lane_count;
+  for (size_t l = 0; l < set->lane_count; l++)
+    if (may_begin(world, all, machine, l) &&
+        (best == set->lane_count || set->from_building_m[l] < set->from_building_m[best] - 1e-6))
+      best = l;
+  if (best == set->lane_count)
+    return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
+  enter_outward(world, own, machine, best);
+  own->started = bite_on(world, own, machine, bite);
+  return PC_DECIDE_BITE;
+}
+
+const pc_policy pc_policy_building_out = {
+    "building-out",
+    "Lanes nearest to buildings first, pushing away from them; a full box goes to the nearest zone.",
+    straight_size, building_next};
 
 const pc_policy pc_policy_straight_runs = {
     "straight-runs",

@@ -42,6 +42,8 @@ pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_co
 void pc_result_free(pc_result *result) {
   free(result->machines);
   free(result->zones);
+  free(result->areas);
+  free(result->passages);
   memset(result, 0, sizeof *result);
 }
 

@@ -37,10 +37,11 @@ PC_API const char *pc_reason_name(pc_reason reason); /* "done" "pile zones full"
 
 typedef struct pc_machine_result {
   double time_s[PC_PHASE_COUNT];
-  double fill_m, carry_m, return_m; /* fill includes clean-up */
-  double placed_kg;                 /* snow that this machine dumped */
-  double fuel_l;                    /* NaN if the loader has no fuel figures */
-  int cycles;                       /* dumps */
+  double fill_m, carry_m, return_m;   /* fill includes clean-up */
+  double placed_kg;                   /* snow that this machine dumped */
+  double fuel_l;                      /* NaN if the loader has no fuel figures */
+  int cycles;                         /* dumps */
+  double break_s, refuel_s, repair_s; /* standing in breaks and repairs; refuelling with the drive there */
 } pc_machine_result;
 
 typedef struct pc_zone_result {
@@ -48,6 +49,16 @@ typedef struct pc_zone_result {
   double capacity_m3; /* INFINITY if unlimited */
   int loads;
 } pc_zone_result;
+
+typedef struct pc_area_result {
+  double done_s;      /* when it was clear for the last time; NaN: never */
+  double max_depth_m; /* deepest that snow lay on average, as fresh snow (only while snow falls) */
+  bool late;          /* not clear by its deadline */
+} pc_area_result;
+
+typedef struct pc_passage_result {
+  double wait_s;
+} pc_passage_result;
 
 typedef struct pc_result {
   pc_reason reason;
@@ -62,8 +73,14 @@ typedef struct pc_result {
   size_t machine_count;
   pc_zone_result *zones;
   size_t zone_count;
+  pc_area_result *areas;
+  size_t area_count;
+  pc_passage_result *passages;
+  size_t passage_count;
 } pc_result;
 
+/* Without rooms for areas and passages, whose results are then not kept; see pc_result_init_for in sim/run.h.
+ */
 PC_API PC_MUST_USE pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_count);
 PC_API void pc_result_free(pc_result *result);
 /* 64-bit FNV-1a over every number of the result; equal bits give equal hashes. */

@@ -6,7 +6,7 @@
 
 #include "base/memory.h"
 #include "base/sum.h"
-#include "sim/world.h"
+#include "sim/night.h"
 
 /* ---- creating ---- */
 
@@ -42,13 +42,16 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   world->cell_swept = pc_alloc(lot->ground->cell_count, 1);
   world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);
   world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
+  world->areas = pc_alloc(lot->area_count, sizeof *world->areas);
+  world->passages = pc_alloc(lot->passage_count, sizeof *world->passages);
   world->policy_state_size = lot->policy->state_size ? lot->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
-  bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->policy_state;
-  /* each machine has at most its own event and a wake-up */
+  bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->areas &&
+              world->passages && world->policy_state;
+  /* each machine has at most its own event and a wake-up; each area opens once; snow has one event */
   if (!room || create_lane_states(world) != PC_OK ||
-      pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world, 2 * lot->machine_count + 2) !=
-          PC_OK) {
+      pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world,
+                     2 * lot->machine_count + lot->area_count + 2) != PC_OK) {
     pc_world_free(world);
     return PC_ERR_MEMORY;
   }
@@ -74,6 +77,8 @@ void pc_world_free(pc_world *world) {
   free(world->cell_swept);
   free(world->machines);
   free(world->piles);
+  free(world->areas);
+  free(world->passages);
   free(world->policy_state);
   free(world);
 }
@@ -98,16 +103,37 @@ static void start_machines(pc_world *world, uint64_t seed, uint64_t replication)
 }
 
 static void clear_result(pc_result *result) {
+  pc_result kept = *result;
+  memset(result, 0, sizeof *result);
+  result->machines = kept.machines;
+  result->machine_count = kept.machine_count;
+  result->zones = kept.zones;
+  result->zone_count = kept.zone_count;
+  result->areas = kept.areas;
+  result->area_count = kept.area_count;
+  result->passages = kept.passages;
+  result->passage_count = kept.passage_count;
   memset(result->machines, 0, result->machine_count * sizeof *result->machines);
   memset(result->zones, 0, result->zone_count * sizeof *result->zones);
-  pc_machine_result *machines = result->machines;
-  pc_zone_result *zones = result->zones;
-  size_t machine_count = result->machine_count, zone_count = result->zone_count;
-  memset(result, 0, sizeof *result);
-  result->machines = machines;
-  result->zones = zones;
-  result->machine_count = machine_count;
-  result->zone_count = zone_count;
+  if (result->areas)
+    memset(result->areas, 0, result->area_count * sizeof *result->areas);
+  if (result->passages)
+    memset(result->passages, 0, result->passage_count * sizeof *result->passages);
+}
+
+pc_status pc_result_init_for(pc_result *result, const pc_lot *lot) {
+  pc_status status = pc_result_init(result, lot->machine_count, lot->zone_count);
+  if (status != PC_OK)
+    return status;
+  result->areas = pc_alloc(lot->area_count, sizeof *result->areas);
+  result->passages = pc_alloc(lot->passage_count, sizeof *result->passages);
+  if (!result->areas || !result->passages) {
+    pc_result_free(result);
+    return PC_ERR_MEMORY;
+  }
+  result->area_count = lot->area_count;
+  result->passage_count = lot->passage_count;
+  return PC_OK;
 }
 
 /* No zone has room for a full load of any machine. */
@@ -120,29 +146,10 @@ static bool no_room(const pc_world *world) {
   return room_kg < load_kg;
 }
 
-static bool patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
-  const pc_lane_set *set = &world->lot->lane_sets[set_index];
-  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
-    if (world->lanes[set_index].dirty_count[l] > 0)
-      return true;
-  return false;
-}
-
-/* An area is judged by the lanes of those who may work it: what is thin over one swath may not be over a
- * narrower one. */
 static bool is_work_left(const pc_world *world) {
-  for (size_t p = 0; p < world->lot->ground->patch_count; p++) {
-    bool anyone = false;
-    for (size_t m = 0; m < world->lot->machine_count; m++) {
-      if (!world->lot->machines[m].allowed[p])
-        continue;
-      anyone = true;
-      if (patch_is_dirty(world, world->lot->machines[m].lane_set, p))
-        return true;
-    }
-    if (!anyone && patch_is_dirty(world, 0, p))
+  for (size_t p = 0; p < world->lot->ground->patch_count; p++)
+    if (pc_area_has_work(world, p))
       return true;
-  }
   return false;
 }
 
@@ -159,7 +166,7 @@ static pc_reason why_it_ended(const pc_world *world) {
   return moving ? PC_REASON_STOPPED : PC_REASON_STUCK;
 }
 
-static double fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
+double pc_fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
   if (!unit->physical || isnan(unit->loader.fuel_per_kwh_l) || isnan(unit->loader.fuel_idle_lph))
     return NAN;
   double working = 0.0, idle = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
@@ -171,16 +178,38 @@ static double fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
   return kwh * unit->loader.fuel_per_kwh_l + idle / 3600.0 * unit->loader.fuel_idle_lph;
 }
 
+/* The lanes of those who work an area. */
+static size_t set_for(const pc_world *world, size_t patch) {
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    if (world->lot->machines[m].allowed[patch] && !pc_has_blade(world, m))
+      return world->lot->machines[m].lane_set;
+  return 0;
+}
+
 /* Snow in boxes and on slots that still need work. */
 static double still_to_move_kg(const pc_world *world) {
-  const pc_lane_set *set = &world->lot->lane_sets[0];
   pc_sum sum = {0};
-  for (size_t k = 0; k < set->slot_count; k++)
-    if (world->lanes[0].dirty[k])
-      pc_sum_add(&sum, world->lanes[0].slot_kg[k]);
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    size_t s = set_for(world, p);
+    const pc_lane_set *set = &world->lot->lane_sets[s];
+    for (size_t l = set->patch_lane[p]; l < set->patch_lane[p + 1]; l++)
+      for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
+        if (world->lanes[s].dirty[k])
+          pc_sum_add(&sum, world->lanes[s].slot_kg[k]);
+  }
   for (size_t m = 0; m < world->lot->machine_count; m++)
     pc_sum_add(&sum, world->machines[m].load_kg);
   return pc_sum_value(&sum);
+}
+
+static void finish_areas(const pc_world *world, pc_result *result) {
+  for (size_t p = 0; p < result->area_count; p++) {
+    const pc_area_state *area = &world->areas[p];
+    double by = world->lot->areas[p].clear_by_s;
+    double done = area->done_s * (60.0 / world->lot->work_minutes_per_hour);
+    result->areas[p] = (pc_area_result){area->clear ? done : NAN, area->max_depth_m,
+                                        !isnan(by) && !(area->clear && done <= by)};
+  }
 }
 
 static void finish_result(pc_world *world, pc_result *result) {
@@ -198,7 +227,7 @@ static void finish_result(pc_world *world, pc_result *result) {
   for (size_t m = 0; m < lot->machine_count; m++) {
     pc_machine_result *machine = &result->machines[m];
     machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
-    machine->fuel_l = fuel_l(&lot->machines[m].unit, machine);
+    machine->fuel_l = pc_fuel_l(&lot->machines[m].unit, machine);
     result->cycles += machine->cycles;
   }
   for (size_t z = 0; z < lot->zone_count; z++) {
@@ -213,6 +242,8 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->left_kg = pc_sum_value(&ground);
   result->small_m2 = lot->small_m2;
   result->small_kg = lot->small_kg;
+  result->fallen_kg = pc_fallen_kg(world);
+  finish_areas(world, result);
   result->events = world->engine.events;
   result->reason = why_it_ended(world);
   result->finished = result->reason == PC_REASON_DONE;
@@ -233,12 +264,13 @@ pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, con
   world->zones_full = false;
   world->complaint[0] = '\0';
   world->engine.after = world->check_always ? pc_world_verify : NULL;
-  for (uint32_t m = 0; m < world->lot->machine_count; m++) {
-    pc_status status = pc_engine_schedule(&world->engine, 0.0, 0, PC_EVENT_FREE, m);
-    if (status != PC_OK)
-      return status;
-  }
-  pc_status status = pc_engine_run(&world->engine, INFINITY);
+  pc_status status = pc_night_start(world);
+  for (uint32_t m = 0; m < world->lot->machine_count && status == PC_OK; m++)
+    status = pc_engine_schedule(&world->engine, world->lot->machines[m].from_s, 0, PC_EVENT_FREE, m);
+  if (status == PC_OK)
+    status = pc_engine_run(&world->engine, INFINITY);
+  if (status == PC_OK)
+    status = pc_areas_update(world);
   if (status == PC_OK)
     finish_result(world, result);
   return status;

@@ -15,6 +15,8 @@ typedef struct pc_world pc_world;
 
 PC_API PC_MUST_USE pc_status pc_world_create(const pc_lot *lot, pc_world **world);
 PC_API void pc_world_free(pc_world *world);
+/* Room for all that a run of this lot gives. */
+PC_API PC_MUST_USE pc_status pc_result_init_for(pc_result *result, const pc_lot *lot);
 /* result must come from pc_result_init with the lot's machine and zone counts. trace may be NULL. */
 PC_API PC_MUST_USE pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication,
                                           const pc_trace *trace, pc_result *result);

@@ -10,11 +10,19 @@
     .key = (name), .kind = PC_FIELD_QUANTITY, .dimension = (dim), .offset = offsetof(type, member),          \
     .min = (low), .max = (high), .fallback = (otherwise), .help = (text)                                     \
   }
+#define LATER_THAN_0(type, member, name, dim, high, otherwise, text)                                         \
+  {                                                                                                          \
+    .key = (name), .kind = PC_FIELD_QUANTITY, .dimension = (dim), .offset = offsetof(type, member),          \
+    .max = (high), .above_min = true, .fallback = (otherwise), .help = (text)                                \
+  }
 #define INTEGER(type, member, name, low, high, otherwise, text)                                              \
   {                                                                                                          \
     .key = (name), .kind = PC_FIELD_INTEGER, .offset = offsetof(type, member), .min = (low), .max = (high),  \
     .fallback = (otherwise), .help = (text)                                                                  \
   }
+/* Nothing in a night's work lasts longer than a month. */
+#define LONGEST_S (30 * 24 * 3600.0)
+
 #define NAME(type, member, name, needed, otherwise, text)                                                    \
   {                                                                                                          \
     .key = (name), .kind = PC_FIELD_NAME, .offset = offsetof(type, member), .required = (needed),            \
@@ -55,6 +63,8 @@ static const pc_field scenario_items[] = {
      .required = true,
      .fallback = "2 m",
      .help = "length of a grid cell along the lane: smaller is finer and slower to compute"},
+    QUANTITY(pc_scenario, keep_apart_m, "keep_apart", PC_DIM_LENGTH, 0, 100, "0 m: off",
+             "how far machines keep from one another while they push"),
 };
 
 static const pc_field layout_items[] = {
@@ -65,6 +75,36 @@ static const pc_field crew_items[] = {
     NAME(pc_crew_entry, loader, "loader", true, NULL, "name of a loader"),
     NAME(pc_crew_entry, box, "box", true, NULL, "name of the box it pushes"),
     INTEGER(pc_crew_entry, count, "count", 1, PC_CREW_MAX, "1", "how many such machines work"),
+    QUANTITY(pc_crew_entry, from_s, "from", PC_DIM_TIME, 0, LONGEST_S, "0 h: from the start",
+             "how long after the start their work begins"),
+    LATER_THAN_0(pc_crew_entry, until_s, "until", PC_DIM_TIME, LONGEST_S, "to the end",
+                 "how long after the start their work ends"),
+    LATER_THAN_0(pc_crew_entry, break_every_s, "breaks.every", PC_DIM_TIME, LONGEST_S, "no breaks",
+                 "how long they work from one break to the next"),
+    LATER_THAN_0(pc_crew_entry, break_for_s, "breaks.for", PC_DIM_TIME, LONGEST_S, "no breaks",
+                 "how long a break lasts"),
+    {.key = "keep",
+     .kind = PC_FIELD_FLAG,
+     .offset = offsetof(pc_crew_entry, keep),
+     .fallback = "false",
+     .help = "true: these machines stay as they are when other boxes, loaders or numbers are tried"},
+};
+
+static const pc_field storm_items[] = {
+    {.key = "after",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TIME,
+     .offset = offsetof(pc_storm_piece, after_s),
+     .min = 0,
+     .max = LONGEST_S,
+     .required = true,
+     .help = "how long after the start this begins; it holds until the next piece"},
+    QUANTITY(pc_storm_piece, rate_mps, "rate", PC_DIM_FALL_RATE, 0, 1.0 / 3600, "0 cm/h: nothing falls",
+             "how fast the depth of fresh snow grows, were none of it cleared"),
+    QUANTITY(pc_storm_piece, temperature_c, "temperature", PC_DIM_TEMPERATURE, -60, 60,
+             "the fresh density of snow", "air temperature; gives the density of what falls"),
+    QUANTITY(pc_storm_piece, wind_mps, "wind", PC_DIM_SPEED, 0, 60, "as snow.wind",
+             "wind speed; only the pahaut formula uses it"),
 };
 
 static const pc_field chance_items[] = {
@@ -96,6 +136,7 @@ const pc_fields pc_layout_fields = TABLE(layout_items);
 const pc_fields pc_crew_fields = TABLE(crew_items);
 const pc_fields pc_chance_fields = TABLE(chance_items);
 const pc_fields pc_money_fields = TABLE(money_items);
+const pc_fields pc_storm_fields = TABLE(storm_items);
 
 pc_scenario pc_scenario_default(void) {
   return (pc_scenario){
@@ -116,12 +157,18 @@ pc_scenario pc_scenario_default(void) {
 }
 
 pc_crew_entry pc_crew_entry_default(void) {
-  return (pc_crew_entry){.count = 1};
+  return (pc_crew_entry){.count = 1, .until_s = NAN, .break_every_s = NAN, .break_for_s = NAN};
 }
 
-static void free_names(pc_names *names) {
-  free(names->items);
-  *names = (pc_names){0};
+pc_storm_piece pc_storm_piece_default(void) {
+  return (pc_storm_piece){.after_s = NAN, .temperature_c = NAN, .wind_mps = NAN};
+}
+
+double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow) {
+  if (isnan(piece->temperature_c))
+    return pc_snow_fresh_density(snow);
+  return pc_snow_density((pc_density_formula)snow->density_formula, piece->temperature_c,
+                         isnan(piece->wind_mps) ? snow->wind_mps : piece->wind_mps);
 }
 
 void pc_scenario_free(pc_scenario *scenario) {
@@ -131,18 +178,20 @@ void pc_scenario_free(pc_scenario *scenario) {
   for (size_t i = 0; i < scenario->zone_count; i++)
     pc_zone_free(&scenario->zones[i]);
   for (size_t i = 0; i < scenario->layout_count; i++)
-    free_names(&scenario->layouts[i].zones);
+    pc_names_free(&scenario->layouts[i].zones);
   for (size_t i = 0; i < scenario->crew_count; i++)
-    free_names(&scenario->crew[i].areas);
+    pc_names_free(&scenario->crew[i].areas);
   free(scenario->boxes);
   free(scenario->loaders);
   free(scenario->zones);
   free(scenario->layouts);
   free(scenario->crew);
-  free_names(&scenario->compare.layouts);
-  free_names(&scenario->compare.boxes);
-  free_names(&scenario->compare.loaders);
-  free_names(&scenario->compare.policies);
+  pc_names_free(&scenario->compare.layouts);
+  pc_names_free(&scenario->compare.boxes);
+  pc_names_free(&scenario->compare.loaders);
+  pc_names_free(&scenario->compare.policies);
   free(scenario->compare.depths.items_m);
+  free(scenario->compare.crews.items);
+  free(scenario->storm);
   *scenario = pc_scenario_default();
 }

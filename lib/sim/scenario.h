@@ -18,13 +18,9 @@
 enum {
   PC_PARTS_MAX = 200,    /* boxes, loaders, zones, layouts, areas, ground outlines, crew entries: each */
   PC_THINGS_MAX = 10000, /* obstacles, things to keep clear of: each */
-  PC_CREW_MAX = 64       /* machines of the whole crew */
+  PC_CREW_MAX = 64,      /* machines of the whole crew */
+  PC_STORM_MAX = 20000   /* pieces of a storm */
 };
-
-typedef struct pc_names {
-  pc_name *items;
-  size_t count;
-} pc_names;
 
 typedef struct pc_layout { /* a choice of pile zones */
   pc_name name;
@@ -35,8 +31,11 @@ typedef struct pc_crew_entry {
   pc_name loader, box;
   int count; /* default 1 */
   bool has_start;
-  pc_point start; /* without one: the first corner of the first area it works */
-  pc_names areas; /* empty: all */
+  pc_point start;                    /* without one: the first corner of the first area it works */
+  pc_names areas;                    /* empty: all */
+  double from_s, until_s;            /* at work from … until; default 0, NaN: to the end */
+  double break_every_s, break_for_s; /* keys breaks.every, breaks.for; NaN: no breaks */
+  bool keep; /* stays as it is when other boxes, loaders or numbers of machines are tried */
 } pc_crew_entry;
 
 typedef struct pc_chance { /* coefficients of variation, lognormal with mean 1; all 0 = no chance */
@@ -56,11 +55,27 @@ typedef struct pc_depths {
   size_t count;
 } pc_depths;
 
+typedef struct pc_counts {
+  int *items;
+  size_t count;
+} pc_counts;
+
 typedef struct pc_wanted { /* what `compare` should compare; an empty list means the scenario's own value,
                               the single name "all" means every one (depths have no "all") */
   pc_names layouts, boxes, loaders, policies;
   pc_depths depths;
+  pc_counts crews; /* numbers of machines to try: n machines are the first n of the crew written out, entry by
+                      entry and each as often as its count, and begun anew as often as needed */
 } pc_wanted;
+
+/* What falls from `after_s` until the next piece begins. The last piece lasts to the end. */
+typedef struct pc_storm_piece {
+  double after_s;       /* from the start of the work; strictly rising */
+  double rate_mps;      /* depth of fresh snow per time; default 0 */
+  double temperature_c; /* NaN: density as `snow` says */
+  double wind_mps;      /* NaN: as `snow` says */
+  double rain_mps;      /* depth of rain water per time, for reports only; default 0 */
+} pc_storm_piece;
 
 typedef struct pc_scenario {
   pc_name name;
@@ -80,19 +95,28 @@ typedef struct pc_scenario {
   double full_at;               /* default 0.95 */
   double work_minutes_per_hour; /* default 60 */
   double station_m;             /* length of a grid cell along the lane, default 2 m */
-  pc_near near;                 /* care close to obstacles; default none */
-  pc_siting siting;             /* limits of the cautions about where zones lie */
+  double keep_apart_m;          /* machines that push keep this far from one another; default 0: off */
+  bool has_fuel_point;
+  pc_point fuel_point;   /* where to refuel; without one each machine does so where it started */
+  pc_storm_piece *storm; /* none: no snow falls during the work */
+  size_t storm_count;
+  pc_near near;     /* care close to obstacles; default none */
+  pc_siting siting; /* limits of the cautions about where zones lie */
   pc_chance chance;
   pc_money money;
   pc_wanted compare;
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */
-PC_API extern const pc_fields pc_scenario_fields; /* name, policy, full_at, work_minutes_per_hour, station */
-PC_API extern const pc_fields pc_layout_fields, pc_crew_fields, pc_chance_fields, pc_money_fields;
+PC_API extern const pc_fields pc_scenario_fields; /* name, policy, full_at, … */
+PC_API extern const pc_fields pc_layout_fields, pc_crew_fields, pc_chance_fields, pc_money_fields,
+    pc_storm_fields;
 
 PC_API pc_scenario pc_scenario_default(void);
 PC_API pc_crew_entry pc_crew_entry_default(void);
+PC_API pc_storm_piece pc_storm_piece_default(void);
+/* Density of what falls in this piece, kg/m³: by its temperature, else the fresh density of `snow`. */
+PC_API double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow);
 /* Every fault and caution. Keys are the paths of the scenario file (boxes[1].width, crew[0].loader). */
 PC_API void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults);
 PC_API void pc_scenario_free(pc_scenario *scenario);

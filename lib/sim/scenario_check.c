@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "sim/scenario.h"
+#include "sim/scenario_private.h"
 
 /* A zone may lie this far off the pavement before anyone is told. */
 static const double zone_reach_m = 1.0;
@@ -15,108 +15,18 @@ static const double edge_slack_m = 0.01;
 /* Zones that share less than this were drawn along one line. */
 static const double overlap_allowed_m2 = 0.01;
 
-/* The names of one list of the scenario, wherever they are. */
-typedef struct roll {
-  const char *key;  /* "boxes" */
-  const char *noun; /* "box" */
-  const void *first_name;
-  size_t count, stride;
-} roll;
-
-static const char *roll_name(const roll *names, size_t index) {
-  const pc_name *name =
-      (const pc_name *)(const void *)((const char *)names->first_name + index * names->stride);
-  return name->text;
-}
-
 #define ROLL(text, word, array, number)                                                                      \
-  (roll) {                                                                                                   \
+  (pc_roll) {                                                                                                \
     .key = (text), .noun = (word), .first_name = (number) ? &(array)->name : NULL, .count = (number),        \
     .stride = sizeof *(array)                                                                                \
   }
 
-static size_t find_name(const roll *names, const char *name) {
-  size_t i = 0;
-  while (i < names->count && strcmp(roll_name(names, i), name) != 0)
-    i++;
-  return i;
-}
-
-static void check_names(const roll *names, pc_faults *faults) {
-  for (size_t i = 0; i < names->count; i++) {
-    char key[PC_KEY_MAX];
-    snprintf(key, sizeof key, "%s[%zu].name", names->key, i);
-    const char *name = roll_name(names, i);
-    size_t twin = find_name(names, name);
-    if (strcmp(name, "all") == 0)
-      pc_faults_add(faults, PC_ERR_NAME, key, name,
-                    "\"all\" cannot be a name: it stands for every one of them");
-    else if (name[0] && twin < i)
-      pc_faults_add(faults, PC_ERR_NAME, key, name,
-                    "\"%s\" is already the name of %s[%zu]; names must differ", name, names->key, twin);
-  }
-}
-
-/* Adds a fault that says what names there are, the nearest first if one is near. */
-static void add_unknown(const roll *names, const char *key, const char *name, pc_faults *faults) {
-  const char **words = pc_alloc(names->count, sizeof *words);
-  const char *near = NULL;
-  for (size_t i = 0; words && i < names->count; i++)
-    words[i] = roll_name(names, i);
-  if (words)
-    near = pc_nearest_word(name, words, names->count);
-  if (near) {
-    pc_faults_add(faults, PC_ERR_NAME, key, name, "no %s is called \"%s\"; did you mean \"%s\"?", names->noun,
-                  name, near);
-  } else {
-    pc_text list = {0};
-    for (size_t i = 0; i < names->count && list.length < PC_MESSAGE_MAX / 2; i++)
-      pc_text_addf(&list, "%s\"%s\"", i ? ", " : "", roll_name(names, i));
-    pc_faults_add(faults, PC_ERR_NAME, key, name, "no %s is called \"%s\"; there %s %s%s", names->noun, name,
-                  names->count == 1 ? "is only" : "are", list.data ? list.data : "",
-                  list.length >= PC_MESSAGE_MAX / 2 ? ", …" : "");
-    pc_text_free(&list);
-  }
-  free(words);
-}
-
-/* Index of a name that is referred to, or names->count after a fault. Where the whole list is missing, that
- * is the fault to mend, not every reference into it. */
-static size_t refer(const roll *names, const char *key, const char *name, pc_faults *faults) {
-  size_t index = find_name(names, name);
-  if (index == names->count && names->count > 0 && name[0])
-    add_unknown(names, key, name, faults);
-  return index;
-}
-
-static void refer_list(const roll *names, const char *prefix, const pc_names *wanted, bool all_allowed,
-                       pc_faults *faults) {
-  if (all_allowed && wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
-    return;
-  roll list = {.first_name = wanted->items, .count = wanted->count, .stride = sizeof *wanted->items};
-  for (size_t i = 0; i < wanted->count; i++) {
-    char key[PC_KEY_MAX];
-    const char *name = wanted->items[i].text;
-    snprintf(key, sizeof key, "%s[%zu]", prefix, i);
-    if (find_name(&list, name) < i)
-      pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" stands twice in this list", name);
-    else if (name[0] == '\0')
-      pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "is an empty name");
-    else if (names)
-      (void)refer(names, key, name, faults);
-  }
-}
-
-typedef struct rolls {
-  roll boxes, loaders, zones, layouts, areas;
-} rolls;
-
-static rolls make_rolls(const pc_scenario *s) {
-  return (rolls){.boxes = ROLL("boxes", "box", s->boxes, s->box_count),
-                 .loaders = ROLL("loaders", "loader", s->loaders, s->loader_count),
-                 .zones = ROLL("zones", "zone", s->zones, s->zone_count),
-                 .layouts = ROLL("layouts", "layout", s->layouts, s->layout_count),
-                 .areas = ROLL("site.areas", "area", s->site.areas, s->site.area_count)};
+static pc_rolls make_rolls(const pc_scenario *s) {
+  return (pc_rolls){.boxes = ROLL("boxes", "box", s->boxes, s->box_count),
+                    .loaders = ROLL("loaders", "loader", s->loaders, s->loader_count),
+                    .zones = ROLL("zones", "zone", s->zones, s->zone_count),
+                    .layouts = ROLL("layouts", "layout", s->layouts, s->layout_count),
+                    .areas = ROLL("site.areas", "area", s->site.areas, s->site.area_count)};
 }
 
 static bool check_limit(const char *key, size_t count, size_t most, pc_faults *faults) {
@@ -131,6 +41,8 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
   fits &= check_limit("site.ground", s->site.ground_count, PC_PARTS_MAX, faults);
   fits &= check_limit("site.obstacles", s->site.obstacle_count, PC_THINGS_MAX, faults);
   fits &= check_limit("site.keep_clear", s->site.keep_clear_count, PC_THINGS_MAX, faults);
+  fits &= check_limit("site.passages", s->site.passage_count, PC_PARTS_MAX, faults);
+  fits &= check_limit("storm", s->storm_count, PC_STORM_MAX, faults);
   fits &= check_limit("boxes", s->box_count, PC_PARTS_MAX, faults);
   fits &= check_limit("loaders", s->loader_count, PC_PARTS_MAX, faults);
   fits &= check_limit("zones", s->zone_count, PC_PARTS_MAX, faults);
@@ -141,6 +53,14 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
   fits &= check_limit("compare.loaders", s->compare.loaders.count, PC_PARTS_MAX, faults);
   fits &= check_limit("compare.policies", s->compare.policies.count, PC_PARTS_MAX, faults);
   fits &= check_limit("compare.depths", s->compare.depths.count, PC_PARTS_MAX, faults);
+  fits &= check_limit("compare.crews", s->compare.crews.count, PC_PARTS_MAX, faults);
+  for (size_t i = 0; i < s->site.area_count && s->site.area_count <= PC_PARTS_MAX; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "site.areas[%zu].after", i);
+    fits &= check_limit(key, s->site.areas[i].after.count, PC_PARTS_MAX, faults);
+    snprintf(key, sizeof key, "site.areas[%zu].loaders", i);
+    fits &= check_limit(key, s->site.areas[i].loaders.count, PC_PARTS_MAX, faults);
+  }
   for (size_t i = 0; i < s->layout_count && s->layout_count <= PC_PARTS_MAX; i++) {
     char key[PC_KEY_MAX];
     snprintf(key, sizeof key, "layouts[%zu].zones", i);
@@ -167,7 +87,9 @@ static void check_near(const pc_near *near, pc_faults *faults) {
 
 static void check_parts(const pc_scenario *s, pc_faults *faults) {
   char prefix[PC_KEY_MAX];
+  const pc_scenario usual = pc_scenario_default();
   pc_fields_validate(&pc_scenario_fields, s, "", faults);
+  pc_fields_check_defaults(&pc_scenario_fields, s, &usual, "", faults);
   pc_snow_validate(&s->snow, "snow", faults);
   pc_site_validate(&s->site, faults);
   if (s->box_count == 0)
@@ -192,9 +114,8 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
   const pc_siting siting = pc_siting_default();
   pc_fields_validate(&pc_siting_fields, &s->siting, "siting", faults);
   pc_fields_check_defaults(&pc_siting_fields, &s->siting, &siting, "siting", faults);
-  const pc_chance chance = pc_scenario_default().chance;
   pc_fields_validate(&pc_chance_fields, &s->chance, "chance", faults);
-  pc_fields_check_defaults(&pc_chance_fields, &s->chance, &chance, "chance", faults);
+  pc_fields_check_defaults(&pc_chance_fields, &s->chance, &usual.chance, "chance", faults);
   pc_fields_validate(&pc_money_fields, &s->money, "money", faults);
 }
 
@@ -265,13 +186,6 @@ static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_f
   }
 }
 
-static bool lists_name(const pc_names *names, const pc_name *name) {
-  for (size_t i = 0; i < names->count; i++)
-    if (pc_name_is(&names->items[i], name->text))
-      return true;
-  return false;
-}
-
 /* Zones of different layouts may overlap, they are alternatives; zones used together may not. */
 static void check_zone_overlap(const pc_scenario *s, size_t i, size_t j, pc_faults *faults) {
   char key[PC_KEY_MAX], size[40];
@@ -282,8 +196,8 @@ static void check_zone_overlap(const pc_scenario *s, size_t i, size_t j, pc_faul
   if (status == PC_OK && shared <= overlap_allowed_m2)
     return;
   size_t layout = 0;
-  while (layout < s->layout_count && !(lists_name(&s->layouts[layout].zones, &a->name) &&
-                                       lists_name(&s->layouts[layout].zones, &b->name)))
+  while (layout < s->layout_count && !(pc_names_have(&s->layouts[layout].zones, a->name.text) &&
+                                       pc_names_have(&s->layouts[layout].zones, b->name.text)))
     layout++;
   if (s->layout_count > 0 && layout == s->layout_count)
     return;
@@ -306,7 +220,7 @@ static void check_zone_overlaps(const pc_scenario *s, const sound_rings *all, pc
         check_zone_overlap(s, i, j, faults);
 }
 
-static void check_layouts(const pc_scenario *s, const rolls *names, pc_faults *faults) {
+static void check_layouts(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
   for (size_t i = 0; i < s->layout_count; i++) {
     char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
     snprintf(prefix, sizeof prefix, "layouts[%zu]", i);
@@ -314,12 +228,12 @@ static void check_layouts(const pc_scenario *s, const rolls *names, pc_faults *f
     pc_fields_validate(&pc_layout_fields, &s->layouts[i], prefix, faults);
     if (s->layouts[i].zones.count == 0)
       pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "a layout needs at least one zone");
-    refer_list(&names->zones, key, &s->layouts[i].zones, false, faults);
+    pc_roll_refer_list(&names->zones, key, &s->layouts[i].zones, false, faults);
   }
 }
 
 static bool works_area(const pc_crew_entry *entry, const pc_area *area) {
-  return entry->areas.count == 0 || lists_name(&entry->areas, &area->name);
+  return entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text);
 }
 
 /* How wide an area is across its lanes. */
@@ -365,28 +279,34 @@ static bool is_on_pavement(const sound_rings *all, pc_point point) {
   return false;
 }
 
-static void check_crew_entry(const pc_scenario *s, const rolls *names, const sound_rings *all, size_t index,
-                             pc_faults *faults) {
+/* A place where a machine is to stand. */
+static void check_place(const pc_scenario *s, const sound_rings *all, pc_point place, const char *key,
+                        const char *what, pc_faults *faults) {
+  if (!isfinite(place.x_m) || !isfinite(place.y_m))
+    pc_faults_add(faults, PC_ERR_RANGE, key, NULL, "is not a place: both coordinates must be numbers");
+  else if (s->site.area_count > 0 && !is_on_pavement(all, place))
+    pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
+                  "the %s lies outside the pavement: it must be in an area, a ground outline or a zone",
+                  what);
+}
+
+static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const sound_rings *all,
+                             size_t index, pc_faults *faults) {
   const pc_crew_entry *entry = &s->crew[index];
   char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
   snprintf(prefix, sizeof prefix, "crew[%zu]", index);
   pc_fields_validate(&pc_crew_fields, entry, prefix, faults);
   snprintf(key, sizeof key, "crew[%zu].loader", index);
-  (void)refer(&names->loaders, key, entry->loader.text, faults);
+  (void)pc_roll_refer(&names->loaders, key, entry->loader.text, faults);
   snprintf(key, sizeof key, "crew[%zu].areas", index);
-  refer_list(&names->areas, key, &entry->areas, false, faults);
+  pc_roll_refer_list(&names->areas, key, &entry->areas, false, faults);
   snprintf(key, sizeof key, "crew[%zu].box", index);
-  size_t box = refer(&names->boxes, key, entry->box.text, faults);
+  size_t box = pc_roll_refer(&names->boxes, key, entry->box.text, faults);
   if (box < s->box_count)
     check_width(s, all, entry, &s->boxes[box], key, faults);
   snprintf(key, sizeof key, "crew[%zu].start", index);
-  if (!entry->has_start)
-    return;
-  if (!isfinite(entry->start.x_m) || !isfinite(entry->start.y_m))
-    pc_faults_add(faults, PC_ERR_RANGE, key, NULL, "is not a place: both coordinates must be numbers");
-  else if (s->site.area_count > 0 && !is_on_pavement(all, entry->start))
-    pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
-                  "the start lies outside the pavement: it must be in an area, a ground outline or a zone");
+  if (entry->has_start)
+    check_place(s, all, entry->start, key, "start", faults);
 }
 
 /* Areas that no machine may work. */
@@ -394,9 +314,7 @@ static void check_areas_worked(const pc_scenario *s, pc_faults *faults) {
   for (size_t a = 0; a < s->site.area_count && s->crew_count > 0; a++) {
     bool worked = false;
     for (size_t c = 0; c < s->crew_count; c++) {
-      worked |= s->crew[c].areas.count == 0;
-      for (size_t i = 0; i < s->crew[c].areas.count; i++)
-        worked |= strcmp(s->crew[c].areas.items[i].text, s->site.areas[a].name.text) == 0;
+      worked |= works_area(&s->crew[c], &s->site.areas[a]);
     }
     if (!worked)
       pc_faults_caution(faults, "crew", "no machine may work area \"%s\": its snow will be left",
@@ -404,7 +322,8 @@ static void check_areas_worked(const pc_scenario *s, pc_faults *faults) {
   }
 }
 
-static void check_crew(const pc_scenario *s, const rolls *names, const sound_rings *all, pc_faults *faults) {
+static void check_crew(const pc_scenario *s, const pc_rolls *names, const sound_rings *all,
+                       pc_faults *faults) {
   long machines = 0;
   for (size_t i = 0; i < s->crew_count; i++) {
     check_crew_entry(s, names, all, i, faults);
@@ -428,7 +347,10 @@ static void check_depth(double depth_m, const pc_scenario *s, const char *key, p
   char shown[40], limit[40];
   pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, PC_METRIC, 3);
   pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, PC_METRIC, 3);
-  if (depth_m >= 0 && s->snow.done_below_m >= depth_m)
+  bool falls = false; /* then it may be bare at the start */
+  for (size_t i = 0; i < s->storm_count; i++)
+    falls |= s->storm[i].rate_mps > 0;
+  if (!falls && depth_m >= 0 && s->snow.done_below_m >= depth_m)
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "a depth of %s needs no work: snow below %s counts as done (snow.done_below)", shown,
                   limit);
@@ -451,15 +373,15 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
   }
 }
 
-static void check_compare(const pc_scenario *s, const rolls *names, pc_faults *faults) {
-  roll all_zones = {.key = "layouts", .noun = "layout", .count = 1, .stride = sizeof(pc_name)};
+static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
+  pc_roll all_zones = {.key = "layouts", .noun = "layout", .count = 1, .stride = sizeof(pc_name)};
   const pc_name usual = pc_name_of("all zones");
   all_zones.first_name = &usual;
-  refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts, true,
-             faults);
-  refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, true, faults);
-  refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, true, faults);
-  refer_list(NULL, "compare.policies", &s->compare.policies, true, faults);
+  pc_roll_refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts,
+                     true, faults);
+  pc_roll_refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, true, faults);
+  pc_roll_refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, true, faults);
+  pc_roll_refer_list(NULL, "compare.policies", &s->compare.policies, true, faults);
   check_depths(s, faults);
 }
 
@@ -481,12 +403,12 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   /* Beyond the limits the checks by pairs would take too long to be useful. */
   if (!check_limits(scenario, faults))
     return;
-  rolls names = make_rolls(scenario);
+  pc_rolls names = make_rolls(scenario);
   check_parts(scenario, faults);
-  check_names(&names.boxes, faults);
-  check_names(&names.loaders, faults);
-  check_names(&names.zones, faults);
-  check_names(&names.layouts, faults);
+  pc_roll_check(&names.boxes, faults);
+  pc_roll_check(&names.loaders, faults);
+  pc_roll_check(&names.zones, faults);
+  pc_roll_check(&names.layouts, faults);
   check_depth(scenario->snow.depth_m, scenario, "snow.depth", faults);
   check_full_at(scenario, faults);
   check_layouts(scenario, &names, faults);
@@ -495,6 +417,9 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
     check_zone_places(scenario, &all, faults);
     check_zone_overlaps(scenario, &all, faults);
     check_crew(scenario, &names, &all, faults);
+    if (scenario->has_fuel_point)
+      check_place(scenario, &all, scenario->fuel_point, "fuel_point", "fuel point", faults);
+    pc_scenario_check_night(scenario, &names, all.sound, faults);
   } else {
     pc_faults_add(faults, PC_ERR_MEMORY, "", NULL, "there is not enough memory to check the scenario");
   }

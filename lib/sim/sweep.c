@@ -34,9 +34,8 @@ void pc_keep_off_walls(const pc_lot *lot, const pc_lane_set *set, pc_bite *bite)
   bite->to_m = off_wall(&ways[pc_lane_station(lot, lane, bite->to_m, -sign)], bite->to_m);
 }
 
-/* Nothing is known of where in a slot its snow lies, but that it does not lie beyond a wall. */
-static void reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
-                        size_t slot) {
+void pc_reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
+                    size_t slot) {
   state->low[slot] = 0.0;
   state->high[slot] = 1.0;
   if (!set->slot_ways || !set->slot_ways[slot].walls)
@@ -63,7 +62,7 @@ void pc_world_start_ground(pc_world *world) {
     for (size_t l = 0; l < set->lane_count; l++) {
       int dirty = 0;
       for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++) {
-        reset_marks(lot, set, state, &set->lanes[l], k);
+        pc_reset_marks(lot, set, state, &set->lanes[l], k);
         state->fresh[k] = set->slot_m2[k] > 0.0;
         state->dirty[k] = state->fresh[k] && set->slot_kg[k] > thin * set->slot_m2[k];
         dirty += state->dirty[k];
@@ -103,7 +102,7 @@ static void refresh_slot(pc_world *world, size_t set_index, size_t lane_index, i
     fresh |= !world->cell_swept[j] && lot->ground->cell_m2[j] > 0.0;
   }
   if (kg > state->slot_kg[slot]) /* snow came in from the side */
-    reset_marks(lot, set, state, lane, slot);
+    pc_reset_marks(lot, set, state, lane, slot);
   state->slot_kg[slot] = kg;
   state->fresh[slot] = fresh;
   judge_slot(lot, set, state, lane_index, slot);
@@ -130,14 +129,18 @@ static void refresh_strips(pc_world *world, int patch, int station, int low, int
 }
 
 /* Snow that leaves the box at its ends: half to the strip on either side, all to one side at an edge, and
- * back into the lane if there is no side at all. */
-static void spill_aside(pc_world *world, const pc_lane *lane, int station, double kg) {
+ * back into the lane if there is no side at all. `side` ±1: all to that side, if there is one. */
+static void spill_aside(pc_world *world, const pc_lane *lane, int station, double kg, int side) {
   const pc_ground *ground = world->lot->ground;
   const pc_patch *patch = &ground->patches[lane->patch];
   size_t first = pc_patch_cell(patch, station, lane->strip0);
   size_t right = first - 1, left = first + (size_t)lane->strips;
   bool has_right = lane->strip0 > 0 && ground->cell_m2[right] > 0.0;
   bool has_left = lane->strip0 + lane->strips < patch->strips && ground->cell_m2[left] > 0.0;
+  if (side > 0 && has_left)
+    has_right = false;
+  else if (side < 0 && has_right)
+    has_left = false;
   if (has_right)
     world->cell_kg[right] += has_left ? 0.5 * kg : kg;
   if (has_left)
@@ -148,7 +151,7 @@ static void spill_aside(pc_world *world, const pc_lane *lane, int station, doubl
 
 /* Takes `share` of a slot's snow (1 = all but the film); `crossed` when the box ran right through it. */
 static void take_from_slot(pc_world *world, const pc_lane *lane, int station, double share, bool crossed,
-                           double leave, double spill_kg) {
+                           double leave, double spill_kg, int side) {
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   size_t cell = pc_patch_cell(patch, station, lane->strip0);
   double keep = 1.0 - share * (1.0 - leave);
@@ -158,7 +161,7 @@ static void take_from_slot(pc_world *world, const pc_lane *lane, int station, do
     memset(&world->cell_swept[cell], 1, (size_t)lane->strips);
   bool spills = spill_kg > 0.0;
   if (spills)
-    spill_aside(world, lane, station, spill_kg);
+    spill_aside(world, lane, station, spill_kg, side);
   if (world->lot->lane_set_count == 1) { /* neighbours in strips are neighbours in the list of lanes */
     size_t own = (size_t)(lane - world->lot->lane_sets[0].lanes);
     refresh_slot(world, 0, own, station);
@@ -279,16 +282,16 @@ static bool note_rest(pc_lane_state *state, size_t slot, int sign, const slot_bi
 }
 
 static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int station, int sign,
-                      const slot_bite *bite) {
+                      const slot_bite *bite, int side) {
   pc_lane_state *state = &world->lanes[world->lot->machines[machine].lane_set];
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
   size_t slot = lane->first + (size_t)station;
   double first = sign > 0 ? state->low[slot] : 1.0 - state->high[slot];
   double last = sign > 0 ? state->high[slot] : 1.0 - state->low[slot];
   take_from_slot(world, lane, station, bite->share, bite->share >= 1.0,
-                 world->lot->machines[machine].unit.filling.leave, bite->spill_kg);
+                 world->lot->machines[machine].unit.filling.leave, bite->spill_kg, side);
   if (!note_rest(state, slot, sign, bite, first, last, patch->station_m))
-    reset_marks(world->lot, pc_set_of(world, machine), state, lane, slot);
+    pc_reset_marks(world->lot, pc_set_of(world, machine), state, lane, slot);
 }
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
@@ -313,7 +316,7 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
     meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
     if (set->slot_slow)
       sweep->time_s = before_s + slowed_s(world->lot, set, slot, bite.length_m, sweep->time_s - before_s);
-    take_bite(world, machine, lane, i, sign, &bite);
+    take_bite(world, machine, lane, i, sign, &bite, 0);
     sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
     if (!bite.through)
       break;
@@ -334,9 +337,52 @@ void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, d
       end_within(&bite, patch, i, sign, to_m);
     bite.spill_kg = bite.share * (1.0 - leave) * state->slot_kg[slot];
     if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && bite.share > 0.0)
-      take_bite(world, machine, lane, i, sign, &bite);
+      take_bite(world, machine, lane, i, sign, &bite, 0);
     at = slot_edge_m(patch, i, sign);
   }
+}
+
+void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
+                        int side, pc_sweep *sweep) {
+  const pc_unit *unit = &world->lot->machines[machine].unit;
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  const pc_lane_state *state = pc_state_of(world, machine);
+  const pc_lane_set *set = pc_set_of(world, machine);
+  int sign = to_m >= from_m ? 1 : -1, last = pc_lane_station(world->lot, lane, to_m, -sign);
+  *sweep = (pc_sweep){from_m, 0.0, 0.0, 0.0, 0.0, 0, 0};
+  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+    size_t slot = lane->first + (size_t)i;
+    if (set->slot_m2[slot] <= 0.0)
+      break;
+    slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
+    if (i == last)
+      end_within(&bite, patch, i, sign, to_m);
+    double met = state->slot_kg[slot] * bite.share;
+    double stream = bite.length_m > 0.0 ? met / bite.length_m : 0.0;
+    double time = stretch_time_s(unit, 0.0, 0.0, stream, bite.length_m);
+    sweep->time_s += set->slot_slow ? slowed_s(world->lot, set, slot, bite.length_m, time) : time;
+    sweep->length_m += bite.length_m;
+    sweep->slots++;
+    sweep->fresh_slots += state->fresh[slot];
+    bite.spill_kg = met * (1.0 - unit->filling.leave);
+    sweep->spilled_kg += bite.spill_kg;
+    if (bite.share > 0.0)
+      take_bite(world, machine, lane, i, sign, &bite, side);
+    sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
+    if (!bite.through)
+      break;
+  }
+}
+
+void pc_world_drop(pc_world *world, const pc_lane *lane, int station, double kg) {
+  const pc_ground *ground = world->lot->ground;
+  size_t cell = pc_patch_cell(&ground->patches[lane->patch], station, lane->strip0);
+  double m2 = 0.0;
+  for (size_t j = cell; j < cell + (size_t)lane->strips; j++)
+    m2 += ground->cell_m2[j];
+  for (size_t j = cell; j < cell + (size_t)lane->strips; j++)
+    world->cell_kg[j] += kg * (ground->cell_m2[j] / m2);
+  refresh_strips(world, lane->patch, station, lane->strip0, lane->strip0 + lane->strips - 1);
 }
 
 void pc_world_foresee(const pc_world *world, size_t machine, size_t lane_index, double from_m, double to_m,

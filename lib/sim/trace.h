@@ -20,6 +20,8 @@ typedef struct pc_trace_row {
 typedef struct pc_trace {
   void (*row)(void *context, const pc_trace_row *row);
   void *context;
+  /* May be NULL: mean depth of snow on an area, as fresh snow, each time when snow has fallen. */
+  void (*depth)(void *context, uint64_t replication, double time_s, size_t area, double depth_m);
 } pc_trace;
 
 #endif

@@ -72,6 +72,24 @@ double pc_world_front_m(const pc_world *world, size_t zone) {
   return isfinite(capacity) ? depth * pc_greater(0.0, 1.0 - world->piles[zone].snow_kg / capacity) : 0.0;
 }
 
+double pc_world_front_along_m(const pc_world *world, size_t zone, pc_point face, pc_point ahead) {
+  const pc_ring *ring = &world->lot->zones[zone].outline;
+  double front = pc_world_front_m(world, zone), out = INFINITY;
+  if (!(front > 0.0) || ring->count == 0)
+    return front;
+  for (size_t i = 0; i < ring->count; i++) {
+    pc_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+    double ex = b.x_m - a.x_m, ey = b.y_m - a.y_m, fx = a.x_m - face.x_m, fy = a.y_m - face.y_m;
+    double across = ahead.x_m * ey - ahead.y_m * ex;
+    double along = across != 0.0 ? (fx * ey - fy * ex) / across : 0.0;
+    double share = across != 0.0 ? (fx * ahead.y_m - fy * ahead.x_m) / across : -1.0;
+    if (along > 1e-6 && share >= -1e-9 && share <= 1.0 + 1e-9)
+      out = pc_lesser(out, along);
+  }
+  pc_point middle = {face.x_m + 0.5 * out * ahead.x_m, face.y_m + 0.5 * out * ahead.y_m};
+  return isfinite(out) && pc_ring_contains(ring, middle) ? pc_lesser(front, out) : 0.0;
+}
+
 bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m) {
   const pc_patch *patch = &lot->ground->patches[lane->patch];
   double u0, v0, u1, v1;

@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 #include "base/sum.h"
-#include "sim/world.h"
+#include "sim/night.h"
 
 static pc_status complain(pc_world *world, const char *what, double number) {
   snprintf(world->complaint, sizeof world->complaint, "at %.3f s: %s (%g)", world->engine.now_s, what,
@@ -26,9 +26,8 @@ static pc_status verify_mass(pc_world *world) {
   }
   for (size_t z = 0; z < world->lot->zone_count; z++)
     pc_sum_add(&mass, world->piles[z].snow_kg);
-  double missing = pc_sum_value(&mass) - world->lot->start_kg;
-  return fabs(missing) <= 1e-9 * world->lot->start_kg ? PC_OK
-                                                      : complain(world, "mass is not conserved", missing);
+  double total = world->lot->start_kg + pc_fallen_kg(world), missing = pc_sum_value(&mass) - total;
+  return fabs(missing) <= 1e-9 * total ? PC_OK : complain(world, "mass is not conserved", missing);
 }
 
 static pc_status verify_zones(pc_world *world) {

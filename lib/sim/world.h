@@ -35,6 +35,7 @@ typedef enum pc_purpose {
   PC_PURPOSE_DUMP,
   PC_PURPOSE_RETURN,
   PC_PURPOSE_TURN,
+  PC_PURPOSE_BREAKDOWN,
   PC_PURPOSE_COUNT
 } pc_purpose;
 
@@ -54,7 +55,11 @@ typedef struct pc_machine {
   bool leaving;   /* has dumped and not yet raised and backed out */
   bool raised;
   bool asleep;   /* waits for work */
-  bool finished; /* cannot go on (no zone has room, or cannot move a load) */
+  bool finished; /* cannot go on (no zone has room, or cannot move a load), or has left */
+  bool gone;     /* has left at the end of its shift */
+  double next_break_s;
+  double next_failure_s; /* in working time */
+  double fuel_mark_l;    /* burnt when it last refuelled */
   pc_bite bite;
   double stop_m; /* where its last bite ended, along the lane */
   pc_claim claim;
@@ -69,6 +74,20 @@ typedef struct pc_pile {
   int waiting_count;
 } pc_pile;
 
+typedef struct pc_area_state {
+  bool held;              /* blades go first: others wait until they are done */
+  bool open, clear, done; /* may be worked; has no work now; had none at some time since it opened */
+  bool had_work;          /* at some time: before, in a storm, it is bare rather than done */
+  double done_s, max_depth_m;
+} pc_area_state;
+
+enum { PC_BOOKINGS_MAX = 2 * PC_MACHINES_MAX };
+
+typedef struct pc_passage_state { /* when machines are inside */
+  double from_s[PC_BOOKINGS_MAX], to_s[PC_BOOKINGS_MAX];
+  int count;
+} pc_passage_state;
+
 struct pc_world {
   const pc_lot *lot;
   pc_engine engine;
@@ -77,6 +96,10 @@ struct pc_world {
   pc_lane_state *lanes;
   pc_machine *machines;
   pc_pile *piles;
+  pc_area_state *areas;
+  pc_passage_state *passages;
+  double fallen_kgpm2; /* so far */
+  bool begun;          /* the trigger depth has been reached */
   void *policy_state;
   size_t policy_state_size;
   const pc_trace *trace;
@@ -112,11 +135,19 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
                     double target_kg, pc_sweep *sweep);
 /* A full box driven along its lane takes nothing: the snow it meets goes to the sides. */
 void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m);
+/* A blade lays all that it meets to one side (+1: higher lane numbers). */
+void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
+                        int side, pc_sweep *sweep);
+/* Snow dropped onto one slot of a lane. */
+void pc_world_drop(pc_world *world, const pc_lane *lane, int station, double kg);
 /* The same as pc_world_sweep on paper: nothing changes. *ideal_kgm gets Σ mass taken × way to the nearest
  * zone. */
 void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double from_m, double to_m,
                       double load_kg, pc_sweep *sweep, double *ideal_kgm);
 void pc_world_start_ground(pc_world *world);
+/* Nothing is known of where in a slot its snow lies, but that it does not lie beyond a wall. */
+void pc_reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
+                    size_t slot);
 /* First slot of a position moving in direction `sign`. */
 int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign);
 
@@ -151,15 +182,46 @@ static inline pc_place pc_world_place(const pc_world *world, size_t machine, con
 }
 /* How deep behind a zone's face the pile begins: it grows from the far side. */
 double pc_world_front_m(const pc_world *world, size_t zone);
+/* The same for a machine that arrives at the face in this direction (a unit vector): not out of the zone at
+ * another side of it. */
+double pc_world_front_along_m(const pc_world *world, size_t zone, pc_point face, pc_point ahead);
 /* The stretch of its own lane that a loaded leg runs along: true if it is at least a swath long. */
 bool pc_runs_along(const pc_lot *lot, const pc_lane *lane, pc_point from, pc_point to, double *along_to_m);
 
 /* cycle.c */
 extern const pc_handler pc_cycle_handlers[];
-enum { PC_EVENT_FREE, PC_EVENT_FILL, PC_EVENT_FILLED, PC_EVENT_ARRIVED, PC_EVENT_DUMPED, PC_EVENT_KINDS };
+enum {
+  PC_EVENT_FREE,
+  PC_EVENT_FILL,
+  PC_EVENT_FILLED,
+  PC_EVENT_ARRIVED,
+  PC_EVENT_DUMPED,
+  PC_EVENT_DROPPED,
+  PC_EVENT_OPEN,
+  PC_EVENT_SNOW,
+  PC_EVENT_KINDS
+};
 
 /* verify.c */
 pc_status pc_world_verify(pc_engine *engine, void *context);
+
+bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch);
+/* An area is judged by the lanes of those who may work it: what is thin over one swath may not be over a
+ * narrower one. */
+bool pc_area_has_work(const pc_world *world, size_t patch);
+double pc_fuel_l(const pc_unit *unit, const pc_machine_result *machine); /* NaN without figures */
+
+/* The machine may work this area now. */
+static inline bool pc_may_work(const pc_world *world, size_t machine, int patch) {
+  return world->lot->machines[machine].allowed[patch] && world->areas[patch].open &&
+         !world->areas[patch].held && world->lot->areas[patch].into < 0;
+}
+
+/* The same for an area whose snow is carved out into another. */
+static inline bool pc_may_carve(const pc_world *world, size_t machine, int patch) {
+  return world->lot->machines[machine].allowed[patch] && world->areas[patch].open &&
+         world->lot->areas[patch].into >= 0;
+}
 
 static inline double pc_view_room(const pc_world *world, size_t zone) {
   return world->lot->zone_capacity_kg[zone] - world->piles[zone].snow_kg - world->piles[zone].reserved_kg;
@@ -173,17 +235,20 @@ static inline const pc_lane_state *pc_state_of(const pc_world *world, size_t mac
   return &world->lanes[world->lot->machines[machine].lane_set];
 }
 
-static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane, double low_m,
-                                     double high_m) {
-  return claim->patch == lane->patch && claim->strip0 < lane->strip0 + lane->strips &&
-         lane->strip0 < claim->strip1 && claim->low_m < high_m && low_m < claim->high_m;
+static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane, double low_m, double high_m,
+                                     double apart_m, double strip_m) {
+  int strips = apart_m > 0.0 ? (int)ceil(apart_m / strip_m) : 0;
+  return claim->patch == lane->patch && claim->strip0 < lane->strip0 + lane->strips + strips &&
+         lane->strip0 < claim->strip1 + strips && claim->low_m < high_m + apart_m &&
+         low_m < claim->high_m + apart_m;
 }
 
 /* True if another machine works somewhere on this stretch of the lane. */
 static inline bool pc_stretch_taken(const pc_world *world, size_t machine, const pc_lane *lane, double low_m,
                                     double high_m) {
+  double apart_m = world->lot->keep_apart_m, strip_m = world->lot->ground->patches[lane->patch].strip_m;
   for (size_t m = 0; m < world->lot->machine_count; m++)
-    if (m != machine && pc_claims_stretch(&world->machines[m].claim, lane, low_m, high_m))
+    if (m != machine && pc_claims_stretch(&world->machines[m].claim, lane, low_m, high_m, apart_m, strip_m))
       return true;
   return false;
 }

@@ -2,14 +2,16 @@
 #include "site/blocked.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
 #include "site/geos.h"
 
-static const double graze_m = 1e-3;        /* edges are shrunk by this */
-static const double grid_m = 1e-8;         /* corners that differ by rounding only can stop GEOS */
+static const double graze_m = 1e-3; /* edges are shrunk by this */
+static const double grid_m =
+    1e-8; /* outlines that differ by rounding only: without it, GEOS may lose a part */
 static const double weld_m = 0.05;         /* gaps in the drawing of the pavement that are none */
 static const double mitre_limit = 1.5;     /* a right angle keeps its corner; a sharper one is cut off */
 static const double simplify_share = 0.02; /* of the half width: corners nearer to a line than this go */
@@ -35,16 +37,35 @@ static void drop(pc_geos *geos, GEOSGeometry **shape) {
 }
 
 /* Closes gaps narrower than 2·by: grown and shrunk again, and never less than it was. */
-static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
+static GEOSGeometry *closed_by(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
   if (!(by_m > 0.0))
     return GEOSGeom_clone_r(geos->handle, shape);
   GEOSGeometry *big = grown(geos, shape, by_m), *small = big ? grown(geos, big, -by_m) : NULL;
-  GEOSGeometry *joined = small ? GEOSUnion_r(geos->handle, small, shape) : NULL;
-  GEOSGeometry *made = joined ? GEOSGeom_setPrecision_r(geos->handle, joined, grid_m, 0) : NULL;
+  GEOSGeometry *made = small ? GEOSUnionPrec_r(geos->handle, small, shape, grid_m) : NULL;
   drop(geos, &big);
   drop(geos, &small);
-  drop(geos, &joined);
   return made;
+}
+
+static bool is_whole(pc_geos *geos, const GEOSGeometry *part, const GEOSGeometry *whole) {
+  double part_m2, whole_m2;
+  return GEOSisValid_r(geos->handle, whole) == 1 && GEOSArea_r(geos->handle, part, &part_m2) &&
+         GEOSArea_r(geos->handle, whole, &whole_m2) &&
+         whole_m2 >= part_m2 * (1.0 - 1e-9) - 1e-6; /* rounded to the grid */
+}
+
+/* Closing is never to lose any of the shape. Rarely GEOS does, where outlines touch by rounding: a width
+ * larger by a hair then mends it. */
+static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
+  enum { TRIES = 4 };
+  for (int i = 0; i < TRIES; i++) {
+    GEOSGeometry *made = closed_by(geos, shape, by_m * (1.0 + 1e-5 * i));
+    if (!made || !(by_m > 0.0) || is_whole(geos, shape, made))
+      return made;
+    drop(geos, &made);
+  }
+  snprintf(geos->message, sizeof geos->message, "gaps could not be closed");
+  return NULL;
 }
 
 typedef struct rings { /* outlines to be joined; those of round obstacles are made here and owned */
@@ -123,7 +144,7 @@ static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, dou
     return NULL;
   GEOSGeometry *frame =
       GEOSGeom_createRectangle_r(geos->handle, x0 - margin_m, y0 - margin_m, x1 + margin_m, y1 + margin_m);
-  GEOSGeometry *rest = frame ? GEOSDifference_r(geos->handle, frame, pavement) : NULL;
+  GEOSGeometry *rest = frame ? GEOSDifferencePrec_r(geos->handle, frame, pavement, grid_m) : NULL;
   drop(geos, &frame);
   return rest;
 }
@@ -218,12 +239,124 @@ static pc_status to_corners(pc_geos *geos, const GEOSGeometry *shape, pc_blocked
   return status;
 }
 
+/* ---- gaps too narrow to pass ---- */
+
+static const double bar_m = 0.1; /* width of a bar across a gap */
+
+typedef struct part { /* one piece of what is blocked, and its frame */
+  const GEOSGeometry *shape;
+  double x0, y0, x1, y1;
+} part;
+
+/* A bar between the nearest places of two pieces, if they are nearer than `width`. */
+static bool add_bar(pc_geos *geos, const part *a, const part *b, double width_m, GEOSGeometry **bars,
+                    size_t *count) {
+  if (a->x0 - b->x1 >= width_m || b->x0 - a->x1 >= width_m || a->y0 - b->y1 >= width_m ||
+      b->y0 - a->y1 >= width_m)
+    return true;
+  GEOSCoordSequence *ends = GEOSNearestPoints_r(geos->handle, a->shape, b->shape);
+  double x0, y0, x1, y1;
+  bool good = ends && GEOSCoordSeq_getXY_r(geos->handle, ends, 0, &x0, &y0) &&
+              GEOSCoordSeq_getXY_r(geos->handle, ends, 1, &x1, &y1);
+  if (ends)
+    GEOSCoordSeq_destroy_r(geos->handle, ends);
+  if (!good)
+    return false;
+  double length = hypot(x1 - x0, y1 - y0);
+  if (length >= width_m || !(length > 0.0))
+    return true;
+  double reach = 0.01 / length, ux = (x1 - x0) * reach, uy = (y1 - y0) * reach; /* a little into both */
+  double vx = -0.5 * bar_m * (y1 - y0) / length, vy = 0.5 * bar_m * (x1 - x0) / length;
+  pc_point corners[] = {{x0 - ux + vx, y0 - uy + vy},
+                        {x0 - ux - vx, y0 - uy - vy},
+                        {x1 + ux - vx, y1 + uy - vy},
+                        {x1 + ux + vx, y1 + uy + vy}};
+  const pc_ring ring = {corners, 4};
+  bars[*count] = pc_geos_polygon(geos, &ring);
+  return bars[(*count)++] != NULL;
+}
+
+static void drop_all(pc_geos *geos, GEOSGeometry **items, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    if (items[i])
+      GEOSGeom_destroy_r(geos->handle, items[i]);
+}
+
+/* Takes the bars. */
+static GEOSGeometry *with_bars(pc_geos *geos, const GEOSGeometry *shape, GEOSGeometry **bars, size_t count) {
+  GEOSGeometry *across =
+      GEOSGeom_createCollection_r(geos->handle, GEOS_GEOMETRYCOLLECTION, bars, (unsigned)count);
+  if (!across)
+    drop_all(geos, bars, count);
+  GEOSGeometry *joined = across ? GEOSUnaryUnion_r(geos->handle, across) : NULL;
+  GEOSGeometry *made = joined ? GEOSUnionPrec_r(geos->handle, shape, joined, grid_m) : NULL;
+  drop(geos, &across);
+  drop(geos, &joined);
+  return made;
+}
+
+/* Overlays may leave lines and points where shapes touch: without them. Takes the shape. */
+static GEOSGeometry *polygons_of(pc_geos *geos, GEOSGeometry *shape) {
+  if (!shape || GEOSGeomTypeId_r(geos->handle, shape) != GEOS_GEOMETRYCOLLECTION)
+    return shape;
+  int parts = GEOSGetNumGeometries_r(geos->handle, shape);
+  GEOSGeometry **items = pc_alloc(parts > 0 ? (size_t)parts : 0, sizeof(GEOSGeometry *));
+  size_t count = 0;
+  bool good = items != NULL;
+  for (int i = 0; i < parts && good; i++) {
+    const GEOSGeometry *piece = GEOSGetGeometryN_r(geos->handle, shape, i);
+    if (!piece || GEOSGeomTypeId_r(geos->handle, piece) != GEOS_POLYGON)
+      continue;
+    items[count] = GEOSGeom_clone_r(geos->handle, piece);
+    good = items[count] != NULL;
+    count += good;
+  }
+  GEOSGeometry *made =
+      good ? GEOSGeom_createCollection_r(geos->handle, GEOS_MULTIPOLYGON, items, (unsigned)count) : NULL;
+  if (!made)
+    drop_all(geos, items, count);
+  free(items);
+  drop(geos, &shape);
+  return made;
+}
+
+/* Growing and shrinking does not bridge two round things, between which a box nonetheless can't pass. Takes
+ * the shape; NULL on failure. */
+static GEOSGeometry *barred(pc_geos *geos, GEOSGeometry *closed_shape, double width_m) {
+  GEOSGeometry *shape = polygons_of(geos, closed_shape);
+  int parts = shape && width_m > 0.0 ? GEOSGetNumGeometries_r(geos->handle, shape) : 0;
+  if (parts < 2)
+    return shape;
+  size_t n = (size_t)parts, room = 0, count = 0;
+  part *all = pc_alloc(n, sizeof *all);
+  void *bars = NULL;
+  bool good = all != NULL;
+  for (size_t i = 0; i < n && good; i++) {
+    all[i].shape = GEOSGetGeometryN_r(geos->handle, shape, (int)i);
+    good = all[i].shape && frame_of(geos, all[i].shape, &all[i].x0, &all[i].y0, &all[i].x1, &all[i].y1);
+    for (size_t j = 0; j < i && good; j++)
+      good = pc_reserve(&bars, &room, count + 1, sizeof(GEOSGeometry *)) == 0 &&
+             add_bar(geos, &all[i], &all[j], width_m, bars, &count);
+  }
+  free(all);
+  GEOSGeometry *made = good ? shape : NULL;
+  if (good && count > 0)
+    made = with_bars(geos, shape, bars, count);
+  else
+    drop_all(geos, bars, count);
+  if (made != shape)
+    drop(geos, &shape);
+  free(bars);
+  return made;
+}
+
 static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GEOSGeometry *off,
                              pc_clearance clearance, pc_blocked *blocked) {
   double half_width_m = clearance.half_width_m;
-  GEOSGeometry *all = GEOSUnion_r(geos->handle, solids, off), *wide = NULL, *tight = NULL, *solid = NULL;
+  GEOSGeometry *all = GEOSUnionPrec_r(geos->handle, solids, off, grid_m), *wide = NULL, *tight = NULL,
+               *solid = NULL;
   if (all)
-    tight = closed(geos, all, half_width_m);
+    tight = barred(geos, closed(geos, all, half_width_m), 2.0 * half_width_m);
   if (tight && half_width_m > 0.0 && !clearance.hug) {
     GEOSGeometry *exact = grown(geos, all, half_width_m);
     if (exact)
@@ -233,7 +366,7 @@ static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GE
     wide = GEOSGeom_clone_r(geos->handle, tight);
   }
   if (wide)
-    solid = closed(geos, solids, half_width_m);
+    solid = barred(geos, closed(geos, solids, half_width_m), 2.0 * half_width_m);
   pc_status status = solid ? to_legs(geos, wide, &blocked->wide) : pc_geos_status(geos);
   if (status == PC_OK)
     status = to_legs(geos, tight, &blocked->tight);

@@ -7,8 +7,6 @@
 #include "base/memory.h"
 #include "site/net_private.h"
 
-static const double face_step_m = 2.0; /* between the places on a face that are tried */
-
 void pc_net_free(pc_routes *routes) {
   pc_net *net = (pc_net *)(void *)routes;
   pc_faces_free(&net->base.faces);
@@ -87,6 +85,16 @@ typedef struct pairs { /* of corners that see each other */
   size_t count, room;
 } pairs;
 
+static pc_status add_pair(pairs *found, uint16_t i, uint16_t j) {
+  void *items = found->items;
+  if (pc_reserve(&items, &found->room, found->count + 1, sizeof *found->items) != 0)
+    return PC_ERR_MEMORY;
+  found->items = items;
+  found->items[found->count][0] = i;
+  found->items[found->count++][1] = j;
+  return PC_OK;
+}
+
 static pc_status find_pairs(const pc_net *net, hints *all, pairs *found) {
   const pc_corner *corners = net->blocked.corners;
   for (size_t i = 0; i < net->corners; i++)
@@ -94,14 +102,80 @@ static pc_status find_pairs(const pc_net *net, hints *all, pairs *found) {
       if (!pc_taut(corners[i].at, &corners[j]) || !pc_taut(corners[j].at, &corners[i]) ||
           !sees_corner(net, all, false, corners[i].at, j))
         continue;
-      void *items = found->items;
-      if (pc_reserve(&items, &found->room, found->count + 1, sizeof *found->items) != 0)
+      if (add_pair(found, (uint16_t)i, (uint16_t)j) != PC_OK)
         return PC_ERR_MEMORY;
-      found->items = items;
-      found->items[found->count][0] = (uint16_t)i;
-      found->items[found->count++][1] = (uint16_t)j;
     }
   return PC_OK;
+}
+
+/* ---- parts that only legs near things join ---- */
+
+static size_t part_of(size_t *part, size_t corner) {
+  while (part[corner] != corner)
+    corner = part[corner] = part[part[corner]];
+  return corner;
+}
+
+/* The shortest leg from corner `i` to one in another part that crosses nothing but what is nearer than half a
+ * width; false if there is none shorter than *least_m. */
+static bool joins(const pc_net *net, hints *all, size_t *part, size_t i, double *least_m, uint16_t *other) {
+  const pc_corner *corners = net->blocked.corners;
+  bool found = false;
+  for (size_t j = 0; j < net->corners; j++) {
+    double away = pc_apart_m(corners[i].at, corners[j].at);
+    if (away < *least_m && part_of(part, i) != part_of(part, j) &&
+        sees_corner(net, all, true, corners[i].at, j)) {
+      *least_m = away;
+      *other = (uint16_t)j;
+      found = true;
+    }
+  }
+  return found;
+}
+
+/* A corner that begins such a leg: ways bend there in any direction, also into what is nearer than half a
+ * width. */
+static pc_status make_gate(const pc_net *net, hints *all, size_t gate, pairs *found) {
+  pc_corner *corners = net->blocked.corners, before = corners[gate];
+  corners[gate].before = corners[gate].after = corners[gate].at; /* taut from everywhere */
+  for (size_t j = 0; j < net->corners; j++)
+    if (j != gate && !pc_taut(corners[j].at, &before) && pc_taut(corners[gate].at, &corners[j]) &&
+        sees_corner(net, all, false, corners[gate].at, j) &&
+        add_pair(found, (uint16_t)gate, (uint16_t)j) != PC_OK)
+      return PC_ERR_MEMORY;
+  return PC_OK;
+}
+
+/* Where mitred corners touch, a gap may be wide enough all the same: a machine that sets out near it, or
+ * works there, gets through. Whatever can be got to so must be so from everywhere: each part of the net is
+ * joined to others by the shortest such legs. */
+static pc_status join_parts(const pc_net *net, hints *all, pairs *found) {
+  size_t *part = pc_alloc(net->corners, sizeof *part);
+  pc_status status = part ? PC_OK : PC_ERR_MEMORY;
+  for (size_t c = 0; c < net->corners && part; c++)
+    part[c] = c;
+  for (size_t k = 0; k < found->count && part; k++)
+    part[part_of(part, found->items[k][0])] = part_of(part, found->items[k][1]);
+  for (bool joined = true; joined && status == PC_OK;) {
+    uint16_t from = 0, to = 0;
+    double least = INFINITY;
+    joined = false;
+    for (size_t i = 0; i < net->corners; i++)
+      if (joins(net, all, part, i, &least, &to)) {
+        from = (uint16_t)i;
+        joined = true;
+      }
+    if (joined) {
+      part[part_of(part, from)] = part_of(part, to);
+      status = add_pair(found, from, to);
+      if (status == PC_OK)
+        status = make_gate(net, all, from, found);
+      if (status == PC_OK)
+        status = make_gate(net, all, to, found);
+    }
+  }
+  free(part);
+  return status;
 }
 
 static pc_status find_neighbours(const pc_net *net, neighbours *all) {
@@ -110,6 +184,8 @@ static pc_status find_neighbours(const pc_net *net, neighbours *all) {
   pc_status status = make_hints(net, &last);
   if (status == PC_OK)
     status = find_pairs(net, &last, &found);
+  if (status == PC_OK)
+    status = join_parts(net, &last, &found);
   free_hints(&last);
   *all = (neighbours){
       pc_alloc(net->corners + 2, sizeof *all->first), pc_alloc(2 * found.count, sizeof *all->corner),
@@ -269,60 +345,6 @@ static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
 
 /* ---- ways to zones ---- */
 
-/* Nearest visible place between a hidden one (nearer) and a seen one, on the line between them. */
-static pc_point edge_of_view(const pc_net *net, pc_point from, pc_point hidden, pc_point seen) {
-  for (int i = 0; i < 24; i++) {
-    pc_point middle = {0.5 * (hidden.x_m + seen.x_m), 0.5 * (hidden.y_m + seen.y_m)};
-    if (pc_net_leg(net, true, from, middle))
-      seen = middle;
-    else
-      hidden = middle;
-  }
-  return seen;
-}
-
-static double nearest_share(const pc_face *f, pc_point from) {
-  double dx = f->b.x_m - f->a.x_m, dy = f->b.y_m - f->a.y_m, squared = dx * dx + dy * dy;
-  double share = squared > 0.0 ? ((from.x_m - f->a.x_m) * dx + (from.y_m - f->a.y_m) * dy) / squared : 0.0;
-  return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
-}
-
-double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
-                          uint16_t *root) {
-  const pc_faces *faces = &net->base.faces;
-  size_t face;
-  double nearest = pc_faces_nearest_m(faces, zone, from, at, &face), best = limit_m;
-  *root = PC_ROOT_DIRECT;
-  if (!(nearest < limit_m))
-    return INFINITY;
-  if (pc_net_leg(net, true, from, *at))
-    return nearest;
-  *root = PC_ROOT_SEEK;
-  pc_point seen = *at, nearer = *at;
-  for (size_t k = faces->first[zone]; k < faces->first[zone + 1]; k++) {
-    const pc_face *f = &faces->items[k];
-    int steps = (int)ceil(pc_apart_m(f->a, f->b) / face_step_m);
-    for (int i = 0; i <= steps && steps > 0; i++) {
-      double share = (double)i / steps;
-      pc_point place = {f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
-      double away = pc_apart_m(from, place);
-      if (!(away < best) || !pc_net_leg(net, true, from, place))
-        continue;
-      /* its hidden neighbour towards the nearest place of this face */
-      double to_nearest = nearest_share(f, from), step = (share < to_nearest ? 1.0 : -1.0) / steps;
-      double hidden = fabs(to_nearest - share) < fabs(step) ? to_nearest : share + step;
-      nearer =
-          (pc_point){f->a.x_m + hidden * (f->b.x_m - f->a.x_m), f->a.y_m + hidden * (f->b.y_m - f->a.y_m)};
-      best = away;
-      seen = place;
-    }
-  }
-  if (!(best < limit_m))
-    return INFINITY;
-  *at = edge_of_view(net, from, nearer, seen);
-  return pc_apart_m(from, *at);
-}
-
 static pc_status find_zone_ways(pc_net *net, const neighbours *all) {
   size_t n = net->corners, zones = net->base.zone_count;
   front f = {0};
@@ -363,7 +385,7 @@ static pc_status lay_nodes(pc_net *net, const pc_point *nodes, size_t node_count
   const pc_faces *faces = &net->base.faces;
   size_t zones = net->base.zone_count, count = node_count;
   for (size_t k = 0; k < faces->first[zones]; k++)
-    count += (size_t)ceil(pc_apart_m(faces->items[k].a, faces->items[k].b) / face_step_m) + 1;
+    count += (size_t)ceil(pc_apart_m(faces->items[k].a, faces->items[k].b) / pc_face_step_m) + 1;
   net->nodes = pc_alloc(count, sizeof *net->nodes);
   net->face_nodes = pc_alloc(zones + 1, sizeof *net->face_nodes);
   if (!net->nodes || !net->face_nodes)
@@ -375,7 +397,7 @@ static pc_status lay_nodes(pc_net *net, const pc_point *nodes, size_t node_count
     net->face_nodes[z] = count;
     for (size_t k = faces->first[z]; k < faces->first[z + 1]; k++) {
       const pc_face *f = &faces->items[k];
-      int steps = (int)ceil(pc_apart_m(f->a, f->b) / face_step_m);
+      int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
       for (int i = 0; i <= steps; i++) {
         double share = steps > 0 ? (double)i / steps : 0.0;
         net->nodes[count++] =

@@ -34,6 +34,8 @@ typedef struct pc_net {
   size_t *face_nodes; /* first node of each zone's faces, zone_count + 1 entries */
 } pc_net;
 
+static const double pc_face_step_m = 2.0; /* between the places on a face that are tried */
+
 extern const pc_routes_kind pc_net_kind; /* net_query.c */
 void pc_net_free(pc_routes *routes);
 

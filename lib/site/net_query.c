@@ -125,6 +125,60 @@ static void net_look(const pc_routes *routes, const pc_place *from, bool on_line
 
 /* ---- to a zone ---- */
 
+/* Nearest visible place between a hidden one (nearer) and a seen one, on the line between them. */
+static pc_point edge_of_view(const pc_net *net, pc_point from, pc_point hidden, pc_point seen) {
+  for (int i = 0; i < 24; i++) {
+    pc_point middle = {0.5 * (hidden.x_m + seen.x_m), 0.5 * (hidden.y_m + seen.y_m)};
+    if (pc_net_leg(net, true, from, middle))
+      seen = middle;
+    else
+      hidden = middle;
+  }
+  return seen;
+}
+
+static double nearest_share(const pc_face *f, pc_point from) {
+  double dx = f->b.x_m - f->a.x_m, dy = f->b.y_m - f->a.y_m, squared = dx * dx + dy * dy;
+  double share = squared > 0.0 ? ((from.x_m - f->a.x_m) * dx + (from.y_m - f->a.y_m) * dy) / squared : 0.0;
+  return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
+}
+
+double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
+                          uint16_t *root) {
+  const pc_faces *faces = &net->base.faces;
+  size_t face;
+  double nearest = pc_faces_nearest_m(faces, zone, from, at, &face), best = limit_m;
+  *root = PC_ROOT_DIRECT;
+  if (!(nearest < limit_m))
+    return INFINITY;
+  if (pc_net_leg(net, true, from, *at))
+    return nearest;
+  *root = PC_ROOT_SEEK;
+  pc_point seen = *at, nearer = *at;
+  for (size_t k = faces->first[zone]; k < faces->first[zone + 1]; k++) {
+    const pc_face *f = &faces->items[k];
+    int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
+    for (int i = 0; i <= steps && steps > 0; i++) {
+      double share = (double)i / steps;
+      pc_point place = {f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
+      double away = pc_apart_m(from, place);
+      if (!(away < best) || !pc_net_leg(net, true, from, place))
+        continue;
+      /* its hidden neighbour towards the nearest place of this face */
+      double to_nearest = nearest_share(f, from), step = (share < to_nearest ? 1.0 : -1.0) / steps;
+      double hidden = fabs(to_nearest - share) < fabs(step) ? to_nearest : share + step;
+      nearer =
+          (pc_point){f->a.x_m + hidden * (f->b.x_m - f->a.x_m), f->a.y_m + hidden * (f->b.y_m - f->a.y_m)};
+      best = away;
+      seen = place;
+    }
+  }
+  if (!(best < limit_m))
+    return INFINITY;
+  *at = edge_of_view(net, from, nearer, seen);
+  return pc_apart_m(from, *at);
+}
+
 static void try_corner(const pc_net *net, pc_point from, size_t zone, uint16_t corner, pc_way *way) {
   size_t n = net->corners, at = zone * n + corner;
   double length = pc_apart_m(from, corner_at(net, corner)) + net->zone_m[at];
@@ -267,6 +321,34 @@ static bool net_clear(const pc_routes *routes, pc_point from, pc_point to) {
   return pc_net_leg(net_of(routes), true, from, to);
 }
 
+static bool in_one_part(const pc_net *net, const pc_outlook *from, uint16_t corner) {
+  for (int i = 0; i < from->count; i++)
+    if (net->corner_m[from->corners[i] * net->corners + corner] < INFINITY)
+      return true;
+  return false;
+}
+
+/* By corners that both ends see. Where ways would not bend at any, corners that are merely in sight tell as
+ * well which part of the pavement a place belongs to; without any corner there is but one. */
+static bool net_joined(const pc_routes *routes, const pc_outlook *outlook, const pc_place *to) {
+  const pc_net *net = net_of(routes);
+  arrival arrivals[ARRIVALS_MAX];
+  pc_outlook from = *outlook;
+  bool near_end = to->node == PC_NO_NODE ? pc_legs_inside(&net->blocked.wide, to->at) : node_near(net, to);
+  for (size_t c = 0; c < net->corners && from.count == 0; c++)
+    if (pc_net_leg(net, from.near_things, from.at, corner_at(net, c)))
+      from.corners[from.count++] = (uint16_t)c;
+  int count = find_arrivals(net, to, arrivals);
+  for (int k = 0; k < count; k++)
+    if ((arrivals[k].sure || pc_net_leg(net, near_end, corner_at(net, arrivals[k].corner), to->at)) &&
+        in_one_part(net, &from, arrivals[k].corner))
+      return true;
+  for (size_t c = 0; c < net->corners; c++)
+    if (in_one_part(net, &from, (uint16_t)c) && pc_net_leg(net, near_end, corner_at(net, c), to->at))
+      return true;
+  return from.count == 0 && pc_net_leg(net, from.near_things || near_end, from.at, to->at);
+}
+
 static size_t net_face_node(const pc_routes *routes, size_t zone, pc_point at) {
   const pc_net *net = net_of(routes);
   size_t best = PC_NO_NODE;
@@ -282,9 +364,9 @@ static size_t net_face_node(const pc_routes *routes, size_t zone, pc_point at) {
 }
 
 const pc_routes_kind pc_net_kind = {
-    "net",       "Shortest ways on pavement around obstacles and piles, for one width of machine.",
-    net_to_zone, net_look,
-    net_between, net_path,
-    net_clear,   net_face_node,
-    pc_net_free,
+    "net",         "Shortest ways on pavement around obstacles and piles, for one width of machine.",
+    net_to_zone,   net_look,
+    net_between,   net_path,
+    net_clear,     net_joined,
+    net_face_node, pc_net_free,
 };

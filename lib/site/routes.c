@@ -91,6 +91,11 @@ static bool straight_clear(const pc_routes *routes, pc_point from, pc_point to) 
   return true;
 }
 
+static bool straight_joined(const pc_routes *routes, const pc_outlook *from, const pc_place *to) {
+  (void)routes, (void)from, (void)to;
+  return true;
+}
+
 static size_t straight_face_node(const pc_routes *routes, size_t zone, pc_point at) {
   (void)routes;
   (void)zone;
@@ -107,11 +112,11 @@ static void straight_free(pc_routes *routes) {
 }
 
 static const pc_routes_kind straight_kind = {
-    "straight",       "Straight lines: right where the pavement is convex and nothing stands on it.",
-    straight_to_zone, straight_look,
-    straight_between, straight_path,
-    straight_clear,   straight_face_node,
-    straight_free,
+    "straight",         "Straight lines: right where the pavement is convex and nothing stands on it.",
+    straight_to_zone,   straight_look,
+    straight_between,   straight_path,
+    straight_clear,     straight_joined,
+    straight_face_node, straight_free,
 };
 
 static pc_routes *make_straight(const pc_zone *const *zones, size_t zone_count) {

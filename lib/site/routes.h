@@ -61,6 +61,7 @@ typedef struct pc_routes_kind {
   void (*between)(const pc_routes *routes, const pc_outlook *from, const pc_place *to, pc_way *way);
   int (*path)(const pc_routes *routes, pc_point from, const pc_way *way, pc_point *points);
   bool (*clear)(const pc_routes *routes, pc_point from, pc_point to);
+  bool (*joined)(const pc_routes *routes, const pc_outlook *from, const pc_place *to);
   size_t (*face_node)(const pc_routes *routes, size_t zone, pc_point at);
   void (*free)(pc_routes *routes);
 } pc_routes_kind;
@@ -116,6 +117,12 @@ static inline int pc_routes_path(const pc_routes *routes, pc_point from, const p
 /* True if a machine may drive straight from one place to the other. */
 static inline bool pc_routes_clear(const pc_routes *routes, pc_point from, pc_point to) {
   return routes->kind->clear(routes, from, to);
+}
+
+/* True if a machine gets from one place to the other, and from there on to wherever it gets from the first.
+ * (That there is a way between the two is not enough: both may be in reach of a third only.) */
+static inline bool pc_routes_joined(const pc_routes *routes, const pc_outlook *from, const pc_place *to) {
+  return routes->kind->joined(routes, from, to);
 }
 
 /* The node nearest to a place on a zone's faces: what is seen from there is about what is seen from the node.

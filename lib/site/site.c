@@ -15,6 +15,9 @@ const char *const pc_obstacle_kind_names[] = {"building", "island",   "pole", "p
                                               "fence",    "old-pile", NULL};
 const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain", "door", "accessible", "sight", NULL};
 
+/* Nothing in a night's work lasts longer than a month. */
+#define LONGEST_S (30 * 24 * 3600.0)
+
 #define NAME_FIELD(type, text)                                                                               \
   { .key = "name", .kind = PC_FIELD_NAME, .offset = offsetof(type, name), .required = true, .help = (text) }
 
@@ -30,6 +33,28 @@ static const pc_field area_items[] = {
      .help = "direction in which the lanes run, counter-clockwise from east",
      .word = "auto",
      .word_offset = offsetof(pc_area, auto_heading)},
+    {.key = "opens",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TIME,
+     .offset = offsetof(pc_area, opens_s),
+     .min = 0,
+     .max = LONGEST_S,
+     .fallback = "0 h: at once",
+     .help = "how long after the start work on this area may begin"},
+    {.key = "clear_by",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TIME,
+     .offset = offsetof(pc_area, clear_by_s),
+     .min = 0,
+     .max = LONGEST_S,
+     .above_min = true,
+     .fallback = "no deadline",
+     .help = "how long after the start this area has to be clear"},
+    {.key = "into",
+     .kind = PC_FIELD_NAME,
+     .offset = offsetof(pc_area, into),
+     .fallback = "none: to the zones",
+     .help = "name of another area: this one's snow is carried out into that one, not to a zone"},
 };
 
 static const pc_field ground_items[] = {
@@ -74,6 +99,25 @@ static const pc_field keep_clear_items[] = {
      .max = 1000,
      .fallback = "none: give an outline instead",
      .help = "how far round the point `at` no snow may lie"},
+};
+
+static const pc_field passage_items[] = {
+    NAME_FIELD(pc_passage, "what this narrow place is called; no two share a name"),
+    {.key = "radius",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_passage, radius_m),
+     .min = 0,
+     .max = 1000,
+     .fallback = "none: give an outline instead",
+     .help = "how far from the point `at` the narrow place reaches"},
+    {.key = "machines",
+     .kind = PC_FIELD_INTEGER,
+     .offset = offsetof(pc_passage, machines),
+     .min = 1,
+     .max = 1000,
+     .fallback = "1",
+     .help = "how many machines may be in it at once; others wait outside"},
 };
 
 static const pc_field zone_items[] = {
@@ -147,6 +191,7 @@ const pc_fields pc_area_fields = TABLE(area_items);
 const pc_fields pc_ground_outline_fields = TABLE(ground_items);
 const pc_fields pc_obstacle_fields = TABLE(obstacle_items);
 const pc_fields pc_keep_clear_fields = TABLE(keep_clear_items);
+const pc_fields pc_passage_fields = TABLE(passage_items);
 const pc_fields pc_zone_fields = TABLE(zone_items);
 const pc_fields pc_near_fields = TABLE(near_items);
 
@@ -155,7 +200,11 @@ pc_near pc_near_default(void) {
 }
 
 pc_area pc_area_default(void) {
-  return (pc_area){.heading_rad = 0};
+  return (pc_area){.clear_by_s = NAN};
+}
+
+pc_passage pc_passage_default(void) {
+  return (pc_passage){.at = {NAN, NAN}, .radius_m = NAN, .machines = 1};
 }
 
 pc_zone pc_zone_default(void) {
@@ -178,7 +227,7 @@ typedef struct list {
   const void *items, *defaults; /* defaults: of one item; may be NULL */
   size_t count, stride, name_offset, ring_offset;
   bool *sound;       /* per item: its outline has no fault; may be NULL */
-  bool may_be_round; /* obstacles, things to keep clear of */
+  bool may_be_round; /* obstacles, things to keep clear of, passages */
 } list;
 
 static const void *item_of(const list *all, size_t index) {
@@ -195,10 +244,22 @@ static const pc_ring *ring_of(const list *all, size_t index) {
 
 /* True if the item, which has no outline, has a place and a radius instead. */
 static bool is_round(const list *all, size_t index) {
-  const pc_keep_clear *thing = all->fields == &pc_keep_clear_fields ? item_of(all, index) : NULL;
-  const pc_obstacle *obstacle = thing ? NULL : item_of(all, index);
-  return thing ? is_place(thing->at) && thing->radius_m > 0
-               : is_place(obstacle->at) && obstacle->radius_m > 0;
+  pc_point at;
+  double radius_m;
+  if (all->fields == &pc_keep_clear_fields) {
+    const pc_keep_clear *thing = item_of(all, index);
+    at = thing->at;
+    radius_m = thing->radius_m;
+  } else if (all->fields == &pc_passage_fields) {
+    const pc_passage *passage = item_of(all, index);
+    at = passage->at;
+    radius_m = passage->radius_m;
+  } else {
+    const pc_obstacle *obstacle = item_of(all, index);
+    at = obstacle->at;
+    radius_m = obstacle->radius_m;
+  }
+  return is_place(at) && radius_m > 0;
 }
 
 static void validate_item(const list *all, size_t index, pc_faults *faults) {
@@ -262,6 +323,7 @@ void pc_site_validate(const pc_site *site, pc_faults *faults) {
       LIST("ground", pc_ground_outline_fields, pc_ground_outline, site->ground, site->ground_count),
       LIST("obstacles", pc_obstacle_fields, pc_obstacle, site->obstacles, site->obstacle_count),
       LIST("keep_clear", pc_keep_clear_fields, pc_keep_clear, site->keep_clear, site->keep_clear_count),
+      LIST("passages", pc_passage_fields, pc_passage, site->passages, site->passage_count),
   };
   bool *sound = pc_alloc(site->area_count, sizeof *sound);
   if (!sound)
@@ -271,7 +333,7 @@ void pc_site_validate(const pc_site *site, pc_faults *faults) {
   pc_area defaults = pc_area_default();
   lists[0].sound = sound;
   lists[0].defaults = &defaults;
-  lists[2].may_be_round = lists[3].may_be_round = true;
+  lists[2].may_be_round = lists[3].may_be_round = lists[4].may_be_round = true;
   for (size_t l = 0; l < sizeof lists / sizeof lists[0]; l++)
     for (size_t i = 0; i < lists[l].count; i++)
       validate_item(&lists[l], i, faults);
@@ -298,17 +360,23 @@ void pc_zone_free(pc_zone *zone) {
 }
 
 void pc_site_free(pc_site *site) {
-  for (size_t i = 0; i < site->area_count; i++)
+  for (size_t i = 0; i < site->area_count; i++) {
     pc_ring_free(&site->areas[i].outline);
+    pc_names_free(&site->areas[i].after);
+    pc_names_free(&site->areas[i].loaders);
+  }
   for (size_t i = 0; i < site->ground_count; i++)
     pc_ring_free(&site->ground[i].outline);
   for (size_t i = 0; i < site->obstacle_count; i++)
     pc_ring_free(&site->obstacles[i].outline);
   for (size_t i = 0; i < site->keep_clear_count; i++)
     pc_ring_free(&site->keep_clear[i].outline);
+  for (size_t i = 0; i < site->passage_count; i++)
+    pc_ring_free(&site->passages[i].outline);
   free(site->areas);
   free(site->ground);
   free(site->obstacles);
   free(site->keep_clear);
+  free(site->passages);
   memset(site, 0, sizeof *site);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * What lies where: areas to clear, other pavement, obstacles, things to keep clear of, pile zones.
+ * What lies where: areas to clear, other pavement, obstacles, things to keep clear of, narrow passages, pile
+ * zones. Times count from the start of the work.
  * Plain structs that the caller fills and owns; pc_site_free releases what they hold.
  */
 #ifndef PC_SITE_SITE_H
@@ -14,6 +15,11 @@ typedef struct pc_area {
   pc_ring outline;
   double heading_rad; /* direction of the lanes; default 0 = east */
   bool auto_heading;  /* to be chosen: study/heading.h does so, and no lot is made before */
+  double opens_s;     /* no work before this time; default 0 */
+  double clear_by_s;  /* to be clear by this time; NaN: no deadline */
+  pc_name into;       /* area that its snow is carried into, not to a zone; "": none */
+  pc_names after;     /* areas to be done before this one opens; empty: none */
+  pc_names loaders;   /* loaders that may work it; empty: all */
 } pc_area;
 
 typedef struct pc_ground_outline { /* pavement where machines may drive but nothing is cleared */
@@ -56,6 +62,14 @@ typedef struct pc_keep_clear { /* an outline, or a point with a radius */
   double radius_m;
 } pc_keep_clear;
 
+typedef struct pc_passage { /* a narrow place: an outline, or a point with a radius */
+  pc_name name;
+  pc_ring outline; /* count 0: see at, radius_m */
+  pc_point at;
+  double radius_m;
+  int machines; /* that may be in it at once; default 1 */
+} pc_passage;
+
 typedef struct pc_zone {
   pc_name name;
   pc_ring outline; /* count 0: a point zone at `at`, for quick studies */
@@ -75,6 +89,8 @@ typedef struct pc_site {
   size_t obstacle_count;
   pc_keep_clear *keep_clear;
   size_t keep_clear_count;
+  pc_passage *passages;
+  size_t passage_count;
   bool has_origin; /* local (0, 0) lies at this place on WGS 84; y points north there */
   double origin_lon_deg, origin_lat_deg;
 } pc_site;
@@ -90,11 +106,12 @@ PC_API extern const pc_fields pc_near_fields;
 PC_API pc_near pc_near_default(void);
 
 PC_API extern const pc_fields pc_area_fields, pc_ground_outline_fields, pc_obstacle_fields,
-    pc_keep_clear_fields, pc_zone_fields;
+    pc_keep_clear_fields, pc_passage_fields, pc_zone_fields;
 PC_API extern const char *const pc_obstacle_kind_names[];   /* NULL-terminated */
 PC_API extern const char *const pc_keep_clear_kind_names[]; /* NULL-terminated */
 
 PC_API pc_area pc_area_default(void);
+PC_API pc_passage pc_passage_default(void); /* no place yet: at and radius_m are NaN */
 PC_API pc_zone pc_zone_default(void);
 
 /* Every fault of the site: names, rings, areas that overlap each other. Keys start with "site". */

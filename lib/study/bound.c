@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "study/bound.h"
+#include "study/bound_private.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -97,17 +97,38 @@ static int more_toward_first(const void *a, const void *b) {
   return (x < y) - (x > y);
 }
 
+static bool has_blade(const pc_lot *lot, int patch) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].unit.box.blade != PC_BLADE_NONE && lot->machines[m].allowed[patch])
+      return true;
+  return false;
+}
+
+/* A blade may lay the snow of its area anywhere in it, without carrying it: all as near as the nearest. */
+static void level_patch(const pc_lot *lot, int patch, sample *samples, size_t count) {
+  double least = INFINITY;
+  if (!has_blade(lot, patch))
+    return;
+  for (size_t i = 0; i < count; i++)
+    least = fmin(least, samples[i].way_m);
+  for (size_t i = 0; i < count; i++)
+    samples[i].way_m = least;
+}
+
 static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
   const pc_lane_set *set = &lot->lane_sets[0];
-  size_t count = 0;
+  size_t count = 0, begin = 0;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
+    if (l == set->patch_lane[lane->patch])
+      begin = count;
     double part = patch->station_m / PARTS;
     /* with one set of lanes its snow is taken up on the centre line; other lanes may lie across it */
     double reach = lot->lane_set_count > 1 ? 0.5 * (lane->width_m + swath_m) : 0.0;
     for (size_t i = 0; i < (size_t)lane->stations * PARTS; i++) {
-      double kg = set->slot_kg[lane->first + i / PARTS] / PARTS, way = INFINITY;
+      size_t slot = lane->first + i / PARTS;
+      double kg = (set->slot_kg[slot] + lot->fall_kgpm2 * set->slot_cells_m2[slot]) / PARTS, way = INFINITY;
       if (kg <= 0.0)
         continue;
       double u = patch->u0_m + ((double)i + 0.5) * part;
@@ -117,6 +138,8 @@ static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
       samples[count++] =
           (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
     }
+    if (l + 1 == set->patch_lane[lane->patch + 1])
+      level_patch(lot, lane->patch, samples + begin, count - begin);
   }
   return count;
 }
@@ -165,6 +188,10 @@ static best_crew best_of(const pc_lot *lot) {
   for (size_t m = 0; m < lot->machine_count; m++) {
     const pc_unit *unit = &lot->machines[m].unit;
     const pc_loader *loader = &unit->loader;
+    if (unit->box.blade != PC_BLADE_NONE) { /* sweeps, but carries nothing */
+      best.swath_m = fmax(best.swath_m, unit->swath_m);
+      best.push_mps = fmax(best.push_mps, loader->push_speed_mps);
+    }
     if (unit->capacity_kg <= 0.0)
       continue;
     best.load_kg = fmax(best.load_kg, lot->full_at * unit->capacity_kg);
@@ -198,14 +225,17 @@ static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m, dou
   return fmax(0.0, pc_sum_value(&way) - left_m2 / *narrowest_m);
 }
 
+double pc_bound_start_way_m(const pc_lot *lot, size_t machine) {
+  double way = INFINITY;
+  for (size_t z = 0; z < lot->zone_count; z++)
+    way = fmin(way, way_to_zone_m(lot, lot->machines[machine].start, z));
+  return way;
+}
+
 static double start_way_m(const pc_lot *lot) {
   double sum = 0.0;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    double way = INFINITY;
-    for (size_t z = 0; z < lot->zone_count; z++)
-      way = fmin(way, way_to_zone_m(lot, lot->machines[m].start, z));
-    sum += way;
-  }
+  for (size_t m = 0; m < lot->machine_count; m++)
+    sum += pc_bound_start_way_m(lot, m);
   return sum;
 }
 
@@ -278,17 +308,25 @@ static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *sam
   return tightest;
 }
 
+static double fall_kg(const pc_lot *lot) {
+  double m2 = 0.0;
+  for (size_t p = 0; p < lot->ground->patch_count; p++)
+    m2 += lot->ground->patches[p].area_m2;
+  return m2 * lot->fall_kgpm2;
+}
+
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
   best_crew best = best_of(lot);
-  bound->mass_kg = fmax(0.0, lot->start_kg - left_kg);
+  bound->mass_kg = fmax(0.0, lot->start_kg + fall_kg(lot) - left_kg);
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
   sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);
   if (!samples)
     return PC_ERR_MEMORY;
   size_t count = take_samples(lot, best.swath_m, samples);
-  double machines = (double)lot->machine_count, kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;
+  double machines = (double)lot->machine_count;
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
   bound->loads = ceil(bound->mass_kg / best.load_kg * (1.0 - 1e-9));
   bound->loaded_m = haul_kgm(samples, count, left_kg) / best.load_kg;
   bound->whole_m = fmax(0.0, 2.0 * bound->loaded_m - start_way_m(lot));
@@ -301,7 +339,13 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
-  bound->time_s = fmax(bound->plain_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
+  double crew_s =
+      pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, bound->sweep_m * best.swath_m);
+  bound->plain_s = fmax(bound->plain_s, crew_s * (60.0 / lot->work_minutes_per_hour));
+  bound->time_s = fmax(bound->plain_s, lot->storm_end_s);
+  /* the tighter form knows only snow that is met where it lay at the start */
+  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
+    bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
   free(samples);
   return PC_OK;
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/units.h"
 #include "sim/policy.h"
 
 static const double level = 0.95;
@@ -52,6 +53,22 @@ static pc_status list_policies(const pc_names *wanted, choices *list) {
   return status;
 }
 
+/* Where snow falls, the first replication also tells whether the crew keeps up with it. */
+static pc_status replicate_row(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                               pc_compare_row *row) {
+  pc_depths_series depths;
+  pc_depths_start(&depths, lot);
+  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
+  pc_status status =
+      pc_replicate(lot, replications, seed, threads, lot->storm_end_s > 0.0 ? &trace : NULL, &row->summary);
+  if (status == PC_OK && depths.failed)
+    status = PC_ERR_MEMORY;
+  if (status == PC_OK)
+    row->keep_up = pc_depths_judge(&depths);
+  pc_depths_free(&depths);
+  return status;
+}
+
 static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, size_t replications,
                          uint64_t seed, int threads, pc_compare_row *row, pc_faults *faults) {
   pc_lot *lot;
@@ -63,15 +80,17 @@ static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, s
   row->loader = pc_name_of(choice->loader ? choice->loader : "");
   row->policy = pc_name_of(lot->policy->name);
   row->depth_m = lot->snow.depth_m;
+  row->crew = choice->machines;
   row->machine_count = lot->machine_count;
   row->machines = pc_copy(lot->machines, lot->machine_count, sizeof *lot->machines);
-  status =
-      row->machines ? pc_replicate(lot, replications, seed, threads, NULL, &row->summary) : PC_ERR_MEMORY;
+  status = row->machines ? replicate_row(lot, replications, seed, threads, row) : PC_ERR_MEMORY;
   for (size_t m = 0; row->machines && m < lot->machine_count; m++) {
     row->machines[m].allowed = NULL;
     if (row->machines[m].unit.limited_by != PC_LIMIT_VOLUME)
       row->limited_by = row->machines[m].unit.limited_by;
   }
+  if (status == PC_OK)
+    row->use = pc_crew_use_of(lot, &row->summary.mean);
   pc_lot_free(lot);
   if (status == PC_ERR_MEMORY)
     pc_faults_add(faults, status, NULL, NULL, "out of memory");
@@ -129,8 +148,47 @@ static pc_status rank_all(pc_comparison *comparison, size_t replications) {
 
 typedef struct plan {
   choices layouts, boxes, loaders, policies;
-  size_t depths, count;
+  double *depths_m; /* at least one: NaN as the scenario says */
+  int *machines;    /* at least one: 0 as the crew has them */
+  size_t depth_count, machine_count, count;
 } compare_plan;
+
+static void tell_twice(pc_faults *faults, const char *key, double value, pc_dimension dimension) {
+  char text[40];
+  pc_units_print(text, sizeof text, value, dimension, PC_METRIC, 3);
+  pc_faults_caution(faults, key, "%s stands there more than once; it is compared once", text);
+}
+
+/* Depths and numbers of machines, each once; those given twice are told of. */
+static pc_status list_numbers(const pc_wanted *wanted, compare_plan *plan, pc_faults *faults) {
+  plan->depths_m = pc_alloc(wanted->depths.count + 1, sizeof *plan->depths_m);
+  plan->machines = pc_alloc(wanted->crews.count + 1, sizeof *plan->machines);
+  if (!plan->depths_m || !plan->machines)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < wanted->depths.count; i++) {
+    size_t k = 0;
+    while (k < plan->depth_count && plan->depths_m[k] != wanted->depths.items_m[i])
+      k++;
+    if (k == plan->depth_count)
+      plan->depths_m[plan->depth_count++] = wanted->depths.items_m[i];
+    else
+      tell_twice(faults, "compare.depths", wanted->depths.items_m[i], PC_DIM_LENGTH);
+  }
+  for (size_t i = 0; i < wanted->crews.count; i++) {
+    size_t k = 0;
+    while (k < plan->machine_count && plan->machines[k] != wanted->crews.items[i])
+      k++;
+    if (k == plan->machine_count)
+      plan->machines[plan->machine_count++] = wanted->crews.items[i];
+    else
+      tell_twice(faults, "compare.crews", wanted->crews.items[i], PC_DIM_NUMBER);
+  }
+  if (plan->depth_count == 0)
+    plan->depths_m[plan->depth_count++] = NAN;
+  if (plan->machine_count == 0)
+    plan->machine_count = 1; /* the 0 that pc_alloc left there */
+  return PC_OK;
+}
 
 static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, compare_plan *plan,
                            pc_faults *faults) {
@@ -144,11 +202,12 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
                           scenario->loader_count, &plan->loaders);
   if (status == PC_OK)
     status = list_policies(&wanted->policies, &plan->policies);
+  if (status == PC_OK)
+    status = list_numbers(wanted, plan, faults);
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
-  plan->depths = wanted->depths.count > 0 ? wanted->depths.count : 1;
-  plan->count =
-      plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count * plan->depths;
+  plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *
+                plan->depth_count * plan->machine_count;
   if (plan->count > PC_COMPARE_MAX)
     return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
                          "asks for %zu combinations; at most %d are compared", plan->count,
@@ -156,9 +215,15 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
   return PC_OK;
 }
 
-/* The i-th combination: depth outermost, layout next, box innermost. */
-static pc_choice choice_at(const compare_plan *plan, const pc_wanted *wanted, size_t i) {
-  pc_choice choice = {NULL, NULL, NULL, NULL, NAN};
+/* Rows of one layout and depth. */
+static size_t rows_of_layout(const compare_plan *plan) {
+  return plan->machine_count * plan->boxes.count * plan->loaders.count * plan->policies.count;
+}
+
+/* The i-th combination: depth outermost, layout next, number of machines innermost. */
+static pc_choice choice_at(const compare_plan *plan, size_t i) {
+  pc_choice choice = {.machines = plan->machines[i % plan->machine_count]};
+  i /= plan->machine_count;
   choice.box = plan->boxes.items[i % plan->boxes.count];
   i /= plan->boxes.count;
   choice.loader = plan->loaders.items[i % plan->loaders.count];
@@ -166,8 +231,7 @@ static pc_choice choice_at(const compare_plan *plan, const pc_wanted *wanted, si
   choice.policy = plan->policies.items[i % plan->policies.count];
   i /= plan->policies.count;
   choice.layout = plan->layouts.items[i % plan->layouts.count];
-  if (wanted->depths.count > 0)
-    choice.depth_m = wanted->depths.items_m[i / plan->layouts.count];
+  choice.depth_m = plan->depths_m[i / plan->layouts.count];
   return choice;
 }
 
@@ -186,11 +250,11 @@ pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_
   }
   comparison->row_count = plan.count;
   for (size_t i = 0; i < plan.count && status == PC_OK; i++) {
-    pc_choice choice = choice_at(&plan, wanted, i);
+    pc_choice choice = choice_at(&plan, i);
     /* cautions are the same for every row of a layout: keep those of the first box only */
     pc_faults unheard = {0};
-    bool heard = i % (plan.boxes.count * plan.loaders.count * plan.policies.count) == 0 &&
-                 i / (plan.boxes.count * plan.loaders.count * plan.policies.count) < plan.layouts.count;
+    size_t each = rows_of_layout(&plan);
+    bool heard = i % each == 0 && i / each < plan.layouts.count;
     comparison->rows[i].rank = (int)i;
     status = run_row(scenario, &choice, replications, seed, threads, &comparison->rows[i],
                      heard ? faults : &unheard);
@@ -207,6 +271,8 @@ out:
   free(plan.boxes.items);
   free(plan.loaders.items);
   free(plan.policies.items);
+  free(plan.depths_m);
+  free(plan.machines);
   if (status != PC_OK)
     pc_comparison_free(comparison);
   return status;

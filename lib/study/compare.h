@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * Every wanted combination of layouts × boxes × loaders × policies × depths, run with common random numbers
- * and ranked by mean total time within one depth. A row that is not finished ranks behind all that are.
+ * Every wanted combination of layouts × boxes × loaders × policies × depths × numbers of machines, run with
+ * common random numbers and ranked by mean total time within one depth, whatever the number of machines: more
+ * machines are usually quicker, and crews.h weighs what they cost. A row that is not finished ranks behind
+ * all that are. A depth or a number of machines that is asked for twice is compared once, with a caution.
  * Difference to the best: paired by replication, Student t, Bonferroni over the rows compared.
  */
 #ifndef PC_STUDY_COMPARE_H
 #define PC_STUDY_COMPARE_H
 
+#include "study/crews.h"
+#include "study/depths.h"
 #include "study/replicate.h"
 
 typedef struct pc_compare_row {
@@ -16,9 +20,12 @@ typedef struct pc_compare_row {
   pc_summary summary;
   pc_statistic difference_to_best_s; /* half_width: adjusted interval; 0 without chance */
   bool tied_with_best;               /* the interval includes 0 */
-  pc_limit limited_by; /* of the last machine that something other than volume limits; see machines */
-  size_t machine_count;
+  pc_limit limited_by;      /* of the last machine that something other than volume limits; see machines */
+  int crew;                 /* the number of machines that was asked for; 0: as the crew has them */
+  size_t machine_count;     /* of all, those included that stay whatever the number (`keep`) */
   pc_lot_machine *machines; /* copy of name and unit of each machine, for reports; allowed is NULL */
+  pc_crew_use use;          /* how the crew spends its time */
+  pc_keep_up keep_up;       /* with the storm, in the first replication; NONE without one */
 } pc_compare_row;
 
 typedef struct pc_comparison {

@@ -82,7 +82,7 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
   pc_result result = {0};
   pc_status status = pc_world_create(lot, &world);
   if (status == PC_OK)
-    status = pc_result_init(&result, lot->machine_count, lot->zone_count);
+    status = pc_result_init_for(&result, lot);
   if (status == PC_OK)
     status = pc_world_run(world, 1, 0, NULL, &result);
   if (status == PC_OK)

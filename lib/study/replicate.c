@@ -90,6 +90,9 @@ static void add_machine(pc_machine_result *to, const pc_machine_result *from, do
   to->return_m += weight * from->return_m;
   to->placed_kg += weight * from->placed_kg;
   to->fuel_l += weight * from->fuel_l;
+  to->break_s += weight * from->break_s;
+  to->refuel_s += weight * from->refuel_s;
+  to->repair_s += weight * from->repair_s;
 }
 
 static void add_result(pc_result *mean, const pc_result *result, double weight) {
@@ -99,6 +102,12 @@ static void add_result(pc_result *mean, const pc_result *result, double weight) 
   mean->placed_kg += weight * result->placed_kg;
   mean->left_kg += weight * result->left_kg;
   mean->haul_off_kg += weight * result->haul_off_kg;
+  for (size_t a = 0; a < result->area_count; a++) {
+    mean->areas[a].max_depth_m += weight * result->areas[a].max_depth_m;
+    mean->areas[a].late |= result->areas[a].late;
+  }
+  for (size_t i = 0; i < result->passage_count; i++)
+    mean->passages[i].wait_s += weight * result->passages[i].wait_s;
   mean->small_m2 = result->small_m2;
   mean->small_kg = result->small_kg;
   for (size_t m = 0; m < result->machine_count; m++)
@@ -127,10 +136,35 @@ static int zone_loads(const pc_result *result, size_t z) {
   return result->zones[z].loads;
 }
 
+/* When areas are clear, over the replications in which they were, and how often they were late. */
+static void sum_areas(const pc_result *results, pc_summary *summary) {
+  for (size_t a = 0; a < summary->mean.area_count; a++) {
+    pc_sum done = {0};
+    for (size_t r = 0; r < summary->replications; r++) {
+      const pc_area_result *area = &results[r].areas[a];
+      summary->area_late[a] += area->late;
+      if (isnan(area->done_s))
+        continue;
+      summary->area_clear[a]++;
+      pc_sum_add(&done, area->done_s);
+    }
+    size_t count = summary->area_clear[a];
+    summary->mean.areas[a].done_s = count > 0 ? pc_sum_value(&done) / (double)count : NAN;
+  }
+}
+
+/* Machines are paid from when they come until they leave, or until the work is done. */
+static double paid_s(const pc_lot_machine *machine, double total_s) {
+  double until = isnan(machine->until_s) ? total_s : fmin(machine->until_s, total_s);
+  return fmax(0.0, until - machine->from_s);
+}
+
 static double cost_of(const pc_lot *lot, const pc_summary *summary) {
   const pc_money *money = &lot->money;
   double per_s = money->machine_per_s + money->operator_per_s;
-  double cost = per_s * (double)lot->machine_count * summary->total_time_s.mean;
+  double cost = 0.0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    cost += per_s * paid_s(&lot->machines[m], summary->total_time_s.mean);
   if (!isnan(money->fuel_per_m3) && !isnan(summary->fuel_l))
     cost += money->fuel_per_m3 * summary->fuel_l / 1000.0;
   if (!isnan(money->haul_off_per_m3) && summary->mean.haul_off_kg > 0.0)
@@ -158,6 +192,7 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
   for (size_t z = 0; z < lot->zone_count; z++)
     summary->mean.zones[z].loads = (int)lround(mean_count(results, n, zone_loads, z));
   summary->mean.cycles = (int)lround(summary->cycles);
+  sum_areas(results, summary);
   summary->total_time_s = pc_statistic_of(summary->times_s, n, 0.95);
   for (size_t m = 0; m < lot->machine_count; m++)
     summary->fuel_l += summary->mean.machines[m].fuel_l;
@@ -176,12 +211,14 @@ pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, in
   pc_status status = PC_ERR_MEMORY;
   summary->replications = replications;
   summary->times_s = pc_alloc(replications, sizeof *summary->times_s);
+  summary->area_late = pc_alloc(lot->area_count, sizeof *summary->area_late);
+  summary->area_clear = pc_alloc(lot->area_count, sizeof *summary->area_clear);
   pc_result *results = pc_alloc(replications, sizeof *results);
-  if (!summary->times_s || !results ||
-      pc_result_init(&summary->mean, lot->machine_count, lot->zone_count) != PC_OK)
+  if (!summary->times_s || !summary->area_late || !summary->area_clear || !results ||
+      pc_result_init_for(&summary->mean, lot) != PC_OK)
     goto out;
   for (size_t r = 0; r < replications; r++)
-    if (pc_result_init(&results[r], lot->machine_count, lot->zone_count) != PC_OK)
+    if (pc_result_init_for(&results[r], lot) != PC_OK)
       goto out;
   status = run_all(lot, results, replications, seed, threads, trace);
   if (status == PC_OK)
@@ -197,6 +234,8 @@ out:
 
 void pc_summary_free(pc_summary *summary) {
   free(summary->times_s);
+  free(summary->area_late);
+  free(summary->area_clear);
   pc_result_free(&summary->mean);
   memset(summary, 0, sizeof *summary);
 }

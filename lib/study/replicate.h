@@ -22,11 +22,15 @@ typedef struct pc_summary {
   double *times_s; /* total time of every replication, in order */
   size_t replications;
   size_t unfinished; /* replications that did not finish */
-  pc_result mean;    /* every number averaged over replications; reason of the first that did not finish */
-  double cycles;     /* mean */
+  /* Per area: replications in which it missed its deadline, and in which it was clear at the end. */
+  size_t *area_late, *area_clear;
+  pc_result mean; /* every number averaged over replications; reason of the first that did not finish; when an
+                     area is clear: over those in which it was */
+  double cycles;  /* mean */
   pc_bound bound;
-  double efficiency;   /* bound / mean time */
-  double fuel_l, cost; /* NaN if the scenario does not give what is needed */
+  double efficiency; /* bound / mean time */
+  double fuel_l,
+      cost; /* NaN if the scenario does not give what is needed; a cost without fuel_l is without fuel */
 } pc_summary;
 
 /* threads 0: one per processor. trace (may be NULL) gets replication 0 only. */

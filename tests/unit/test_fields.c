@@ -12,7 +12,7 @@
 #include "base/fields.h"
 
 typedef struct thing {
-  double width_m, share, angle_rad, free_m, floor_m, ceiling_m;
+  double width_m, share, angle_rad, free_m, floor_m, ceiling_m, depth_m;
   int count, colour;
   bool flag;
   pc_name name, alias;
@@ -23,27 +23,29 @@ static const char *const colours[] = {"red", "green", NULL};
 /* Every member in its place, so that a new one is seen here. */
 static const pc_field items[] = {
     {"width", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, width_m), 0, 15, true, true, NULL, NULL,
-     "width over all", NULL, 0},
+     "width over all", NULL, 0, NULL},
     {"share", PC_FIELD_QUANTITY, PC_DIM_SHARE, offsetof(thing, share), 0, 1, false, false, NULL, "0.5",
-     "a share", NULL, 0},
+     "a share", NULL, 0, NULL},
     {"turn.angle", PC_FIELD_QUANTITY, PC_DIM_ANGLE, offsetof(thing, angle_rad), 0, INFINITY, true, false,
-     NULL, "none", "angle", NULL, 0},
+     NULL, "none", "angle", NULL, 0, NULL},
     {"free", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, free_m), -INFINITY, INFINITY, false, false,
-     NULL, "none", "any", NULL, 0},
+     NULL, "none", "any", NULL, 0, NULL},
     {"floor", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, floor_m), 0.5, INFINITY, false, false, NULL,
-     "none", "low", NULL, 0},
+     "none", "low", NULL, 0, NULL},
     {"ceiling", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, ceiling_m), -INFINITY, 3, false, false,
-     NULL, "none", "high", NULL, 0},
+     NULL, "none", "high", NULL, 0, NULL},
     {"count", PC_FIELD_INTEGER, PC_DIM_NUMBER, offsetof(thing, count), 1, 100000, false, false, NULL, "1",
-     "how many", NULL, 0},
+     "how many", NULL, 0, NULL},
     {"colour", PC_FIELD_CHOICE, PC_DIM_NUMBER, offsetof(thing, colour), 0, 0, false, false, colours, "red",
-     "colour", NULL, 0},
+     "colour", NULL, 0, NULL},
     {"flag", PC_FIELD_FLAG, PC_DIM_NUMBER, offsetof(thing, flag), 0, 0, false, false, NULL, "false", "flag",
-     NULL, 0},
+     NULL, 0, NULL},
     {"name", PC_FIELD_NAME, PC_DIM_NUMBER, offsetof(thing, name), 0, 0, false, true, NULL, NULL, "name", NULL,
-     0},
+     0, NULL},
+    {"depth", PC_FIELD_QUANTITY, PC_DIM_LENGTH, offsetof(thing, depth_m), 0, 3, false, true, NULL, NULL,
+     "depth, but of red things only", NULL, 0, "colour"},
     {"alias", PC_FIELD_NAME, PC_DIM_NUMBER, offsetof(thing, alias), 0, 0, false, false, NULL, "none",
-     "second name", NULL, 0},
+     "second name", NULL, 0, NULL},
 };
 
 static const pc_fields table = {items, sizeof items / sizeof items[0]};
@@ -55,6 +57,7 @@ static thing good(void) {
                  .free_m = -3,
                  .floor_m = 0.5,
                  .ceiling_m = 3,
+                 .depth_m = 1,
                  .count = 1,
                  .name = pc_name_of("a")};
 }
@@ -69,6 +72,20 @@ static void expect(const thing *object, const char *key, pc_status status, const
   if (!strstr(faults.items[0].message, says))
     fail_msg("%s", faults.items[0].message);
   pc_faults_free(&faults);
+}
+
+/* What a choice makes needless may be left out then, but not be wrong. */
+static void a_choice_excuses(void **state) {
+  (void)state;
+  pc_faults faults = {0};
+  thing object = good();
+  object.depth_m = NAN;
+  expect(&object, "box.depth", PC_ERR_MISSING, "is required");
+  object.colour = 1;
+  pc_fields_validate(&table, &object, "box", &faults);
+  assert_int_equal(faults.count, 0);
+  object.depth_m = 4;
+  expect(&object, "box.depth", PC_ERR_RANGE, "4 m");
 }
 
 static void good_things_pass(void **state) {
@@ -182,6 +199,7 @@ static void ranges_print(void **state) {
                                "one of red, green",
                                "true or false",
                                "a name of at most 63 bytes",
+                               "0 m … 3 m",
                                "a name of at most 63 bytes"};
   char text[80];
   for (size_t i = 0; i < table.count; i++) {
@@ -207,11 +225,9 @@ static void fields_are_found(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(good_things_pass),
-      cmocka_unit_test(each_fault_is_told),
-      cmocka_unit_test(every_fault_is_reported),
-      cmocka_unit_test(lost_defaults_are_faults),
-      cmocka_unit_test(ranges_print),
+      cmocka_unit_test(good_things_pass),         cmocka_unit_test(a_choice_excuses),
+      cmocka_unit_test(each_fault_is_told),       cmocka_unit_test(every_fault_is_reported),
+      cmocka_unit_test(lost_defaults_are_faults), cmocka_unit_test(ranges_print),
       cmocka_unit_test(fields_are_found),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

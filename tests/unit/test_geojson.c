@@ -429,7 +429,7 @@ static void test_lanes_and_paths(void **state) {
     s.zones[i].at = (pc_point){60 * (i > 0), 30 * (i > 1)};
   pc_lot *lot = make_lot(&s);
   pc_geojson_rows rows = {0};
-  const pc_trace trace = {pc_geojson_keep_row, &rows};
+  const pc_trace trace = {.row = pc_geojson_keep_row, .context = &rows};
   pc_result result = simulate_lot(lot, 1, 0, &trace);
   assert_false(rows.failed);
   size_t driven = 0;

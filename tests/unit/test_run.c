@@ -301,7 +301,7 @@ static void check_lot(const char *what, pc_scenario *s) {
     assert_true(lot->machine_count <= TRACED_MAX);
     for (size_t m = 0; m < lot->machine_count; m++)
       f.at[m] = lot->machines[m].start;
-    pc_trace trace = {follow, &f};
+    pc_trace trace = {.row = follow, .context = &f};
     pc_result r = simulate_lot(lot, 3, 1, &trace);
     if (r.reason != PC_REASON_DONE)
       fail_msg("%s, %s: %s, %g kg left", what, lot->policy->name, pc_reason_name(r.reason), r.left_kg);

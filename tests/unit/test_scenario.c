@@ -17,35 +17,7 @@
 #include "io/schema.h"
 #include "io/starter.h"
 #include "io/tree.h"
-
-static void near_(double found, double expected, int line) {
-  if (!(fabs(found - expected) <= 1e-12 * fmax(1, fabs(expected)))) {
-    print_error("line %d: found %.17g, expected %.17g\n", line, found, expected);
-    fail();
-  }
-}
-#define NEAR(found, expected) near_((found), (expected), __LINE__)
-
-static void show(const pc_faults *faults) {
-  for (size_t i = 0; i < faults->count; i++) {
-    char line[1024];
-    (void)pc_error_format(&faults->items[i], line, sizeof line);
-    print_error("%s\n", line);
-  }
-}
-
-static pc_scenario read_good(const char *text, const pc_override *overrides, size_t count, size_t cautions) {
-  pc_scenario scenario;
-  pc_faults faults = {0};
-  pc_status status =
-      pc_scenario_read_text("lot.yaml", text, strlen(text), overrides, count, &scenario, &faults);
-  if (status != PC_OK || faults.count != cautions)
-    show(&faults);
-  assert_int_equal(status, PC_OK);
-  assert_int_equal(faults.count, cautions);
-  pc_faults_free(&faults);
-  return scenario;
-}
+#include "read_good.h"
 
 /* Reads something faulty; all faults, one a line. The caller frees *lines. */
 static void read_bad(const char *text, const pc_override *overrides, size_t count, pc_text *lines) {
@@ -83,11 +55,12 @@ static const char full[] =
     "pushcycle: 1\n"
     "name: Test lot\n"
     "snow: {depth: 4 in, fresh_density: 6 lb/ft3, pushed_density: 251 kg/m3, pile_density: 452 kg/m3,\n"
-    "       repose_angle: 41 deg, done_below: 12 mm}\n"
+    "       repose_angle: 41 deg, done_below: 12 mm, trigger: 2 in, snow_below: -1 C, rain_above: 34 F}\n"
     "site:\n"
     "  areas:\n"
     "    - {name: east, outline: [[0, 0], [100, 0], [100, 60], [0, 60]], heading: 90 deg, after: []}\n"
-    "    - {name: road, outline: [[100, 0], [130, 0], [130, 60], [100, 60], [100, 0]]}\n"
+    "    - {name: road, outline: [[100, 0], [130, 0], [130, 60], [100, 60], [100, 0]], after: east,\n"
+    "       loaders: [mid], into: east, opens: 30 min, clear_by: 6 h}\n"
     "  ground:\n"
     "    - {name: apron, outline: [[0, -10], [130, -10], [130, 0], [0, 0]]}\n"
     "  obstacles:\n"
@@ -97,11 +70,15 @@ static const char full[] =
     "  keep_clear:\n"
     "    - {name: tap, kind: hydrant, at: [3, 4], radius: 1.5 m}\n"
     "    - {name: ramp, kind: accessible, outline: [[30, 0], [36, 0], [36, 5]]}\n"
+    "  passages:\n"
+    "    - {name: gate, outline: [[99, 0], [101, 0], [101, 60]], machines: 2}\n"
+    "    - {name: arch, at: [50, 5], radius: 3 m}\n"
     "  units: m\n"
     "boxes:\n"
     "  - {name: 16 ft, width: 16 ft, height: 48 in, heap_factor: 3 ft, side_plate: 40 in, mass: 2900 lb,\n"
     "     overlap: 1 ft, side_leak: 3 %, spill_from: 0.8, leave: 0.02}\n"
     "  - {name: 12 ft, width: 12 ft, height: 42 in}\n"
+    "  - {name: wing, width: 3 m, blade: right}\n"
     "loaders:\n"
     "  - name: mid\n"
     "    speeds: {push: 5 mph, carry: 12 km/h, return: 4 m/s, reverse: 300 ft/min}\n"
@@ -118,7 +95,8 @@ static const char full[] =
     "    box_friction: 0.31\n"
     "    rolling_resistance: 0.051\n"
     "    grade: 1 %\n"
-    "    fuel: {per_kwh: 0.25, idle: 4.5}\n"
+    "    fuel: {per_kwh: 0.25, idle: 4.5, tank: 180, refuel: 1.25}\n"
+    "    breakdown: {between: 40 h, repair: 90 min}\n"
     "zones:\n"
     "  - {name: west, outline: [[-8, 0], [0, 0], [0, 60], [-8, 60]], height: 4 m, berths: 2, stack: 0.6}\n"
     "  - {name: north, at: [50, 60], volume: 900 m3}\n"
@@ -126,18 +104,26 @@ static const char full[] =
     "  - {name: one, zones: west}\n"
     "  - {name: both, zones: [west, north]}\n"
     "crew:\n"
-    "  - {loader: mid, box: 16 ft, count: 2, start: [5, 6], areas: [east, road]}\n"
+    "  - {loader: mid, box: 16 ft, count: 2, start: [5, 6], areas: [east, road], from: 10 min,\n"
+    "     until: 8 h, breaks: {every: 4 h, for: 30 min}, keep: true}\n"
     "policy: straight-runs\n"
     "full_at: 90 %\n"
     "work_minutes_per_hour: 50\n"
     "station: 1.5 m\n"
+    "keep_apart: 15 ft\n"
+    "fuel_point: [7, 8]\n"
+    "storm:\n"
+    "  - {after: 0 h, rate: 1 in/h, temperature: 23 F, wind: 18 km/h}\n"
+    "  - {after: 90 min, rate: 2 cm/h}\n"
+    "  - {after: 3 h, rate: 0 cm/h}\n"
     "chance: {replications: 31, seed: 7, fill: 5 %, carry: 0.11, dump: 20 %, return: 12 %, turn: 21 %}\n"
     "near: {distance: 6 ft, speed: 5.5 km/h, border: 0.4 m}\n"
     "siting: {building: 2.1 m, fence: 2.2 m, obstacle: 2.3 m, hydrant: 40 in, hydrant_front: 61 in,\n"
     "         drain: 2.4 m, door: 2.5 m, accessible: 2.6 m, sight: 2.7 m, pavement: 2.8 m, lane: 2.9 m}\n"
     "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3}\n"
     "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], depths: [10 cm, 20 "
-    "cm]}\n";
+    "cm],\n"
+    "          crews: [1, 2, 5]}\n";
 
 static const char weather[] =
     "snow: {depth: 10 cm, air_temperature: 23 F, wind: 3 m/s, density_formula: pahaut}\n";
@@ -179,7 +165,7 @@ static void check_snow_and_site(const pc_scenario *s) {
 }
 
 static void check_machines(const pc_scenario *s) {
-  assert_int_equal(s->box_count, 2);
+  assert_int_equal(s->box_count, 3);
   const pc_box *box = &s->boxes[0];
   assert_string_equal(box->name.text, "16 ft");
   NEAR(box->width_m, 4.8768);
@@ -286,6 +272,53 @@ static void check_study(const pc_scenario *s) {
 }
 
 /* A word may stand in place of a heading; an angle given later takes it back. */
+static void check_night(const pc_scenario *s) {
+  const pc_area *road = &s->site.areas[1];
+  NEAR(s->snow.trigger_m, 2 * 0.0254);
+  NEAR(s->snow.snow_below_c, -1);
+  NEAR(s->snow.rain_above_c, 10.0 / 9);
+  assert_int_equal(s->site.areas[0].after.count, 0);
+  assert_int_equal(road->after.count, 1);
+  assert_string_equal(road->after.items[0].text, "east");
+  assert_int_equal(road->loaders.count, 1);
+  assert_string_equal(road->loaders.items[0].text, "mid");
+  assert_string_equal(road->into.text, "east");
+  NEAR(road->opens_s, 1800);
+  NEAR(road->clear_by_s, 21600);
+  assert_int_equal(s->site.passage_count, 2);
+  assert_int_equal(s->site.passages[0].machines, 2);
+  assert_int_equal(s->site.passages[0].outline.count, 3);
+  assert_int_equal(s->site.passages[1].machines, 1);
+  NEAR(s->site.passages[1].at.x_m, 50);
+  NEAR(s->site.passages[1].radius_m, 3);
+  assert_int_equal(s->boxes[0].blade, PC_BLADE_NONE);
+  assert_int_equal(s->boxes[2].blade, PC_BLADE_RIGHT);
+  assert_true(isnan(s->boxes[2].height_m));
+  NEAR(s->loaders[0].tank_l, 180);
+  NEAR(s->loaders[0].refuel_lps, 1.25);
+  NEAR(s->loaders[0].breakdown_mean_s, 144000);
+  NEAR(s->loaders[0].repair_mean_s, 5400);
+  NEAR(s->crew[0].from_s, 600);
+  NEAR(s->crew[0].until_s, 28800);
+  assert_true(s->crew[0].keep);
+  NEAR(s->crew[0].break_every_s, 14400);
+  NEAR(s->crew[0].break_for_s, 1800);
+  NEAR(s->keep_apart_m, 15 * 0.3048);
+  assert_true(s->has_fuel_point);
+  NEAR(s->fuel_point.x_m, 7);
+  NEAR(s->fuel_point.y_m, 8);
+  assert_int_equal(s->storm_count, 3);
+  NEAR(s->storm[0].rate_mps, 0.0254 / 3600);
+  NEAR(s->storm[0].temperature_c, -5);
+  NEAR(s->storm[0].wind_mps, 5);
+  NEAR(s->storm[1].after_s, 5400);
+  NEAR(s->storm[1].rate_mps, 0.02 / 3600);
+  assert_true(isnan(s->storm[1].temperature_c) && isnan(s->storm[1].wind_mps));
+  NEAR(s->storm[2].rate_mps, 0);
+  assert_int_equal(s->compare.crews.count, 3);
+  assert_int_equal(s->compare.crews.items[2], 5);
+}
+
 static void test_heading_left_open(void **state) {
   (void)state;
   const pc_override open = {.path = "site.areas[0].heading", .value = "auto", .source = "--set"};
@@ -309,6 +342,7 @@ static void test_every_key(void **state) {
   check_machines(&s);
   check_plan(&s);
   check_study(&s);
+  check_night(&s);
   pc_scenario_free(&s);
   char text[4096];
   snprintf(text, sizeof text, "%s%s", weather, strchr(minimal, '\n') + 1);
@@ -328,13 +362,15 @@ static void test_no_key_forgotten(void **state) {
   } tables[] = {
       {&pc_scenario_fields, {"", ""}},
       {&pc_snow_fields, {"snow", "snow"}},
-      {&pc_box_fields, {"boxes[0]", ""}},
+      {&pc_box_fields, {"boxes[0]", "boxes[2]"}},
       {&pc_loader_fields, {"loaders[0]", ""}},
-      {&pc_area_fields, {"site.areas[0]", ""}},
+      {&pc_area_fields, {"site.areas[0]", "site.areas[1]"}},
       {&pc_ground_outline_fields, {"site.ground[0]", ""}},
       {&pc_obstacle_fields, {"site.obstacles[0]", "site.obstacles[1]"}},
       {&pc_keep_clear_fields, {"site.keep_clear[0]", ""}},
+      {&pc_passage_fields, {"site.passages[0]", "site.passages[1]"}},
       {&pc_zone_fields, {"zones[0]", "zones[1]"}},
+      {&pc_storm_fields, {"storm[0]", ""}},
       {&pc_layout_fields, {"layouts[0]", ""}},
       {&pc_crew_fields, {"crew[0]", ""}},
       {&pc_near_fields, {"near", ""}},
@@ -540,113 +576,9 @@ static void test_all_at_once(void **state) {
       "lot.yaml:6:31: zones[0].berths: 0 is outside what is allowed: 1 … 1000\n"
       "lot.yaml:7:1: color: is not a known key; known here are: name, policy, full_at, "
       "work_minutes_per_hour, "
-      "station, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, chance, "
-      "money, compare\n");
-}
-
-/* Takes the "# " off every optional key of the starter, except those that exclude each other. */
-static void uncomment(const char *text, pc_text *out) {
-  while (*text) {
-    size_t length = strcspn(text, "\n"), indent = strspn(text, " ");
-    const char *body = text + indent + 2;
-    bool comment = strncmp(text + indent, "# ", 2) == 0;
-    const char *word = body + strspn(body, " ");
-    word += strncmp(word, "- ", 2) == 0 ? 2 : 0;
-    size_t letters = strspn(word, "abcdefghijklmnopqrstuvwxyz_");
-    bool key = comment && ((letters > 0 && word[letters] == ':') || *word == '{');
-    bool excluded = strncmp(word, "at:", 3) == 0 || strncmp(word, "air_temperature:", 16) == 0;
-    if (key && !excluded)
-      pc_text_addf(out, "%.*s%.*s\n", (int)indent, text, (int)(length - indent - 2), body);
-    else
-      pc_text_addf(out, "%.*s\n", (int)length, text);
-    text += length + (text[length] == '\n');
-  }
-}
-
-static void test_starter(void **state) {
-  (void)state;
-  pc_scenario s = read_good(pc_starter_scenario(), NULL, 0, 0);
-  assert_int_equal(s.zone_count, 2);
-  assert_int_equal(s.box_count, 1);
-  /* With every optional key in use it still reads, and the defaults that it names are the defaults. */
-  pc_text text = {0};
-  uncomment(pc_starter_scenario(), &text);
-  pc_scenario all = read_good(text.data, NULL, 0, 1); /* side_plate beside heap_factor */
-  assert_int_equal(all.crew_count, 1);
-  assert_int_equal(all.site.keep_clear_count, 2);
-  NEAR(all.snow.pushed_density_kgpm3, s.snow.pushed_density_kgpm3);
-  NEAR(all.snow.pile_density_kgpm3, s.snow.pile_density_kgpm3);
-  NEAR(all.snow.repose_angle_rad, s.snow.repose_angle_rad);
-  NEAR(all.snow.done_below_m, s.snow.done_below_m);
-  NEAR(all.snow.fresh_density_kgpm3, pc_snow_fresh_density(&s.snow));
-  NEAR(all.boxes[0].side_leak, s.boxes[0].side_leak);
-  NEAR(all.boxes[0].spill_from, s.boxes[0].spill_from);
-  NEAR(all.boxes[0].leave, s.boxes[0].leave);
-  NEAR(all.loaders[0].lower_s, s.loaders[0].lower_s);
-  NEAR(all.loaders[0].raise_s, s.loaders[0].raise_s);
-  NEAR(all.loaders[0].dump_s, s.loaders[0].dump_s);
-  NEAR(all.loaders[0].shift_s, s.loaders[0].shift_s);
-  NEAR(all.loaders[0].turn_s, s.loaders[0].turn_s);
-  NEAR(all.loaders[0].machine_width_m, s.loaders[0].machine_width_m);
-  NEAR(all.loaders[0].machine_length_m, s.loaders[0].machine_length_m);
-  NEAR(all.loaders[0].drive_efficiency, s.loaders[0].drive_efficiency);
-  NEAR(all.loaders[0].snow_friction, s.loaders[0].snow_friction);
-  NEAR(all.loaders[0].box_friction, s.loaders[0].box_friction);
-  NEAR(all.loaders[0].rolling_resistance, s.loaders[0].rolling_resistance);
-  NEAR(all.zones[0].height_m, s.zones[0].height_m);
-  NEAR(all.zones[0].stack, s.zones[0].stack);
-  assert_int_equal(all.zones[0].berths, s.zones[0].berths);
-  NEAR(all.full_at, s.full_at);
-  NEAR(all.work_minutes_per_hour, s.work_minutes_per_hour);
-  NEAR(all.station_m, s.station_m);
-  assert_string_equal(all.policy.text, s.policy.text);
-  NEAR(all.money.fuel_per_m3, 1600);
-  pc_text_free(&text);
-  pc_scenario_free(&all);
-  pc_scenario_free(&s);
-}
-
-static void test_demo(void **state) {
-  (void)state;
-  pc_scenario s = read_good(pc_demo_scenario(), NULL, 0, 0);
-  assert_int_equal(s.box_count, 4);
-  assert_int_equal(s.zone_count, 5);
-  assert_int_equal(s.layout_count, 4);
-  double area = fabs(pc_ring_area_m2(&s.site.areas[0].outline));
-  assert_true(area > 33000 && area < 37000);
-  pc_scenario_free(&s);
-}
-
-/* Reading twice gives the same, and writing the schema is repeatable; its content is checked by
- * check_schema.py. */
-static void test_schema(void **state) {
-  (void)state;
-  pc_text once = {0}, twice = {0};
-  assert_int_equal(pc_schema_write(&once), PC_OK);
-  assert_int_equal(pc_schema_write(&twice), PC_OK);
-  assert_string_equal(once.data, twice.data);
-  assert_non_null(strstr(once.data, "https://json-schema.org/draft/2020-12/schema"));
-  const pc_fields *tables[] = {&pc_snow_fields, &pc_box_fields, &pc_zone_fields, &pc_chance_fields};
-  for (size_t t = 0; t < sizeof tables / sizeof tables[0]; t++) {
-    for (size_t i = 0; i < tables[t]->count; i++) {
-      char key[PC_KEY_MAX];
-      snprintf(key, sizeof key, "\"%s\": {", tables[t]->items[i].key);
-      assert_non_null(strstr(once.data, key));
-    }
-  }
-  pc_text_free(&once);
-  pc_text_free(&twice);
-}
-
-static void test_files(void **state) {
-  (void)state;
-  pc_scenario s;
-  pc_faults faults = {0};
-  assert_int_equal(pc_scenario_read("no/such.yaml", NULL, 0, &s, &faults), PC_ERR_FILE);
-  assert_int_equal(faults.count, 1);
-  assert_null(s.boxes);
-  pc_faults_free(&faults);
-  pc_scenario_free(&s);
+      "station, keep_apart, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, "
+      "chance, "
+      "money, compare, fuel_point, storm, storm_file\n");
 }
 
 /* Structs filled by a program get the same checks, without any file. */
@@ -669,11 +601,21 @@ static void test_validate_alone(void **state) {
   s.station_m = INFINITY;
   s.crew[0].start.x_m = NAN;
   s.compare.depths.items_m[0] = NAN;
+  s.keep_apart_m = NAN;
+  s.site.areas[0].opens_s = NAN;
+  s.snow.trigger_m = NAN;
+  s.crew[0].from_s = NAN;
+  s.storm[1].rate_mps = NAN;
+  s.fuel_point.y_m = NAN;
+  s.compare.crews.items[0] = -1;
   pc_scenario_validate(&s, &faults);
-  const char *keys[] = {"chance.fill", "full_at", "station", "crew[0].start", "compare.depths[0]"};
+  const char *keys[] = {"chance.fill",         "full_at",           "station",
+                        "crew[0].start",       "compare.depths[0]", "keep_apart",
+                        "site.areas[0].opens", "snow.trigger",      "crew[0].from",
+                        "storm[1].rate",       "fuel_point",        "compare.crews[0]"};
   for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++)
     assert_true(pc_faults_has_key(&faults, keys[i]));
-  assert_int_equal(pc_faults_fatal(&faults), 5);
+  assert_int_equal(pc_faults_fatal(&faults), 12);
   pc_faults_free(&faults);
   pc_scenario_free(&s);
 }
@@ -690,10 +632,6 @@ int main(void) {
       cmocka_unit_test(test_override_mends),
       cmocka_unit_test(test_suppression),
       cmocka_unit_test(test_all_at_once),
-      cmocka_unit_test(test_starter),
-      cmocka_unit_test(test_demo),
-      cmocka_unit_test(test_schema),
-      cmocka_unit_test(test_files),
       cmocka_unit_test(test_validate_alone),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -39,6 +39,13 @@ static void test_defaults(void **state) {
   (void)state;
   pc_area area = pc_area_default();
   assert_true(area.heading_rad == 0);
+  assert_true(area.opens_s == 0);
+  assert_true(isnan(area.clear_by_s));
+  assert_int_equal(area.after.count + area.loaders.count, 0);
+  assert_string_equal(area.into.text, "");
+  pc_passage passage = pc_passage_default();
+  assert_int_equal(passage.machines, 1);
+  assert_true(isnan(passage.radius_m) && isnan(passage.at.x_m));
   assert_int_equal(area.outline.count, 0);
   pc_zone zone = pc_zone_default();
   assert_true(zone.height_m == 5);
@@ -51,9 +58,9 @@ static void test_defaults(void **state) {
 /* Every documented default in words is the one in the struct, and every field is described. */
 static void test_tables(void **state) {
   (void)state;
-  const pc_fields *tables[] = {&pc_area_fields, &pc_ground_outline_fields, &pc_obstacle_fields,
-                               &pc_keep_clear_fields, &pc_zone_fields};
-  for (size_t t = 0; t < 5; t++)
+  const pc_fields *tables[] = {&pc_area_fields,       &pc_ground_outline_fields, &pc_obstacle_fields,
+                               &pc_keep_clear_fields, &pc_passage_fields,        &pc_zone_fields};
+  for (size_t t = 0; t < sizeof tables / sizeof tables[0]; t++)
     for (size_t i = 0; i < tables[t]->count; i++) {
       const pc_field *field = &tables[t]->items[i];
       assert_true(field->help && strlen(field->help) > 5);
@@ -89,9 +96,11 @@ static void test_good_site(void **state) {
   RING(west, {0, 0}, {50, 0}, {50, 40}, {0, 40});
   RING(east, {50, 40}, {90, 40}, {90, 0}, {50, 0}); /* clockwise, shares a side */
   RING(hall, {10, 10}, {20, 10}, {20, 20}, {10, 20});
-  pc_area areas[] = {
-      {.name = pc_name_of("west"), .outline = west},
-      {.name = pc_name_of("east"), .outline = east, .heading_rad = -25}};       /* any angle will do */
+  pc_area areas[] = {{.name = pc_name_of("west"), .outline = west, .clear_by_s = NAN},
+                     {.name = pc_name_of("east"),
+                      .outline = east,
+                      .heading_rad = -25,
+                      .clear_by_s = NAN}};                                      /* any angle will do */
   pc_ground_outline ground[] = {{.name = pc_name_of("west"), .outline = hall}}; /* other list, same name */
   pc_obstacle obstacles[] = {{.name = pc_name_of("hall"), .outline = hall}};
   pc_keep_clear keep[] = {{.name = pc_name_of("hydrant"), .at = {3, 4}, .radius_m = 1},
@@ -113,10 +122,10 @@ static void test_every_fault_at_once(void **state) {
   RING(lot, {0, 0}, {50, 0}, {50, 40}, {0, 40});
   RING(bow, {0, 0}, {10, 10}, {10, 0}, {0, 10});
   pc_ring none = {NULL, 0};
-  pc_area areas[] = {{.name = pc_name_of("a"), .outline = bow},
-                     {.name = pc_name_of("b"), .outline = lot, .heading_rad = INFINITY},
-                     {.name = pc_name_of("a"), .outline = none},
-                     {.outline = none, .heading_rad = NAN}};
+  pc_area areas[] = {{.name = pc_name_of("a"), .outline = bow, .clear_by_s = NAN},
+                     {.name = pc_name_of("b"), .outline = lot, .heading_rad = INFINITY, .clear_by_s = NAN},
+                     {.name = pc_name_of("a"), .outline = none, .clear_by_s = NAN},
+                     {.outline = none, .heading_rad = NAN, .clear_by_s = NAN}};
   pc_ground_outline ground[] = {{.outline = bow}};
   pc_obstacle obstacles[] = {{.name = pc_name_of("o"), .kind = 99, .outline = lot},
                              {.name = pc_name_of("o"), .outline = bow}};
@@ -168,8 +177,8 @@ static void test_no_area(void **state) {
 static size_t overlap_at(double x, char message[PC_MESSAGE_MAX]) {
   RING(left, {0, 0}, {10, 0}, {10, 10}, {0, 10});
   RING(right, {x, 0}, {x + 10, 0}, {x + 10, 10}, {x, 10});
-  pc_area areas[] = {{.name = pc_name_of("left"), .outline = left},
-                     {.name = pc_name_of("right"), .outline = right}};
+  pc_area areas[] = {{.name = pc_name_of("left"), .outline = left, .clear_by_s = NAN},
+                     {.name = pc_name_of("right"), .outline = right, .clear_by_s = NAN}};
   pc_site site = {.areas = areas, .area_count = 2};
   pc_faults faults = {0};
   pc_site_validate(&site, &faults);
@@ -238,7 +247,11 @@ static void test_release(void **state) {
   site.ground = pc_alloc(1, sizeof *site.ground);
   site.obstacles = pc_alloc(1, sizeof *site.obstacles);
   site.keep_clear = pc_alloc(1, sizeof *site.keep_clear);
-  site.area_count = site.ground_count = site.obstacle_count = site.keep_clear_count = 1;
+  site.passages = pc_alloc(1, sizeof *site.passages);
+  site.area_count = site.ground_count = site.obstacle_count = site.keep_clear_count = site.passage_count = 1;
+  site.areas[0].after = (pc_names){pc_alloc(2, sizeof(pc_name)), 2};
+  site.areas[0].loaders = (pc_names){pc_alloc(1, sizeof(pc_name)), 1};
+  assert_int_equal(pc_ring_copy(&site.passages[0].outline, lot.points, 3), PC_OK);
   assert_int_equal(pc_ring_copy(&site.areas[0].outline, lot.points, 3), PC_OK);
   assert_int_equal(pc_ring_copy(&site.ground[0].outline, lot.points, 3), PC_OK);
   assert_int_equal(pc_ring_copy(&site.obstacles[0].outline, lot.points, 3), PC_OK);

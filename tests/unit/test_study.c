@@ -131,7 +131,7 @@ static void random_case(uint64_t number) {
   s.crew[0].count = 1 + (int)(number % 3);
   const char *const policies[] = {"straight-runs", "keep-pushing"};
   for (int p = 0; p < 2; p++) {
-    pc_choice choice = {NULL, NULL, NULL, policies[p], NAN};
+    pc_choice choice = {.policy = policies[p], .depth_m = NAN};
     pc_lot *lot = must_lot(&s, &choice);
     pc_result result = run_once(lot, number % 5 == 0);
     pc_bound bound;
@@ -159,7 +159,7 @@ static void keep_pushing_on_the_reference_lot(void **state) {
   const size_t zones[] = {1, 2, 3, 5};
   for (int i = 0; i < 4; i++) {
     pc_scenario s = scene_reference(zones[i], 1, "keep-pushing");
-    pc_choice straight = {NULL, NULL, NULL, "straight-runs", NAN};
+    pc_choice straight = {.policy = "straight-runs", .depth_m = NAN};
     pc_lot *lot = must_lot(&s, NULL), *other = must_lot(&s, &straight);
     pc_result keep = run_once(lot, false), plain = run_once(other, false);
     pc_bound bound;

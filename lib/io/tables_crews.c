@@ -1,0 +1,217 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* How many machines, as text: a table for each depth, and where another machine no longer pays. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "io/tables_private.h"
+
+enum { GROUPS_SHOWN = 8 };
+
+static pc_shown show_signed(double value, int decimals) {
+  pc_shown shown;
+  snprintf(shown.text, sizeof shown.text, "%s%.60s", value > 0 ? "+" : "",
+           pc_show_number(value, PC_DIM_NUMBER, "", decimals).text);
+  return shown;
+}
+
+/* Snow falls, so that each crew either keeps up with it or does not. */
+static bool has_storm(const pc_comparison *comparison) {
+  return comparison->rows[0].keep_up.keeping != PC_KEEPING_NONE;
+}
+
+static bool has_prices(const pc_comparison *comparison) {
+  return !isnan(comparison->rows[0].summary.cost);
+}
+
+/* Layout, box, loader, policy, as far as they vary. */
+static void add_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies) {
+  if (varies->layouts)
+    pc_table_cell(table, "%s", row->layout.text);
+  if (varies->boxes)
+    pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_BOX).text);
+  if (varies->loaders)
+    pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER).text);
+  if (varies->policies)
+    pc_table_cell(table, "%s", row->policy.text);
+}
+
+static void add_step(pc_table *table, const pc_comparison *comparison, const pc_crew_step *step,
+                     const pc_varying *varies, pc_unit_system system) {
+  const pc_compare_row *row = &comparison->rows[step->row];
+  const pc_crew_use *use = &row->use;
+  add_label_cells(table, row, varies);
+  pc_table_cell(table, "%d", step->machines);
+  if (step->finished)
+    pc_table_cell(table, "%s",
+                  pc_show_number(step->time_s, PC_DIM_TIME, varies->time.name, varies->time.decimals).text);
+  else
+    pc_table_cell(table, "unfinished");
+  pc_table_cell(table, "%s", pc_show_number(step->speed_up, PC_DIM_NUMBER, "", 2).text);
+  if (has_prices(comparison)) {
+    pc_table_cell(table, "%s", pc_show_number(step->cost, PC_DIM_NUMBER, "", 2).text);
+    pc_table_cell(table, "%s",
+                  isnan(step->cost_difference) ? "-" : show_signed(step->cost_difference, 2).text);
+  }
+  pc_table_cell(table, "%s", pc_show_percent(use->working, 0).text);
+  pc_table_cell(table, "%s", pc_show_percent(use->waiting, 0).text);
+  if (use->waits_at.text[0])
+    pc_table_cell(table, "%s%s (%s)", use->waits_in_passage ? "passage " : "zone ", use->waits_at.text,
+                  pc_show(use->waits_s, PC_DIM_TIME, system, 3).text);
+  else
+    pc_table_cell(table, "-");
+  pc_table_cell(table, "%s", pc_show_number(use->match_factor, PC_DIM_NUMBER, "", 2).text);
+  if (has_storm(comparison))
+    pc_table_cell(table, "%s", pc_keeping_name(row->keep_up.keeping));
+}
+
+static void start_table(pc_table *table, const pc_comparison *comparison, const pc_money *money,
+                        const pc_varying *varies, char *alignment, size_t size) {
+  char words[320], cost[120] = "";
+  if (has_prices(comparison))
+    snprintf(cost, sizeof cost, "|cost %.63s|to the one before", money->currency.text);
+  snprintf(alignment, size, "%s%s%s%srrr%srrlr%s", varies->layouts ? "l" : "", varies->boxes ? "l" : "",
+           varies->loaders ? "l" : "", varies->policies ? "l" : "", *cost ? "rr" : "",
+           has_storm(comparison) ? "l" : "");
+  snprintf(words, sizeof words,
+           "%s%s%s%smachines|time %s|speed-up%s|working|waiting|waits most at|match factor%s",
+           varies->layouts ? "layout|" : "", varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "",
+           varies->policies ? "policy|" : "", varies->time.name, cost, has_storm(comparison) ? "|storm" : "");
+  pc_table_start(table, alignment);
+  pc_table_heading(table, words);
+}
+
+static const char *machines_word(int count) {
+  return count == 1 ? "machine" : "machines";
+}
+
+static void add_group_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
+  pc_text_add(out, "  ");
+  if (!varies->layouts && !varies->boxes && !varies->loaders && !varies->policies)
+    return;
+  pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text,
+               pc_join_words(row->machines, row->machine_count, PC_WORD_BOX).text);
+  if (varies->loaders)
+    pc_text_addf(out, " on %s", pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER).text);
+  if (varies->policies)
+    pc_text_addf(out, ", %s", row->policy.text);
+  pc_text_add(out, ": ");
+}
+
+/* The smallest crew that the storm does not leave behind. */
+static void add_storm_verdict(const pc_comparison *comparison, const pc_crews *crews,
+                              const pc_crew_group *group, pc_text *out) {
+  if (!has_storm(comparison))
+    return;
+  for (size_t i = 0; i < group->count; i++) {
+    const pc_crew_step *step = &crews->steps[group->first + i];
+    if (comparison->rows[step->row].keep_up.keeping != PC_KEEPING_UP)
+      continue;
+    pc_text_addf(out, "%d %s %s up with the storm. ", step->machines, machines_word(step->machines),
+                 step->machines == 1 ? "keeps" : "keep");
+    return;
+  }
+  pc_text_add(out, "None of these crews keeps up with the storm. ");
+}
+
+/* Which number costs least, and whether steps beyond it pay. */
+static void add_cost_verdict(const pc_crew_step *steps, const pc_crew_group *group, const pc_money *money,
+                             pc_text *out) {
+  int least = group->least_cost, last = group->last_that_pays, most = steps[group->count - 1].machines;
+  for (size_t i = 0; i < group->count; i++)
+    if (steps[i].machines == least)
+      pc_text_addf(out, "%d %s cost%s least, %s %s", least, machines_word(least), least == 1 ? "s" : "",
+                   money->currency.text, pc_show_number(steps[i].cost, PC_DIM_NUMBER, "", 2).text);
+  if (last == 0)
+    pc_text_add(out, "; no further machine saves more than it costs. ");
+  else if (last > least)
+    pc_text_addf(
+        out,
+        "; of the steps beyond, the last that saves more than it costs is the one to %d, without making "
+        "up for those before it. ",
+        last);
+  else if (last == most)
+    pc_text_addf(out, "; the step to %d still saves more than it costs, and more were not compared. ", last);
+  else
+    pc_text_addf(
+        out, "; the step to %d is the last that saves more than it costs: another machine no longer pays. ",
+        last);
+}
+
+/* Where another machine no longer pays, in money and in time. */
+static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, const pc_crew_group *group,
+                        const pc_money *money, pc_text *out) {
+  const pc_crew_step *steps = &crews->steps[group->first];
+  int saving = (int)lround(100 * PC_CREW_SAVING), last = group->last_that_saves;
+  if (has_prices(comparison) && group->least_cost > 0)
+    add_cost_verdict(steps, group, money, out);
+  if (last == 0) {
+    pc_text_addf(out, "No step saves %d %% of the time with each machine.\n", saving);
+    return;
+  }
+  pc_text_addf(out,
+               "The last step that saves at least %d %% of the time with each machine is the one to %d%s.\n",
+               saving, last, last == steps[group->count - 1].machines ? "; more were not compared" : "");
+}
+
+/* The groups of one depth. */
+static void add_depth(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
+                      double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
+  char alignment[24];
+  pc_table table;
+  size_t groups = 0;
+  pc_text verdicts = {0};
+  start_table(&table, comparison, &scenario->money, varies, alignment, sizeof alignment);
+  for (size_t g = 0; g < crews->group_count; g++) {
+    const pc_crew_group *group = &crews->groups[g];
+    const pc_crew_step *steps = &crews->steps[group->first];
+    const pc_compare_row *row = &comparison->rows[steps[group->count - 1].row];
+    if (row->depth_m != depth_m || ++groups > GROUPS_SHOWN)
+      continue;
+    for (size_t i = 0; i < group->count; i++)
+      add_step(&table, comparison, &steps[i], varies, system);
+    add_group_label(row, varies, &verdicts);
+    add_storm_verdict(comparison, crews, group, &verdicts);
+    add_verdict(comparison, crews, group, &scenario->money, &verdicts);
+  }
+  pc_text_add(out, "\nHow many machines");
+  if (varies->depths)
+    pc_text_addf(out, ", with %s of snow", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text);
+  pc_text_add(out, "\n");
+  pc_table_write(&table, out);
+  pc_text_add(out, verdicts.data ? verdicts.data : "");
+  if (groups > GROUPS_SHOWN)
+    pc_text_addf(out, "  The other %zu are in --json and --csv.\n", groups - GROUPS_SHOWN);
+  out->failed |= verdicts.failed;
+  pc_text_free(&verdicts);
+  pc_table_free(&table);
+}
+
+void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
+                     pc_unit_system system, pc_text *out) {
+  pc_crews crews;
+  if (!varies->machines)
+    return;
+  if (pc_crews_make(comparison, &crews) != PC_OK) {
+    out->failed = true;
+    return;
+  }
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (i == 0 || comparison->rows[i].depth_m != comparison->rows[i - 1].depth_m)
+      add_depth(scenario, comparison, &crews, comparison->rows[i].depth_m, varies, system, out);
+  pc_text_add(
+      out,
+      "  Speed-up: against one machine. Working and waiting: shares of all machine time. Match factor: "
+      "machines × dump time / cycle time at the busiest berth; above 1 they queue.\n");
+  const pc_compare_row *first = &comparison->rows[0];
+  if (first->machine_count > (size_t)first->crew)
+    pc_text_addf(out, "  Machines that stay whatever the number, beside these: %zu.\n",
+                 first->machine_count - (size_t)first->crew);
+  bool noted = !has_prices(comparison);
+  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    noted = pc_tables_fuel_note(&scenario->money, row->machines, row->machine_count, row->summary.fuel_l,
+                                "  ", out);
+  }
+  pc_crews_free(&crews);
+}

@@ -1,0 +1,241 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The night in one run as text: deadlines, the storm, areas, narrow passages, stops. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/tables_private.h"
+
+/* Results made by hand may lack the areas of their lot. */
+static bool has_areas(const pc_lot *lot, const pc_summary *summary) {
+  return summary->mean.areas && summary->area_late && summary->area_clear &&
+         summary->mean.area_count == lot->area_count;
+}
+
+size_t pc_areas_late(const pc_summary *summary) {
+  size_t late = 0;
+  for (size_t a = 0; summary->area_late && a < summary->mean.area_count; a++)
+    late += summary->area_late[a] > 0;
+  return late;
+}
+
+/* ---- deadlines ---- */
+
+static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_text *out) {
+  const pc_lot_area *area = &lot->areas[a];
+  double done_s = summary->mean.areas[a].done_s, over_s = done_s - area->clear_by_s;
+  size_t late = summary->area_late[a], nights = summary->replications;
+  pc_time_unit unit = pc_time_unit_for(isnan(done_s) ? area->clear_by_s : done_s);
+  if (over_s < 360.0 && unit.name[0] == 'h') /* what would be 0.1 h or less says more in minutes */
+    unit = pc_time_unit_for(3600.0);
+  pc_text_addf(out, "Area \"%s\" ", area->name.text);
+  if (summary->area_clear[a] == 0) {
+    pc_text_addf(out, "misses its deadline at %s: it is never clear.\n",
+                 pc_show_seconds_in(area->clear_by_s, unit).text);
+    return;
+  }
+  if (nights > 1 && (late < nights || over_s <= 0.0)) {
+    pc_text_addf(out, "misses its deadline at %s ", pc_show_seconds_in(area->clear_by_s, unit).text);
+    pc_text_addf(out, "in %zu of %zu nights; it is clear at %s on average.\n", late, nights,
+                 pc_show_seconds_in(done_s, unit).text);
+    return;
+  }
+  pc_text_addf(out, "is clear at %s, ", pc_show_seconds_in(done_s, unit).text);
+  pc_text_addf(out, "%s after its deadline.\n", pc_show_seconds_in(over_s, unit).text);
+}
+
+void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
+  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++)
+    if (summary->area_late[a] > 0)
+      add_deadline(lot, summary, a, out);
+}
+
+/* ---- the storm ---- */
+
+static pc_shown show_rate(double kgps, pc_unit_system system) {
+  pc_shown shown;
+  const char *unit = pc_column_mass(system);
+  snprintf(shown.text, sizeof shown.text, "%.20s %s/h",
+           pc_show_number(3600.0 * kgps, PC_DIM_MASS, unit, 1).text, unit);
+  return shown;
+}
+
+static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
+  pc_text_addf(out, "Storm: the crew can't keep up: snow falls %s(%s) ",
+               up->clearing_kgps < up->fall_kgps ? "faster " : "", show_rate(up->fall_kgps, system).text);
+  if (isnan(up->clearing_kgps))
+    pc_text_add(out, "and nobody is at work");
+  else
+    pc_text_addf(out, "%s this crew clears (%s while it works)",
+                 up->clearing_kgps < up->fall_kgps ? "than" : "and",
+                 show_rate(up->clearing_kgps, system).text);
+  if (up->working > 0.0 && up->working < 0.95)
+    pc_text_addf(out, ", and its machines work only %s of the time", pc_show_percent(up->working, 0).text);
+  pc_text_addf(out, "; %s of the ", pc_show(up->grown_m, PC_DIM_LENGTH, system, 2).text);
+  pc_text_addf(out, "%s that fall in the second half of the heaviest stretch stay on the ground.\n",
+               pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
+}
+
+void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out) {
+  if (!series)
+    return;
+  if (series->failed) {
+    out->failed = true;
+    return;
+  }
+  pc_keep_up up = pc_depths_judge(series);
+  if (up.keeping == PC_KEEPING_BEHIND)
+    add_behind(&up, system, out);
+  else if (up.keeping == PC_KEEPING_UP)
+    pc_text_addf(
+        out,
+        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
+        pc_show(up.deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up.fall_kgps, system).text);
+}
+
+/* ---- areas ---- */
+
+/* What the areas of this lot have to show. */
+typedef struct shown_columns {
+  bool deadlines, storm;
+  pc_time_unit time;
+} shown_columns;
+
+static shown_columns find_columns(const pc_lot *lot, const pc_summary *summary) {
+  shown_columns shown = {.storm = lot->storm_end_s > 0.0};
+  double longest = 0.0;
+  for (size_t a = 0; a < lot->area_count; a++) {
+    shown.deadlines |= !isnan(lot->areas[a].clear_by_s);
+    longest = fmax(longest, fmax(lot->areas[a].clear_by_s, summary->mean.areas[a].done_s));
+  }
+  shown.time = pc_time_unit_for(longest);
+  return shown;
+}
+
+static void add_when_clear(pc_table *table, const pc_summary *summary, size_t a, const shown_columns *shown) {
+  size_t clear = summary->area_clear[a], nights = summary->replications;
+  pc_shown time = {"never"};
+  if (clear > 0)
+    time = pc_show_seconds_in(summary->mean.areas[a].done_s, shown->time);
+  if (clear > 0 && clear < nights)
+    pc_table_cell(table, "%s in %zu of %zu nights", time.text, clear, nights);
+  else
+    pc_table_cell(table, "%s", time.text);
+}
+
+static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *summary, size_t a,
+                         const shown_columns *shown) {
+  double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
+  size_t late = summary->area_late[a];
+  pc_table_cell(table, "%s", isnan(by_s) ? "-" : pc_show_seconds_in(by_s, shown->time).text);
+  if (isnan(by_s))
+    pc_table_cell(table, "-");
+  else if (late == 0)
+    pc_table_cell(table, "kept");
+  else if (summary->replications > 1)
+    pc_table_cell(table, "late in %zu of %zu nights", late, summary->replications);
+  else if (isnan(done_s))
+    pc_table_cell(table, "missed");
+  else
+    pc_table_cell(table, "%s late", pc_show_seconds_in(done_s - by_s, shown->time).text);
+}
+
+static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  if (!has_areas(lot, summary))
+    return;
+  shown_columns shown = find_columns(lot, summary);
+  if (lot->area_count < 2 && !shown.deadlines && !shown.storm)
+    return;
+  char alignment[8], words[96];
+  snprintf(alignment, sizeof alignment, "lr%s%s", shown.deadlines ? "rl" : "", shown.storm ? "r" : "");
+  snprintf(words, sizeof words, "area|clear at%s%s", shown.deadlines ? "|deadline|" : "",
+           shown.storm ? "|deepest (mean)" : "");
+  pc_table table;
+  pc_table_start(&table, alignment);
+  pc_table_heading(&table, words);
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_table_cell(&table, "%s", lot->areas[a].name.text);
+    add_when_clear(&table, summary, a, &shown);
+    if (shown.deadlines)
+      add_lateness(&table, lot, summary, a, &shown);
+    if (shown.storm)
+      pc_table_cell(&table, "%s", pc_show(summary->mean.areas[a].max_depth_m, PC_DIM_LENGTH, system, 3).text);
+  }
+  pc_text_add(out, "\nAreas\n");
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+/* ---- passages and stops ---- */
+
+static void add_passages(const pc_lot *lot, const pc_result *mean, pc_unit_system system, pc_text *out) {
+  if (lot->passage_count == 0 || mean->passage_count != lot->passage_count)
+    return;
+  pc_table table;
+  pc_table_start(&table, "lrr");
+  pc_table_heading(&table, "passage|machines at once|waiting for it");
+  for (size_t i = 0; i < lot->passage_count; i++) {
+    pc_table_cell(&table, "%s", lot->passages[i].name.text);
+    pc_table_cell(&table, "%d", lot->passages[i].machines);
+    pc_table_cell(&table, "%s", pc_show(mean->passages[i].wait_s, PC_DIM_TIME, system, 3).text);
+  }
+  pc_text_add(out, "\nNarrow passages\n");
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+static void add_stops(const pc_lot *lot, const pc_result *mean, pc_unit_system system, pc_text *out) {
+  bool breaks = false, refuelling = false, repairs = false;
+  for (size_t m = 0; m < mean->machine_count; m++) {
+    breaks |= mean->machines[m].break_s > 0.0;
+    refuelling |= mean->machines[m].refuel_s > 0.0;
+    repairs |= mean->machines[m].repair_s > 0.0;
+  }
+  if (!breaks && !refuelling && !repairs)
+    return;
+  char alignment[8], words[64];
+  snprintf(alignment, sizeof alignment, "l%s%s%s", breaks ? "r" : "", refuelling ? "r" : "",
+           repairs ? "r" : "");
+  snprintf(words, sizeof words, "machine%s%s%s", breaks ? "|breaks" : "", refuelling ? "|refuelling" : "",
+           repairs ? "|repairs" : "");
+  pc_table table;
+  pc_table_start(&table, alignment);
+  pc_table_heading(&table, words);
+  for (size_t m = 0; m < mean->machine_count && m < lot->machine_count; m++) {
+    const pc_machine_result *machine = &mean->machines[m];
+    pc_table_cell(&table, "%s", lot->machines[m].name.text);
+    if (breaks)
+      pc_table_cell(&table, "%s", pc_show(machine->break_s, PC_DIM_TIME, system, 3).text);
+    if (refuelling)
+      pc_table_cell(&table, "%s", pc_show(machine->refuel_s, PC_DIM_TIME, system, 3).text);
+    if (repairs)
+      pc_table_cell(&table, "%s", pc_show(machine->repair_s, PC_DIM_TIME, system, 3).text);
+  }
+  pc_text_add(out, "\nStops\n");
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+}
+
+void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
+  add_areas(lot, summary, system, out);
+  add_passages(lot, &summary->mean, system, out);
+  add_stops(lot, &summary->mean, system, out);
+}
+
+/* ---- cost ---- */
+
+bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
+                         const char *indent, pc_text *out) {
+  if (isnan(money->fuel_per_m3) || !isnan(fuel_l))
+    return false;
+  for (size_t m = 0; m < count; m++) {
+    const pc_unit *unit = &machines[m].unit;
+    if (unit->physical && !isnan(unit->loader.fuel_per_kwh_l) && !isnan(unit->loader.fuel_idle_lph))
+      continue;
+    pc_text_addf(out,
+                 "%sThe cost is without fuel: loader \"%s\" has no fuel figures (fuel.per_kwh and fuel.idle, "
+                 "with power, mass and traction).\n",
+                 indent, unit->loader.name.text);
+    return true;
+  }
+  return false;
+}

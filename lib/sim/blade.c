@@ -1,0 +1,172 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Work that does not end at a pile: blades that lay snow aside, lane by lane away from buildings, and boxes
+ * that carve snow out of one area into another. Which bite comes next is fixed here, whatever the policy. */
+#include "sim/night.h"
+#include "sim/policies.h"
+
+/* ---- blades ---- */
+
+bool pc_has_blade(const pc_world *world, size_t m) {
+  return world->lot->machines[m].unit.box.blade != PC_BLADE_NONE;
+}
+
+/* The side across the lanes that snow goes to: +1 towards higher lane numbers. */
+static int outward_side(const pc_lane_set *set, int patch) {
+  size_t first = set->patch_lane[patch], last = set->patch_lane[patch + 1] - 1;
+  return set->from_building_m[last] >= set->from_building_m[first] ? 1 : -1;
+}
+
+/* Lanes that a blade works: all but the outermost, where the snow is taken up by others. */
+static bool is_blade_lane(const pc_lane_set *set, size_t lane) {
+  int patch = set->lanes[lane].patch, side = outward_side(set, patch);
+  return side > 0 ? lane + 1 < set->patch_lane[patch + 1] : lane > set->patch_lane[patch];
+}
+
+/* The innermost blade lane of a patch that has work; lane_count if there is none. */
+static size_t next_blade_lane(const pc_world *world, size_t m, int patch) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_lane_state *state = pc_state_of(world, m);
+  size_t first = set->patch_lane[patch], count = set->patch_lane[patch + 1] - first;
+  int side = outward_side(set, patch);
+  for (size_t i = 0; i < count; i++) {
+    size_t lane = side > 0 ? first + i : first + count - 1 - i;
+    if (is_blade_lane(set, lane) && state->dirty_count[lane] > 0)
+      return lane;
+  }
+  return set->lane_count;
+}
+
+bool pc_blade_has_work(const pc_world *world, size_t patch) {
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    if (pc_has_blade(world, m) && world->lot->machines[m].allowed[patch] && !world->machines[m].gone &&
+        next_blade_lane(world, m, (int)patch) < pc_set_of(world, m)->lane_count)
+      return true;
+  return false;
+}
+
+/* One run of a lane, in the direction in which the blade throws outwards. */
+static bool blade_bite(const pc_world *world, size_t m, size_t lane_index, pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_lane_state *state = pc_state_of(world, m);
+  const pc_lane *lane = &set->lanes[lane_index];
+  int left = world->lot->machines[m].unit.box.blade == PC_BLADE_LEFT ? 1 : -1;
+  int sign = left * outward_side(set, lane->patch);
+  int first = pc_next_dirty(state, lane, sign > 0 ? 0 : lane->stations - 1, sign);
+  if (first < 0)
+    return false;
+  int last = pc_last_dirty(set, state, lane, first, sign);
+  *bite = (pc_bite){lane_index, pc_slot_low_m(world->lot, lane, sign > 0 ? first : first + 1),
+                    pc_slot_low_m(world->lot, lane, sign > 0 ? last + 1 : last), -1};
+  return !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
+                           pc_greater(bite->from_m, bite->to_m));
+}
+
+static pc_decision next_with_blade(const pc_world *world, size_t m, pc_bite *bite) {
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    if (!world->lot->machines[m].allowed[p] || !world->areas[p].open)
+      continue;
+    size_t lane = next_blade_lane(world, m, (int)p);
+    if (lane < pc_set_of(world, m)->lane_count && blade_bite(world, m, lane, bite))
+      return PC_DECIDE_BITE;
+  }
+  return PC_DECIDE_WAIT;
+}
+
+/* ---- carving out ---- */
+
+/* A bite that ends at the lane's way out with as much as the box takes. */
+static bool carve_bite(const pc_world *world, size_t m, size_t lane_index, pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_lane_state *state = pc_state_of(world, m);
+  const pc_lane *lane = &set->lanes[lane_index];
+  const pc_unit *unit = pc_unit_of(world, m);
+  double need = pc_filling_met(&unit->filling, 0.0, world->lot->full_at * unit->capacity_kg);
+  double keep = 1.0 - unit->filling.leave;
+  int sign = set->exit[lane_index], out = sign > 0 ? lane->stations - 1 : 0;
+  int end = pc_next_dirty(state, lane, out, -sign);
+  if (end < 0)
+    return false;
+  int begin = end;
+  for (int i = end; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0; i -= sign) {
+    size_t slot = lane->first + (size_t)i;
+    if (!state->dirty[slot])
+      continue;
+    if (begin != end && state->slot_kg[slot] * keep > need)
+      break; /* the next bite takes it */
+    begin = i;
+    need -= state->slot_kg[slot] * keep;
+  }
+  *bite = (pc_bite){lane_index, pc_slot_low_m(world->lot, lane, sign > 0 ? begin : begin + 1),
+                    pc_slot_low_m(world->lot, lane, sign > 0 ? end + 1 : end), -1};
+  return !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
+                           pc_greater(bite->from_m, bite->to_m));
+}
+
+/* The nearest lane to be carved out, by its way out. */
+static bool next_to_carve(const pc_world *world, size_t m, pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_machine *machine = &world->machines[m];
+  double least = INFINITY;
+  bool found = false;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    pc_bite here;
+    if (set->exit[l] == 0 || pc_state_of(world, m)->dirty_count[l] == 0 ||
+        !pc_may_carve(world, m, set->lanes[l].patch))
+      continue;
+    pc_point drop = pc_lane_point(world->lot, &set->lanes[set->drop_lane[l]], set->drop_u_m[l]);
+    double dx = drop.x_m - machine->at.x_m, dy = drop.y_m - machine->at.y_m, away = dx * dx + dy * dy;
+    if (away < least * (1.0 - 1e-9) && carve_bite(world, m, l, &here)) {
+      least = away;
+      *bite = here;
+      found = true;
+    }
+  }
+  return found;
+}
+
+pc_decision pc_decide_bite(const pc_world *world, size_t m, pc_bite *bite) {
+  if (pc_has_blade(world, m))
+    return next_with_blade(world, m, bite);
+  if (world->lot->has_carving && world->machines[m].load_kg <= 0.0 && next_to_carve(world, m, bite))
+    return PC_DECIDE_BITE;
+  return world->lot->policy->next(world->policy_state, world, m, bite);
+}
+
+/* ---- dropping ---- */
+
+pc_status pc_go_to_drop(pc_world *world, size_t m) {
+  pc_machine *machine = &world->machines[m];
+  const pc_lane_set *set = pc_set_of(world, m);
+  size_t from = machine->bite.lane;
+  const pc_lane *lane = &set->lanes[set->drop_lane[from]];
+  pc_point points[PC_WAY_POINTS_MAX];
+  pc_way way;
+  pc_routes_look(pc_routes_of(world, m), &machine->place, machine->on_line, &machine->outlook);
+  pc_place place = pc_world_place(world, m, lane, set->drop_u_m[from]);
+  pc_routes_between(pc_routes_of(world, m), &machine->outlook, &place, &way);
+  double dx = way.end.x_m - way.last.x_m, dy = way.end.y_m - way.last.y_m;
+  pc_carry_along(world, m, &way, pc_dirty_on_way_m(world, m, &way, points));
+  machine->back_m = pc_lesser(pc_unit_of(world, m)->loader.back_out_m, sqrt(dx * dx + dy * dy));
+  pc_write_phase(
+      world, m, PC_PHASE_DUMP,
+      pc_drawn(machine, PC_PURPOSE_DUMP, world->lot->chance.dump, pc_unit_of(world, m)->loader.dump_s),
+      pc_standing(machine->at));
+  machine->place = place;
+  return pc_schedule(world, m, PC_EVENT_DROPPED);
+}
+
+void pc_drop(pc_world *world, size_t m) {
+  pc_machine *machine = &world->machines[m];
+  const pc_lane_set *set = pc_set_of(world, m);
+  size_t from = machine->bite.lane;
+  const pc_lane *lane = &set->lanes[set->drop_lane[from]];
+  pc_world_drop(world, lane, pc_lane_station(world->lot, lane, set->drop_u_m[from], 1), machine->load_kg);
+  machine->load_kg = 0.0;
+  world->result->machines[m].cycles++;
+  machine->leaving = true;
+  machine->reversing = machine->back_m > 0.0;
+  machine->at.x_m -= machine->back_m * machine->facing.x_m;
+  machine->at.y_m -= machine->back_m * machine->facing.y_m;
+  machine->place.at = machine->at;
+  machine->on_line = false;
+}

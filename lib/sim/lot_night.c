@@ -1,0 +1,210 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What a lot keeps of the night: when areas open and for whom, narrow passages, the storm. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/memory.h"
+#include "sim/lot_private.h"
+
+static int area_index(const pc_site *site, const char *name) {
+  for (size_t i = 0; i < site->area_count; i++)
+    if (pc_name_is(&site->areas[i].name, name))
+      return (int)i;
+  return -1;
+}
+
+static pc_status keep_areas(pc_lot *lot, const pc_site *site) {
+  lot->areas = pc_alloc(site->area_count, sizeof *lot->areas);
+  if (!lot->areas)
+    return PC_ERR_MEMORY;
+  lot->has_order = true; /* when each area is clear is part of every result */
+  for (size_t a = 0; a < site->area_count; a++) {
+    const pc_area *area = &site->areas[a];
+    pc_lot_area *kept = &lot->areas[lot->area_count++];
+    *kept = (pc_lot_area){area->name, area->opens_s, area->clear_by_s,
+                          pc_alloc(site->area_count, sizeof *kept->after), area_index(site, area->into.text)};
+    if (!kept->after)
+      return PC_ERR_MEMORY;
+    for (size_t i = 0; i < area->after.count; i++) {
+      int other = area_index(site, area->after.items[i].text);
+      if (other >= 0)
+        kept->after[other] = true;
+    }
+    lot->has_carving |= kept->into >= 0;
+  }
+  return PC_OK;
+}
+
+static pc_status keep_passages(pc_lot *lot, const pc_site *site) {
+  lot->passages = pc_alloc(site->passage_count, sizeof *lot->passages);
+  if (!lot->passages)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < site->passage_count; i++) {
+    const pc_passage *passage = &site->passages[i];
+    pc_lot_passage *kept = &lot->passages[lot->passage_count];
+    *kept = (pc_lot_passage){.name = passage->name, .machines = passage->machines};
+    pc_status status = passage->outline.count > 0
+                           ? pc_ring_copy(&kept->outline, passage->outline.points, passage->outline.count)
+                           : pc_ring_round(passage->at, passage->radius_m, &kept->outline);
+    if (status != PC_OK)
+      return status;
+    lot->passage_count++;
+  }
+  return PC_OK;
+}
+
+static pc_status keep_storm(pc_lot *lot, const pc_scenario *scenario) {
+  lot->falls = pc_alloc(scenario->storm_count, sizeof *lot->falls);
+  if (!lot->falls)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < scenario->storm_count; i++) {
+    const pc_storm_piece *piece = &scenario->storm[i];
+    lot->falls[lot->fall_count++] =
+        (pc_fall){piece->after_s, piece->rate_mps * pc_storm_piece_density(piece, &lot->snow)};
+    if (i > 0 && lot->falls[i - 1].kgpm2ps > 0.0) {
+      lot->storm_end_s = piece->after_s;
+      lot->fall_kgpm2 += lot->falls[i - 1].kgpm2ps * (piece->after_s - lot->falls[i - 1].after_s);
+    }
+  }
+  return PC_OK;
+}
+
+pc_status pc_lot_keep_night(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  lot->keep_apart_m = scenario->keep_apart_m;
+  pc_status status = keep_areas(lot, &scenario->site);
+  if (status == PC_OK)
+    status = keep_passages(lot, &scenario->site);
+  if (status == PC_OK)
+    status = keep_storm(lot, scenario);
+  return status == PC_OK ? status
+                         : pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
+}
+
+/* ---- from buildings outward ---- */
+
+static double building_m(const pc_site *site, pc_point at) {
+  double least = INFINITY;
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_obstacle *o = &site->obstacles[i];
+    if (o->kind != PC_OBSTACLE_BUILDING)
+      continue;
+    double away = o->outline.count > 0 ? pc_ring_distance_m(&o->outline, at, NULL)
+                                       : hypot(at.x_m - o->at.x_m, at.y_m - o->at.y_m) - o->radius_m;
+    least = fmin(least, away);
+  }
+  return least;
+}
+
+/* Distances at the ends of what is open of a lane, and the least of all. */
+static void measure_lane(const pc_lot *lot, const pc_site *site, pc_lane_set *set, size_t l,
+                         double farthest_m) {
+  const pc_lane *lane = &set->lanes[l];
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double least = INFINITY, first = NAN, last = NAN;
+  for (int i = 0; i < lane->stations; i++) {
+    size_t slot = lane->first + (size_t)i;
+    if (!(set->slot_m2[slot] > 0.0))
+      continue;
+    double away = building_m(site, pc_lane_point(lot, lane, patch->u0_m + (i + 0.5) * patch->station_m));
+    if (isinf(away)) /* no buildings */
+      away = farthest_m - set->slot_way_m[slot];
+    first = isnan(first) ? away : first;
+    last = away;
+    least = fmin(least, away);
+  }
+  set->from_building_m[l] = least;
+  set->outward[l] = last < first ? -1 : 1;
+}
+
+/* ---- carving out ---- */
+
+/* The open slot of another area that covers a place; false if there is none. */
+static bool slot_at(const pc_lot *lot, const pc_lane_set *set, int patch_index, pc_point at,
+                    size_t *lane_index, double *u_m) {
+  const pc_patch *patch = &lot->ground->patches[patch_index];
+  double v;
+  pc_patch_local(patch, at, u_m, &v);
+  for (size_t l = set->patch_lane[patch_index]; l < set->patch_lane[patch_index + 1]; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    double station = (*u_m - patch->u0_m) / patch->station_m;
+    if (fabs(v - lane->v_m) > 0.5 * lane->width_m || station < 0.0 || station >= lane->stations)
+      continue;
+    *lane_index = l;
+    return set->slot_m2[lane->first + (size_t)station] > 0.0;
+  }
+  return false;
+}
+
+static pc_point lane_end(const pc_lot *lot, const pc_lane *lane, int sign, double beyond_m) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double end = sign > 0 ? patch->u0_m + lane->stations * patch->station_m : patch->u0_m;
+  return pc_lane_point(lot, lane, end + sign * beyond_m);
+}
+
+/* Where the other area does not lie straight on: the nearest of its open slots. */
+static void find_nearest_drop(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
+  const pc_patch *patch = &lot->ground->patches[into];
+  double best = INFINITY;
+  for (size_t other = set->patch_lane[into]; other < set->patch_lane[into + 1]; other++)
+    for (int i = 0; i < set->lanes[other].stations; i++) {
+      double u_m = patch->u0_m + (i + 0.5) * patch->station_m;
+      pc_point at = pc_lane_point(lot, &set->lanes[other], u_m);
+      for (int sign = -1; sign <= 1; sign += 2) {
+        pc_point end = lane_end(lot, &set->lanes[l], sign, 0.0);
+        double away = hypot(at.x_m - end.x_m, at.y_m - end.y_m);
+        if (!(set->slot_m2[set->lanes[other].first + (size_t)i] > 0.0) || !(away < best - 1e-9))
+          continue;
+        best = away;
+        set->exit[l] = (signed char)sign;
+        set->drop_lane[l] = other;
+        set->drop_u_m[l] = u_m;
+      }
+    }
+}
+
+/* The way out of a lane: the end from which, straight on, the other area is nearer; the snow is dropped
+ * there. */
+static void find_exit(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
+  const pc_lane *lane = &set->lanes[l];
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double reach = 12.0, step = 0.5, best = INFINITY;
+  for (int sign = -1; sign <= 1; sign += 2) {
+    for (double way = 0.5 * patch->station_m; way <= reach && way < best; way += step) {
+      size_t drop;
+      double u_m;
+      if (!slot_at(lot, set, into, lane_end(lot, lane, sign, way), &drop, &u_m))
+        continue;
+      best = way;
+      set->exit[l] = sign;
+      set->drop_lane[l] = drop;
+      set->drop_u_m[l] = u_m;
+    }
+  }
+  if (set->exit[l] == 0)
+    find_nearest_drop(lot, set, l, into);
+}
+
+void pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set) {
+  for (size_t l = 0; l < set->lane_count && lot->has_carving; l++)
+    if (lot->areas[set->lanes[l].patch].into >= 0)
+      find_exit(lot, set, l, lot->areas[set->lanes[l].patch].into);
+}
+
+void pc_lot_find_outward(const pc_lot *lot, const pc_site *site, pc_lane_set *set) {
+  double farthest = 0.0;
+  for (size_t k = 0; k < set->slot_count; k++)
+    if (set->slot_m2[k] > 0.0 && isfinite(set->slot_way_m[k]))
+      farthest = fmax(farthest, set->slot_way_m[k]);
+  for (size_t l = 0; l < set->lane_count; l++)
+    measure_lane(lot, site, set, l, farthest);
+}
+
+void pc_lot_free_night(pc_lot *lot) {
+  for (size_t a = 0; a < lot->area_count; a++)
+    free(lot->areas[a].after);
+  for (size_t i = 0; i < lot->passage_count; i++)
+    pc_ring_free(&lot->passages[i].outline);
+  free(lot->areas);
+  free(lot->passages);
+  free(lot->falls);
+}

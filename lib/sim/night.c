@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* When areas open and are done. */
+#include "sim/night.h"
+
+bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
+  const pc_lane_set *set = &world->lot->lane_sets[set_index];
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+    if (world->lanes[set_index].dirty_count[l] > 0)
+      return true;
+  return false;
+}
+
+bool pc_area_has_work(const pc_world *world, size_t patch) {
+  bool anyone = false;
+  for (size_t m = 0; m < world->lot->machine_count; m++) {
+    if (!world->lot->machines[m].allowed[patch] || pc_has_blade(world, m))
+      continue;
+    anyone = true;
+    if (pc_patch_is_dirty(world, world->lot->machines[m].lane_set, patch))
+      return true;
+  }
+  return anyone ? pc_blade_has_work(world, patch) : pc_patch_is_dirty(world, 0, patch);
+}
+
+static bool may_open(const pc_world *world, size_t patch) {
+  const pc_lot_area *area = &world->lot->areas[patch];
+  if (world->engine.now_s < area->opens_s)
+    return false;
+  for (size_t other = 0; other < world->lot->area_count; other++)
+    if (area->after[other] && !world->areas[other].done)
+      return false;
+  return true;
+}
+
+/* A machine still at work in an area (its bite's snow is off the ground already) keeps it from being done. */
+static bool is_worked(const pc_world *world, size_t patch) {
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    if (world->machines[m].claim.patch == (int)patch)
+      return true;
+  return false;
+}
+
+/* What is clear, done, held back for blades; true if an area that was held back no longer is. */
+static bool judge_areas(pc_world *world) {
+  bool freed = false, storm_over = world->engine.now_s >= world->lot->storm_end_s;
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    pc_area_state *area = &world->areas[p];
+    bool work = pc_area_has_work(world, p);
+    area->had_work |= work;
+    bool clear = area->open && !work && (area->had_work || storm_over) && !is_worked(world, p);
+    if (clear && !area->clear)
+      area->done_s = world->engine.now_s;
+    area->clear = clear;
+    area->done |= clear;
+    bool held = world->lot->has_blades && pc_blade_has_work(world, p);
+    freed |= area->held && !held;
+    area->held = held;
+  }
+  return freed;
+}
+
+static bool open_areas(pc_world *world) {
+  bool opened = false;
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    pc_area_state *area = &world->areas[p];
+    if (!area->open && may_open(world, p))
+      area->open = opened = true;
+  }
+  return opened;
+}
+
+pc_status pc_areas_update(pc_world *world) {
+  bool wake = judge_areas(world);
+  while (open_areas(world)) { /* one with nothing to do is done at once, and opens others */
+    wake = true;
+    judge_areas(world);
+  }
+  return wake ? pc_wake_others(world) : PC_OK;
+}
+
+pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area) {
+  (void)engine;
+  (void)area;
+  return pc_areas_update(context);
+}
+
+/* False if no machine gets to any of its ground: snow there is for smaller ones. */
+static bool can_be_worked(const pc_world *world, size_t patch) {
+  for (size_t s = 0; s < world->lot->lane_set_count; s++) {
+    const pc_lane_set *set = &world->lot->lane_sets[s];
+    for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+      for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
+        if (set->slot_m2[k] > 0.0)
+          return true;
+  }
+  return false;
+}
+
+static void start_machine(pc_world *world, size_t m) {
+  const pc_lot_machine *from = &world->lot->machines[m];
+  pc_machine *machine = &world->machines[m];
+  const pc_loader *loader = &from->unit.loader;
+  machine->next_break_s = isnan(from->break_every_s) ? INFINITY : from->from_s + from->break_every_s;
+  machine->next_failure_s =
+      isnan(loader->breakdown_mean_s)
+          ? INFINITY
+          : pc_stream_exponential(&machine->streams[PC_PURPOSE_BREAKDOWN], loader->breakdown_mean_s);
+}
+
+pc_status pc_night_start(pc_world *world) {
+  pc_status status = PC_OK;
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    world->areas[p] = (pc_area_state){.done_s = NAN};
+    if (world->lot->areas[p].opens_s > 0.0 && status == PC_OK)
+      status = pc_engine_schedule(&world->engine, world->lot->areas[p].opens_s, PC_FIRST, PC_EVENT_OPEN,
+                                  (uint32_t)p);
+  }
+  for (size_t p = 0; p < world->lot->area_count && world->lot->has_order; p++)
+    world->areas[p].had_work = !can_be_worked(world, p);
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    world->areas[p].open = may_open(world, p);
+  for (size_t i = 0; i < world->lot->passage_count; i++)
+    world->passages[i].count = 0;
+  for (size_t m = 0; m < world->lot->machine_count; m++)
+    start_machine(world, m);
+  if (status == PC_OK && world->lot->has_order)
+    status = pc_areas_update(world);
+  return status == PC_OK ? pc_storm_start(world) : status;
+}

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The night around the cycle: areas that open, machines that stop, narrow passages, falling snow. Internal to
+ * lib/sim. Everything here is off, and costs a test of a flag, unless the scenario asks for it. */
+#ifndef PC_SIM_NIGHT_H
+#define PC_SIM_NIGHT_H
+
+#include "sim/drive.h"
+
+/* night.c */
+PC_MUST_USE pc_status pc_night_start(pc_world *world);
+/* What is open and what is done, after the ground has changed; wakes machines if an area opened. */
+PC_MUST_USE pc_status pc_areas_update(pc_world *world);
+PC_MUST_USE pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area);
+
+/* blade.c */
+bool pc_has_blade(const pc_world *world, size_t m);
+bool pc_blade_has_work(const pc_world *world,
+                       size_t patch); /* some blade has still to lay snow aside there */
+/* The next bite: of a blade, out of an area that is carved out, or what the policy says. */
+pc_decision pc_decide_bite(const pc_world *world, size_t m, pc_bite *bite);
+/* Takes what was carved out to where it is dropped; then drops it there and backs off. */
+PC_MUST_USE pc_status pc_go_to_drop(pc_world *world, size_t m);
+void pc_drop(pc_world *world, size_t m);
+
+/* stops.c: true if the machine stops (or leaves) instead of working on; *status is then the outcome. */
+bool pc_take_stop(pc_world *world, size_t m, pc_status *status);
+
+/* passage.c: writes the wait before a drive that begins now and takes time_s, if a passage on the way is
+ * taken. */
+void pc_wait_for_passages(pc_world *world, size_t m, const pc_way *way, double time_s);
+
+/* storm.c */
+double pc_fallen_kg(const pc_world *world); /* on the lane grid, so far */
+PC_MUST_USE pc_status pc_storm_start(pc_world *world);
+PC_MUST_USE pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject);
+
+#endif

@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Breaks, refuelling, breakdowns, and the end of a shift. A machine stops between phases: after a dump, after
+ * a bite, or when it would set out, but no more once all is clear. Standing counts as idle. */
+#include "sim/night.h"
+
+static const double reserve = 0.1; /* share of the tank that is left when a machine goes to refuel */
+
+static pc_status stand(pc_world *world, size_t m, double time_s) {
+  pc_machine *machine = &world->machines[m];
+  pc_write_phase(world, m, PC_PHASE_IDLE, time_s, pc_standing(machine->at));
+  return pc_schedule(world, m, PC_EVENT_FREE);
+}
+
+static double working_s(const pc_machine_result *result) {
+  double sum = 0.0;
+  for (int p = 0; p < PC_PHASE_COUNT; p++)
+    if (p != PC_PHASE_IDLE && p != PC_PHASE_WAIT)
+      sum += result->time_s[p];
+  return sum;
+}
+
+static bool leave(pc_world *world, size_t m, pc_status *status) {
+  pc_machine *machine = &world->machines[m];
+  if (machine->clock_s < world->lot->machines[m].until_s || isnan(world->lot->machines[m].until_s))
+    return false;
+  if (machine->load_kg > 0.0) {
+    *status = pc_go_to_zone(world, m, -1);
+    return true;
+  }
+  pc_leave_pile(world, m);
+  machine->finished = machine->gone = true;
+  *status = pc_areas_update(world); /* nobody waits for a blade that has left, or keeps off its lane */
+  if (*status == PC_OK)
+    *status = pc_wake_others(world);
+  return true;
+}
+
+/* Nothing is left to do, nor will be: a stop now would only lengthen the night. */
+static bool is_over(const pc_world *world, size_t m) {
+  if (world->machines[m].load_kg > 0.0 || world->engine.now_s < world->lot->storm_end_s)
+    return false;
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    if (pc_area_has_work(world, p))
+      return false;
+  return true;
+}
+
+static bool take_break(pc_world *world, size_t m, pc_status *status) {
+  pc_machine *machine = &world->machines[m];
+  const pc_lot_machine *plan = &world->lot->machines[m];
+  if (machine->clock_s < machine->next_break_s || is_over(world, m))
+    return false;
+  pc_leave_pile(world, m);
+  world->result->machines[m].break_s += plan->break_for_s;
+  *status = stand(world, m, plan->break_for_s);
+  machine->next_break_s = machine->clock_s + plan->break_every_s;
+  return true;
+}
+
+static bool break_down(pc_world *world, size_t m, pc_status *status) {
+  pc_machine *machine = &world->machines[m];
+  const pc_loader *loader = &pc_unit_of(world, m)->loader;
+  if (working_s(&world->result->machines[m]) < machine->next_failure_s || is_over(world, m))
+    return false;
+  pc_stream *stream = &machine->streams[PC_PURPOSE_BREAKDOWN];
+  double repair = pc_stream_exponential(stream, loader->repair_mean_s);
+  pc_leave_pile(world, m);
+  /* from when it failed, not from when that is seen: else the mean between failures would come out too long
+   */
+  machine->next_failure_s += pc_stream_exponential(stream, loader->breakdown_mean_s);
+  world->result->machines[m].repair_s += repair;
+  *status = stand(world, m, repair);
+  return true;
+}
+
+/* Only with an empty box: a load is taken to its zone first. */
+static bool refuel(pc_world *world, size_t m, pc_status *status) {
+  pc_machine *machine = &world->machines[m];
+  const pc_unit *unit = pc_unit_of(world, m);
+  if (isnan(unit->loader.tank_l) || machine->load_kg > 0.0)
+    return false;
+  double used = pc_fuel_l(unit, &world->result->machines[m]) - machine->fuel_mark_l;
+  if (!(used >= (1.0 - reserve) * unit->loader.tank_l) || is_over(world, m))
+    return false;
+  double before = machine->clock_s;
+  pc_place place = pc_place_at(world->lot->machines[m].fuel_at);
+  pc_drive_empty(world, m, &place, machine->facing);
+  pc_stand_at(machine, &place);
+  machine->fuel_mark_l += used;
+  *status = stand(world, m, used / unit->loader.refuel_lps);
+  world->result->machines[m].refuel_s += machine->clock_s - before;
+  return true;
+}
+
+bool pc_take_stop(pc_world *world, size_t m, pc_status *status) {
+  return leave(world, m, status) || break_down(world, m, status) || take_break(world, m, status) ||
+         refuel(world, m, status);
+}

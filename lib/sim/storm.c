@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Falling snow. It comes down in steps: each puts onto every cell what has fallen since the last one,
+ * exactly, so that mass is conserved whatever the step. A swept slot is dirty again once what lies on it is
+ * deeper than the trigger depth (or done_below, if that is more), and at the end of the storm once it is
+ * deeper than done_below. */
+#include <string.h>
+
+#include "sim/night.h"
+
+static const double step_s = 120.0;
+
+/* Mass per area fallen up to a time. */
+static double fallen_kgpm2(const pc_lot *lot, double time_s) {
+  double sum = 0.0;
+  for (size_t i = 0; i < lot->fall_count; i++) {
+    double end = i + 1 < lot->fall_count ? lot->falls[i + 1].after_s : INFINITY;
+    double from = lot->falls[i].after_s, to = pc_lesser(end, time_s);
+    if (to > from && lot->falls[i].kgpm2ps > 0.0)
+      sum += (to - from) * lot->falls[i].kgpm2ps;
+  }
+  return sum;
+}
+
+static void snow_on_cells(pc_world *world, double kgpm2) {
+  const pc_ground *ground = world->lot->ground;
+  for (size_t c = 0; c < ground->cell_count; c++)
+    world->cell_kg[c] += kgpm2 * ground->cell_m2[c];
+}
+
+/* Adds to the slots of a lane set, and finds those that are dirty now. `limit_kgpm2`: what may lie on swept
+ * ground. */
+static void snow_on_slots(pc_world *world, size_t s, double kgpm2, double limit_kgpm2) {
+  const pc_lane_set *set = &world->lot->lane_sets[s];
+  pc_lane_state *state = &world->lanes[s];
+  for (size_t l = 0; l < set->lane_count; l++) {
+    const pc_lane *lane = &set->lanes[l];
+    int dirty = 0;
+    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++) {
+      state->slot_kg[k] += kgpm2 * set->slot_cells_m2[k];
+      if (!state->dirty[k] && set->slot_m2[k] > 0.0 && state->slot_kg[k] > limit_kgpm2 * set->slot_m2[k]) {
+        state->dirty[k] = 1;
+        state->fresh[k] = 1;
+        pc_reset_marks(world->lot, set, state, lane, k);
+        size_t cell =
+            pc_patch_cell(&world->lot->ground->patches[lane->patch], (int)(k - lane->first), lane->strip0);
+        memset(&world->cell_swept[cell], 0, (size_t)lane->strips);
+      }
+      dirty += state->dirty[k];
+    }
+    state->total_dirty += (size_t)dirty - (size_t)state->dirty_count[l];
+    state->dirty_count[l] = dirty;
+    state->version[l]++;
+  }
+}
+
+/* How deep snow lies on each area on average, as fresh snow. */
+static void note_depths(pc_world *world) {
+  const pc_lot *lot = world->lot;
+  const pc_lane_set *set = &lot->lane_sets[0];
+  for (size_t p = 0; p < lot->area_count; p++) {
+    double kg = 0.0, m2 = lot->ground->patches[p].area_m2;
+    for (size_t l = set->patch_lane[p]; l < set->patch_lane[p + 1]; l++)
+      for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
+        kg += world->lanes[0].slot_kg[k];
+    double depth = m2 > 0.0 ? kg / m2 / lot->fresh_density_kgpm3 : 0.0;
+    world->areas[p].max_depth_m = pc_greater(world->areas[p].max_depth_m, depth);
+    if (world->trace && world->trace->depth)
+      world->trace->depth(world->trace->context, world->replication, world->engine.now_s, p, depth);
+  }
+}
+
+double pc_fallen_kg(const pc_world *world) {
+  const pc_ground *ground = world->lot->ground;
+  double m2 = 0.0;
+  for (size_t p = 0; p < ground->patch_count; p++)
+    m2 += ground->patches[p].area_m2;
+  return world->fallen_kgpm2 * m2;
+}
+
+static pc_status schedule_next(pc_world *world) {
+  double now = world->engine.now_s, end = world->lot->storm_end_s;
+  if (now >= end)
+    return PC_OK;
+  double next = pc_lesser(now + step_s, end);
+  return pc_engine_schedule(&world->engine, next, PC_FIRST, PC_EVENT_SNOW, 0);
+}
+
+/* Work has begun once the snow lies as deep as the trigger, or the storm is over. */
+static bool has_begun(const pc_world *world) {
+  const pc_lot *lot = world->lot;
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + world->fallen_kgpm2;
+  return world->begun || kgpm2 >= lot->snow.trigger_m * lot->fresh_density_kgpm3 * (1.0 - 1e-12) ||
+         world->engine.now_s >= lot->storm_end_s;
+}
+
+pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
+  (void)subject;
+  pc_world *world = context;
+  const pc_lot *lot = world->lot;
+  double total = fallen_kgpm2(lot, engine->now_s), more = total - world->fallen_kgpm2;
+  bool over = engine->now_s >= lot->storm_end_s;
+  double trigger = over ? lot->snow.done_below_m : pc_greater(lot->snow.done_below_m, lot->snow.trigger_m);
+  world->fallen_kgpm2 = total;
+  snow_on_cells(world, more);
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    snow_on_slots(world, s, more, trigger * lot->fresh_density_kgpm3);
+  note_depths(world);
+  world->begun = has_begun(world);
+  pc_status status = pc_areas_update(world);
+  if (status == PC_OK && world->begun)
+    status = pc_wake_others(world);
+  return status == PC_OK ? schedule_next(world) : status;
+}
+
+pc_status pc_storm_start(pc_world *world) {
+  world->fallen_kgpm2 = 0.0;
+  world->begun = false;
+  world->begun = has_begun(world);
+  if (world->lot->storm_end_s <= 0.0)
+    return PC_OK;
+  note_depths(world);
+  return schedule_next(world);
+}

@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The parts of the lower bound. Not installed. */
+#ifndef PC_STUDY_BOUND_PRIVATE_H
+#define PC_STUDY_BOUND_PRIVATE_H
+
+#include "study/bound.h"
+
+/* Least way from where a machine starts to a zone. */
+double pc_bound_start_way_m(const pc_lot *lot, size_t machine);
+/* Least time for a crew of different machines to place mass_kg, of which Σ mass × way is haul_kgm, and to
+ * sweep area_m2 (seconds, all machines at work from the start). */
+double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2);
+
+#endif

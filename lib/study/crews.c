@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "study/crews.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "study/compare.h"
+
+double pc_match_factor(double machines, double serve_s, double cycle_s) {
+  return cycle_s > 0.0 ? machines * serve_s / cycle_s : NAN;
+}
+
+/* ---- one crew ---- */
+
+static double all_s(const pc_machine_result *machine) {
+  double sum = 0.0;
+  for (int p = 0; p < PC_PHASE_COUNT; p++)
+    sum += machine->time_s[p];
+  return sum;
+}
+
+static double at_work_s(const pc_machine_result *machine) {
+  return all_s(machine) - machine->time_s[PC_PHASE_IDLE] - machine->time_s[PC_PHASE_WAIT];
+}
+
+/* Largest share of all loads that one berth has to take. */
+static double busiest_berth(const pc_lot *lot, const pc_result *mean) {
+  double loads = 0.0, most = 0.0;
+  for (size_t z = 0; z < mean->zone_count; z++) {
+    double here = mean->zones[z].loads, berths = lot->zones[z].berths;
+    loads += here;
+    most = fmax(most, berths > 0.0 ? here / berths : here);
+  }
+  return loads > 0.0 ? most / loads : 0.0;
+}
+
+/* Machines that never dump (a blade lays its snow aside) have no part in it. */
+static double match_factor(const pc_lot *lot, const pc_result *mean) {
+  double machines = 0.0, dumping = 0.0, working = 0.0, cycles = 0.0;
+  for (size_t m = 0; m < mean->machine_count; m++) {
+    const pc_machine_result *machine = &mean->machines[m];
+    if (machine->cycles == 0)
+      continue;
+    machines += 1.0;
+    cycles += machine->cycles;
+    dumping += machine->time_s[PC_PHASE_DUMP];
+    working += at_work_s(machine);
+  }
+  if (!(cycles > 0.0))
+    return NAN;
+  return pc_match_factor(machines, dumping / cycles * busiest_berth(lot, mean), working / cycles);
+}
+
+pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean) {
+  pc_crew_use use = {.match_factor = match_factor(lot, mean)};
+  double all = 0.0, working = 0.0, waiting = 0.0;
+  for (size_t m = 0; m < mean->machine_count; m++) {
+    all += all_s(&mean->machines[m]);
+    working += at_work_s(&mean->machines[m]);
+    waiting += mean->machines[m].time_s[PC_PHASE_WAIT];
+  }
+  use.working = all > 0.0 ? working / all : 0.0;
+  use.waiting = all > 0.0 ? waiting / all : 0.0;
+  for (size_t z = 0; z < mean->zone_count; z++)
+    if (mean->zones[z].wait_s > use.waits_s) {
+      use.waits_s = mean->zones[z].wait_s;
+      use.waits_at = lot->zones[z].name;
+    }
+  for (size_t i = 0; i < mean->passage_count; i++)
+    if (mean->passages[i].wait_s > use.waits_s) {
+      use.waits_s = mean->passages[i].wait_s;
+      use.waits_at = lot->passages[i].name;
+      use.waits_in_passage = true;
+    }
+  return use;
+}
+
+/* ---- groups ---- */
+
+static bool same_group(const pc_compare_row *a, const pc_compare_row *b) {
+  return a->depth_m == b->depth_m && strcmp(a->layout.text, b->layout.text) == 0 &&
+         strcmp(a->box.text, b->box.text) == 0 && strcmp(a->loader.text, b->loader.text) == 0 &&
+         strcmp(a->policy.text, b->policy.text) == 0;
+}
+
+static int fewest_first(const void *a, const void *b) {
+  const pc_crew_step *x = a, *y = b;
+  return x->machines != y->machines ? x->machines - y->machines : x->row < y->row ? -1 : x->row > y->row;
+}
+
+static pc_crew_step step_of(const pc_comparison *comparison, size_t row) {
+  const pc_compare_row *from = &comparison->rows[row];
+  return (pc_crew_step){.row = row,
+                        .machines = from->crew,
+                        .finished = from->summary.unfinished == 0,
+                        .time_s = from->summary.total_time_s.mean,
+                        .cost = from->summary.cost,
+                        .speed_up = NAN,
+                        .saved_s = NAN,
+                        .cost_difference = NAN};
+}
+
+/* What a step is worth, next to the one before it. */
+static void weigh_step(pc_crew_step *step, const pc_crew_step *before) {
+  int added = step->machines - before->machines;
+  step->saved_s = before->time_s - step->time_s;
+  step->cost_difference = step->cost - before->cost;
+  step->saves = added > 0 && step->time_s <= before->time_s * pow(1.0 - PC_CREW_SAVING, added);
+  step->pays = isnan(step->cost_difference) ? step->saves : step->cost_difference < 0.0;
+}
+
+static void weigh_group(pc_crew_step *steps, pc_crew_group *group) {
+  const pc_crew_step *before = NULL, *one = NULL, *cheapest = NULL;
+  for (size_t i = 0; i < group->count; i++) {
+    pc_crew_step *step = &steps[i];
+    if (!step->finished)
+      continue;
+    if (step->machines == 1)
+      one = step;
+    if (one && step->time_s > 0.0)
+      step->speed_up = one->time_s / step->time_s;
+    if (before)
+      weigh_step(step, before);
+    if (step->pays)
+      group->last_that_pays = step->machines;
+    if (step->saves)
+      group->last_that_saves = step->machines;
+    if (!isnan(step->cost) && (!cheapest || step->cost < cheapest->cost))
+      cheapest = step;
+    before = step;
+  }
+  group->least_cost = cheapest ? cheapest->machines : 0;
+}
+
+static bool several_numbers(const pc_comparison *comparison) {
+  for (size_t i = 1; i < comparison->row_count; i++)
+    if (comparison->rows[i].crew != comparison->rows[0].crew)
+      return true;
+  return false;
+}
+
+pc_status pc_crews_make(const pc_comparison *comparison, pc_crews *crews) {
+  *crews = (pc_crews){0};
+  size_t rows = comparison->row_count;
+  if (!several_numbers(comparison))
+    return PC_OK;
+  crews->steps = pc_alloc(rows, sizeof *crews->steps);
+  crews->groups = pc_alloc(rows, sizeof *crews->groups);
+  bool *taken = pc_alloc(rows, sizeof *taken);
+  pc_status status = crews->steps && crews->groups && taken ? PC_OK : PC_ERR_MEMORY;
+  for (size_t i = 0; status == PC_OK && i < rows; i++) {
+    if (taken[i])
+      continue;
+    pc_crew_group *group = &crews->groups[crews->group_count++];
+    *group = (pc_crew_group){.first = crews->step_count};
+    for (size_t j = i; j < rows; j++) {
+      if (taken[j] || !same_group(&comparison->rows[i], &comparison->rows[j]))
+        continue;
+      taken[j] = true;
+      crews->steps[crews->step_count++] = step_of(comparison, j);
+      group->count++;
+    }
+    qsort(&crews->steps[group->first], group->count, sizeof *crews->steps, fewest_first);
+    weigh_group(&crews->steps[group->first], group);
+  }
+  free(taken);
+  if (status != PC_OK)
+    pc_crews_free(crews);
+  return status;
+}
+
+void pc_crews_free(pc_crews *crews) {
+  free(crews->steps);
+  free(crews->groups);
+  *crews = (pc_crews){0};
+}

@@ -1,0 +1,160 @@
+# The night in the results: storms, deadlines, areas, passages, stops; and how many machines.
+
+# 6 cm fall in 6 h on 1200 m2: 1.2 t/h at 100 kg/m3, 7.2 t. A load of 800 kg (4 m x 1 m x 0.8 m, SAE J1265, at 250 kg/m3)
+# takes minutes.
+case: a crew that keeps up
+$ pushcycle run night.yaml --quiet
+out1: ^Total time 6\.0[0-9] h, finished; lower bound 6\.00 h
+out: ^Storm: the crew keeps up: never more than [0-9.]+ cm on any area \(mean\), with 1\.2 t/h in the heaviest stretch\.$
+out: ^Night: .* 5 cm of snow at 100 kg/m3 \(6000 kg\), 6 cm more fall \(7200 kg\) by 6 h\.$
+out: ^Snow: 6000 kg at the start, 7200 kg fallen since
+
+case: areas, passages and stops
+$ pushcycle run night.yaml --quiet
+out: ^  area  clear at  deadline +deepest \(mean\)$
+out: ^  yard +[0-9.]+ h +7\.00 h  kept +[0-9.]+ cm$
+out: ^  back +[0-9.]+ h +-  - +[0-9.]+ cm$
+out: ^  passage  machines at once  waiting for it$
+out: ^  gate +1 +[0-9.]+ s$
+out: ^  machine +breaks$
+no-out: refuelling|repairs
+
+case: without a night there are no such tables
+$ pushcycle run small.yaml
+no-out: ^(Areas|Narrow passages|Stops|Storm)
+
+# 80 cm/h on 1200 m2 are 96 t/h: 120 loads of 800 kg in an hour, a minute for each of two machines' loads.
+case: a crew that does not keep up
+$ pushcycle run night.yaml --quiet --set "storm[0].rate=80 cm/h" --set "zones[0].volume=9000 m3"
+out: ^Storm: the crew can't keep up: snow falls faster \(96\.0 t/h\) than this crew clears \([0-9][0-9.]+ t/h while it works\).*; [0-9.]+ c?m of the 2.4 m that fall in the second half of the heaviest stretch stay on the ground\.$
+
+# 96 t/h in short tons of 2000 lb (NIST SP 811): 105.8.
+case: the same in US units
+$ pushcycle run night.yaml --quiet --units us --set "storm[0].rate=80 cm/h" --set "zones[0].volume=9000 m3"
+out: falls faster \(105\.8 ton/h\)
+
+case: a deadline missed is said but leaves the exit status
+$ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=5 h"
+out: ^Area "yard" is clear at 5\.9[0-9] h, 0\.9[0-9] h after its deadline\.$
+out: ^  yard .* 5\.00 h  0\.9[0-9] h late 
+
+case: a few minutes late
+$ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=5.93 h"
+out: ^Area "yard" is clear at 3[0-9.]+ min, [0-9.]+ min after its deadline\.$
+
+case: an area that is never clear
+$ pushcycle run night.yaml --quiet --set "crew[0].until=4 h"
+exit: 1
+out1: ^Stopped after .*not finished
+out: ^Area "yard" misses its deadline at 7\.00 h: it is never clear\.$
+out: ^  yard +never +7\.00 h  missed
+
+case: json of the night
+$ pushcycle run night.yaml --quiet --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); a = r['areas']; print([x['name'] for x in a], a[0]['clear_by_s'], a[1]['clear_by_s'], a[0]['late'], a[0]['done_s'] < 25200, a[0]['late_replications'], a[0]['clear_replications'], round(a[0]['max_depth_m'], 3)); print([p['name'] for p in r['passages']], r['passages'][0]['wait_s'] > 0, [m['stops_s'] for m in r['machines']] == 2 * [{'break': 1800.0, 'refuel': 0.0, 'repair': 0.0}]); s = r['storm']; print(s['keeps_up'], s['from_s'], s['to_s'], round(s['fall_kgps'] * 3.6, 9), round(s['fallen_m'], 9), s['deepest_m'] >= a[0]['max_depth_m'])"
+out: ^\['yard', 'back'\] 25200\.0 None False True 0 1 0\.05$
+out: ^\['gate'\] True True$
+out: ^True 10800\.0 21600\.0 1\.2 0\.03 True$
+
+# By mass: what lies at the end of the storm is no more than what fell and lay.
+case: the depth over time
+$ pushcycle run night.yaml --quiet --json | $PYTHON -c "import json, sys; d = json.load(sys.stdin)['depth_over_time']; print(d[0], len(d), d[-1]['time_s'], all(a['time_s'] < b['time_s'] for a, b in zip(d, d[1:])), all(len(x['depth_m']) == 2 for x in d), all(0 <= y <= 0.11 for x in d for y in x['depth_m']))"
+out: ^\{'time_s': 0\.0, 'depth_m': \[0\.05[0-9]*, 0\.05[0-9]*\]\} 181 21600\.0 True True True$
+
+case: a long storm is thinned
+$ pushcycle run night.yaml --quiet --json --set "storm[1].after=24 h" | $PYTHON -c "import json, sys; d = json.load(sys.stdin)['depth_over_time']; print(len(d), d[0]['time_s'], d[-1]['time_s'])"
+out: ^300 0\.0 86400\.0$
+
+case: json without a storm
+$ pushcycle run small.yaml --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); print(r['storm'], r['depth_over_time'], r['passages'], len(r['areas']), r['areas'][0]['done_s'] <= r['total_time_s']['mean'], r['cost']['fuel_included'])"
+out: ^None \[\] \[\] 1 True True$
+
+case: the night in csv, at the end of the line
+$ pushcycle run night.yaml --quiet --csv --set "site.areas[0].clear_by=5 h" | $PYTHON -c "import csv, sys; r = list(csv.DictReader(sys.stdin))[0]; print(list(r)[-6:], r['areas_late'], r['break_s'], float(r['passage_wait_s']) > 0)"
+out: ^\['unfinished', 'areas_late', 'break_s', 'refuel_s', 'repair_s', 'passage_wait_s'\] 1 3600 True$
+
+case: how many machines
+$ pushcycle compare small.yaml --crews 1..3 --layout "one pile" --box wide
+out1: ^Quickest: layout "one pile" with wide, [23] machines, 
+out: ^  rank  layout    box   machines  time 
+out: ^How many machines$
+out: ^  machines  time min  speed-up  cost EUR  to the one before  working  waiting  waits most at +match factor$
+out: ^ +1 +[0-9.]+ +1\.00 +[0-9.]+ +- +100 % +0 %  - +0\.[0-9]+$
+out: ^ +3 +[0-9.]+ +[12]\.[0-9]+ +[0-9.]+ +[-+][0-9.]+ +[0-9]+ % +[0-9]+ %  zone east
+out: ^  1 machine costs least, EUR [0-9.]+; 
+out: The last step that saves at least 10 % of the time with each machine is the one to 3; more were not compared\.$
+no-out: without fuel
+
+# Cost: 95 + 38 an hour for each machine, and fuel; speed-up: T(1)/T(n).
+case: how many machines, in json
+$ pushcycle compare small.yaml --crews 1,2,4 --json >r.json && $PYTHON -c "import json; r = json.load(open('r.json')); print(len(r['rows']), sorted({x['machine_count'] for x in r['rows']}), len(r['crews']), [len(g['steps']) for g in r['crews']]); g = r['crews'][0]; s = g['steps']; print(all(abs(x['speed_up'] * x['time_s'] - s[0]['time_s']) < 1e-6 for x in s), abs(s[1]['cost'] - s[0]['cost'] - s[1]['cost_difference']) < 1e-9, [x['pays'] == (x['cost_difference'] < 0) for x in s[1:]], g['least_cost'] == min(s, key=lambda x: x['cost'])['machines']); x = [x for x in r['rows'] if x['machine_count'] == 4][0]; print(len(x['machines']), x['keeps_up'], x['waits_most_at']['kind'], abs(x['cost']['total'] - 4 * 133 / 3600 * x['total_time_s']['mean'] - 1.6 * x['fuel_l']) < 1e-6, 0 < x['working_share'] <= 1, x['match_factor'] > 0)"
+out: ^12 \[1, 2, 4\] 4 \[3, 3, 3, 3\]$
+out: ^True True \[True, True\] True$
+out: ^4 None zone True True True$
+
+case: how many machines, in csv
+$ pushcycle compare small.yaml --crews 1..2 --depths "5 cm,10 cm" --csv | $PYTHON -c "import csv, sys; r = list(csv.DictReader(sys.stdin)); print(len(r), list(r[0])[-11:]); print(all((x['speed_up'] == '1') == (x['machines'] == x['crew'] == '1') for x in r), [x['rank'] for x in r] == 2 * [str(i) for i in range(1, 9)])"
+out: ^16 \['replications', 'crew', 'machines', 'speed_up', 'cost_difference', 'working_share', 'waiting_share', 'waits_most_at', 'waits_most_s', 'match_factor', 'keeps_up'\]$
+out: ^True True$
+
+case: without a choice of crews there is no such table
+$ pushcycle compare small.yaml
+no-out: machines
+
+case: crews in the scenario
+$ pushcycle compare night.yaml --quiet --set "compare.crews=1..2"
+out: ^ +2 .* keeps up$
+out: 1 machine keeps up with the storm\.
+
+case: several layouts, one table
+$ pushcycle compare small.yaml --crews 1,2 --depths "5 cm,10 cm"
+out: ^How many machines, with 5 cm of snow$
+out: ^  layout     box     machines  time min  speed-up
+out: ^  two piles  narrow +2 
+out: ^  Layout "two piles" with wide: 
+
+case: no such number of machines
+$ pushcycle compare small.yaml --crews 0
+exit: 2
+err: compare\.crews.*1 … 64
+
+case: crews that are no numbers
+$ pushcycle compare small.yaml --crews "1..x"
+exit: 2
+err: compare\.crews: "1\.\.x" must be a range
+
+case: a cost without fuel says so
+$ pushcycle run night.yaml --quiet
+out: ^The cost is without fuel: loader "loader" has no fuel figures
+no-out: ^Fuel:
+
+case: and so does json
+$ pushcycle run night.yaml --quiet --json
+out: "fuel_included": false
+
+case: a depth given twice is compared once
+$ pushcycle compare small.yaml --layout "one pile" --box wide --depths "5 cm,10 cm,5 cm" --csv
+err: caution: .*compare\.depths: 5 cm stands there more than once; it is compared once
+out: ^1,one pile,wide,loader,keep-pushing,0\.1,
+no-out: ^2,
+
+case: nothing varies
+$ pushcycle run small.yaml --replications 5
+out1: ^Total time [0-9.]+ min, finished; lower bound [0-9.]+ min 
+out: ^All 5 replications took the same time: nothing varies by chance here
+no-out: ±
+
+case: nothing varies in a comparison
+$ pushcycle compare small.yaml --replications 3
+out: ^Every replication took the same time: nothing varies by chance here
+no-out: ±
+
+# The shift ends at about the time that the work takes, so that luck decides.
+case: some nights that do not finish
+$ pushcycle run small.yaml --set "crew[0].until=7.8 min" --set "chance.carry=60 %" --replications 6
+exit: 1
+out1: ^Total time [0-9.]+ min ± [0-9.]+ min \(95 %\), but [1-5] of 6 nights did not finish \(stopped with work left\): on average [0-9.]+ kg of snow is left\.$
+
+case: some nights that do not finish, in a comparison
+$ pushcycle compare small.yaml --layout "one pile" --box wide --set "crew[0].until=7.8 min" --set "chance.carry=60 %" --replications 6
+exit: 1
+out: ^ +1 .* stopped with work left in [1-5] of 6 nights 
