@@ -205,6 +205,16 @@ static double traction_capacity_kg(const pc_loader *loader, double box_kg) {
   return spare_kg > 0 ? (double)INFINITY : -(double)INFINITY;
 }
 
+/* The stream at which power just suffices for a full box at push speed; less than 0 if it never does. */
+static double easy_kgpm(const pc_unit *unit) {
+  double top = unit->loader.push_speed_mps;
+  if (!unit->physical)
+    return INFINITY;
+  double static_n = pc_unit_resistance(unit, unit->capacity_kg, 0, top).static_n;
+  double spare_n = unit->loader.drive_efficiency * unit->loader.power_w / top - static_n;
+  return spare_n / (top * top) * (1 - 1e-12);
+}
+
 pc_unit pc_unit_make(const pc_loader *loader, const pc_box *box, const pc_snow *snow, double full_at) {
   pc_unit unit = {.loader = *loader, .box = *box, .limited_by = PC_LIMIT_VOLUME};
   if (isnan(unit.loader.reverse_speed_mps))
@@ -219,6 +229,7 @@ pc_unit pc_unit_make(const pc_loader *loader, const pc_box *box, const pc_snow *
   unit.traction_capacity_kg = unit.physical ? traction_capacity_kg(loader, box->mass_kg) : (double)INFINITY;
   unit.capacity_kg = fmax(0, fmin(unit.volume_capacity_kg, unit.traction_capacity_kg));
   unit.filling = (pc_filling){unit.volume_capacity_kg, box->side_leak, box->spill_from, box->leave};
+  unit.easy_kgpm = easy_kgpm(&unit);
   double load_kg = full_at * unit.capacity_kg;
   double stream_kgpm = unit.fresh_density_kgpm3 * snow->depth_m * unit.swath_m;
   if (unit.traction_capacity_kg < unit.volume_capacity_kg)

@@ -77,6 +77,8 @@ typedef struct pc_unit {
   double capacity_kg;                   /* load limit: the smaller of both, at least 0 */
   double swath_m;
   bool physical;
+  double easy_kgpm; /* even a full box goes at push speed while it meets no more than this; INFINITY without
+                       limits */
   pc_limit limited_by; /* traction if it cuts the load; else power if it cuts the push or carry speed at
                           `full_at`; else volume */
   /* filling.capacity_kg is volume_capacity_kg, not the load limit: a box spills by how full it is. A

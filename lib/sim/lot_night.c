@@ -155,7 +155,7 @@ static void find_nearest_drop(const pc_lot *lot, pc_lane_set *set, size_t l, int
         if (!(set->slot_m2[set->lanes[other].first + (size_t)i] > 0.0) || !(away < best - 1e-9))
           continue;
         best = away;
-        set->exit[l] = (signed char)sign;
+        set->exit[l] = sign;
         set->drop_lane[l] = other;
         set->drop_u_m[l] = u_m;
       }

@@ -27,6 +27,7 @@ typedef struct option {
   pc_point start, push;
   double least_s; /* waste that it has at least, from where the machine stands now */
   int zone;
+  uint32_t version; /* of the lane when it was judged */
 } option;
 
 typedef struct lane_options {
@@ -159,6 +160,7 @@ typedef struct maker {
   const pc_lane *lane;
   const pc_unit *unit;
   lane_options *list;
+  const lane_options *known; /* options judged before; NULL: judge all afresh */
 } maker;
 
 /* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
@@ -203,7 +205,26 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   result->start = pc_world_place(world, mk->machine, mk->lane, from_m).at;
   result->push = push;
   result->zone = zone.zone;
+  result->version = pc_state_of(world, mk->machine)->version[mk->lane_index];
   return true;
+}
+
+/* The same bite as judged before, if nothing has changed where it goes. */
+static const option *find_known(const maker *mk, double from_m, double to_m) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  for (int k = 0; mk->known && k < mk->known->count; k++) {
+    const option *o = &mk->known->items[k];
+    if (o->from_m != from_m || o->to_m != to_m)
+      continue;
+    int sign = to_m > from_m ? 1 : -1;
+    int first = pc_lane_station(mk->world->lot, mk->lane, from_m, sign);
+    int last = pc_lane_station(mk->world->lot, mk->lane, o->stop_m, -sign);
+    for (int i = first; sign > 0 ? i <= last : i >= last; i += sign)
+      if (state->slot_version[mk->lane->first + (size_t)i] > o->version)
+        return NULL;
+    return o;
+  }
+  return NULL;
 }
 
 static void add_option(maker *mk, double from_m, double to_m) {
@@ -211,6 +232,11 @@ static void add_option(maker *mk, double from_m, double to_m) {
   pc_keep_off_walls(mk->world->lot, pc_set_of(mk->world, mk->machine), &bite);
   if (mk->list->count >= OPTIONS || bite.from_m == bite.to_m)
     return;
+  const option *known = find_known(mk, bite.from_m, bite.to_m);
+  if (known) {
+    mk->list->items[mk->list->count++] = *known;
+    return;
+  }
   if (judge(mk, bite.from_m, bite.to_m, 0.0, &mk->list->items[mk->list->count]))
     mk->list->count++;
 }
@@ -288,9 +314,16 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
   for (size_t l = 0; l < set->lane_count; l++) {
     if (!pc_may_work(world, machine, set->lanes[l].patch))
       continue;
-    if (lists[l].version != state->version[l] || fullness != own->fullness ||
-        (2 * l == own->rotation && lists[l].count > 0)) {
-      maker mk = {world, machine, l, &set->lanes[l], &world->lot->machines[machine].unit, &lists[l]};
+    bool afresh = fullness != own->fullness || (2 * l == own->rotation && lists[l].count > 0);
+    if (lists[l].version != state->version[l] || afresh) {
+      lane_options known = lists[l];
+      maker mk = {world,
+                  machine,
+                  l,
+                  &set->lanes[l],
+                  &world->lot->machines[machine].unit,
+                  &lists[l],
+                  afresh ? NULL : &known};
       make_options(&mk);
     }
   }
@@ -414,7 +447,7 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
   double best = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
-    maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l]};
+    maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l], NULL};
     for (int k = 0; k < lists[l].count; k++) {
       option on_the_way;
       double saved = saved_by(&mk, &load, &lists[l].items[k], &on_the_way);

@@ -25,8 +25,9 @@ static pc_status create_lane_states(pc_world *world) {
     state->fresh = pc_alloc(set->slot_count, 1);
     state->dirty_count = pc_alloc(set->lane_count, sizeof *state->dirty_count);
     state->version = pc_alloc(set->lane_count, sizeof *state->version);
+    state->slot_version = pc_alloc(set->slot_count, sizeof *state->slot_version);
     if (!state->slot_kg || !state->low || !state->high || !state->dirty || !state->fresh ||
-        !state->dirty_count || !state->version)
+        !state->dirty_count || !state->version || !state->slot_version)
       return PC_ERR_MEMORY;
   }
   return PC_OK;
@@ -70,6 +71,7 @@ void pc_world_free(pc_world *world) {
     free(world->lanes[s].fresh);
     free(world->lanes[s].dirty_count);
     free(world->lanes[s].version);
+    free(world->lanes[s].slot_version);
   }
   pc_engine_free(&world->engine);
   free(world->lanes);

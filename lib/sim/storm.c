@@ -50,6 +50,8 @@ static void snow_on_slots(pc_world *world, size_t s, double kgpm2, double limit_
     state->total_dirty += (size_t)dirty - (size_t)state->dirty_count[l];
     state->dirty_count[l] = dirty;
     state->version[l]++;
+    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
+      state->slot_version[k] = state->version[l];
   }
 }
 

@@ -69,6 +69,8 @@ void pc_world_start_ground(pc_world *world) {
       }
       state->dirty_count[l] = dirty;
       state->version[l]++;
+      for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
+        state->slot_version[k] = state->version[l];
       state->total_dirty += (size_t)dirty;
     }
   }
@@ -84,7 +86,7 @@ static void judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state 
   state->dirty_count[lane] += (int)dirty - (int)state->dirty[slot];
   state->total_dirty += (size_t)dirty - (size_t)state->dirty[slot];
   state->dirty[slot] = dirty;
-  state->version[lane]++;
+  state->slot_version[slot] = ++state->version[lane];
 }
 
 /* Sums a slot's cells afresh. */
@@ -180,7 +182,7 @@ static void take_from_slot(pc_world *world, const pc_lane *lane, int station, do
 /* Time over a stretch with the load growing from a to b: Simpson over 1/v; one division if nothing limits. */
 static double stretch_time_s(const pc_unit *unit, double load_a, double load_b, double stream_kgpm,
                              double length_m) {
-  if (!unit->physical)
+  if (stream_kgpm <= unit->easy_kgpm)
     return length_m / unit->loader.push_speed_mps;
   double a = 1.0 / pc_unit_push_speed(unit, load_a, stream_kgpm);
   double m = 1.0 / pc_unit_push_speed(unit, 0.5 * (load_a + load_b), stream_kgpm);

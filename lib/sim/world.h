@@ -19,7 +19,8 @@ typedef struct pc_lane_state { /* one per lane set */
   double *low, *high;           /* where in the slot its snow lies, 0 … 1 along u */
   unsigned char *dirty, *fresh; /* needs sweeping; never swept */
   int *dirty_count;             /* per lane */
-  uint32_t *version;            /* per lane: changes with every change of its slots */
+  uint32_t *version;            /* per lane: grows with every change of its slots */
+  uint32_t *slot_version;       /* that of the lane when the slot changed last */
   size_t total_dirty;
 } pc_lane_state;
 
