@@ -111,7 +111,7 @@ static pc_status on_filled(pc_engine *engine, void *context, uint32_t m) {
   pc_world *world = context;
   pc_machine *machine = &world->machines[m];
   machine->claim.patch = -1;
-  pc_status status = world->lot->has_order ? pc_areas_update(world) : PC_OK;
+  pc_status status = pc_areas_update(world);
   if (status != PC_OK)
     return status;
   if (pc_has_blade(world, m)) {
@@ -186,7 +186,9 @@ static pc_status on_dumped(pc_engine *engine, void *context, uint32_t m) {
   machine->at.x_m -= machine->back_m * machine->facing.x_m;
   machine->at.y_m -= machine->back_m * machine->facing.y_m;
   machine->place.at = machine->at;
-  pc_status status = next_at_berth(world, pile, z);
+  pc_status status = pc_areas_update(world); /* the last snow may have gone on the way to the pile */
+  if (status == PC_OK)
+    status = next_at_berth(world, pile, z);
   if (status == PC_OK)
     status = decide(world, m);
   return status == PC_OK ? pc_wake_others(world) : status;
@@ -196,7 +198,7 @@ static pc_status on_dropped(pc_engine *engine, void *context, uint32_t m) {
   (void)engine;
   pc_world *world = context;
   pc_drop(world, m);
-  pc_status status = world->lot->has_order ? pc_areas_update(world) : PC_OK;
+  pc_status status = pc_areas_update(world);
   if (status == PC_OK)
     status = decide(world, m);
   return status == PC_OK ? pc_wake_others(world) : status;

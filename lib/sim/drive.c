@@ -118,18 +118,37 @@ static void way_between(const pc_world *world, size_t m, const pc_place *to, pc_
     *way = sure;
 }
 
+/* The approach, and which way the machine then faces if that is left open. */
+static void plan_approach(const pc_world *world, size_t m, const pc_way *way, pc_point *facing,
+                          pc_approach *approach) {
+  const pc_machine *machine = &world->machines[m];
+  const pc_unit *unit = pc_unit_of(world, m);
+  double slow = pc_world_slow_m(world, pc_routes_of(world, m), machine->at, way),
+         mps = world->lot->near_speed_mps;
+  bool open = facing->x_m == 0.0 && facing->y_m == 0.0;
+  pc_point ahead = open ? pc_unit_vector(way->last, way->end, machine->facing) : *facing;
+  *facing = ahead;
+  pc_plan_approach(unit, machine->at, machine->facing, machine->reversing, way, slow, mps, ahead, approach);
+  if (!open)
+    return;
+  pc_approach other;
+  pc_point behind = {-ahead.x_m, -ahead.y_m};
+  pc_plan_approach(unit, machine->at, machine->facing, machine->reversing, way, slow, mps, behind, &other);
+  if (other.time_s < approach->time_s) {
+    *approach = other;
+    *facing = behind;
+  }
+}
+
 void pc_drive_empty(pc_world *world, size_t m, const pc_place *to, pc_point facing) {
   pc_machine *machine = &world->machines[m];
-  const pc_unit *unit = pc_unit_of(world, m);
   const pc_chance *chance = &world->lot->chance;
   pc_leave_pile(world, m);
   pc_way way;
   pc_approach approach;
   way_between(world, m, to, &way);
-  double slow = pc_world_slow_m(world, pc_routes_of(world, m), machine->at, &way);
-  pc_plan_approach(unit, machine->at, machine->facing, machine->reversing, &way, slow,
-                   world->lot->near_speed_mps, facing, &approach);
-  double bends = write_turn_in(world, m, approach.first_turn_s, pc_bends_time_s(unit, &way));
+  plan_approach(world, m, &way, &facing, &approach);
+  double bends = write_turn_in(world, m, approach.first_turn_s, pc_bends_time_s(pc_unit_of(world, m), &way));
   double drive = pc_drawn(machine, PC_PURPOSE_RETURN, chance->back, approach.drive_s);
   if (world->lot->passage_count > 0)
     pc_wait_for_passages(world, m, &way, drive + bends);

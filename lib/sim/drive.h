@@ -52,7 +52,7 @@ PC_MUST_USE pc_status pc_schedule(pc_world *world, size_t m, uint32_t kind);
 PC_MUST_USE pc_status pc_wake_others(pc_world *world);
 void pc_leave_pile(pc_world *world, size_t m);
 void pc_stand_at(pc_machine *machine, const pc_place *place);
-/* Drives somewhere with the box raised, and stands there. */
+/* Drives somewhere with the box raised, and stands there, facing this way (0, 0: as it arrives). */
 void pc_drive_empty(pc_world *world, size_t m, const pc_place *to, pc_point facing);
 /* Drives to the start of a bite and stands there, facing `push`, box down. */
 void pc_approach_empty(pc_world *world, size_t m, const pc_place *start, pc_point push);

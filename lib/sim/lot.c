@@ -133,7 +133,6 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
     }
   }
   lot->has_blades |= box->blade != PC_BLADE_NONE;
-  lot->has_order |= lot->has_blades;
   machine->from_s = entry->from_s;
   machine->until_s = entry->until_s;
   machine->break_every_s = entry->break_every_s;

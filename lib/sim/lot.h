@@ -120,7 +120,6 @@ typedef struct pc_lot {
   size_t machine_count;
   pc_lot_area *areas;
   size_t area_count;
-  bool has_order; /* areas are judged after each bite: when they are clear, and what opens then */
   bool has_blades, has_carving;
   pc_lot_passage *passages;
   size_t passage_count;

@@ -17,7 +17,6 @@ static pc_status keep_areas(pc_lot *lot, const pc_site *site) {
   lot->areas = pc_alloc(site->area_count, sizeof *lot->areas);
   if (!lot->areas)
     return PC_ERR_MEMORY;
-  lot->has_order = true; /* when each area is clear is part of every result */
   for (size_t a = 0; a < site->area_count; a++) {
     const pc_area *area = &site->areas[a];
     pc_lot_area *kept = &lot->areas[lot->area_count++];
@@ -103,7 +102,9 @@ static void measure_lane(const pc_lot *lot, const pc_site *site, pc_lane_set *se
   double least = INFINITY, first = NAN, last = NAN;
   for (int i = 0; i < lane->stations; i++) {
     size_t slot = lane->first + (size_t)i;
-    if (!(set->slot_m2[slot] > 0.0))
+    bool is_end = i == 0 || i + 1 == lane->stations || !(set->slot_m2[slot - 1] > 0.0) ||
+                  !(set->slot_m2[slot + 1] > 0.0);
+    if (!(set->slot_m2[slot] > 0.0) || (!is_end && i % 4 != 0)) /* every fourth will do */
       continue;
     double away = building_m(site, pc_lane_point(lot, lane, patch->u0_m + (i + 0.5) * patch->station_m));
     if (isinf(away)) /* no buildings */

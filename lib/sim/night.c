@@ -115,7 +115,7 @@ pc_status pc_night_start(pc_world *world) {
       status = pc_engine_schedule(&world->engine, world->lot->areas[p].opens_s, PC_FIRST, PC_EVENT_OPEN,
                                   (uint32_t)p);
   }
-  for (size_t p = 0; p < world->lot->area_count && world->lot->has_order; p++)
+  for (size_t p = 0; p < world->lot->area_count; p++)
     world->areas[p].had_work = !can_be_worked(world, p);
   for (size_t p = 0; p < world->lot->area_count; p++)
     world->areas[p].open = may_open(world, p);
@@ -123,7 +123,7 @@ pc_status pc_night_start(pc_world *world) {
     world->passages[i].count = 0;
   for (size_t m = 0; m < world->lot->machine_count; m++)
     start_machine(world, m);
-  if (status == PC_OK && world->lot->has_order)
+  if (status == PC_OK)
     status = pc_areas_update(world);
   return status == PC_OK ? pc_storm_start(world) : status;
 }

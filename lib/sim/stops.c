@@ -84,7 +84,7 @@ static bool refuel(pc_world *world, size_t m, pc_status *status) {
     return false;
   double before = machine->clock_s;
   pc_place place = pc_place_at(world->lot->machines[m].fuel_at);
-  pc_drive_empty(world, m, &place, machine->facing);
+  pc_drive_empty(world, m, &place, (pc_point){0.0, 0.0});
   pc_stand_at(machine, &place);
   machine->fuel_mark_l += used;
   *status = stand(world, m, used / unit->loader.refuel_lps);

@@ -186,3 +186,29 @@ double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, const pc_
                               points[k], points[k + 1]);
   return sum;
 }
+
+/* ---- keeping apart ---- */
+
+static double to_line_m(pc_point p, pc_point a, pc_point b) {
+  double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m, squared = dx * dx + dy * dy;
+  double share = squared > 0.0 ? ((p.x_m - a.x_m) * dx + (p.y_m - a.y_m) * dy) / squared : 0.0;
+  share = pc_lesser(1.0, pc_greater(0.0, share));
+  double x = p.x_m - a.x_m - share * dx, y = p.y_m - a.y_m - share * dy;
+  return sqrt(x * x + y * y);
+}
+
+bool pc_claim_is_near(const pc_world *world, const pc_claim *claim, const pc_lane *lane, double low_m,
+                      double high_m) {
+  const pc_ground *ground = world->lot->ground;
+  if (claim->patch < 0 || claim->patch == lane->patch)
+    return false;
+  const pc_patch *theirs = &ground->patches[claim->patch], *own = &ground->patches[lane->patch];
+  double v_m = theirs->v0_m + 0.5 * (claim->strip0 + claim->strip1) * theirs->strip_m;
+  double half = 0.5 * ((claim->strip1 - claim->strip0) * theirs->strip_m + lane->width_m);
+  double low = pc_greater(low_m, own->u0_m), high = pc_lesser(high_m, own->u1_m);
+  pc_point a = pc_patch_world(theirs, claim->low_m, v_m), b = pc_patch_world(theirs, claim->high_m, v_m);
+  pc_point c = pc_patch_world(own, low, lane->v_m), d = pc_patch_world(own, high, lane->v_m);
+  double least = pc_lesser(pc_lesser(to_line_m(a, c, d), to_line_m(b, c, d)),
+                           pc_lesser(to_line_m(c, a, b), to_line_m(d, a, b))); /* they never cross */
+  return least - half < world->lot->keep_apart_m;
+}

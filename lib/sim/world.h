@@ -244,12 +244,18 @@ static inline bool pc_claims_stretch(const pc_claim *claim, const pc_lane *lane,
          low_m < claim->high_m + apart_m;
 }
 
+/* True if a claim in another area is nearer to this stretch than machines are to keep apart. */
+bool pc_claim_is_near(const pc_world *world, const pc_claim *claim, const pc_lane *lane, double low_m,
+                      double high_m);
+
 /* True if another machine works somewhere on this stretch of the lane. */
 static inline bool pc_stretch_taken(const pc_world *world, size_t machine, const pc_lane *lane, double low_m,
                                     double high_m) {
   double apart_m = world->lot->keep_apart_m, strip_m = world->lot->ground->patches[lane->patch].strip_m;
   for (size_t m = 0; m < world->lot->machine_count; m++)
-    if (m != machine && pc_claims_stretch(&world->machines[m].claim, lane, low_m, high_m, apart_m, strip_m))
+    if (m != machine &&
+        (pc_claims_stretch(&world->machines[m].claim, lane, low_m, high_m, apart_m, strip_m) ||
+         (apart_m > 0.0 && pc_claim_is_near(world, &world->machines[m].claim, lane, low_m, high_m))))
       return true;
   return false;
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
 #include "site/net_private.h"
 
 void pc_net_free(pc_routes *routes) {
@@ -24,45 +25,6 @@ void pc_net_free(pc_routes *routes) {
   free(net->root);
   free(net->face_nodes);
   free(net);
-}
-
-/* ---- what is seen ---- */
-
-/* The two edges that blocked the view of each corner last, from places nearby: one of them mostly still does.
- */
-typedef struct hint {
-  const pc_leg_edge *last, *other;
-} hint;
-
-typedef struct hints {
-  hint *wide, *tight;
-} hints;
-
-static void free_hints(hints *all) {
-  free(all->wide);
-  free(all->tight);
-}
-
-static pc_status make_hints(const pc_net *net, hints *all) {
-  *all = (hints){pc_alloc(net->corners, sizeof *all->wide), pc_alloc(net->corners, sizeof *all->tight)};
-  return all->wide && all->tight ? PC_OK : PC_ERR_MEMORY;
-}
-
-static bool sees_corner(const pc_net *net, hints *all, bool near_things, pc_point from, size_t corner) {
-  hint *known = near_things ? &all->tight[corner] : &all->wide[corner];
-  pc_point at = net->blocked.corners[corner].at;
-  if (known->last && pc_leg_crosses(known->last, from, at))
-    return false;
-  if (known->other && pc_leg_crosses(known->other, from, at)) {
-    *known = (hint){known->other, known->last};
-    return false;
-  }
-  /* from the corner: what is found first is near it, and blocks the view from the next place too */
-  const pc_leg_edge *found =
-      pc_legs_blocker(near_things ? &net->blocked.tight : &net->blocked.wide, at, from);
-  if (found)
-    *known = (hint){found, known->last};
-  return !found;
 }
 
 /* ---- ways between corners ---- */
@@ -95,12 +57,12 @@ static pc_status add_pair(pairs *found, uint16_t i, uint16_t j) {
   return PC_OK;
 }
 
-static pc_status find_pairs(const pc_net *net, hints *all, pairs *found) {
+static pc_status find_pairs(const pc_net *net, pc_hints *all, pairs *found) {
   const pc_corner *corners = net->blocked.corners;
   for (size_t i = 0; i < net->corners; i++)
     for (size_t j = i + 1; j < net->corners; j++) {
       if (!pc_taut(corners[i].at, &corners[j]) || !pc_taut(corners[j].at, &corners[i]) ||
-          !sees_corner(net, all, false, corners[i].at, j))
+          !pc_net_sees(net, all, false, corners[i].at, j))
         continue;
       if (add_pair(found, (uint16_t)i, (uint16_t)j) != PC_OK)
         return PC_ERR_MEMORY;
@@ -118,13 +80,14 @@ static size_t part_of(size_t *part, size_t corner) {
 
 /* The shortest leg from corner `i` to one in another part that crosses nothing but what is nearer than half a
  * width; false if there is none shorter than *least_m. */
-static bool joins(const pc_net *net, hints *all, size_t *part, size_t i, double *least_m, uint16_t *other) {
+static bool joins(const pc_net *net, pc_hints *all, size_t *part, size_t i, double *least_m,
+                  uint16_t *other) {
   const pc_corner *corners = net->blocked.corners;
   bool found = false;
   for (size_t j = 0; j < net->corners; j++) {
     double away = pc_apart_m(corners[i].at, corners[j].at);
     if (away < *least_m && part_of(part, i) != part_of(part, j) &&
-        sees_corner(net, all, true, corners[i].at, j)) {
+        pc_net_sees(net, all, true, corners[i].at, j)) {
       *least_m = away;
       *other = (uint16_t)j;
       found = true;
@@ -135,12 +98,12 @@ static bool joins(const pc_net *net, hints *all, size_t *part, size_t i, double 
 
 /* A corner that begins such a leg: ways bend there in any direction, also into what is nearer than half a
  * width. */
-static pc_status make_gate(const pc_net *net, hints *all, size_t gate, pairs *found) {
+static pc_status make_gate(const pc_net *net, pc_hints *all, size_t gate, pairs *found) {
   pc_corner *corners = net->blocked.corners, before = corners[gate];
   corners[gate].before = corners[gate].after = corners[gate].at; /* taut from everywhere */
   for (size_t j = 0; j < net->corners; j++)
     if (j != gate && !pc_taut(corners[j].at, &before) && pc_taut(corners[gate].at, &corners[j]) &&
-        sees_corner(net, all, false, corners[gate].at, j) &&
+        pc_net_sees(net, all, false, corners[gate].at, j) &&
         add_pair(found, (uint16_t)gate, (uint16_t)j) != PC_OK)
       return PC_ERR_MEMORY;
   return PC_OK;
@@ -149,7 +112,7 @@ static pc_status make_gate(const pc_net *net, hints *all, size_t gate, pairs *fo
 /* Where mitred corners touch, a gap may be wide enough all the same: a machine that sets out near it, or
  * works there, gets through. Whatever can be got to so must be so from everywhere: each part of the net is
  * joined to others by the shortest such legs. */
-static pc_status join_parts(const pc_net *net, hints *all, pairs *found) {
+static pc_status join_parts(const pc_net *net, pc_hints *all, pairs *found) {
   size_t *part = pc_alloc(net->corners, sizeof *part);
   pc_status status = part ? PC_OK : PC_ERR_MEMORY;
   for (size_t c = 0; c < net->corners && part; c++)
@@ -180,13 +143,13 @@ static pc_status join_parts(const pc_net *net, hints *all, pairs *found) {
 
 static pc_status find_neighbours(const pc_net *net, neighbours *all) {
   pairs found = {0};
-  hints last;
-  pc_status status = make_hints(net, &last);
+  pc_hints last;
+  pc_status status = pc_hints_make(net, &last);
   if (status == PC_OK)
     status = find_pairs(net, &last, &found);
   if (status == PC_OK)
     status = join_parts(net, &last, &found);
-  free_hints(&last);
+  pc_hints_free(&last);
   *all = (neighbours){
       pc_alloc(net->corners + 2, sizeof *all->first), pc_alloc(2 * found.count, sizeof *all->corner),
       pc_alloc(2 * found.count, sizeof *all->way_m), pc_alloc(2 * found.count, sizeof *all->heading_rad)};
@@ -323,24 +286,39 @@ static void find_turning(const pc_net *net, const neighbours *all, const front *
   }
 }
 
-static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
+typedef struct corner_task {
+  pc_net *net;
+  const neighbours *all;
+  size_t parts;
+} corner_task;
+
+static pc_status find_some_ways(void *context, size_t part) {
+  const corner_task *task = context;
+  pc_net *net = task->net;
   size_t n = net->corners;
   front f = {0};
-  net->corner_m = pc_alloc(n * n, sizeof *net->corner_m);
-  net->corner_rad = pc_alloc(n * n, sizeof *net->corner_rad);
-  net->before = pc_alloc(n * n, sizeof *net->before);
   unsigned char *known = pc_alloc(n, 1);
-  pc_status status =
-      net->corner_m && net->corner_rad && net->before && known ? make_front(n, &f) : PC_ERR_MEMORY;
-  for (size_t start = 0; start < n && status == PC_OK; start++) {
-    ways_from(net, all, start, &f);
+  pc_status status = known ? make_front(n, &f) : PC_ERR_MEMORY;
+  for (size_t start = part; start < n && status == PC_OK; start += task->parts) {
+    ways_from(net, task->all, start, &f);
     memset(known, 0, n);
     for (size_t c = 0; c < n; c++)
-      find_turning(net, all, &f, start, c, known);
+      find_turning(net, task->all, &f, start, c, known);
   }
   free(known);
   free_front(&f);
   return status;
+}
+
+static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
+  size_t n = net->corners;
+  corner_task task = {net, all, pc_net_parts((double)n * (double)n)};
+  net->corner_m = pc_alloc(n * n, sizeof *net->corner_m);
+  net->corner_rad = pc_alloc(n * n, sizeof *net->corner_rad);
+  net->before = pc_alloc(n * n, sizeof *net->before);
+  if (!net->corner_m || !net->corner_rad || !net->before)
+    return PC_ERR_MEMORY;
+  return pc_parallel(task.parts, find_some_ways, &task);
 }
 
 /* ---- ways to zones ---- */
@@ -409,129 +387,6 @@ static pc_status lay_nodes(pc_net *net, const pc_point *nodes, size_t node_count
   return PC_OK;
 }
 
-static void find_roots(pc_net *net, size_t node) {
-  size_t n = net->corners, zones = net->base.zone_count;
-  pc_point at = net->nodes[node], face;
-  for (size_t z = 0; z < zones; z++) {
-    double best = INFINITY;
-    uint16_t root = PC_ROOT_NONE, straight;
-    for (uint32_t k = net->seen_first[node]; k < net->seen_first[node + 1]; k++) {
-      uint16_t c = net->seen[k];
-      double way = pc_apart_m(at, net->blocked.corners[c].at) + net->zone_m[z * n + c];
-      if (way < best) {
-        best = way;
-        root = c;
-      }
-    }
-    if (pc_net_seek_face_m(net, z, at, best, &face, &straight) < best)
-      root = straight;
-    net->root[node * zones + z] = root;
-  }
-}
-
-enum { RECENT = 8 };
-
-typedef struct recent { /* roots of nodes nearby: one of them is mostly near the best */
-  uint16_t corners[RECENT];
-  int next;
-} recent;
-
-static void remember(recent *roots, uint16_t root) {
-  for (int i = 0; i < RECENT; i++)
-    if (roots->corners[i] == root)
-      return;
-  roots->corners[roots->next] = root;
-  roots->next = (roots->next + 1) % RECENT;
-}
-
-/* The root of one node for one zone when lists of what is seen are not wanted. */
-static uint16_t find_root(const pc_net *net, hints *last, size_t node, size_t zone, recent *likely,
-                          const double *away_m) {
-  const double *zone_m = net->zone_m + zone * net->corners;
-  const pc_corner *corners = net->blocked.corners;
-  pc_point at = net->nodes[node], face;
-  bool near_things = net->node_near[node];
-  double best = INFINITY;
-  uint16_t root = PC_ROOT_NONE, straight;
-  for (int i = 0; i < RECENT; i++) {
-    uint16_t c = likely->corners[i];
-    if (c < net->corners && away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
-        sees_corner(net, last, near_things, at, c)) {
-      best = away_m[c] + zone_m[c];
-      root = c;
-    }
-  }
-  double direct = pc_net_seek_face_m(net, zone, at, best, &face, &straight);
-  if (direct < best) {
-    best = direct;
-    root = straight;
-  }
-  for (size_t c = 0; c < net->corners; c++)
-    if (away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
-        sees_corner(net, last, near_things, at, c)) {
-      best = away_m[c] + zone_m[c];
-      root = (uint16_t)c;
-    }
-  if (root < net->corners)
-    remember(likely, root);
-  return root;
-}
-
-static pc_status find_roots_only(pc_net *net) {
-  size_t zones = net->base.zone_count;
-  hints last;
-  net->node_near = pc_alloc(net->node_count, 1);
-  net->root = pc_alloc(net->node_count * zones, sizeof *net->root);
-  double *away_m = pc_alloc(net->corners, sizeof *away_m);
-  recent *likely = pc_alloc(zones, sizeof *likely);
-  pc_status status = make_hints(net, &last);
-  if (!net->node_near || !net->root || !away_m || !likely)
-    status = PC_ERR_MEMORY;
-  for (size_t z = 0; z < zones && status == PC_OK; z++)
-    for (int i = 0; i < RECENT; i++)
-      likely[z].corners[i] = PC_NO_CORNER;
-  for (size_t node = 0; node < net->node_count && status == PC_OK; node++) {
-    net->node_near[node] = pc_legs_inside(&net->blocked.wide, net->nodes[node]);
-    for (size_t c = 0; c < net->corners; c++)
-      away_m[c] = pc_apart_m(net->nodes[node], net->blocked.corners[c].at);
-    for (size_t z = 0; z < zones; z++)
-      net->root[node * zones + z] = find_root(net, &last, node, z, &likely[z], away_m);
-  }
-  free_hints(&last);
-  free(away_m);
-  free(likely);
-  return status;
-}
-
-static pc_status find_seen(pc_net *net) {
-  size_t room = 0, count = 0;
-  hints last;
-  net->seen_first = pc_alloc(net->node_count + 1, sizeof *net->seen_first);
-  net->node_near = pc_alloc(net->node_count, 1);
-  net->root = pc_alloc(net->node_count * net->base.zone_count, sizeof *net->root);
-  pc_status status = make_hints(net, &last);
-  if (!net->seen_first || !net->node_near || !net->root)
-    status = PC_ERR_MEMORY;
-  for (size_t node = 0; node < net->node_count && status == PC_OK; node++) {
-    pc_point at = net->nodes[node];
-    void *seen = net->seen;
-    if (pc_reserve(&seen, &room, count + net->corners, sizeof *net->seen) != 0) {
-      status = PC_ERR_MEMORY;
-      break;
-    }
-    net->seen = seen;
-    net->node_near[node] = pc_legs_inside(&net->blocked.wide, at);
-    for (size_t c = 0; c < net->corners; c++)
-      if (pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
-          sees_corner(net, &last, net->node_near[node], at, c))
-        net->seen[count++] = (uint16_t)c;
-    net->seen_first[node + 1] = (uint32_t)count;
-    find_roots(net, node);
-  }
-  free_hints(&last);
-  return status;
-}
-
 /* ---- the whole ---- */
 
 static bool is_open(const void *context, pc_point place) {
@@ -572,7 +427,7 @@ pc_status pc_routes_net(pc_blocked *blocked, const pc_zone *const *zones, size_t
   if (status == PC_OK)
     status = lay_nodes(net, nodes, node_count);
   if (status == PC_OK)
-    status = between ? find_seen(net) : find_roots_only(net);
+    status = between ? pc_net_find_seen(net) : pc_net_find_roots(net);
   if (status != PC_OK) {
     pc_net_free(&net->base);
     return pc_faults_add(faults, status, "site", NULL, "out of memory for the ways around what stands there");

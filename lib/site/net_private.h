@@ -80,4 +80,23 @@ static inline bool pc_net_leg(const pc_net *net, bool near_things, pc_point from
 double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
                           uint16_t *root);
 
+/* net_seen.c: the edge that blocked the view of each corner last, from a place nearby, mostly still does; two
+ * are kept. One set of hints belongs to one thread. */
+typedef struct pc_hint {
+  const pc_leg_edge *last, *other;
+} pc_hint;
+
+typedef struct pc_hints {
+  pc_hint *wide, *tight;
+} pc_hints;
+
+PC_MUST_USE pc_status pc_hints_make(const pc_net *net, pc_hints *hints);
+void pc_hints_free(pc_hints *hints);
+bool pc_net_sees(const pc_net *net, pc_hints *hints, bool near_things, pc_point from, size_t corner);
+/* What each node sees, and its roots; or only the roots. */
+PC_MUST_USE pc_status pc_net_find_seen(pc_net *net);
+PC_MUST_USE pc_status pc_net_find_roots(pc_net *net);
+/* In how many threads to do so much work. */
+size_t pc_net_parts(double work);
+
 #endif

@@ -143,39 +143,54 @@ static double nearest_share(const pc_face *f, pc_point from) {
   return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
 }
 
+static pc_point on_face(const pc_face *f, double share) {
+  return (pc_point){f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
+}
+
+typedef struct sight { /* the nearest place of the faces that is seen so far, and a hidden one nearer yet */
+  double away_m;
+  pc_point seen, hidden;
+} sight;
+
+/* Along a face away from its nearest place, step by step, until one is seen or none can be nearer. */
+static void seek_along(const pc_net *net, pc_point from, const pc_face *f, double nearest, int steps,
+                       int sign, sight *best) {
+  pc_point hidden = on_face(f, nearest);
+  int i = sign > 0 ? (int)ceil(nearest * steps) : (int)floor(nearest * steps);
+  for (; i >= 0 && i <= steps; i += sign) {
+    pc_point place = on_face(f, (double)i / steps);
+    double away = pc_apart_m(from, place);
+    if (away >= best->away_m)
+      return;
+    if (pc_net_leg(net, true, from, place)) {
+      *best = (sight){away, place, hidden};
+      return;
+    }
+    hidden = place;
+  }
+}
+
 double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
                           uint16_t *root) {
   const pc_faces *faces = &net->base.faces;
   size_t face;
-  double nearest = pc_faces_nearest_m(faces, zone, from, at, &face), best = limit_m;
+  double nearest = pc_faces_nearest_m(faces, zone, from, at, &face);
   *root = PC_ROOT_DIRECT;
   if (!(nearest < limit_m))
     return INFINITY;
   if (pc_net_leg(net, true, from, *at))
     return nearest;
   *root = PC_ROOT_SEEK;
-  pc_point seen = *at, nearer = *at;
+  sight best = {limit_m, *at, *at};
   for (size_t k = faces->first[zone]; k < faces->first[zone + 1]; k++) {
     const pc_face *f = &faces->items[k];
     int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
-    for (int i = 0; i <= steps && steps > 0; i++) {
-      double share = (double)i / steps;
-      pc_point place = {f->a.x_m + share * (f->b.x_m - f->a.x_m), f->a.y_m + share * (f->b.y_m - f->a.y_m)};
-      double away = pc_apart_m(from, place);
-      if (!(away < best) || !pc_net_leg(net, true, from, place))
-        continue;
-      /* its hidden neighbour towards the nearest place of this face */
-      double to_nearest = nearest_share(f, from), step = (share < to_nearest ? 1.0 : -1.0) / steps;
-      double hidden = fabs(to_nearest - share) < fabs(step) ? to_nearest : share + step;
-      nearer =
-          (pc_point){f->a.x_m + hidden * (f->b.x_m - f->a.x_m), f->a.y_m + hidden * (f->b.y_m - f->a.y_m)};
-      best = away;
-      seen = place;
-    }
+    for (int sign = -1; sign <= 1 && steps > 0; sign += 2)
+      seek_along(net, from, f, nearest_share(f, from), steps, sign, &best);
   }
-  if (!(best < limit_m))
+  if (!(best.away_m < limit_m))
     return INFINITY;
-  *at = edge_of_view(net, from, nearer, seen);
+  *at = edge_of_view(net, from, best.hidden, best.seen);
   return pc_apart_m(from, *at);
 }
 

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/parallel.h"
+
+#include <pthread.h>
+#include <unistd.h>
+
+typedef struct task {
+  pc_status (*work)(void *context, size_t part);
+  void *context;
+  size_t part;
+  pthread_t thread;
+  bool started;
+  pc_status status;
+} task;
+
+size_t pc_processors(void) {
+  long count = sysconf(_SC_NPROCESSORS_ONLN);
+  return count < 1 ? 1 : count > PC_PARTS_AT_ONCE_MAX ? PC_PARTS_AT_ONCE_MAX : (size_t)count;
+}
+
+static void *run(void *argument) {
+  task *t = argument;
+  t->status = t->work(t->context, t->part);
+  return NULL;
+}
+
+pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part), void *context) {
+  task tasks[PC_PARTS_AT_ONCE_MAX];
+  pc_status status = PC_OK;
+  parts = parts > PC_PARTS_AT_ONCE_MAX ? PC_PARTS_AT_ONCE_MAX : parts;
+  for (size_t p = 0; p < parts; p++) {
+    tasks[p] = (task){.work = work, .context = context, .part = p};
+    tasks[p].started = p > 0 && pthread_create(&tasks[p].thread, NULL, run, &tasks[p]) == 0;
+  }
+  for (size_t p = 0; p < parts; p++)
+    if (!tasks[p].started)
+      (void)run(&tasks[p]);
+  for (size_t p = 0; p < parts; p++) {
+    if (tasks[p].started)
+      pthread_join(tasks[p].thread, NULL);
+    status = status == PC_OK ? tasks[p].status : status;
+  }
+  return status;
+}

@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Work in parts, each in a thread of its own. What the parts share must be constant or their own business. */
+#ifndef PC_BASE_PARALLEL_H
+#define PC_BASE_PARALLEL_H
+
+#include "base/status.h"
+
+enum { PC_PARTS_AT_ONCE_MAX = 16 };
+
+/* Processors at hand, 1 … PC_PARTS_AT_ONCE_MAX. */
+PC_API size_t pc_processors(void);
+/* Calls work(context, part) for each part, at most PC_PARTS_AT_ONCE_MAX of them, at once; a part whose thread
+ * can't be started is done by the caller. Returns when all are done: the status of the first part that
+ * failed. */
+PC_API PC_MUST_USE pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part),
+                                         void *context);
+
+#endif
