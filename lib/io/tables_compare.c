@@ -8,12 +8,17 @@
 #include "base/memory.h"
 #include "io/tables_private.h"
 
+/* The box that was tried; with none tried, those that the machines have. */
 static pc_shown row_box(const pc_compare_row *row) {
-  return pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
+  pc_shown tried;
+  snprintf(tried.text, sizeof tried.text, "%s", row->box.text);
+  return row->box.text[0] ? tried : pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
 }
 
 static pc_shown row_loader(const pc_compare_row *row) {
-  return pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+  pc_shown tried;
+  snprintf(tried.text, sizeof tried.text, "%s", row->loader.text);
+  return row->loader.text[0] ? tried : pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
 }
 
 static bool finished(const pc_compare_row *row) {
@@ -129,6 +134,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
 
 /* ---- the table ---- */
 
+/* Shares of the time in which machines work or wait; standing idle is left out. */
 static void add_shares(pc_table *table, const pc_result *mean) {
   static const pc_phase shown[] = {PC_PHASE_FILL, PC_PHASE_CARRY, PC_PHASE_RETURN,
                                    PC_PHASE_TURN, PC_PHASE_WAIT,  PC_PHASE_CLEAN_UP};
@@ -136,7 +142,7 @@ static void add_shares(pc_table *table, const pc_result *mean) {
   for (size_t i = 0; i < mean->machine_count; i++)
     for (size_t j = 0; j < PC_PHASE_COUNT; j++) {
       sums[j] += mean->machines[i].time_s[j];
-      all += mean->machines[i].time_s[j];
+      all += j == PC_PHASE_IDLE ? 0 : mean->machines[i].time_s[j];
     }
   for (size_t i = 0; i < sizeof shown / sizeof shown[0]; i++)
     pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
