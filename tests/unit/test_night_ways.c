@@ -256,6 +256,58 @@ typedef struct gap {
   size_t pairs;
 } gap;
 
+/* Two yards side by side, lanes along both: claims in different ones, by the distance of their rectangles. */
+static void measure_across(night_run *run, const pc_trace_row *row) {
+  (void)row;
+  gap *found = run->context;
+  const pc_claim *x = &run->world->machines[0].claim, *y = &run->world->machines[1].claim;
+  if (x->patch < 0 || y->patch < 0 || x->patch == y->patch)
+    return;
+  const pc_patch *a = &run->lot->ground->patches[x->patch], *b = &run->lot->ground->patches[y->patch];
+  double along = fmax(0.0, fmax(x->low_m - y->high_m, y->low_m - x->high_m));
+  double low_a = a->v0_m + x->strip0 * a->strip_m, high_a = a->v0_m + x->strip1 * a->strip_m;
+  double low_b = b->v0_m + y->strip0 * b->strip_m, high_b = b->v0_m + y->strip1 * b->strip_m;
+  double across = fmax(0.0, fmax(low_a - high_b, low_b - high_a));
+  found->least_m = fmin(found->least_m, hypot(along, across));
+  found->pairs++;
+}
+
+static void apart_across_areas(void **state) {
+  (void)state;
+  for (int keep = 0; keep < 2; keep++) {
+    static const pc_point zones[] = {{0, 40}, {100, 40}},
+                          corners[] = {{0, 40}, {100, 40}, {100, 80}, {0, 80}};
+    pc_scenario s = scene_rectangle(100, 40, zones, 2);
+    pc_area *areas = pc_alloc(2, sizeof *areas);
+    assert_non_null(areas);
+    areas[0] = s.site.areas[0];
+    areas[1] = pc_area_default();
+    areas[1].name = pc_name_of("other");
+    assert_int_equal(pc_ring_copy(&areas[1].outline, corners, 4), PC_OK);
+    free(s.site.areas);
+    s.site.areas = areas;
+    s.site.area_count = 2;
+    s.policy = pc_name_of("keep-pushing");
+    s.crew = pc_alloc(1, sizeof *s.crew);
+    assert_non_null(s.crew);
+    s.crew_count = 1;
+    s.crew[0] = pc_crew_entry_default();
+    s.crew[0].loader = s.loaders[0].name;
+    s.crew[0].box = s.boxes[0].name;
+    s.crew[0].count = 2;
+    s.keep_apart_m = keep ? 20.0 : 0.0;
+    gap found = {INFINITY, 0};
+    night_run run = {.look = measure_across, .context = &found};
+    night_make(&run, &s, NULL);
+    night_go(&run, 1, 0);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    assert_true(found.pairs > 0);
+    assert_true(keep ? found.least_m >= 20.0 - 1e-9 : found.least_m < 20.0); /* else the test shows nothing */
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 /* Distance of two claimed stretches of one area, as rectangles. */
 static void measure_gaps(night_run *run, const pc_trace_row *row) {
   (void)row;
@@ -350,7 +402,7 @@ int main(void) {
       cmocka_unit_test(two_machines_one_passage), cmocka_unit_test(more_machines),
       cmocka_unit_test(one_after_the_other),      cmocka_unit_test(bookings_hold),
       cmocka_unit_test(bookings_around_corners),  cmocka_unit_test(nobody_is_near),
-      cmocka_unit_test(any_number_of_threads),
+      cmocka_unit_test(apart_across_areas),       cmocka_unit_test(any_number_of_threads),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
