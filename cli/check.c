@@ -52,7 +52,7 @@ static void add_room(findings *found, const pc_room_row *row) {
 }
 
 static void add_layout(const pc_lot *lot, const pc_scenario *scenario, findings *found) {
-  double density = lot->snow.pile_density_kgpm3, need_m3 = lot->start_kg / density;
+  double density = lot->snow.pile_density_kgpm3, need_m3 = pc_lot_snow_kg(lot) / density;
   const pc_room_row whole = {
       .layout = lot->layout, .zones = lot->zone_count, .room_m3 = capacity_m3(lot), .need_m3 = need_m3};
   add_room(found, &whole);
@@ -122,7 +122,7 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
                scenario->site.area_count == 1 ? "" : "s", show(area_m2, PC_DIM_AREA, system).text);
   if (system == PC_METRIC && area_m2 >= 10000)
     pc_text_addf(out, " (%s m2)", show(area_m2, PC_DIM_NUMBER, system).text);
-  pc_text_addf(out, ", zones on them included; %s of snow at %s: about %s.\n",
+  pc_text_addf(out, ", zones and obstacles on them included; %s of snow at %s: about %s.\n",
                show(scenario->snow.depth_m, PC_DIM_LENGTH, system).text,
                show(density, PC_DIM_DENSITY, system).text,
                show(area_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system).text);

@@ -8,12 +8,15 @@
 #ifndef PC_CLI_CLI_H
 #define PC_CLI_CLI_H
 
+#include <stdint.h>
 #include <stdio.h>
 
 #include "io/geojson.h"
 #include "io/scenario.h"
 #include "io/tables_siting.h"
 #include "sim/lot.h"
+#include "study/compare.h"
+#include "study/heading.h"
 
 typedef enum cli_exit {
   CLI_DONE = 0,
@@ -55,6 +58,21 @@ enum {
   CLI_ALWAYS = CLI_HELP | CLI_VERSION
 };
 
+/* An enumerator is an int, so bits from 32 on are macros. */
+#define CLI_SHARD (UINT64_C(1) << 40)
+#define CLI_LEAST (UINT64_C(1) << 41)
+#define CLI_NODES (UINT64_C(1) << 42)
+#define CLI_BY (UINT64_C(1) << 50)
+#define CLI_ZONES (UINT64_C(1) << 51)
+#define CLI_SIZE (UINT64_C(1) << 52)
+#define CLI_STEP (UINT64_C(1) << 53)
+#define CLI_CANDIDATES (UINT64_C(1) << 54)
+#define CLI_KEEP (UINT64_C(1) << 55)
+#define CLI_ALLOW (UINT64_C(1) << 56)
+#define CLI_PLACING (CLI_ZONES | CLI_SIZE | CLI_STEP | CLI_CANDIDATES | CLI_KEEP | CLI_ALLOW)
+#define CLI_TIMES (UINT64_C(1) << 62) /* no option: its file is one of timed cycles, and needed */
+#define CLI_FILES (UINT64_C(1) << 63) /* no option: takes files, one or more, in place of a scenario */
+
 /* All texts are borrowed from argv, but for what `made` holds. */
 typedef struct cli_options {
   const char *layout, *box, *loader, *policy, *depth, *replications, *seed; /* NULL: not given */
@@ -62,7 +80,13 @@ typedef struct cli_options {
   const char *crews;                                                        /* comma list, or a range 1..6 */
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
-  int threads;          /* 0: one per processor */
+  const char *shard, *least, *nodes;
+  const char *by;                                      /* fit: loader or machine; sensitivity: a share */
+  const char *zones, *size, *step, *candidates, *keep; /* place */
+  bool allow;
+  const char *const *files; /* of a command that takes files */
+  size_t file_count;
+  int threads; /* 0: one per processor */
   pc_unit_system units;
   bool json, csv, quiet, help, version;
   pc_override *overrides; /* --set, in the order given */
@@ -71,7 +95,7 @@ typedef struct cli_options {
 
 typedef struct cli_command {
   const char *name, *summary, *help;
-  unsigned takes; /* options, CLI_… */
+  uint64_t takes; /* options, CLI_… */
   bool takes_scenario;
   cli_exit (*run)(const cli_options *options);
 } cli_command;
@@ -132,10 +156,28 @@ void cli_file_abandon(cli_file *file);
 /* Writes a text to --output or standard output, and frees it. A text that ran out of memory is a failure. */
 cli_exit cli_write(const cli_options *options, pc_text *text);
 
+/* Writes a text to a file that must not exist yet. */
+cli_exit cli_write_new(const char *path, const char *text);
+
 /* With --geojson the site needs an origin; tells the user if it has none. */
 cli_exit cli_check_origin(const cli_options *options, const pc_scenario *scenario);
 /* Writes the file of --geojson. */
 cli_exit cli_write_geojson(const cli_options *options, const pc_geojson_content *content);
+
+/* ---- results that more than one command prints ---- */
+
+/* A comparison to the output; the exit status says whether something finished. */
+cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *scenario,
+                              const pc_comparison *comparison, const pc_heading_report *headings);
+/* A run; `depths` counts only where snow falls. */
+cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                       const pc_summary *summary, const pc_heading_report *headings,
+                       const pc_depths_series *depths);
+/* Works on the shard of --shard and writes its part; `choice` NULL: of a comparison. */
+cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
+                        const pc_heading_report *headings);
+/* --shard is sensible, or not given. */
+cli_exit cli_check_shard(const cli_options *options);
 
 /* ---- commands ---- */
 
@@ -145,5 +187,10 @@ cli_exit cli_limits(const cli_options *options);
 cli_exit cli_check(const cli_options *options);
 cli_exit cli_schema(const cli_options *options);
 cli_exit cli_new(const cli_options *options);
+cli_exit cli_place(const cli_options *options);
+cli_exit cli_fit(const cli_options *options);
+cli_exit cli_sensitivity(const cli_options *options);
+cli_exit cli_merge(const cli_options *options);
+cli_exit cli_assign(const cli_options *options);
 
 #endif

@@ -67,7 +67,8 @@ static cli_exit find_siting(const pc_scenario *scenario, const pc_comparison *co
       if (!pc_name_is(&comparison->rows[j].layout, layout))
         continue;
       first &= j >= i;
-      deepest_kg = fmax(deepest_kg, comparison->rows[j].summary.mean.start_kg);
+      deepest_kg = fmax(deepest_kg, comparison->rows[j].summary.mean.start_kg +
+                                        comparison->rows[j].summary.mean.fallen_kg);
     }
     if (first)
       status = cli_add_siting(scenario, layout, deepest_kg / scenario->snow.pile_density_kgpm3, siting);
@@ -75,8 +76,8 @@ static cli_exit find_siting(const pc_scenario *scenario, const pc_comparison *co
   return status;
 }
 
-static cli_exit print(const cli_options *options, const pc_scenario *scenario,
-                      const pc_comparison *comparison, const pc_heading_report *headings) {
+cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *scenario,
+                              const pc_comparison *comparison, const pc_heading_report *headings) {
   pc_text text = {0};
   pc_siting_report siting = {0};
   const pc_notes notes = {.siting = &siting, .headings = headings};
@@ -118,7 +119,7 @@ static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE)
-    done = print(options, scenario, &comparison, headings);
+    done = cli_print_comparison(options, scenario, &comparison, headings);
   pc_comparison_free(&comparison);
   return done;
 }
@@ -126,11 +127,15 @@ static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
 cli_exit cli_compare(const cli_options *options) {
   pc_scenario scenario;
   pc_heading_report headings = {0};
-  cli_exit status = cli_load(options, &scenario);
+  cli_exit status = cli_check_shard(options);
+  if (status != CLI_DONE)
+    return status;
+  status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = narrow_all(options, &scenario, &headings);
   if (status == CLI_DONE)
-    status = compare(options, &scenario, &headings);
+    status = options->shard ? cli_write_part(options, &scenario, NULL, &headings)
+                            : compare(options, &scenario, &headings);
   pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);
   return status;

@@ -10,7 +10,7 @@
 #include "io/starter.h"
 #include "sim/policy.h"
 
-enum { OVERRIDES_MAX = 12 };
+enum { OVERRIDES_MAX = 20 };
 
 typedef struct made_overrides {
   pc_override *items; /* --set first, then the other options, which win */
@@ -69,6 +69,16 @@ static void add(made_overrides *made, const char *path, const char *value, value
   made->items[made->count++] = (pc_override){path, text->data, source};
 }
 
+/* "40 m x 10 m": two lengths. Without an x all of it is the length, and faulty as such. */
+static bool add_size(made_overrides *made, const char *size, pc_text *length) {
+  const char *cross = size ? strstr(size, " x ") : NULL;
+  if (size)
+    pc_text_addf(length, "%.*s", cross ? (int)(cross - size) : (int)strlen(size), size);
+  add(made, "place.length", length->data, AS_SCALAR, "--size");
+  add(made, "place.width", cross ? cross + 3 : size ? "" : NULL, AS_SCALAR, "--size");
+  return !length->failed;
+}
+
 static bool make_overrides(const cli_options *options, made_overrides *made) {
   *made = (made_overrides){.count = options->override_count};
   made->items = pc_alloc(options->override_count + OVERRIDES_MAX, sizeof *made->items);
@@ -86,10 +96,18 @@ static bool make_overrides(const cli_options *options, made_overrides *made) {
   add(made, "compare.depths", options->depths, AS_LIST, "--depths");
   bool range = options->crews && strstr(options->crews, "..");
   add(made, "compare.crews", options->crews, range ? AS_SCALAR : AS_LIST, "--crews");
+  pc_text length = {0};
+  add(made, "place.zones", options->zones, AS_NUMBER, "--zones");
+  bool sized = add_size(made, options->size, &length);
+  pc_text_free(&length);
+  add(made, "place.step", options->step, AS_SCALAR, "--step");
+  add(made, "place.among", options->candidates, AS_LIST, "--candidates");
+  add(made, "place.keep", options->keep, AS_LIST, "--keep");
+  add(made, "place.allow", options->allow ? "true" : NULL, AS_NUMBER, "--allow");
   for (size_t i = 0; i < made->text_count; i++)
     if (made->texts[i].failed)
       return false;
-  return true;
+  return sized;
 }
 
 static void free_overrides(made_overrides *made) {

@@ -13,15 +13,16 @@ static const cli_command commands[] = {
      "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
      "machine spends its time, what each pile zone takes, and how near that is to the lower bound.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE |
-         CLI_GEOJSON,
+         CLI_GEOJSON | CLI_SHARD,
      true, cli_run},
     {"compare", "rank every combination of layouts, boxes, loaders, policies, depths and numbers of machines",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
      "box is not better than another. With --crews it says where another machine no longer pays.\n"
      "--layout, --box, --loader, --policy and --depth narrow a list to one.\n"
      "Exit status 1 if no combination of some depth finishes.\n",
-     COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS, true,
-     cli_compare},
+     COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_SHARD,
+     true, cli_compare},
     {"limits", "for each loader and box: capacity, speeds, and what limits them",
      "Shows for each loader with each box whether volume, traction or power is the limit. --loader and "
      "--box\n"
@@ -31,12 +32,44 @@ static const cli_command commands[] = {
      "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
      "snow.\n",
      COMMON | SCENARIO | CLI_LAYOUT | CLI_GEOJSON, true, cli_check},
+    {"place", "where to put the pile zones: the best of many places, by simulation",
+     "Chooses --zones K of many places: the zones and candidates of the scenario, and rectangles along the\n"
+     "outlines. Prints the best choice, what each further zone saves, choices that are as good, and a lower\n"
+     "bound. With --output NEW.yaml the scenario is written with the choice as one more layout.\n",
+     COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_PLACING,
+     true, cli_place},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",
      "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n"
      "With --from it is made around the map of a lot.\n",
      COMMON | CLI_FROM, false, cli_new},
+    {"fit", "speeds and fixed times of loaders, with errors, from a CSV of timed cycles",
+     "Reads phases that were timed (phase, duration_s or start_s and end_s, distance_m; machine, direction "
+     "and\n"
+     "load_kg if known), or the trace of a run, and prints what can be pasted into a scenario. Rows far off\n"
+     "lose their weight. docs/fit.md says how to time.\n",
+     COMMON | CLI_UNITS | CLI_JSON | CLI_BY | CLI_TIMES, true, cli_fit},
+    {"sensitivity", "which inputs matter most, and at which depth a ranking turns",
+     "Changes one input after the other with the same luck, and says by how much the total time changes; "
+     "then\n"
+     "looks between two depths (--depths \"3 cm,30 cm\") where the order of the best boxes and layouts "
+     "turns.\n",
+     COMMON | SCENARIO | CLI_CHOICE | CLI_DEPTHS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_BY,
+     true, cli_sensitivity},
+    {"merge", "join the parts that run or compare wrote with --shard",
+     "Prints what one machine would have printed that had done all the work, to the last byte. The files\n"
+     "are the parts, each once, in any order.\n",
+     COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_FILES, false, cli_merge},
+    {"assign", "which machine with which box clears which of many lots",
+     "The first file is the fleet, the others are the scenarios of the lots. Simulates every machine with\n"
+     "every box that it can push on every lot, and finds the plan that is done soonest, or costs least.\n"
+     "Exit status 1 if some lot cannot be done.\n",
+     COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_LEAST |
+         CLI_NODES | CLI_FILES,
+     false, cli_assign},
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };
@@ -61,7 +94,11 @@ static cli_exit show_help(const cli_command *command) {
     return cli_write(&plain, &text);
   }
   pc_text_addf(&text, "usage: pushcycle %s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
-               command->takes_scenario ? " [SCENARIO.yaml]" : "", command->help);
+               command->takes & CLI_FILES   ? " FILE..."
+               : command->takes & CLI_TIMES ? " TIMES.csv"
+               : command->takes_scenario    ? " [SCENARIO.yaml]"
+                                            : "",
+               command->help);
   cli_options_describe(command, &text);
   return cli_write(&plain, &text);
 }

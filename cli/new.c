@@ -16,7 +16,7 @@
 static const char usual_heading[] = "auto";
 
 /* Opening with O_EXCL, not asking first: nobody's file can come between. */
-static cli_exit write_new(const char *path, const char *text) {
+cli_exit cli_write_new(const char *path, const char *text) {
   int descriptor = open(path, O_WRONLY | O_CREAT | O_EXCL, 0666);
   if (descriptor < 0 && errno == EEXIST) {
     cli_say("%s exists already, and is left alone; choose another name", path);
@@ -284,7 +284,7 @@ cli_exit cli_new(const cli_options *options) {
   if (done == CLI_DONE && !options->output)
     return cli_write(options, &text);
   if (done == CLI_DONE)
-    done = text.failed ? cli_no_memory() : write_new(options->output, text.data);
+    done = text.failed ? cli_no_memory() : cli_write_new(options->output, text.data);
   pc_text_free(&text);
   return done;
 }

@@ -11,7 +11,7 @@
 
 typedef struct option_text {
   const char *name, *argument; /* NULL: takes none */
-  unsigned bit;
+  uint64_t bit;
   const char *help;
 } option_text;
 
@@ -31,11 +31,22 @@ static const option_text all_options[] = {
     {"replications", "N", CLI_REPLICATIONS, "how often to clear the lot, each time with other luck"},
     {"seed", "N", CLI_SEED, "start of the random numbers"},
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
+    {"by", "WHAT", CLI_BY,
+     "fit: loader or machine (default loader); sensitivity: how much inputs change (default \"10 %\")"},
     {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV"},
     {"geojson", "FILE", CLI_GEOJSON, "write the lot, its lanes and driven ways as GeoJSON, for a map"},
     {"from", "FILE", CLI_FROM, "a map of the lot as GeoJSON, to make the scenario around"},
     {"set", "KEY.PATH=VALUE", CLI_SET, "override any key of the scenario; may be repeated"},
     {"units", "metric|us", CLI_UNITS, "units of the text (default metric); JSON and CSV are always SI"},
+    {"shard", "I/N", CLI_SHARD, "do the I-th of N parts of the work and write it for `pushcycle merge`"},
+    {"least", "time|cost", CLI_LEAST, "what the plan is to make least (default time)"},
+    {"nodes", "N", CLI_NODES, "steps of each search before a plan is given with a gap (default 20000)"},
+    {"zones", "K", CLI_ZONES, "how many pile zones to choose (default 3)"},
+    {"size", "\"40 m x 10 m\"", CLI_SIZE, "how long and wide places are that are generated"},
+    {"step", "LENGTH", CLI_STEP, "how far apart they are generated along the outlines"},
+    {"candidates", "A,B|generated|all", CLI_CANDIDATES, "the places to choose among (default all)"},
+    {"keep", "A,B", CLI_KEEP, "places that have to be among those chosen"},
+    {"allow", NULL, CLI_ALLOW, "also places that good practice speaks against (never those that a law does)"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -97,7 +108,7 @@ static cli_exit take_units(const char *value, cli_options *options) {
 }
 
 /* Where the text of an option goes, or NULL if it is no plain text. */
-static const char **text_of(cli_options *options, unsigned bit) {
+static const char **text_of(cli_options *options, uint64_t bit) {
   switch (bit) {
   case CLI_LAYOUT:
     return &options->layout;
@@ -125,6 +136,8 @@ static const char **text_of(cli_options *options, unsigned bit) {
     return &options->depths;
   case CLI_CREWS:
     return &options->crews;
+  case CLI_BY:
+    return &options->by;
   case CLI_OUTPUT:
     return &options->output;
   case CLI_TRACE:
@@ -133,6 +146,22 @@ static const char **text_of(cli_options *options, unsigned bit) {
     return &options->from;
   case CLI_GEOJSON:
     return &options->geojson;
+  case CLI_SHARD:
+    return &options->shard;
+  case CLI_ZONES:
+    return &options->zones;
+  case CLI_SIZE:
+    return &options->size;
+  case CLI_STEP:
+    return &options->step;
+  case CLI_CANDIDATES:
+    return &options->candidates;
+  case CLI_KEEP:
+    return &options->keep;
+  case CLI_LEAST:
+    return &options->least;
+  case CLI_NODES:
+    return &options->nodes;
   default:
     return NULL;
   }
@@ -157,6 +186,9 @@ static cli_exit take(cli_options *options, const option_text *option, const char
     return read_integer("threads", value, 0, 1024, &options->threads);
   case CLI_JSON:
     options->json = true;
+    break;
+  case CLI_ALLOW:
+    options->allow = true;
     break;
   case CLI_CSV:
     options->csv = true;
@@ -195,6 +227,11 @@ static cli_exit not_taken(const cli_command *command, const char *given) {
 
 static cli_exit take_scenario(const cli_command *command, int argc, char **argv, cli_options *options) {
   int given = argc - optind;
+  if (command->takes & CLI_FILES) {
+    options->files = (const char *const *)argv + optind;
+    options->file_count = (size_t)given;
+    return CLI_DONE;
+  }
   if (given == 0)
     return CLI_DONE;
   if (!command->takes_scenario) {
@@ -222,6 +259,11 @@ static bool same_file(const char *a, const char *b) {
 
 /* A result must not take the place of the scenario, nor of another result. */
 static cli_exit keep_files_apart(const cli_options *options) {
+  for (size_t i = 0; i < options->file_count; i++)
+    if (same_file(options->output, options->files[i])) {
+      cli_say("--output must not overwrite \"%s\"", options->files[i]);
+      return CLI_USAGE;
+    }
   if (same_file(options->output, options->scenario) || same_file(options->trace, options->scenario) ||
       same_file(options->geojson, options->scenario)) {
     cli_say("--output, --trace and --geojson must not overwrite the scenario \"%s\"", options->scenario);

@@ -89,16 +89,16 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
   return status;
 }
 
-static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                      const pc_summary *summary, const pc_heading_report *headings,
-                      const pc_depths_series *depths) {
+cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                       const pc_summary *summary, const pc_heading_report *headings,
+                       const pc_depths_series *depths) {
   pc_text text = {0};
   uint64_t seed = (uint64_t)scenario->chance.seed;
   pc_siting_report siting = {0};
   const pc_notes notes = {
       .siting = &siting, .headings = headings, .depths = lot->storm_end_s > 0 ? depths : NULL};
   cli_exit sited =
-      cli_add_siting(scenario, lot->layout.text, lot->start_kg / lot->snow.pile_density_kgpm3, &siting);
+      cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
   if (sited != CLI_DONE) {
     pc_siting_report_free(&siting);
     return sited;
@@ -119,7 +119,28 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario, c
   return summary->unfinished > 0 ? CLI_UNFINISHED : CLI_DONE;
 }
 
+/* The same lot as make_lot would make, but of its replications only those of the shard. */
+static cli_exit run_shard(const cli_options *options) {
+  pc_scenario scenario;
+  pc_choice choice;
+  pc_heading_report headings = {0};
+  cli_exit status = cli_load(options, &scenario);
+  if (status == CLI_DONE)
+    status = cli_choose(options, &scenario, &choice);
+  if (status == CLI_DONE)
+    status = cli_choose_headings(options, &scenario, &choice, &headings);
+  if (status == CLI_DONE)
+    status = cli_write_part(options, &scenario, &choice, &headings);
+  pc_heading_report_free(&headings);
+  pc_scenario_free(&scenario);
+  return status;
+}
+
 cli_exit cli_run(const cli_options *options) {
+  if (options->shard) {
+    cli_exit sensible = cli_check_shard(options);
+    return sensible == CLI_DONE ? run_shard(options) : sensible;
+  }
   pc_scenario scenario;
   pc_lot *lot = NULL;
   pc_summary summary = {0};
@@ -136,7 +157,7 @@ cli_exit cli_run(const cli_options *options) {
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
   if (status == CLI_DONE)
-    status = print(options, &scenario, lot, &summary, &headings, &depths);
+    status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
   pc_depths_free(&depths);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);

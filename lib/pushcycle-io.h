@@ -5,14 +5,18 @@
 
 #include "pushcycle.h"
 
+#include "io/fleet.h"
 #include "io/geojson.h"
+#include "io/place_write.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
+#include "io/shards.h"
 #include "io/starter.h"
 #include "io/storm_csv.h"
 #include "io/tables.h"
 #include "io/tables_siting.h"
+#include "io/timed_cycles_csv.h"
 #include "io/trace_csv.h"
 #include "io/tree.h"
 

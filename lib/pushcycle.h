@@ -33,12 +33,18 @@
 #include "site/site.h"
 #include "site/siting.h"
 #include "site/slow.h"
+#include "study/assign.h"
 #include "study/bound.h"
 #include "study/compare.h"
 #include "study/crews.h"
 #include "study/depths.h"
+#include "study/fit.h"
 #include "study/heading.h"
 #include "study/limits.h"
+#include "study/place.h"
+#include "study/pmedian.h"
 #include "study/replicate.h"
+#include "study/sensitivity.h"
+#include "study/transport.h"
 
 #endif

@@ -51,6 +51,10 @@ static void init_siting(void *object) {
   *(pc_siting *)object = pc_siting_default();
 }
 
+static void init_placing(void *object) {
+  *(pc_placing *)object = pc_placing_default();
+}
+
 static void init_scenario(void *object) {
   *(pc_scenario *)object = pc_scenario_default();
 }
@@ -129,6 +133,7 @@ static const pc_part passage_part =
 static const pc_part box_part = NAMED(pc_box, pc_box_fields, NULL, "box", init_box);
 static const pc_part loader_part = NAMED(pc_loader, pc_loader_fields, NULL, "loader", init_loader);
 static const pc_part zone_part = NAMED(pc_zone, pc_zone_fields, zone_members, "zone", init_zone);
+static const pc_part candidate_part = NAMED(pc_zone, pc_zone_fields, zone_members, "candidate", init_zone);
 static const pc_part layout_part = NAMED(pc_layout, pc_layout_fields, layout_members, "layout", NULL);
 
 static const pc_member site_members[] = {
@@ -177,6 +182,14 @@ static const pc_member compare_members[] = {
              "is used up"},
     {0}};
 
+static const pc_member place_members[] = {
+    PARTS(pc_placing, "candidates", candidates, candidate_count, candidate_part, false,
+          "places to choose among, beside the zones"),
+    NAMES(pc_placing, "among", among, false,
+          "the only places to choose among: names of zones and candidates, generated, or all; default all"),
+    NAMES(pc_placing, "keep", keep, false, "places that are to be among those chosen"),
+    {0}};
+
 static const pc_part snow_part = {.fields = &pc_snow_fields, .size = sizeof(pc_snow), .init = init_snow};
 static const pc_part site_part = {.members = site_members, .size = sizeof(pc_site)};
 static const pc_part crew_part = {
@@ -189,6 +202,9 @@ static const pc_part siting_part = {
 static const pc_part chance_part = {.fields = &pc_chance_fields, .size = sizeof(pc_chance)};
 static const pc_part money_part = {.fields = &pc_money_fields, .size = sizeof(pc_money)};
 static const pc_part compare_part = {.members = compare_members, .size = sizeof(pc_wanted)};
+
+static const pc_part place_part = {
+    .fields = &pc_placing_fields, .members = place_members, .size = sizeof(pc_placing), .init = init_placing};
 
 static const pc_member scenario_members[] = {
     {.key = "pushcycle", .shape = PC_SHAPE_VERSION, .help = "version of this file format: 1"},
@@ -209,6 +225,7 @@ static const pc_member scenario_members[] = {
     PART(pc_scenario, "chance", chance, chance_part, false, "how much the times of a cycle vary by luck"),
     PART(pc_scenario, "money", money, money_part, false, "prices, for the cost of each choice"),
     PART(pc_scenario, "compare", compare, compare_part, false, "what the compare command compares"),
+    PART(pc_scenario, "place", place, place_part, false, "where to look for the best places of pile zones"),
     {.key = "fuel_point",
      .shape = PC_SHAPE_POINT,
      .offset = offsetof(pc_scenario, fuel_point),

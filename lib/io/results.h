@@ -12,9 +12,13 @@
 #define PC_IO_RESULTS_H
 
 #include "io/tables_siting.h"
+#include "study/assign.h"
 #include "study/compare.h"
+#include "study/fit.h"
 #include "study/limits.h"
+#include "study/place.h"
 #include "study/replicate.h"
+#include "study/sensitivity.h"
 
 /* "pushcycle-run", version 1. */
 PC_API PC_MUST_USE pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
@@ -38,6 +42,15 @@ PC_API PC_MUST_USE pc_status pc_results_compare_csv(const pc_comparison *compari
 PC_API PC_MUST_USE pc_status pc_results_limits_json(const pc_scenario *scenario, const pc_limits_row *rows,
                                                     size_t count, pc_text *out);
 PC_API PC_MUST_USE pc_status pc_results_limits_csv(const pc_limits_row *rows, size_t count, pc_text *out);
+/* "pushcycle-fit", version 1. `name`: where the timed cycles come from. */
+PC_API PC_MUST_USE pc_status pc_results_fit_json(const pc_fit *fit, const char *name, pc_text *out);
+/* "pushcycle-sensitivity", version 1; `name`: the scenario's. CSV has the inputs only. */
+PC_API PC_MUST_USE pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name,
+                                                         pc_text *out);
+PC_API PC_MUST_USE pc_status pc_results_sensitivity_csv(const pc_sensitivity *s, pc_text *out);
+/* "pushcycle-place", version 1; a placement with finalists. `notes` may be NULL. */
+PC_API PC_MUST_USE pc_status pc_results_place_json(const pc_scenario *scenario, const pc_placement *placement,
+                                                   const pc_notes *notes, pc_text *out);
 /* "pushcycle-check", version 1: every fault and caution. `name` is the file that was checked. */
 PC_API PC_MUST_USE pc_status pc_results_check_json(const char *name, const pc_faults *faults, pc_text *out);
 /* The same with what each layout holds as "layouts", and with siting findings among the cautions: objects of
@@ -45,5 +58,10 @@ PC_API PC_MUST_USE pc_status pc_results_check_json(const char *name, const pc_fa
 PC_API PC_MUST_USE pc_status pc_results_check_json_with(const char *name, const pc_faults *faults,
                                                         const pc_room_row *rooms, size_t room_count,
                                                         const pc_notes *notes, pc_text *out);
+/* "pushcycle-assign", version 1; CSV has the plan only. */
+PC_API PC_MUST_USE pc_status pc_results_assign_json(const pc_fleet *fleet, const pc_assignment *assignment,
+                                                    pc_text *out);
+PC_API PC_MUST_USE pc_status pc_results_assign_csv(const pc_fleet *fleet, const pc_assignment *assignment,
+                                                   pc_text *out);
 
 #endif

@@ -10,9 +10,13 @@
 #define PC_IO_TABLES_H
 
 #include "io/tables_siting.h"
+#include "study/assign.h"
 #include "study/compare.h"
+#include "study/fit.h"
 #include "study/limits.h"
+#include "study/place.h"
 #include "study/replicate.h"
+#include "study/sensitivity.h"
 
 /* A table that grows cell by cell, row after row. Start it with one letter per column, 'l' or 'r' for the
  * side to which it is aligned. */
@@ -46,6 +50,20 @@ PC_API void pc_tables_compare_with(const pc_scenario *scenario, const pc_compari
                                    const pc_notes *notes, pc_unit_system system, pc_text *out);
 /* Limits of loader × box: rows of pc_limits_make, loaders outer. */
 PC_API void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out);
+
+/* What timed cycles say: a fragment of a scenario in YAML, with the findings as comments. `name`: where they
+ * come from. */
+PC_API void pc_tables_fit(const pc_fit *fit, const char *name, pc_unit_system system, pc_text *out);
+
+/* Inputs by how much they matter, and the depths where a ranking turns. */
+PC_API void pc_tables_sensitivity(const pc_sensitivity *s, pc_unit_system system, pc_text *out);
+
+/* Where the piles should lie: a placement with finalists. `notes` may be NULL. */
+PC_API void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
+                            pc_unit_system system, pc_text *out);
+
+/* Which machine clears which lot: an assignment made for this fleet. */
+PC_API void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *assignment, pc_text *out);
 
 /* The sentence on where snow may be piled, and the usual cautions, one a line. */
 PC_API void pc_tables_cautions(pc_text *out);

@@ -49,7 +49,7 @@ static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
                  pc_show(lot->start_kg, PC_DIM_MASS, system, 3).text);
   if (!storm)
     return;
-  double depth_m = lot->fall_kgpm2 / lot->fresh_density_kgpm3;
+  double depth_m = lot->fall_m;
   pc_text_addf(out, ", %s%s (%s) by ", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text,
                lot->snow.depth_m > 0.0 ? " more fall" : " of snow fall",
                pc_show(summary->mean.fallen_kg, PC_DIM_MASS, system, 3).text);

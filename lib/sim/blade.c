@@ -22,15 +22,35 @@ static bool is_blade_lane(const pc_lane_set *set, size_t lane) {
   return side > 0 ? lane + 1 < set->patch_lane[patch + 1] : lane > set->patch_lane[patch];
 }
 
+/* A slot whose snow a blade can lay outwards: there is ground beside it. */
+static bool can_lay(const pc_world *world, const pc_lane *lane, int station, int side) {
+  const pc_ground *ground = world->lot->ground;
+  int strip = side > 0 ? lane->strip0 + lane->strips : lane->strip0 - 1;
+  return strip >= 0 && strip < ground->patches[lane->patch].strips &&
+         ground->cell_m2[pc_patch_cell(&ground->patches[lane->patch], station, strip)] > 0.0;
+}
+
+static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_lane_state *state = pc_state_of(world, m);
+  const pc_lane *lane = &set->lanes[lane_index];
+  int side = outward_side(set, lane->patch);
+  if (!is_blade_lane(set, lane_index) || state->dirty_count[lane_index] == 0)
+    return false;
+  for (int i = 0; i < lane->stations; i++)
+    if (state->dirty[lane->first + (size_t)i] && can_lay(world, lane, i, side))
+      return true;
+  return false;
+}
+
 /* The innermost blade lane of a patch that has work; lane_count if there is none. */
 static size_t next_blade_lane(const pc_world *world, size_t m, int patch) {
   const pc_lane_set *set = pc_set_of(world, m);
-  const pc_lane_state *state = pc_state_of(world, m);
   size_t first = set->patch_lane[patch], count = set->patch_lane[patch + 1] - first;
   int side = outward_side(set, patch);
   for (size_t i = 0; i < count; i++) {
     size_t lane = side > 0 ? first + i : first + count - 1 - i;
-    if (is_blade_lane(set, lane) && state->dirty_count[lane] > 0)
+    if (has_blade_work(world, m, lane))
       return lane;
   }
   return set->lane_count;
@@ -51,10 +71,18 @@ static bool blade_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
   const pc_lane *lane = &set->lanes[lane_index];
   int left = world->lot->machines[m].unit.box.blade == PC_BLADE_LEFT ? 1 : -1;
   int sign = left * outward_side(set, lane->patch);
-  int first = pc_next_dirty(state, lane, sign > 0 ? 0 : lane->stations - 1, sign);
+  int side = outward_side(set, lane->patch), first = -1, last = -1;
+  for (int i = sign > 0 ? 0 : lane->stations - 1; i >= 0 && i < lane->stations; i += sign) {
+    bool gap = set->slot_m2[lane->first + (size_t)i] <= 0.0;
+    if (first >= 0 && gap)
+      break;
+    if (gap || !state->dirty[lane->first + (size_t)i] || !can_lay(world, lane, i, side))
+      continue;
+    first = first < 0 ? i : first;
+    last = i;
+  }
   if (first < 0)
     return false;
-  int last = pc_last_dirty(set, state, lane, first, sign);
   *bite = (pc_bite){lane_index, pc_slot_low_m(world->lot, lane, sign > 0 ? first : first + 1),
                     pc_slot_low_m(world->lot, lane, sign > 0 ? last + 1 : last), -1};
   return !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),

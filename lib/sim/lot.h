@@ -94,7 +94,7 @@ typedef struct pc_lot_passage {
 } pc_lot_passage;
 
 typedef struct pc_fall { /* what falls from `after_s` to the next one */
-  double after_s, kgpm2ps;
+  double after_s, kgpm2ps, depth_mps;
 } pc_fall;
 
 typedef struct pc_lot {
@@ -127,6 +127,8 @@ typedef struct pc_lot {
   size_t fall_count;
   double storm_end_s; /* 0: nothing falls */
   double fall_kgpm2;  /* all that falls */
+  double fall_m;      /* its depth as it falls */
+  double lying_kgpm3; /* mean density of all fresh snow, lying and falling: masses on the ground as depths */
   double keep_apart_m;
   double start_kg;           /* on the lane grid */
   double small_m2, small_kg; /* left for a smaller machine: off the grid, in no other sum */
@@ -141,6 +143,8 @@ enum { PC_MACHINES_MAX = 64 };
 PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **lot,
                                            pc_faults *faults);
 PC_API void pc_lot_free(pc_lot *lot);
+/* All the snow of the night on the lane grid: what lies at the start and what falls. */
+PC_API double pc_lot_snow_kg(const pc_lot *lot);
 
 /* Centre of a slot in the world. */
 static inline pc_point pc_lane_point(const pc_lot *lot, const pc_lane *lane, double u_m) {

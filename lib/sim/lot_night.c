@@ -58,13 +58,18 @@ static pc_status keep_storm(pc_lot *lot, const pc_scenario *scenario) {
     return PC_ERR_MEMORY;
   for (size_t i = 0; i < scenario->storm_count; i++) {
     const pc_storm_piece *piece = &scenario->storm[i];
-    lot->falls[lot->fall_count++] =
-        (pc_fall){piece->after_s, piece->rate_mps * pc_storm_piece_density(piece, &lot->snow)};
+    lot->falls[lot->fall_count++] = (pc_fall){
+        piece->after_s, piece->rate_mps * pc_storm_piece_density(piece, &lot->snow), piece->rate_mps};
     if (i > 0 && lot->falls[i - 1].kgpm2ps > 0.0) {
       lot->storm_end_s = piece->after_s;
       lot->fall_kgpm2 += lot->falls[i - 1].kgpm2ps * (piece->after_s - lot->falls[i - 1].after_s);
+      lot->fall_m += lot->falls[i - 1].depth_mps * (piece->after_s - lot->falls[i - 1].after_s);
     }
   }
+  double depth_m = lot->snow.depth_m + lot->fall_m;
+  lot->lying_kgpm3 = depth_m > 0.0
+                         ? (lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2) / depth_m
+                         : lot->fresh_density_kgpm3;
   return PC_OK;
 }
 
@@ -208,4 +213,11 @@ void pc_lot_free_night(pc_lot *lot) {
   free(lot->areas);
   free(lot->passages);
   free(lot->falls);
+}
+
+double pc_lot_snow_kg(const pc_lot *lot) {
+  double m2 = 0.0;
+  for (size_t p = 0; p < lot->ground->patch_count; p++)
+    m2 += lot->ground->patches[p].area_m2;
+  return lot->start_kg + lot->fall_kgpm2 * m2;
 }

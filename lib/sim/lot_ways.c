@@ -165,6 +165,11 @@ static bool gets_into(const pc_lot *lot, const pc_lot_machine *machine, int patc
 
 /* True if some machine with these lanes has to do with the area. */
 static bool is_anyones(const surveyor *s, int patch) {
+  bool nobodys = s->set == &s->lot->lane_sets[0]; /* what nobody may work stays open, as work that is left */
+  for (size_t m = 0; m < s->lot->machine_count && nobodys; m++)
+    nobodys = !s->lot->machines[m].allowed[patch];
+  if (nobodys)
+    return true;
   for (size_t m = 0; m < s->lot->machine_count; m++)
     if (&s->lot->lane_sets[s->lot->machines[m].lane_set] == s->set &&
         gets_into(s->lot, &s->lot->machines[m], patch))
@@ -407,11 +412,11 @@ static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, c
       continue;
     pc_point at =
         lot->zones[z].outline.count > 0 ? pc_ring_centroid(&lot->zones[z].outline) : lot->zones[z].at;
-    status =
-        pc_faults_add(faults, PC_ERR_GEOMETRY, "zones", lot->zones[z].name.text,
-                      "no machine of the crew can get from the areas to this zone, near (%.1f, %.1f): a way "
-                      "must be on pavement and at least %.2f m wide",
-                      at.x_m, at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
+    status = pc_faults_add(
+        faults, PC_ERR_GEOMETRY, "zones", lot->zones[z].name.text,
+        "no machine of the crew can get from the areas to zone \"%.40s\", near (%.1f, %.1f): a way "
+        "must be on pavement and at least %.2f m wide",
+        lot->zones[z].name.text, at.x_m, at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
   }
   if (status != PC_OK || lost->area_m2 <= unreached_allowed_m2)
     return status;

@@ -78,10 +78,20 @@ pc_status pc_areas_update(pc_world *world) {
   return wake ? pc_wake_others(world) : PC_OK;
 }
 
+/* An area's deadline, in time at work. */
+static double due_s(const pc_world *world, size_t patch) {
+  return world->lot->areas[patch].clear_by_s * (world->lot->work_minutes_per_hour / 60.0);
+}
+
+/* An area may open, or its deadline has come. */
 pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area) {
-  (void)engine;
-  (void)area;
-  return pc_areas_update(context);
+  pc_world *world = context;
+  pc_status status = pc_areas_update(world);
+  if (engine->now_s >= due_s(world, area)) {
+    world->areas[area].judged = true;
+    world->areas[area].met = world->areas[area].clear;
+  }
+  return status;
 }
 
 /* False if no machine gets to any of its ground: snow there is for smaller ones. */
@@ -114,6 +124,8 @@ pc_status pc_night_start(pc_world *world) {
     if (world->lot->areas[p].opens_s > 0.0 && status == PC_OK)
       status = pc_engine_schedule(&world->engine, world->lot->areas[p].opens_s, PC_FIRST, PC_EVENT_OPEN,
                                   (uint32_t)p);
+    if (!isnan(world->lot->areas[p].clear_by_s) && status == PC_OK) /* after all else that happens then */
+      status = pc_engine_schedule(&world->engine, due_s(world, p), PC_SECOND + 1, PC_EVENT_OPEN, (uint32_t)p);
   }
   for (size_t p = 0; p < world->lot->area_count; p++)
     world->areas[p].had_work = !can_be_worked(world, p);

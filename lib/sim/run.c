@@ -49,10 +49,11 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   world->policy_state = pc_alloc(1, world->policy_state_size);
   bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->areas &&
               world->passages && world->policy_state;
-  /* each machine has at most its own event and a wake-up; each area opens once; snow has one event */
+  /* each machine has at most its own event and a wake-up; each area opens once and has one deadline; snow has
+   * one event */
   if (!room || create_lane_states(world) != PC_OK ||
       pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world,
-                     2 * lot->machine_count + lot->area_count + 2) != PC_OK) {
+                     2 * lot->machine_count + 2 * lot->area_count + 2) != PC_OK) {
     pc_world_free(world);
     return PC_ERR_MEMORY;
   }
@@ -209,8 +210,9 @@ static void finish_areas(const pc_world *world, pc_result *result) {
     const pc_area_state *area = &world->areas[p];
     double by = world->lot->areas[p].clear_by_s;
     double done = area->done_s * (60.0 / world->lot->work_minutes_per_hour);
-    result->areas[p] = (pc_area_result){area->clear ? done : NAN, area->max_depth_m,
-                                        !isnan(by) && !(area->clear && done <= by)};
+    result->areas[p] =
+        (pc_area_result){area->clear ? done : NAN, area->max_depth_m,
+                         !isnan(by) && !(area->judged ? area->met : area->clear && done <= by)};
   }
 }
 

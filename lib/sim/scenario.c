@@ -153,6 +153,7 @@ pc_scenario pc_scenario_default(void) {
                 .operator_per_s = NAN,
                 .fuel_per_m3 = NAN,
                 .haul_off_per_m3 = NAN},
+      .place = pc_placing_default(),
   };
 }
 
@@ -193,5 +194,10 @@ void pc_scenario_free(pc_scenario *scenario) {
   free(scenario->compare.depths.items_m);
   free(scenario->compare.crews.items);
   free(scenario->storm);
+  for (size_t i = 0; i < scenario->place.candidate_count; i++)
+    pc_zone_free(&scenario->place.candidates[i]);
+  free(scenario->place.candidates);
+  pc_names_free(&scenario->place.among);
+  pc_names_free(&scenario->place.keep);
   *scenario = pc_scenario_default();
 }

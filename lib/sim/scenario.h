@@ -77,6 +77,22 @@ typedef struct pc_storm_piece {
   double rain_mps;      /* depth of rain water per time, for reports only; default 0 */
 } pc_storm_piece;
 
+enum { PC_PLACE_MAX = 8 };
+
+/* What `place` should do: choose pile zones among many places (study/place.h). */
+typedef struct pc_placing {
+  int zones;                          /* how many; default 3 */
+  double length_m, width_m, height_m; /* of places that are generated; default 40 m, 10 m, 5 m */
+  double step_m;                      /* how far apart they are; NaN: chosen so that there are some 60 */
+  bool allow;          /* also places that good practice speaks against; never those that a law does */
+  bool off_areas;      /* none is generated on an area that has to be cleared */
+  int simulations;     /* how many choices of each number of zones are simulated; 0: by the size of the lot */
+  pc_zone *candidates; /* further places, beside the zones; one with a zone's name is that zone */
+  size_t candidate_count;
+  pc_names among; /* names of zones and candidates, "generated", "all"; empty: all */
+  pc_names keep;  /* to be among those chosen, in any case */
+} pc_placing;
+
 typedef struct pc_scenario {
   pc_name name;
   pc_snow snow;
@@ -105,16 +121,18 @@ typedef struct pc_scenario {
   pc_chance chance;
   pc_money money;
   pc_wanted compare;
+  pc_placing place;
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */
 PC_API extern const pc_fields pc_scenario_fields; /* name, policy, full_at, … */
 PC_API extern const pc_fields pc_layout_fields, pc_crew_fields, pc_chance_fields, pc_money_fields,
-    pc_storm_fields;
+    pc_storm_fields, pc_placing_fields;
 
 PC_API pc_scenario pc_scenario_default(void);
 PC_API pc_crew_entry pc_crew_entry_default(void);
 PC_API pc_storm_piece pc_storm_piece_default(void);
+PC_API pc_placing pc_placing_default(void);
 /* Density of what falls in this piece, kg/m³: by its temperature, else the fresh density of `snow`. */
 PC_API double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow);
 /* Every fault and caution. Keys are the paths of the scenario file (boxes[1].width, crew[0].loader). */

@@ -426,4 +426,5 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   free(all.rings);
   free(all.sound);
   check_compare(scenario, &names, faults);
+  pc_scenario_check_place(scenario, faults);
 }

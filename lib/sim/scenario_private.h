@@ -31,4 +31,7 @@ void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names
 void pc_scenario_check_night(const pc_scenario *scenario, const pc_rolls *names, const bool *sound_areas,
                              pc_faults *faults);
 
+/* The places to choose among, and what is asked for. */
+void pc_scenario_check_place(const pc_scenario *scenario, pc_faults *faults);
+
 #endif

@@ -9,14 +9,17 @@
 
 static const double step_s = 120.0;
 
-/* Mass per area fallen up to a time. */
-static double fallen_kgpm2(const pc_lot *lot, double time_s) {
+/* Mass per area fallen up to a time, and its depth as it fell. */
+static double fallen_kgpm2(const pc_lot *lot, double time_s, double *depth_m) {
   double sum = 0.0;
+  *depth_m = 0.0;
   for (size_t i = 0; i < lot->fall_count; i++) {
     double end = i + 1 < lot->fall_count ? lot->falls[i + 1].after_s : INFINITY;
     double from = lot->falls[i].after_s, to = pc_lesser(end, time_s);
-    if (to > from && lot->falls[i].kgpm2ps > 0.0)
+    if (to > from && lot->falls[i].kgpm2ps > 0.0) {
       sum += (to - from) * lot->falls[i].kgpm2ps;
+      *depth_m += (to - from) * lot->falls[i].depth_mps;
+    }
   }
   return sum;
 }
@@ -64,7 +67,7 @@ static void note_depths(pc_world *world) {
     for (size_t l = set->patch_lane[p]; l < set->patch_lane[p + 1]; l++)
       for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
         kg += world->lanes[0].slot_kg[k];
-    double depth = m2 > 0.0 ? kg / m2 / lot->fresh_density_kgpm3 : 0.0;
+    double depth = m2 > 0.0 ? kg / m2 / lot->lying_kgpm3 : 0.0;
     world->areas[p].max_depth_m = pc_greater(world->areas[p].max_depth_m, depth);
     if (world->trace && world->trace->depth)
       world->trace->depth(world->trace->context, world->replication, world->engine.now_s, p, depth);
@@ -88,10 +91,9 @@ static pc_status schedule_next(pc_world *world) {
 }
 
 /* Work has begun once the snow lies as deep as the trigger, or the storm is over. */
-static bool has_begun(const pc_world *world) {
+static bool has_begun(const pc_world *world, double fallen_m) {
   const pc_lot *lot = world->lot;
-  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + world->fallen_kgpm2;
-  return world->begun || kgpm2 >= lot->snow.trigger_m * lot->fresh_density_kgpm3 * (1.0 - 1e-12) ||
+  return world->begun || lot->snow.depth_m + fallen_m >= lot->snow.trigger_m * (1.0 - 1e-12) ||
          world->engine.now_s >= lot->storm_end_s;
 }
 
@@ -99,15 +101,15 @@ pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
   (void)subject;
   pc_world *world = context;
   const pc_lot *lot = world->lot;
-  double total = fallen_kgpm2(lot, engine->now_s), more = total - world->fallen_kgpm2;
+  double fallen_m, total = fallen_kgpm2(lot, engine->now_s, &fallen_m), more = total - world->fallen_kgpm2;
   bool over = engine->now_s >= lot->storm_end_s;
   double trigger = over ? lot->snow.done_below_m : pc_greater(lot->snow.done_below_m, lot->snow.trigger_m);
   world->fallen_kgpm2 = total;
   snow_on_cells(world, more);
   for (size_t s = 0; s < lot->lane_set_count; s++)
-    snow_on_slots(world, s, more, trigger * lot->fresh_density_kgpm3);
+    snow_on_slots(world, s, more, trigger * lot->lying_kgpm3);
   note_depths(world);
-  world->begun = has_begun(world);
+  world->begun = has_begun(world, fallen_m);
   pc_status status = pc_areas_update(world);
   if (status == PC_OK && world->begun)
     status = pc_wake_others(world);
@@ -117,7 +119,7 @@ pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
 pc_status pc_storm_start(pc_world *world) {
   world->fallen_kgpm2 = 0.0;
   world->begun = false;
-  world->begun = has_begun(world);
+  world->begun = has_begun(world, 0.0);
   if (world->lot->storm_end_s <= 0.0)
     return PC_OK;
   note_depths(world);

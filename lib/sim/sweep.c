@@ -367,8 +367,11 @@ void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, do
     sweep->slots++;
     sweep->fresh_slots += state->fresh[slot];
     bite.spill_kg = met * (1.0 - unit->filling.leave);
-    sweep->spilled_kg += bite.spill_kg;
-    if (bite.share > 0.0)
+    int strip = side > 0 ? lane->strip0 + lane->strips : lane->strip0 - 1;
+    bool room = strip >= 0 && strip < patch->strips &&
+                world->lot->ground->cell_m2[pc_patch_cell(patch, i, strip)] > 0.0;
+    sweep->spilled_kg += room ? bite.spill_kg : 0.0;
+    if (bite.share > 0.0 && room) /* with nothing beside it, the snow stays */
       take_bite(world, machine, lane, i, sign, &bite, side);
     sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
     if (!bite.through)

@@ -79,6 +79,7 @@ typedef struct pc_area_state {
   bool held;              /* blades go first: others wait until they are done */
   bool open, clear, done; /* may be worked; has no work now; had none at some time since it opened */
   bool had_work;          /* at some time: before, in a storm, it is bare rather than done */
+  bool judged, met;       /* its deadline has come; it was clear then */
   double done_s, max_depth_m;
 } pc_area_state;
 

@@ -11,7 +11,7 @@ typedef struct rates { /* what one machine needs at least */
   double spared_s;   /* what it may be spared at its start and end */
 } rates;
 
-static rates rates_of(const pc_lot *lot, size_t m) {
+static rates rates_of(const pc_lot *lot, size_t m, double start_m) {
   const pc_unit *unit = &lot->machines[m].unit;
   const pc_loader *loader = &unit->loader;
   double load_kg = lot->full_at * unit->capacity_kg, push = loader->push_speed_mps;
@@ -23,7 +23,7 @@ static rates rates_of(const pc_lot *lot, size_t m) {
   double empty = fmax(carry, fmax(loader->return_speed_mps, loader->reverse_speed_mps));
   return (rates){(loader->lower_s + loader->raise_s + loader->dump_s) / load_kg,
                  (1.0 / carry + 1.0 / empty) / load_kg, (1.0 / push - 1.0 / carry) / unit->swath_m,
-                 loader->raise_s + pc_bound_start_way_m(lot, m) / empty};
+                 loader->raise_s + start_m / empty};
 }
 
 typedef struct work {
@@ -52,7 +52,8 @@ static double bound_with(const rates *all, const double *weight, size_t count, c
 
 /* Weights that make the machines' costs of an average kilogram equal are near the best; from there by trial.
  */
-double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2) {
+double pc_bound_crew_from_s(const pc_lot *lot, const double *start_m, double mass_kg, double haul_kgm,
+                            double area_m2) {
   static const double steps[] = {0.0, 0.5, 0.8, 0.95, 1.05, 1.25, 2.0};
   enum { STEPS = sizeof steps / sizeof *steps, ROUNDS = 40 };
   const work todo = {mass_kg, haul_kgm, area_m2};
@@ -60,7 +61,7 @@ double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, doubl
   double weight[PC_MACHINES_MAX];
   size_t count = lot->machine_count;
   for (size_t m = 0; m < count; m++) {
-    all[m] = rates_of(lot, m);
+    all[m] = rates_of(lot, m, start_m[m]);
     double each =
         isfinite(all[m].load_spkg) ? all[m].load_spkg * mass_kg + all[m].haul_spkgm * haul_kgm : 0.0;
     each += isfinite(all[m].sweep_spm2) ? all[m].sweep_spm2 * area_m2 : 0.0;
@@ -80,4 +81,11 @@ double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, doubl
       }
   }
   return best;
+}
+
+double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2) {
+  double start_m[PC_MACHINES_MAX];
+  for (size_t m = 0; m < lot->machine_count; m++)
+    start_m[m] = pc_bound_start_way_m(lot, m);
+  return pc_bound_crew_from_s(lot, start_m, mass_kg, haul_kgm, area_m2);
 }

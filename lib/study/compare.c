@@ -39,6 +39,16 @@ static pc_status list_choices(const pc_names *wanted, const void *known, size_t 
   return PC_OK;
 }
 
+/* "all" boxes are those that carry snow: a blade in their place would clear nothing. */
+static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted, choices *list) {
+  size_t kept = 0;
+  for (size_t i = 0; is_all(wanted) && i < list->count && list->count == scenario->box_count; i++)
+    if (scenario->boxes[i].blade == PC_BLADE_NONE)
+      list->items[kept++] = list->items[i];
+  if (kept > 0)
+    list->count = kept;
+}
+
 static pc_status list_policies(const pc_names *wanted, choices *list) {
   pc_name names[16];
   size_t count = 0;
@@ -53,14 +63,34 @@ static pc_status list_policies(const pc_names *wanted, choices *list) {
   return status;
 }
 
+/* How the replications of a row come about: run here, or fetched from where they were run. */
+typedef struct means {
+  size_t replications;
+  uint64_t seed;
+  int threads;
+  const pc_compare_source *source; /* NULL: run here */
+} means;
+
+static pc_status fetch_row(const pc_lot *lot, const means *by, size_t index, pc_compare_row *row) {
+  pc_result *results;
+  pc_status status = pc_results_create(lot, by->replications, &results);
+  if (status == PC_OK)
+    status = by->source->fetch(by->source->context, index, lot, by->replications, results, &row->keep_up);
+  if (status == PC_OK)
+    status = pc_summary_make(lot, results, by->replications, &row->summary);
+  pc_results_free(results, by->replications);
+  return status;
+}
+
 /* Where snow falls, the first replication also tells whether the crew keeps up with it. */
-static pc_status replicate_row(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
-                               pc_compare_row *row) {
+static pc_status replicate_row(const pc_lot *lot, const means *by, size_t index, pc_compare_row *row) {
+  if (by->source)
+    return fetch_row(lot, by, index, row);
   pc_depths_series depths;
   pc_depths_start(&depths, lot);
   const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
-  pc_status status =
-      pc_replicate(lot, replications, seed, threads, lot->storm_end_s > 0.0 ? &trace : NULL, &row->summary);
+  pc_status status = pc_replicate(lot, by->replications, by->seed, by->threads,
+                                  lot->storm_end_s > 0.0 ? &trace : NULL, &row->summary);
   if (status == PC_OK && depths.failed)
     status = PC_ERR_MEMORY;
   if (status == PC_OK)
@@ -69,8 +99,8 @@ static pc_status replicate_row(const pc_lot *lot, size_t replications, uint64_t 
   return status;
 }
 
-static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, size_t replications,
-                         uint64_t seed, int threads, pc_compare_row *row, pc_faults *faults) {
+static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, const means *by, size_t index,
+                         pc_compare_row *row, pc_faults *faults) {
   pc_lot *lot;
   pc_status status = pc_lot_create(scenario, choice, &lot, faults);
   if (status != PC_OK)
@@ -83,7 +113,7 @@ static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, s
   row->crew = choice->machines;
   row->machine_count = lot->machine_count;
   row->machines = pc_copy(lot->machines, lot->machine_count, sizeof *lot->machines);
-  status = row->machines ? replicate_row(lot, replications, seed, threads, row) : PC_ERR_MEMORY;
+  status = row->machines ? replicate_row(lot, by, index, row) : PC_ERR_MEMORY;
   for (size_t m = 0; row->machines && m < lot->machine_count; m++) {
     row->machines[m].allowed = NULL;
     if (row->machines[m].unit.limited_by != PC_LIMIT_VOLUME)
@@ -198,6 +228,8 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
     status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count,
                           &plan->boxes);
   if (status == PC_OK)
+    leave_out_blades(scenario, &wanted->boxes, &plan->boxes);
+  if (status == PC_OK)
     status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders,
                           scenario->loader_count, &plan->loaders);
   if (status == PC_OK)
@@ -235,9 +267,49 @@ static pc_choice choice_at(const compare_plan *plan, size_t i) {
   return choice;
 }
 
-pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications, uint64_t seed,
-                     int threads, void (*progress)(void *context, size_t done, size_t all), void *context,
-                     pc_comparison *comparison, pc_faults *faults) {
+static void free_plan(compare_plan *plan) {
+  free(plan->layouts.items);
+  free(plan->boxes.items);
+  free(plan->loaders.items);
+  free(plan->policies.items);
+  free(plan->depths_m);
+  free(plan->machines);
+}
+
+pc_status pc_compare_count(const pc_scenario *scenario, const pc_wanted *wanted, size_t *count,
+                           pc_faults *faults) {
+  compare_plan plan = {0};
+  pc_status status = make_plan(scenario, wanted, &plan, faults);
+  *count = status == PC_OK ? plan.count : 0;
+  free_plan(&plan);
+  return status;
+}
+
+pc_status pc_compare_visit(const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
+                           pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context,
+                           pc_faults *faults) {
+  compare_plan plan = {0};
+  pc_status status = make_plan(scenario, wanted, &plan, faults);
+  for (size_t i = first; i < end && i < plan.count && status == PC_OK; i++) {
+    pc_choice choice = choice_at(&plan, i);
+    pc_lot *lot;
+    status = pc_lot_create(scenario, &choice, &lot, faults);
+    if (status != PC_OK)
+      break;
+    status = visit(context, i, lot);
+    pc_lot_free(lot);
+  }
+  free_plan(&plan);
+  return status;
+}
+
+typedef struct compare_watch {
+  void (*progress)(void *context, size_t done, size_t all);
+  void *context;
+} compare_watch;
+
+static pc_status compare_by(const pc_scenario *scenario, const pc_wanted *wanted, const means *by,
+                            const compare_watch *watch, pc_comparison *comparison, pc_faults *faults) {
   memset(comparison, 0, sizeof *comparison);
   compare_plan plan = {0};
   pc_status status = make_plan(scenario, wanted, &plan, faults);
@@ -256,26 +328,35 @@ pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_
     size_t each = rows_of_layout(&plan);
     bool heard = i % each == 0 && i / each < plan.layouts.count;
     comparison->rows[i].rank = (int)i;
-    status = run_row(scenario, &choice, replications, seed, threads, &comparison->rows[i],
-                     heard ? faults : &unheard);
+    status = run_row(scenario, &choice, by, i, &comparison->rows[i], heard ? faults : &unheard);
     for (size_t k = 0; !heard && status != PC_OK && k < unheard.count; k++)
       pc_faults_push(faults, &unheard.items[k]);
     pc_faults_free(&unheard);
-    if (progress)
-      progress(context, i + 1, plan.count);
+    if (watch->progress)
+      watch->progress(watch->context, i + 1, plan.count);
   }
   if (status == PC_OK)
-    status = rank_all(comparison, replications);
+    status = rank_all(comparison, by->replications);
 out:
-  free(plan.layouts.items);
-  free(plan.boxes.items);
-  free(plan.loaders.items);
-  free(plan.policies.items);
-  free(plan.depths_m);
-  free(plan.machines);
+  free_plan(&plan);
   if (status != PC_OK)
     pc_comparison_free(comparison);
   return status;
+}
+
+pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications, uint64_t seed,
+                     int threads, void (*progress)(void *context, size_t done, size_t all), void *context,
+                     pc_comparison *comparison, pc_faults *faults) {
+  const means by = {replications, seed, threads, NULL};
+  const compare_watch watch = {progress, context};
+  return compare_by(scenario, wanted, &by, &watch, comparison, faults);
+}
+
+pc_status pc_compare_fetched(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications,
+                             const pc_compare_source *source, pc_comparison *comparison, pc_faults *faults) {
+  const means by = {.replications = replications, .source = source};
+  const compare_watch watch = {0};
+  return compare_by(scenario, wanted, &by, &watch, comparison, faults);
 }
 
 void pc_comparison_free(pc_comparison *comparison) {

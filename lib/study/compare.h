@@ -43,4 +43,28 @@ PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_wa
                                         void *context, pc_comparison *comparison, pc_faults *faults);
 PC_API void pc_comparison_free(pc_comparison *comparison);
 
+/* ---- a comparison whose replications are run in several places (io/shards.h) ---- */
+
+/* Number of combinations. */
+PC_API PC_MUST_USE pc_status pc_compare_count(const pc_scenario *scenario, const pc_wanted *wanted,
+                                              size_t *count, pc_faults *faults);
+/* Makes the lots of combinations first … end − 1 one after the other, in the order in which pc_compare runs
+ * them, and hands each to `visit`, which must not keep it; what it returns ends the tour unless PC_OK. */
+PC_API PC_MUST_USE pc_status pc_compare_visit(
+    const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
+    pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context, pc_faults *faults);
+
+/* Gives what was run elsewhere. */
+typedef struct pc_compare_source {
+  void *context;
+  /* Fills the results (rooms are there already, pc_results_create) and, where snow falls, *keep_up. */
+  pc_status (*fetch)(void *context, size_t row, const pc_lot *lot, size_t replications, pc_result *results,
+                     pc_keep_up *keep_up);
+} pc_compare_source;
+
+/* The same as pc_compare to the last bit, with results that are fetched. */
+PC_API PC_MUST_USE pc_status pc_compare_fetched(const pc_scenario *scenario, const pc_wanted *wanted,
+                                                size_t replications, const pc_compare_source *source,
+                                                pc_comparison *comparison, pc_faults *faults);
+
 #endif

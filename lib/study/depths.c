@@ -162,7 +162,7 @@ pc_keep_up pc_depths_judge(const pc_depths_series *series) {
   double lasts = series->to_s - series->from_s;
   if (!(lasts > 0.0) || series->rows < 2)
     return up;
-  double density = lot->fresh_density_kgpm3, m2 = area_m2(lot);
+  double density = lot->lying_kgpm3, m2 = area_m2(lot);
   double begin_m = mean_depth_at(series, series->from_s), end_m = mean_depth_at(series, series->to_s);
   up.fallen_m = fallen_kgpm2(lot, series->from_s, series->to_s) / density;
   up.grown_m = end_m - begin_m;

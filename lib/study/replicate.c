@@ -35,8 +35,8 @@ pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
 
 typedef struct worker {
   const pc_lot *lot;
-  pc_result *results;
-  size_t replications, first, step;
+  pc_result *results; /* of replication `base` and those after it */
+  size_t base, count, first, step;
   uint64_t seed;
   const pc_trace *trace;
   pc_status status;
@@ -48,14 +48,16 @@ static void *work(void *argument) {
   worker *w = argument;
   pc_world *world;
   w->status = pc_world_create(w->lot, &world);
-  for (size_t r = w->first; r < w->replications && w->status == PC_OK; r += w->step)
-    w->status = pc_world_run(world, w->seed, r, r == 0 ? w->trace : NULL, &w->results[r]);
+  for (size_t i = w->first; i < w->count && w->status == PC_OK; i += w->step)
+    w->status = pc_world_run(world, w->seed, w->base + i, w->base + i == 0 ? w->trace : NULL, &w->results[i]);
   pc_world_free(world);
   return NULL;
 }
 
-static pc_status run_all(const pc_lot *lot, pc_result *results, size_t replications, uint64_t seed,
-                         int threads, const pc_trace *trace) {
+pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t replications, uint64_t seed, int threads,
+                             const pc_trace *trace, pc_result *results) {
+  if (replications == 0)
+    return PC_OK;
   long processors = sysconf(_SC_NPROCESSORS_ONLN);
   size_t count = threads > 0 ? (size_t)threads : processors > 0 ? (size_t)processors : 1;
   count = count < replications ? count : replications;
@@ -63,7 +65,7 @@ static pc_status run_all(const pc_lot *lot, pc_result *results, size_t replicati
   if (!workers)
     return PC_ERR_MEMORY;
   for (size_t t = 0; t < count; t++)
-    workers[t] = (worker){lot, results, replications, t, count, seed, trace, PC_OK, 0, false};
+    workers[t] = (worker){lot, results, first, replications, t, count, seed, trace, PC_OK, 0, false};
   for (size_t t = 1; t < count; t++)
     workers[t].started = pthread_create(&workers[t].thread, NULL, work, &workers[t]) == 0;
   work(&workers[0]);
@@ -203,8 +205,8 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
   return status;
 }
 
-pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
-                       const pc_trace *trace, pc_summary *summary) {
+pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t replications,
+                          pc_summary *summary) {
   memset(summary, 0, sizeof *summary);
   if (replications == 0)
     return PC_ERR_RANGE;
@@ -213,22 +215,42 @@ pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, in
   summary->times_s = pc_alloc(replications, sizeof *summary->times_s);
   summary->area_late = pc_alloc(lot->area_count, sizeof *summary->area_late);
   summary->area_clear = pc_alloc(lot->area_count, sizeof *summary->area_clear);
-  pc_result *results = pc_alloc(replications, sizeof *results);
-  if (!summary->times_s || !summary->area_late || !summary->area_clear || !results ||
-      pc_result_init_for(&summary->mean, lot) != PC_OK)
-    goto out;
-  for (size_t r = 0; r < replications; r++)
-    if (pc_result_init_for(&results[r], lot) != PC_OK)
-      goto out;
-  status = run_all(lot, results, replications, seed, threads, trace);
-  if (status == PC_OK)
+  if (summary->times_s && summary->area_late && summary->area_clear &&
+      pc_result_init_for(&summary->mean, lot) == PC_OK)
     status = sum_up(lot, results, summary);
-out:
-  for (size_t r = 0; results && r < replications; r++)
-    pc_result_free(&results[r]);
-  free(results);
   if (status != PC_OK)
     pc_summary_free(summary);
+  return status;
+}
+
+pc_status pc_results_create(const pc_lot *lot, size_t count, pc_result **results) {
+  *results = pc_alloc(count, sizeof **results);
+  for (size_t r = 0; *results && r < count; r++)
+    if (pc_result_init_for(&(*results)[r], lot) != PC_OK) {
+      pc_results_free(*results, count);
+      *results = NULL;
+    }
+  return *results ? PC_OK : PC_ERR_MEMORY;
+}
+
+void pc_results_free(pc_result *results, size_t count) {
+  for (size_t r = 0; results && r < count; r++)
+    pc_result_free(&results[r]);
+  free(results);
+}
+
+pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                       const pc_trace *trace, pc_summary *summary) {
+  memset(summary, 0, sizeof *summary);
+  if (replications == 0)
+    return PC_ERR_RANGE;
+  pc_result *results;
+  pc_status status = pc_results_create(lot, replications, &results);
+  if (status == PC_OK)
+    status = pc_replicate_range(lot, 0, replications, seed, threads, trace, results);
+  if (status == PC_OK)
+    status = pc_summary_make(lot, results, replications, summary);
+  pc_results_free(results, replications);
   return status;
 }
 

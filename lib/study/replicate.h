@@ -38,4 +38,15 @@ PC_API PC_MUST_USE pc_status pc_replicate(const pc_lot *lot, size_t replications
                                           const pc_trace *trace, pc_summary *summary);
 PC_API void pc_summary_free(pc_summary *summary);
 
+/* The same in steps, for replications that are run in several places. */
+/* Rooms for the results of `count` replications. */
+PC_API PC_MUST_USE pc_status pc_results_create(const pc_lot *lot, size_t count, pc_result **results);
+PC_API void pc_results_free(pc_result *results, size_t count);
+/* Replications first … first + count − 1 into results[0 … count − 1]; trace gets replication 0 only. */
+PC_API PC_MUST_USE pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t count, uint64_t seed,
+                                                int threads, const pc_trace *trace, pc_result *results);
+/* The summary of replications 0 … count − 1, the same to the last bit as pc_replicate gives. */
+PC_API PC_MUST_USE pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t count,
+                                             pc_summary *summary);
+
 #endif

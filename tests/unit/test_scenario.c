@@ -578,7 +578,7 @@ static void test_all_at_once(void **state) {
       "work_minutes_per_hour, "
       "station, keep_apart, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, "
       "chance, "
-      "money, compare, fuel_point, storm, storm_file\n");
+      "money, compare, place, fuel_point, storm, storm_file\n");
 }
 
 /* Structs filled by a program get the same checks, without any file. */

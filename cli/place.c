@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Where to put the pile zones, and the scenario with them as one more layout. */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/memory.h"
+#include "cli.h"
+#include "io/place_write.h"
+#include "io/results.h"
+#include "io/starter.h"
+#include "io/tables.h"
+
+static void show_progress(void *context, size_t done, size_t all) {
+  (void)context;
+  fprintf(stderr, "\r%zu of about %zu simulated%s", done, all, done < all ? "" : "\n");
+  fflush(stderr);
+}
+
+/* ---- the layout ---- */
+
+/* "placed 3", or "placed 3 (2)" if that is taken. */
+static pc_name layout_name(const pc_scenario *scenario, size_t zones) {
+  pc_name name = {""};
+  bool taken = true;
+  for (int n = 1; taken; n++) {
+    if (n == 1)
+      snprintf(name.text, sizeof name.text, "placed %zu", zones);
+    else
+      snprintf(name.text, sizeof name.text, "placed %zu (%d)", zones, n);
+    taken = false;
+    for (size_t i = 0; i < scenario->layout_count; i++)
+      taken |= pc_name_is(&scenario->layouts[i].name, name.text);
+  }
+  return name;
+}
+
+static bool has_zone(const pc_scenario *scenario, const pc_zone *zone) {
+  for (size_t i = 0; i < scenario->zone_count; i++)
+    if (pc_name_is(&scenario->zones[i].name, zone->name.text))
+      return true;
+  return false;
+}
+
+/* The findings of the best choice, as if it were a layout already. */
+static cli_exit find_siting(const pc_scenario *scenario, const pc_placement *placement,
+                            pc_siting_report *siting) {
+  const pc_place_choice *best = &placement->finalists[0];
+  pc_name names[PC_PLACE_MAX];
+  pc_zone zones[PC_PLACE_MAX];
+  pc_layout layout = {layout_name(scenario, best->count), {names, best->count}};
+  for (size_t k = 0; k < best->count; k++) {
+    zones[k] = placement->sites[best->sites[k]].zone; /* borrowed */
+    names[k] = zones[k].name;
+  }
+  pc_scenario with = *scenario;
+  with.zones = zones;
+  with.zone_count = best->count;
+  with.layouts = &layout;
+  with.layout_count = 1;
+  return cli_add_siting(&with, layout.name.text, placement->need_m3, siting);
+}
+
+/* ---- the scenario with it ---- */
+
+static cli_exit read_text(const cli_options *options, pc_text *text) {
+  if (!options->scenario) {
+    pc_text_add(text, pc_demo_scenario());
+    return text->failed ? cli_no_memory() : CLI_DONE;
+  }
+  char part[8192];
+  FILE *file = fopen(options->scenario, "r");
+  for (size_t got; file && (got = fread(part, 1, sizeof part, file)) > 0;)
+    pc_text_addf(text, "%.*s", (int)got, part);
+  bool failed = !file || ferror(file);
+  if (failed)
+    cli_say("%s: %s", options->scenario, errno ? strerror(errno) : "could not be read");
+  if (file)
+    fclose(file);
+  return failed ? CLI_FILE : text->failed ? cli_no_memory() : CLI_DONE;
+}
+
+static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario,
+                               const pc_placement *placement) {
+  const pc_place_choice *best = &placement->finalists[0];
+  const pc_zone *zones[PC_PLACE_MAX];
+  bool is_new[PC_PLACE_MAX];
+  pc_name name = layout_name(scenario, best->count);
+  for (size_t k = 0; k < best->count; k++) {
+    zones[k] = &placement->sites[best->sites[k]].zone;
+    is_new[k] = !has_zone(scenario, zones[k]);
+  }
+  const pc_place_layout layout = {name.text,   zones,           is_new,
+                                  best->count, scenario->zones, scenario->zone_count};
+  pc_text text = {0}, made = {0};
+  pc_faults faults = {0};
+  cli_exit done = read_text(options, &text);
+  if (done == CLI_DONE) {
+    pc_status status =
+        pc_place_write(cli_scenario_name(options), text.data, text.length, &layout, &made, &faults);
+    cli_show_faults(&faults, 0, false);
+    done = cli_exit_of(status);
+  }
+  if (done == CLI_DONE)
+    done = cli_write_new(options->output, made.data);
+  if (done == CLI_DONE && !options->quiet)
+    cli_say("%s has the layout \"%s\" now: pushcycle run %s --layout \"%s\"", options->output, name.text,
+            options->output, name.text);
+  pc_faults_free(&faults);
+  pc_text_free(&text);
+  pc_text_free(&made);
+  return done;
+}
+
+/* Before the long search: a file that is there already is never overwritten. */
+static cli_exit check_output(const cli_options *options) {
+  if (!options->output || access(options->output, F_OK) != 0)
+    return CLI_DONE;
+  cli_say("%s exists already, and is left alone; choose another name", options->output);
+  return CLI_USAGE;
+}
+
+/* ---- the whole ---- */
+
+static cli_exit print(const cli_options *options, const pc_scenario *scenario,
+                      const pc_placement *placement) {
+  pc_text text = {0};
+  pc_siting_report siting = {0};
+  const pc_notes notes = {.siting = &siting};
+  cli_options to_stdout = *options; /* the file is for the scenario */
+  to_stdout.output = NULL;
+  cli_exit done = find_siting(scenario, placement, &siting);
+  if (done == CLI_DONE && options->json)
+    text.failed |= pc_results_place_json(scenario, placement, &notes, &text) != PC_OK;
+  else if (done == CLI_DONE)
+    pc_tables_place(scenario, placement, &notes, options->units, &text);
+  pc_siting_report_free(&siting);
+  if (done == CLI_DONE)
+    return cli_write(&to_stdout, &text);
+  pc_text_free(&text);
+  return done;
+}
+
+static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
+  pc_faults faults = {0};
+  pc_placement placement = {0};
+  bool watched = !options->quiet && isatty(STDERR_FILENO);
+  const pc_place_wanted wanted = {.choice = choice,
+                                  .replications = (size_t)scenario->chance.replications,
+                                  .seed = (uint64_t)scenario->chance.seed,
+                                  .threads = options->threads,
+                                  .progress = watched ? show_progress : NULL};
+  pc_status status = pc_placement_find(scenario, &wanted, &placement, &faults);
+  cli_show_faults(&faults, 0, false);
+  pc_faults_free(&faults);
+  cli_exit done = cli_exit_of(status);
+  if (done == CLI_DONE)
+    done = print(options, scenario, &placement);
+  if (done == CLI_DONE && options->output)
+    done = write_scenario(options, scenario, &placement);
+  if (done == CLI_DONE && placement.finalists[0].summary.unfinished > 0)
+    done = CLI_UNFINISHED;
+  pc_placement_free(&placement);
+  return done;
+}
+
+cli_exit cli_place(const cli_options *options) {
+  pc_scenario scenario = pc_scenario_default();
+  pc_heading_report headings = {0};
+  pc_choice choice;
+  cli_exit done = check_output(options);
+  if (done == CLI_DONE)
+    done = cli_load(options, &scenario);
+  if (done == CLI_DONE)
+    done = cli_choose(options, &scenario, &choice);
+  if (done == CLI_DONE)
+    done = cli_choose_headings(options, &scenario, &choice, &headings);
+  if (done == CLI_DONE)
+    done = place(options, &scenario, &choice);
+  pc_heading_report_free(&headings);
+  pc_scenario_free(&scenario);
+  return done;
+}

@@ -1,0 +1,187 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Running a shard and writing its part. */
+#include <inttypes.h>
+#include <stdlib.h>
+
+#include "base/version.h"
+#include "io/shards.h"
+#include "io/shards_lines_private.h"
+#include "io/shards_private.h"
+
+bool pc_shard_parse(const char *text, pc_shard *shard) {
+  size_t numbers[2] = {0, 0};
+  for (int n = 0; n < 2; n++) {
+    const char *first = text;
+    for (; *text >= '0' && *text <= '9' && numbers[n] <= PC_SHARDS_MAX; text++)
+      numbers[n] = 10 * numbers[n] + (size_t)(*text - '0');
+    if (text == first || *text != (n == 0 ? '/' : '\0'))
+      return false;
+    text++;
+  }
+  *shard = (pc_shard){numbers[0], numbers[1]};
+  return numbers[0] >= 1 && numbers[0] <= numbers[1] && numbers[1] <= PC_SHARDS_MAX;
+}
+
+uint64_t pc_shard_check(uint64_t hash, const char *bytes, size_t length) {
+  for (size_t i = 0; i < length; i++)
+    hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(1099511628211);
+  return hash;
+}
+
+/* Adds a value as one line and releases it. */
+static void add_line(pc_text *out, json_t *value) {
+  char *line = value ? json_dumps(value, JSON_COMPACT) : NULL;
+  if (line) {
+    pc_text_add(out, line);
+    pc_text_add(out, "\n");
+  } else {
+    out->failed = true;
+  }
+  free(line);
+  json_decref(value);
+}
+
+static bool put(json_t *map, const char *key, json_t *value) {
+  return json_object_set_new(map, key, value) == 0;
+}
+
+static json_t *put_word(const char *word) {
+  return word ? json_string(word) : json_null();
+}
+
+static json_t *put_choice(const pc_choice *choice) {
+  json_t *map = json_object();
+  bool good = put(map, "layout", put_word(choice->layout)) && put(map, "box", put_word(choice->box)) &&
+              put(map, "loader", put_word(choice->loader)) && put(map, "policy", put_word(choice->policy)) &&
+              put(map, "depth_m", pc_shard_number(choice->depth_m)) &&
+              put(map, "machines", json_integer(choice->machines));
+  if (good)
+    return map;
+  json_decref(map);
+  return NULL;
+}
+
+/* What a part is made from. */
+typedef struct job {
+  const pc_scenario *scenario;
+  const pc_choice *choice; /* NULL: a comparison */
+  const pc_heading_report *headings;
+  pc_shard shard;
+  int threads;
+  size_t replications, rows;
+  size_t first, end; /* of all replications of all rows */
+  size_t lines;
+  size_t out_start;
+  pc_text *out;
+} job;
+
+static void start(job *j) {
+  j->replications = (size_t)j->scenario->chance.replications;
+  size_t all = j->rows * j->replications;
+  pc_shard_stretch(j->shard, all, &j->first, &j->end);
+  j->out_start = j->out->length;
+  json_t *map = json_object();
+  bool good = put(map, "format", json_string(PC_PART_FORMAT)) && put(map, "version", json_integer(1)) &&
+              put(map, "program", json_string(pc_version())) &&
+              put(map, "command", json_string(j->choice ? "run" : "compare")) &&
+              put(map, "shard", json_integer((json_int_t)j->shard.index)) &&
+              put(map, "of", json_integer((json_int_t)j->shard.count)) &&
+              put(map, "combinations", json_integer((json_int_t)j->rows)) &&
+              put(map, "choice", j->choice ? put_choice(j->choice) : json_null()) &&
+              put(map, "headings", pc_shard_put_headings(j->headings)) &&
+              put(map, "scenario", pc_shard_put_part(&pc_format_scenario, j->scenario));
+  if (!good)
+    j->out->failed = true;
+  add_line(j->out, map);
+}
+
+static pc_status end(job *j, pc_faults *faults) {
+  if (!j->out->failed) {
+    uint64_t check =
+        pc_shard_check(PC_PART_CHECK, j->out->data + j->out_start, j->out->length - j->out_start);
+    pc_text_addf(j->out, "{\"lines\":%zu,\"check\":\"%016" PRIx64 "\"}\n", j->lines, check);
+  }
+  return j->out->failed ? pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory") : PC_OK;
+}
+
+static void add_result(job *j, size_t row, size_t replication, const pc_result *result,
+                       const pc_depths_series *depths) {
+  json_t *map = json_object();
+  bool good = put(map, "combination", json_integer((json_int_t)row)) &&
+              put(map, "replication", json_integer((json_int_t)replication)) &&
+              put(map, "result", pc_shard_put_result(result));
+  if (depths) {
+    const pc_keep_up keep_up = pc_depths_judge(depths);
+    good = good && put(map, "keep_up", pc_shard_put_keep_up(&keep_up));
+    if (j->choice)
+      good = good && put(map, "depths", pc_shard_put_depths(depths));
+  }
+  if (!good)
+    j->out->failed = true;
+  add_line(j->out, map);
+  j->lines++;
+}
+
+/* The replications of one row that fall into the shard. */
+static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
+  job *j = context;
+  size_t begin = row * j->replications;
+  size_t from = j->first > begin ? j->first - begin : 0;
+  size_t to = j->end < begin + j->replications ? j->end - begin : j->replications;
+  pc_depths_series depths;
+  pc_depths_start(&depths, lot);
+  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
+  bool traced = from == 0 && lot->storm_end_s > 0.0;
+  pc_result *results;
+  pc_status status = pc_results_create(lot, to - from, &results);
+  if (status == PC_OK)
+    status = pc_replicate_range(lot, from, to - from, (uint64_t)j->scenario->chance.seed, j->threads,
+                                traced ? &trace : NULL, results);
+  if (status == PC_OK && depths.failed)
+    status = PC_ERR_MEMORY;
+  for (size_t r = from; r < to && status == PC_OK; r++)
+    add_result(j, row, r, &results[r - from], r == 0 && traced ? &depths : NULL);
+  pc_results_free(results, to - from);
+  pc_depths_free(&depths);
+  return status;
+}
+
+static pc_status told(pc_status status, pc_faults *faults) {
+  if (status != PC_OK && pc_faults_fatal(faults) == 0)
+    pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
+  return status;
+}
+
+pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
+                           int threads, pc_text *out, pc_faults *faults) {
+  job j = {.scenario = scenario, .headings = headings, .shard = shard, .threads = threads, .out = out};
+  pc_status status = pc_compare_count(scenario, &scenario->compare, &j.rows, faults);
+  if (status != PC_OK)
+    return told(status, faults);
+  start(&j);
+  if (j.end > j.first)
+    status = pc_compare_visit(scenario, &scenario->compare, j.first / j.replications,
+                              (j.end - 1) / j.replications + 1, do_row, &j, faults);
+  return status == PC_OK ? end(&j, faults) : told(status, faults);
+}
+
+pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
+                       const pc_heading_report *headings, pc_shard shard, int threads, pc_text *out,
+                       pc_faults *faults) {
+  job j = {.scenario = scenario,
+           .choice = choice,
+           .headings = headings,
+           .shard = shard,
+           .threads = threads,
+           .rows = 1,
+           .out = out};
+  pc_lot *lot;
+  pc_status status = pc_lot_create(scenario, choice, &lot, faults);
+  if (status != PC_OK)
+    return told(status, faults);
+  start(&j);
+  if (j.end > j.first)
+    status = do_row(&j, 0, lot);
+  pc_lot_free(lot);
+  return status == PC_OK ? end(&j, faults) : told(status, faults);
+}

@@ -1,0 +1,154 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The plan of a night over many lots, for people. */
+#include <stdio.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "io/tables_private.h"
+
+static const pc_assign_trial *trial_of(const pc_assignment *a, size_t unit, size_t lot) {
+  return &a->trials[unit * a->lot_count + lot];
+}
+
+/* "2 mid loader with 14 ft" */
+static pc_shown show_unit(const pc_fleet *fleet, const pc_assign_unit *unit) {
+  pc_shown shown;
+  char number[16] = "";
+  if (unit->together > 1)
+    snprintf(number, sizeof number, "%d × ", unit->together);
+  snprintf(shown.text, sizeof shown.text, "%s%.60s with %.60s", number,
+           fleet->machines[unit->machine].name.text, fleet->boxes[unit->box].name.text);
+  return shown;
+}
+
+/* "mid loader 1", "mid loader 2 to 3": machines of a kind are numbered in the order of the plan. */
+static pc_shown show_machines(const pc_fleet *fleet, const pc_assignment *a, size_t route) {
+  pc_shown shown;
+  const pc_assign_unit *unit = &a->units[a->plan.routes[route].unit];
+  const pc_fleet_machine *machine = &fleet->machines[unit->machine];
+  int first = 1;
+  for (size_t r = 0; r < route; r++)
+    if (a->units[a->plan.routes[r].unit].machine == unit->machine)
+      first += a->units[a->plan.routes[r].unit].together;
+  if (machine->count == 1)
+    snprintf(shown.text, sizeof shown.text, "%s", machine->name.text);
+  else if (unit->together == 1)
+    snprintf(shown.text, sizeof shown.text, "%s %d", machine->name.text, first);
+  else
+    snprintf(shown.text, sizeof shown.text, "%s %d to %d", machine->name.text, first,
+             first + unit->together - 1);
+  return shown;
+}
+
+static void add_proof(const pc_assignment *a, pc_time_unit unit, pc_text *out) {
+  const pc_assign_plan *plan = &a->plan;
+  bool cost = a->settings.least == PC_LEAST_COST;
+  if (plan->gap == 0.0) {
+    pc_text_addf(out, "No plan with this fleet %s.\n", cost ? "costs less" : "is done sooner");
+    return;
+  }
+  pc_shown bound =
+      cost ? pc_show_number(plan->bound, PC_DIM_NUMBER, "", 2) : pc_show_seconds_in(plan->bound, unit);
+  pc_text_addf(out, "This may not be the best plan: %s. None %s less than %s, %s below this one.\n",
+               plan->complete ? "the search was ended at its limit of steps"
+                              : "there are too many routes to look at them all",
+               cost ? "costs" : "takes", bound.text, pc_show_percent(plan->gap, 1).text);
+}
+
+static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit unit, pc_text *out) {
+  const pc_assign_plan *plan = &a->plan;
+  int machines = 0, all = 0;
+  for (size_t r = 0; r < plan->route_count; r++)
+    machines += a->units[plan->routes[r].unit].together;
+  for (size_t m = 0; m < fleet->machine_count; m++)
+    all += fleet->machines[m].count;
+  pc_text_addf(out, "All %zu lot%s done after %s with %d of %d machine%s", a->lot_count,
+               a->lot_count == 1 ? " is" : "s are", pc_show_seconds_in(plan->finish_s, unit).text, machines,
+               all, all == 1 ? "" : "s");
+  if (a->priced)
+    pc_text_addf(out, ", for %s %s", fleet->money.currency.text,
+                 pc_show_number(plan->cost, PC_DIM_NUMBER, "", 2).text);
+  pc_text_add(out, ".\n");
+  add_proof(a, unit, out);
+}
+
+static void add_plan(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit unit, pc_text *out) {
+  pc_table table;
+  pc_table_start(&table, "lllrrrlr");
+  pc_table_heading(&table, "machine|box|lot|arrives|work|done|second choice|its work");
+  for (size_t r = 0; r < a->plan.route_count; r++) {
+    const pc_assign_route *route = &a->plan.routes[r];
+    for (size_t i = 0; i < route->stop_count; i++) {
+      const pc_assign_stop *stop = &route->stops[i];
+      size_t second;
+      pc_table_cell(&table, "%s", i == 0 ? show_machines(fleet, a, r).text : "");
+      pc_table_cell(&table, "%s", i == 0 ? fleet->boxes[a->units[route->unit].box].name.text : "");
+      pc_table_cell(&table, "%s", a->lots[stop->lot].text);
+      pc_table_cell(&table, "%s", pc_show_seconds_in(stop->arrive_s, unit).text);
+      pc_table_cell(&table, "%s", pc_show_seconds_in(trial_of(a, route->unit, stop->lot)->time_s, unit).text);
+      pc_table_cell(&table, "%s", pc_show_seconds_in(stop->done_s, unit).text);
+      bool has = pc_assign_second(a, stop->lot, route->unit, &second);
+      pc_table_cell(&table, "%s", has ? show_unit(fleet, &a->units[second]).text : "none");
+      pc_table_cell(&table, "%s",
+                    has ? pc_show_seconds_in(trial_of(a, second, stop->lot)->time_s, unit).text : "");
+    }
+  }
+  pc_table_write(&table, out);
+  if (table.failed)
+    out->failed = true;
+  pc_table_free(&table);
+}
+
+/* Units that the plan could not use, each with its reason; once for all lots where it is always the same. */
+static void add_left_out(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
+  bool begun = false;
+  for (size_t u = 0; u < a->unit_count; u++) {
+    bool same = true;
+    for (size_t l = 0; l < a->lot_count; l++) {
+      const pc_assign_trial *trial = trial_of(a, u, l), *first = trial_of(a, u, 0);
+      same &= !trial->used && trial->fit == first->fit && strcmp(trial->why, first->why) == 0;
+    }
+    for (size_t l = 0; l < a->lot_count; l++) {
+      const pc_assign_trial *trial = trial_of(a, u, l);
+      if (trial->used || (same && l > 0))
+        continue;
+      pc_text_add(out, begun ? "" : "\nLeft out:\n");
+      begun = true;
+      pc_text_addf(out, "  %s, %s%s%s: %s%s%s\n", show_unit(fleet, &a->units[u]).text,
+                   same ? "all lots" : "\"", same ? "" : a->lots[l].text, same ? "" : "\"",
+                   pc_assign_fit_describe(trial->fit), trial->why[0] ? ": " : "", trial->why);
+    }
+  }
+}
+
+static void add_troubles(const pc_assignment *a, pc_text *out) {
+  for (size_t l = 0; l < a->lot_count; l++) {
+    bool used = false, full = false;
+    for (size_t u = 0; u < a->unit_count; u++) {
+      used |= trial_of(a, u, l)->used;
+      full |= trial_of(a, u, l)->used && trial_of(a, u, l)->fit == PC_ASSIGN_FIT_FULL;
+    }
+    if (!used)
+      pc_text_addf(out, "No machine with any box can do \"%s\".\n", a->lots[l].text);
+    if (full)
+      pc_text_addf(out,
+                   "The zones of \"%s\" run full with every machine; what is left has to be hauled off.\n",
+                   a->lots[l].text);
+  }
+}
+
+void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
+  pc_time_unit unit = pc_time_unit_for(a->plan.finish_s);
+  if (a->plan.found) {
+    add_answer(fleet, a, unit, out);
+    add_troubles(a, out);
+    pc_text_add(out, "\n");
+    add_plan(fleet, a, unit, out);
+  } else {
+    pc_text_addf(out, "There is no plan: %s.\n",
+                 a->impossible > 0 ? "some lots cannot be done" : "the machines and boxes do not suffice");
+    add_troubles(a, out);
+  }
+  add_left_out(fleet, a, out);
+  pc_text_addf(out, "\nTimes count from the yard. %s\n", pc_tables_caution_line());
+}

@@ -1,0 +1,199 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Where the piles should lie, as text. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/tables_private.h"
+
+static void add_names(const pc_placement *placement, const pc_place_choice *choice, pc_text *out) {
+  for (size_t k = 0; k < choice->count; k++)
+    pc_text_addf(out, "%s%s", k ? ", " : "", placement->sites[choice->sites[k]].zone.name.text);
+}
+
+static void add_name_cell(pc_table *table, const pc_placement *placement, const pc_place_choice *choice) {
+  pc_text names = {0};
+  add_names(placement, choice, &names);
+  pc_table_cell(table, "%s", names.data ? names.data : "");
+  table->failed |= names.failed;
+  pc_text_free(&names);
+}
+
+static const pc_place_step *last_step(const pc_placement *placement) {
+  return &placement->steps[placement->step_count - 1];
+}
+
+static const char *zones_word(size_t count) {
+  return count == 1 ? "pile zone" : "pile zones";
+}
+
+static void add_answer(const pc_placement *placement, pc_unit_system system, pc_text *out) {
+  const pc_place_step *last = last_step(placement);
+  const pc_place_choice *best = &placement->finalists[0];
+  pc_time_unit unit = pc_time_unit_for(best->summary.total_time_s.mean);
+  pc_text_addf(out, "Best %zu %s: ", best->count, zones_word(best->count));
+  add_names(placement, best, out);
+  pc_text_addf(out, "; total time %s", pc_show_time_in(&best->summary.total_time_s, unit).text);
+  pc_text_addf(out, "%s.\n", pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  pc_text_addf(out, "Lower bound for any %zu of the %zu places: ", best->count, placement->site_count);
+  pc_text_addf(out, "%s (gap %s); the bound of this layout itself is ",
+               pc_show_seconds_in(last->bound_s, unit).text,
+               pc_show_percent(fmax(0.0, 1.0 - last->bound_s / best->once_s), 0).text);
+  pc_text_addf(out, "%s: what lies between them the places can change, the rest is the order of work.\n",
+               pc_show_seconds_in(fmax(last->bound_s, best->summary.bound.time_s), unit).text);
+  if (last->least_haul_kgm > 0.0)
+    pc_text_addf(out, "Its mass times way to a zone is %s times the proven least of any choice.\n",
+                 pc_show_number(best->haul_kgm / last->least_haul_kgm, PC_DIM_NUMBER, "", 2).text);
+  if (best->taken_m2 > 1.0)
+    pc_text_addf(out, "The zones take %s of the areas to be cleared.\n",
+                 pc_show(best->taken_m2, PC_DIM_AREA, system, 3).text);
+  if (last->all)
+    pc_text_addf(out, "Every choice of %zu was simulated.\n", best->count);
+}
+
+static void add_places(const pc_placement *placement, pc_unit_system system, pc_text *out) {
+  const pc_place_choice *best = &placement->finalists[0];
+  const pc_result *mean = &best->summary.mean;
+  pc_table table;
+  pc_text_add(out, "\nThe places\n");
+  pc_table_start(&table, "llrrrrr");
+  char words[120];
+  snprintf(words, sizeof words, "zone|kind|middle x m|y m|loads|piled snow %s|capacity %s",
+           pc_column_volume(system), pc_column_volume(system));
+  pc_table_heading(&table, words);
+  for (size_t k = 0; k < best->count && k < mean->zone_count; k++) {
+    const pc_place_site *site = &placement->sites[best->sites[k]];
+    pc_point middle = site->zone.outline.count > 0 ? pc_ring_centroid(&site->zone.outline) : site->zone.at;
+    pc_table_cell(&table, "%s", site->zone.name.text);
+    pc_table_cell(&table, "%s", site->kept ? "kept" : site->generated ? "generated" : "given");
+    pc_table_cell(&table, "%s", pc_show_number(middle.x_m, PC_DIM_NUMBER, "", 1).text);
+    pc_table_cell(&table, "%s", pc_show_number(middle.y_m, PC_DIM_NUMBER, "", 1).text);
+    pc_table_cell(&table, "%d", mean->zones[k].loads);
+    pc_table_cell(&table, "%s",
+                  pc_show_number(mean->zones[k].volume_m3, PC_DIM_VOLUME, pc_column_volume(system), 0).text);
+    pc_table_cell(
+        &table, "%s",
+        isinf(mean->zones[k].capacity_m3)
+            ? "no limit"
+            : pc_show_number(mean->zones[k].capacity_m3, PC_DIM_VOLUME, pc_column_volume(system), 0).text);
+  }
+  pc_table_write(&table, out);
+  out->failed |= table.failed;
+  pc_table_free(&table);
+}
+
+static void add_steps(const pc_placement *placement, pc_time_unit unit, pc_text *out) {
+  char words[160];
+  pc_table table;
+  pc_text_add(out, "\nWhat each further zone is worth\n");
+  pc_table_start(&table, "rrrrrl");
+  snprintf(words, sizeof words, "zones|time %s|saves min|lower bound %s|simulated|best places", unit.name,
+           unit.name);
+  pc_table_heading(&table, words);
+  for (size_t n = 0; n < placement->step_count; n++) {
+    const pc_place_step *step = &placement->steps[n];
+    pc_table_cell(&table, "%zu", step->zones);
+    if (!step->found) {
+      pc_table_cell(&table, "-");
+      pc_table_cell(&table, "-");
+      pc_table_cell(&table, "-");
+      pc_table_cell(&table, "%zu", step->simulated);
+      pc_table_cell(&table, "none holds the snow and can be worked");
+      continue;
+    }
+    pc_table_cell(
+        &table, "%s",
+        pc_show_number(step->best.summary.total_time_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
+    if (isnan(step->saved_s))
+      pc_table_cell(&table, "-");
+    else if (step->saved_half_s > 0.5)
+      pc_table_cell(&table, "%s ± %s", pc_show_number(step->saved_s, PC_DIM_TIME, "min", 1).text,
+                    pc_show_number(step->saved_half_s, PC_DIM_TIME, "min", 1).text);
+    else
+      pc_table_cell(&table, "%s", pc_show_number(step->saved_s, PC_DIM_TIME, "min", 1).text);
+    pc_table_cell(&table, "%s", pc_show_number(step->bound_s, PC_DIM_TIME, unit.name, unit.decimals).text);
+    pc_table_cell(&table, "%zu%s", step->simulated, step->all ? " (all)" : "");
+    add_name_cell(&table, placement, &step->best);
+  }
+  pc_table_write(&table, out);
+  out->failed |= table.failed;
+  pc_table_free(&table);
+}
+
+static const char *ordinal(size_t n) {
+  static const char *const words[] = {"first", "second", "third",   "fourth",
+                                      "fifth", "sixth",  "seventh", "eighth"};
+  return n >= 1 && n <= sizeof words / sizeof *words ? words[n - 1] : "last";
+}
+
+/* "The third zone saves 38 min a storm." */
+static void add_worth(const pc_placement *placement, pc_unit_system system, pc_text *out) {
+  for (size_t n = 0; n < placement->step_count; n++) {
+    const pc_place_step *step = &placement->steps[n];
+    if (!step->found || isnan(step->saved_s))
+      continue;
+    bool told = fabs(step->saved_s) > step->saved_half_s && fabs(step->saved_s) >= 1.0;
+    if (!told)
+      pc_text_addf(out, "  The %s zone makes no difference that shows.\n", ordinal(step->zones));
+    else
+      pc_text_addf(out, "  The %s zone %s %s a storm.\n", ordinal(step->zones),
+                   step->saved_s > 0.0 ? "saves" : "costs",
+                   pc_show(fabs(step->saved_s), PC_DIM_TIME, system, 2).text);
+  }
+}
+
+static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_text *out) {
+  char words[120];
+  pc_table table;
+  if (placement->finalist_count < 2)
+    return;
+  pc_text_add(out, "\nRunners-up\n");
+  pc_table_start(&table, "rrrll");
+  snprintf(words, sizeof words, "rank|time %s|to the best min||places", unit.name);
+  pc_table_heading(&table, words);
+  for (size_t i = 0; i < placement->finalist_count; i++) {
+    const pc_place_choice *choice = &placement->finalists[i];
+    pc_table_cell(&table, "%zu", i + 1);
+    pc_table_cell(
+        &table, "%s",
+        pc_show_number(choice->summary.total_time_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
+    if (i == 0)
+      pc_table_cell(&table, "-");
+    else if (choice->difference_s.half_width > 0.5)
+      pc_table_cell(&table, "+%s ± %s", pc_show_number(choice->difference_s.mean, PC_DIM_TIME, "min", 1).text,
+                    pc_show_number(choice->difference_s.half_width, PC_DIM_TIME, "min", 1).text);
+    else
+      pc_table_cell(&table, "+%s", pc_show_number(choice->difference_s.mean, PC_DIM_TIME, "min", 1).text);
+    pc_table_cell(&table, "%s", i > 0 && choice->tied ? "as good" : "");
+    add_name_cell(&table, placement, choice);
+  }
+  pc_table_write(&table, out);
+  out->failed |= table.failed;
+  pc_table_free(&table);
+}
+
+void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
+                     pc_unit_system system, pc_text *out) {
+  const pc_place_choice *best = &placement->finalists[0];
+  double longest = best->summary.total_time_s.mean;
+  for (size_t n = 0; n < placement->step_count; n++)
+    if (placement->steps[n].found)
+      longest = fmax(longest, placement->steps[n].best.summary.total_time_s.mean);
+  pc_time_unit unit = pc_time_unit_for(longest);
+  add_answer(placement, system, out);
+  pc_text_addf(out, "%s%spolicy %s, %zu places to choose among: %zu given, %zu generated; left out: ",
+               scenario->name.text, scenario->name.text[0] ? ": " : "", scenario->policy.text,
+               placement->site_count, placement->given, placement->generated);
+  pc_text_addf(out, "%zu must not be used, %zu should not, %zu off the pavement or in the way.\n",
+               placement->must_not, placement->should_not, placement->out_of_place);
+  pc_text_addf(out, "Every choice has to hold %s of piled snow.\n",
+               pc_show(placement->need_m3, PC_DIM_VOLUME, system, 3).text);
+  add_places(placement, system, out);
+  add_steps(placement, unit, out);
+  add_worth(placement, system, out);
+  add_finalists(placement, unit, out);
+  pc_text_addf(out, "\nThe bound holds for every order of work that leaves no more than %s on the ground.\n",
+               pc_show(placement->left_kg, PC_DIM_MASS, system, 3).text);
+  if (notes && notes->siting)
+    pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);
+  pc_text_addf(out, "\n%s", pc_tables_caution_line());
+}

@@ -1,0 +1,381 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* From a fleet and scenarios to the covering problem: every unit is tried on every lot. */
+#include "study/assign.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/memory.h"
+#include "study/replicate.h"
+
+const char *pc_assign_fit_describe(pc_assign_fit fit) {
+  switch (fit) {
+  case PC_ASSIGN_FIT_DONE:
+    return "clears it";
+  case PC_ASSIGN_FIT_FULL:
+    return "works until the zones are full";
+  case PC_ASSIGN_FIT_TRACTION:
+    return "cannot push a load of this snow (traction)";
+  case PC_ASSIGN_FIT_LOT:
+    return "does not fit this lot";
+  case PC_ASSIGN_FIT_UNABLE:
+    return "stops with work left";
+  }
+  return "unknown";
+}
+
+/* ---- units ---- */
+
+static bool takes(const pc_fleet_machine *machine, const pc_fleet_box *box) {
+  return machine->boxes.count == 0 || pc_names_have(&machine->boxes, box->name.text);
+}
+
+static double cost_per_s(const pc_fleet *fleet, const pc_fleet_machine *machine) {
+  if (!isnan(machine->cost_per_s))
+    return machine->cost_per_s;
+  double sum = 0.0;
+  if (!isnan(fleet->money.machine_per_s))
+    sum += fleet->money.machine_per_s;
+  if (!isnan(fleet->money.operator_per_s))
+    sum += fleet->money.operator_per_s;
+  return sum;
+}
+
+static bool listed_before(const pc_counts *counts, size_t index) {
+  for (size_t i = 0; i < index; i++)
+    if (counts->items[i] == counts->items[index])
+      return true;
+  return false;
+}
+
+static pc_status form_units(const pc_fleet *fleet, pc_assignment *a) {
+  size_t room = 0;
+  static const int alone[] = {1};
+  for (size_t m = 0; m < fleet->machine_count; m++) {
+    const pc_fleet_machine *machine = &fleet->machines[m];
+    size_t sizes = machine->together.count > 0 ? machine->together.count : 1;
+    const int *together = machine->together.count > 0 ? machine->together.items : alone;
+    for (size_t b = 0; b < fleet->box_count; b++)
+      for (size_t i = 0; i < sizes; i++) {
+        if (!takes(machine, &fleet->boxes[b]) || together[i] > fleet->boxes[b].count ||
+            (machine->together.count > 0 && listed_before(&machine->together, i)))
+          continue;
+        void *units = a->units;
+        if (pc_reserve(&units, &room, a->unit_count + 1, sizeof *a->units) != 0)
+          return PC_ERR_MEMORY;
+        a->units = units;
+        a->units[a->unit_count++] =
+            (pc_assign_unit){m, b, together[i], together[i] * cost_per_s(fleet, machine)};
+      }
+  }
+  return PC_OK;
+}
+
+/* ---- trials ---- */
+
+/* Copies a list of structs that begin with their names, with one more, which takes the place of its namesake.
+ */
+static void *with_one(const void *items, size_t *count, size_t size, const void *one) {
+  char *list = pc_alloc(*count + 1, size);
+  const pc_name *name = one;
+  size_t at = 0;
+  if (!list)
+    return NULL;
+  if (*count > 0)
+    memcpy(list, items, *count * size);
+  while (at < *count && !pc_name_is((const pc_name *)(const void *)(list + at * size), name->text))
+    at++;
+  memcpy(list + at * size, one, size);
+  *count += at == *count;
+  return list;
+}
+
+/* The unit, and those of the lot's own machines that stay there. */
+static pc_crew_entry *make_crew(const pc_scenario *lot, const pc_fleet_machine *machine,
+                                const pc_fleet_box *box, int together, size_t *count) {
+  pc_crew_entry *crew = pc_alloc(lot->crew_count + 1, sizeof *crew);
+  if (!crew)
+    return NULL;
+  crew[0] = pc_crew_entry_default();
+  crew[0].loader = machine->name;
+  crew[0].box = box->name;
+  crew[0].count = together;
+  *count = 1;
+  for (size_t i = 0; i < lot->crew_count; i++) {
+    const pc_crew_entry *own = &lot->crew[i];
+    if (own->keep) {
+      crew[(*count)++] = *own;
+    } else if (own->has_start && !crew[0].has_start) {
+      crew[0].has_start = true;
+      crew[0].start = own->start;
+    }
+  }
+  return crew;
+}
+
+/* The lot's scenario with this unit. It borrows all that is not new; free_variant releases that. */
+static pc_status make_variant(const pc_scenario *lot, const pc_fleet *fleet, const pc_assign_unit *unit,
+                              const pc_assign_settings *settings, pc_scenario *variant) {
+  const pc_fleet_machine *machine = &fleet->machines[unit->machine];
+  const pc_fleet_box *kind = &fleet->boxes[unit->box];
+  pc_loader loader = machine->loader;
+  pc_box box = kind->box;
+  loader.name = machine->name;
+  box.name = kind->name;
+  *variant = *lot;
+  variant->loaders = with_one(lot->loaders, &variant->loader_count, sizeof loader, &loader);
+  variant->boxes = with_one(lot->boxes, &variant->box_count, sizeof box, &box);
+  variant->crew = make_crew(lot, machine, kind, unit->together, &variant->crew_count);
+  if (settings->replications == 0)
+    variant->chance = (pc_chance){.replications = 1, .seed = lot->chance.seed};
+  return variant->loaders && variant->boxes && variant->crew ? PC_OK : PC_ERR_MEMORY;
+}
+
+static void free_variant(pc_scenario *variant) {
+  free(variant->loaders);
+  free(variant->boxes);
+  free(variant->crew);
+}
+
+static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings, pc_assign_trial *trial) {
+  pc_summary summary;
+  size_t replications = settings->replications > 0 ? settings->replications : 1;
+  pc_status status = pc_replicate(lot, replications, settings->seed, 1, NULL, &summary);
+  if (status != PC_OK)
+    return status;
+  trial->time_s = summary.total_time_s.mean;
+  trial->fuel_l = summary.fuel_l;
+  if (summary.unfinished == 0)
+    trial->fit = PC_ASSIGN_FIT_DONE;
+  else
+    trial->fit = summary.mean.reason == PC_REASON_ZONES_FULL ? PC_ASSIGN_FIT_FULL
+                 : summary.mean.reason == PC_REASON_STUCK    ? PC_ASSIGN_FIT_TRACTION
+                                                             : PC_ASSIGN_FIT_UNABLE;
+  pc_summary_free(&summary);
+  return PC_OK;
+}
+
+static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, const pc_assign_unit *unit,
+                          const pc_assign_settings *settings, pc_assign_trial *trial) {
+  pc_scenario variant;
+  pc_faults faults = {0};
+  pc_lot *lot = NULL;
+  *trial = (pc_assign_trial){.fit = PC_ASSIGN_FIT_TRACTION, .time_s = NAN, .fuel_l = NAN};
+  const pc_box *box = &fleet->boxes[unit->box].box;
+  pc_unit made =
+      pc_unit_make(&fleet->machines[unit->machine].loader, box, &scenario->snow, scenario->full_at);
+  if (box->blade == PC_BLADE_NONE && !(made.capacity_kg > 0.0))
+    return PC_OK;
+  const pc_choice choice = {.depth_m = NAN};
+  pc_status status = make_variant(scenario, fleet, unit, settings, &variant);
+  if (status == PC_OK)
+    status = pc_lot_create(&variant, &choice, &lot, &faults);
+  if (status == PC_OK) {
+    status = simulate(lot, settings, trial);
+  } else if (status != PC_ERR_MEMORY) {
+    trial->fit = PC_ASSIGN_FIT_LOT;
+    for (size_t i = faults.count; i > 0; i--)
+      if (!faults.items[i - 1].caution)
+        snprintf(trial->why, sizeof trial->why, "%s", faults.items[i - 1].message);
+    status = PC_OK;
+  }
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  free_variant(&variant);
+  return status;
+}
+
+typedef struct trier {
+  const pc_fleet *fleet;
+  const pc_scenario *const *lots;
+  pc_assignment *a;
+  size_t first, step;
+  pc_status status;
+  pthread_t thread;
+  bool started;
+} trier;
+
+static void *try_share(void *argument) {
+  trier *t = argument;
+  size_t all = t->a->unit_count * t->a->lot_count;
+  for (size_t i = t->first; i < all && t->status == PC_OK; i += t->step)
+    t->status = try_unit(t->fleet, t->lots[i % t->a->lot_count], &t->a->units[i / t->a->lot_count],
+                         &t->a->settings, &t->a->trials[i]);
+  return NULL;
+}
+
+static pc_status try_all(const pc_fleet *fleet, const pc_scenario *const *lots, pc_assignment *a) {
+  long processors = sysconf(_SC_NPROCESSORS_ONLN);
+  size_t all = a->unit_count * a->lot_count;
+  size_t count = a->settings.threads > 0 ? (size_t)a->settings.threads
+                 : processors > 0        ? (size_t)processors
+                                         : 1;
+  count = count < all ? count : all > 0 ? all : 1;
+  trier *triers = pc_alloc(count, sizeof *triers);
+  if (!triers)
+    return PC_ERR_MEMORY;
+  for (size_t t = 0; t < count; t++)
+    triers[t] = (trier){.fleet = fleet, .lots = lots, .a = a, .first = t, .step = count};
+  for (size_t t = 1; t < count; t++)
+    triers[t].started = pthread_create(&triers[t].thread, NULL, try_share, &triers[t]) == 0;
+  try_share(&triers[0]);
+  pc_status status = triers[0].status;
+  for (size_t t = 1; t < count; t++) {
+    if (triers[t].started)
+      pthread_join(triers[t].thread, NULL);
+    else
+      try_share(&triers[t]); /* no thread to be had: do its share here */
+    if (status == PC_OK)
+      status = triers[t].status;
+  }
+  free(triers);
+  return status;
+}
+
+/* Who works until the zones are full counts only where nobody clears the lot. */
+static void choose_trials(pc_assignment *a) {
+  for (size_t l = 0; l < a->lot_count; l++) {
+    bool done = false, full = false;
+    for (size_t u = 0; u < a->unit_count; u++) {
+      done |= a->trials[u * a->lot_count + l].fit == PC_ASSIGN_FIT_DONE;
+      full |= a->trials[u * a->lot_count + l].fit == PC_ASSIGN_FIT_FULL;
+    }
+    for (size_t u = 0; u < a->unit_count; u++) {
+      pc_assign_trial *trial = &a->trials[u * a->lot_count + l];
+      trial->used = trial->fit == (done ? PC_ASSIGN_FIT_DONE : PC_ASSIGN_FIT_FULL);
+    }
+    a->hauled += !done && full;
+    a->impossible += !done && !full;
+  }
+}
+
+/* ---- the plan ---- */
+
+static bool is_priced(const pc_fleet *fleet) {
+  for (size_t m = 0; m < fleet->machine_count; m++)
+    if (isnan(fleet->machines[m].cost_per_s) && isnan(fleet->money.machine_per_s) &&
+        isnan(fleet->money.operator_per_s))
+      return false;
+  return true;
+}
+
+static pc_status plan(const pc_fleet *fleet, pc_assignment *a) {
+  size_t all = a->unit_count * a->lot_count;
+  double *work = pc_alloc(all, sizeof *work), *extra = pc_alloc(all, sizeof *extra);
+  int *machines = pc_alloc(fleet->machine_count, sizeof *machines);
+  int *boxes = pc_alloc(fleet->box_count, sizeof *boxes);
+  pc_status status = work && extra && machines && boxes ? PC_OK : PC_ERR_MEMORY;
+  if (status != PC_OK)
+    goto out;
+  for (size_t i = 0; i < all; i++) {
+    const pc_assign_trial *trial = &a->trials[i];
+    work[i] = trial->used ? trial->time_s + fleet->travel.set_up_s : NAN;
+    if (!isnan(fleet->money.fuel_per_m3) && !isnan(trial->fuel_l))
+      extra[i] = fleet->money.fuel_per_m3 * trial->fuel_l / 1000.0;
+  }
+  for (size_t m = 0; m < fleet->machine_count; m++)
+    machines[m] = fleet->machines[m].count;
+  for (size_t b = 0; b < fleet->box_count; b++)
+    boxes[b] = fleet->boxes[b].count;
+  const pc_assign_problem problem = {.units = a->units,
+                                     .unit_count = a->unit_count,
+                                     .lot_count = a->lot_count,
+                                     .work_s = work,
+                                     .work_cost = extra,
+                                     .travel_s = a->travel_s,
+                                     .machines = machines,
+                                     .boxes = boxes,
+                                     .machine_kinds = fleet->machine_count,
+                                     .box_kinds = fleet->box_count,
+                                     .back_to_yard = fleet->back_to_yard,
+                                     .least = a->settings.least,
+                                     .node_limit = a->settings.node_limit};
+  status = pc_assign_solve(&problem, &a->plan);
+out:
+  free(work);
+  free(extra);
+  free(machines);
+  free(boxes);
+  return status;
+}
+
+static pc_status check_lots(const pc_scenario *const *lots, size_t count, const pc_assign_settings *settings,
+                            bool priced, pc_faults *faults) {
+  pc_status status = PC_OK;
+  if (count == 0)
+    return pc_faults_add(faults, PC_ERR_MISSING, NULL, NULL, "there are no lots");
+  if (count > PC_LOTS_MAX)
+    return pc_faults_add(faults, PC_ERR_LIMIT, NULL, NULL,
+                         "there are %zu lots; at most %d can be planned at once", count, (int)PC_LOTS_MAX);
+  for (size_t i = 0; i < count; i++)
+    for (size_t k = 0; k < i; k++)
+      if (pc_name_is(&lots[k]->name, lots[i]->name.text))
+        status = pc_faults_add(faults, PC_ERR_NAME, "name", lots[i]->name.text,
+                               "lots %zu and %zu are both called \"%s\"; give each a name of its own", k + 1,
+                               i + 1, lots[i]->name.text);
+  if (settings->least == PC_LEAST_COST && !priced)
+    status =
+        pc_faults_add(faults, PC_ERR_MISSING, "money", NULL,
+                      "needs prices to plan for the least cost: money.machine, or a cost for every machine");
+  return status;
+}
+
+pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_t lot_count,
+                    const pc_assign_settings *settings, pc_assignment *a, pc_faults *faults) {
+  *a = (pc_assignment){.settings = *settings, .priced = is_priced(fleet)};
+  pc_status status = check_lots(lots, lot_count, settings, a->priced, faults);
+  if (status != PC_OK)
+    return status;
+  status = PC_ERR_MEMORY;
+  a->lots = pc_alloc(lot_count, sizeof *a->lots);
+  a->travel_s = pc_alloc((lot_count + 1) * (lot_count + 1), sizeof *a->travel_s);
+  if (!a->lots || !a->travel_s || form_units(fleet, a) != PC_OK)
+    goto out;
+  a->lot_count = lot_count;
+  for (size_t l = 0; l < lot_count; l++)
+    a->lots[l] = lots[l]->name;
+  a->trials = pc_alloc(a->unit_count * lot_count, sizeof *a->trials);
+  if (!a->trials)
+    goto out;
+  status = pc_fleet_times(fleet, a->lots, lot_count, a->travel_s, faults);
+  if (status == PC_OK)
+    status = try_all(fleet, lots, a);
+  if (status != PC_OK)
+    goto out;
+  choose_trials(a);
+  if (a->impossible == 0)
+    status = plan(fleet, a);
+out:
+  if (status != PC_OK) {
+    pc_assignment_free(a);
+    if (pc_faults_fatal(faults) == 0)
+      pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
+  }
+  return status;
+}
+
+bool pc_assign_second(const pc_assignment *a, size_t lot, size_t unit, size_t *second) {
+  bool found = false;
+  for (size_t u = 0; u < a->unit_count; u++) {
+    const pc_assign_trial *trial = &a->trials[u * a->lot_count + lot];
+    if (u == unit || !trial->used ||
+        (found && trial->time_s >= a->trials[*second * a->lot_count + lot].time_s))
+      continue;
+    *second = u;
+    found = true;
+  }
+  return found;
+}
+
+void pc_assignment_free(pc_assignment *a) {
+  free(a->lots);
+  free(a->units);
+  free(a->trials);
+  free(a->travel_s);
+  pc_assign_plan_free(&a->plan);
+  *a = (pc_assignment){0};
+}

@@ -1,0 +1,239 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Depths at which the order of boxes or layouts turns. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "study/sensitivity_private.h"
+
+enum { GRID = 9, BEST = 3, BISECTIONS_MAX = 40 };
+static const double fine = 1e-3; /* of a depth */
+
+typedef struct contender {
+  pc_name name;
+  pc_choice choice;
+  double now_s; /* INFINITY: does not finish, or can't be made */
+  double times_s[GRID];
+} contender;
+
+typedef struct search {
+  const pc_scenario *scenario;
+  const pc_sensitivity_plan *plan;
+  pc_study_progress *progress;
+  pc_sensitivity *out;
+  bool of_layouts;
+} search;
+
+/* Mean time at a depth; INFINITY where it does not finish or does not fit the lot. */
+static pc_status time_at(const pc_scenario *scenario, const pc_choice *choice,
+                         const pc_sensitivity_plan *plan, double depth_m, double *time_s) {
+  pc_faults unheard = {0};
+  pc_trial trial;
+  pc_choice deep = *choice;
+  deep.depth_m = depth_m;
+  pc_status status = pc_trial_run(scenario, &deep, plan, &trial, &unheard);
+  *time_s = status == PC_OK && trial.finished ? trial.mean_s : (double)INFINITY;
+  if (status != PC_ERR_MEMORY && unheard.dropped == 0)
+    status = PC_OK;
+  free(trial.times_s);
+  pc_faults_free(&unheard);
+  return status;
+}
+
+/* −1: the first is quicker, 1: the second, 0: alike, or neither finishes. */
+static int order_of(double a, double b) {
+  return a < b ? -1 : a > b;
+}
+
+static pc_status bisect(const pc_scenario *scenario, const pc_choice *a, const pc_choice *b,
+                        const pc_sensitivity_plan *plan, int order_below, double low, double high,
+                        double *depth_m) {
+  for (int i = 0; i < BISECTIONS_MAX && high - low > fine * low; i++) {
+    double middle = 0.5 * (low + high), ta, tb;
+    pc_status status = time_at(scenario, a, plan, middle, &ta);
+    if (status == PC_OK)
+      status = time_at(scenario, b, plan, middle, &tb);
+    if (status != PC_OK)
+      return status;
+    if (order_of(ta, tb) == order_below)
+      low = middle;
+    else
+      high = middle;
+  }
+  *depth_m = 0.5 * (low + high);
+  return PC_OK;
+}
+
+pc_status pc_break_even_depth(const pc_scenario *scenario, const pc_choice *a, const pc_choice *b,
+                              const pc_sensitivity_plan *plan, double least_m, double most_m, double *depth_m,
+                              pc_faults *faults) {
+  double t[4];
+  pc_status status = time_at(scenario, a, plan, least_m, &t[0]);
+  if (status == PC_OK)
+    status = time_at(scenario, b, plan, least_m, &t[1]);
+  if (status == PC_OK)
+    status = time_at(scenario, a, plan, most_m, &t[2]);
+  if (status == PC_OK)
+    status = time_at(scenario, b, plan, most_m, &t[3]);
+  if (status != PC_OK)
+    return pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
+  int below = order_of(t[0], t[1]);
+  if (below == 0 || order_of(t[2], t[3]) != -below)
+    return pc_faults_add(faults, PC_ERR_RANGE, "snow.depth", NULL, "the order is the same at both depths");
+  status = bisect(scenario, a, b, plan, below, least_m, most_m, depth_m);
+  return status == PC_OK ? status
+                         : pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
+}
+
+/* ---- pairs ---- */
+
+static double grid_depth(const search *s, size_t i) {
+  return s->out->least_m * pow(s->out->most_m / s->out->least_m, (double)i / (GRID - 1));
+}
+
+static pc_break_even *add_turn(pc_sensitivity *out) {
+  void *items = out->break_evens;
+  if (pc_reserve(&items, &out->break_even_room, out->break_even_count + 1, sizeof *out->break_evens) != 0)
+    return NULL;
+  out->break_evens = items;
+  return &out->break_evens[out->break_even_count++];
+}
+
+static double quicker_by(double a, double b) {
+  double least = fmin(a, b), most = fmax(a, b);
+  return isinf(most) ? 1.0 : (most - least) / most;
+}
+
+/* Every depth at which the order of two contenders turns; where it never does, who is quicker. */
+static pc_status compare_pair(const search *s, const contender *a, const contender *b) {
+  int order = 0;
+  size_t last = 0, before = s->out->break_even_count;
+  double most = 0.0;
+  for (size_t i = 0; i < GRID; i++) {
+    int now = order_of(a->times_s[i], b->times_s[i]);
+    double by = quicker_by(a->times_s[i], b->times_s[i]);
+    if (now == 0)
+      continue;
+    if (order != 0 && now != order) {
+      pc_break_even *turn = add_turn(s->out);
+      if (!turn)
+        return PC_ERR_MEMORY;
+      *turn = (pc_break_even){.of_layouts = s->of_layouts,
+                              .below = order < 0 ? a->name : b->name,
+                              .above = now < 0 ? a->name : b->name,
+                              .least = most};
+      pc_status status = bisect(s->scenario, &a->choice, &b->choice, s->plan, order, grid_depth(s, last),
+                                grid_depth(s, i), &turn->depth_m);
+      if (status != PC_OK)
+        return status;
+      most = 0.0;
+    }
+    most = fmax(most, by);
+    if (s->out->break_even_count > before)
+      s->out->break_evens[s->out->break_even_count - 1].most = most;
+    order = now;
+    last = i;
+  }
+  if (s->out->break_even_count == before && order != 0) {
+    pc_break_even *turn = add_turn(s->out);
+    if (!turn)
+      return PC_ERR_MEMORY;
+    *turn = (pc_break_even){.of_layouts = s->of_layouts,
+                            .below = order < 0 ? a->name : b->name,
+                            .above = order < 0 ? a->name : b->name,
+                            .depth_m = NAN,
+                            .least = most,
+                            .most = most};
+  }
+  return PC_OK;
+}
+
+static int quicker_first(const void *a, const void *b) {
+  const contender *x = a, *y = b;
+  return x->now_s != y->now_s ? (x->now_s > y->now_s) - (x->now_s < y->now_s)
+                              : strcmp(x->name.text, y->name.text);
+}
+
+/* The best three as the scenario stands, over the grid of depths, pair by pair. */
+static pc_status compare_all(const search *s, contender *items, size_t count) {
+  pc_status status = PC_OK;
+  for (size_t i = 0; i < count && status == PC_OK; i++) {
+    status = time_at(s->scenario, &items[i].choice, s->plan, s->scenario->snow.depth_m, &items[i].now_s);
+    pc_study_step(s->progress);
+  }
+  qsort(items, count, sizeof *items, quicker_first);
+  size_t best = count < BEST ? count : BEST;
+  for (size_t i = 0; i < best && status == PC_OK; i++)
+    for (size_t g = 0; g < GRID && status == PC_OK; g++) {
+      status = time_at(s->scenario, &items[i].choice, s->plan, grid_depth(s, g), &items[i].times_s[g]);
+      pc_study_step(s->progress);
+    }
+  for (size_t i = 0; i < best; i++)
+    for (size_t j = i + 1; j < best && status == PC_OK; j++)
+      status = compare_pair(s, &items[i], &items[j]);
+  return status;
+}
+
+static bool wants_box(const pc_scenario *scenario, const pc_box *box) {
+  const pc_names *wanted = &scenario->compare.boxes;
+  bool all = wanted->count == 0 || pc_names_have(wanted, "all");
+  return box->blade == PC_BLADE_NONE && (all || pc_names_have(wanted, box->name.text));
+}
+
+static size_t box_count(const pc_scenario *scenario, const pc_choice *choice) {
+  size_t count = 0;
+  for (size_t i = 0; i < scenario->box_count && !(choice && choice->box); i++)
+    count += wants_box(scenario, &scenario->boxes[i]);
+  return count > 1 ? count : 0;
+}
+
+static size_t layout_count(const pc_scenario *scenario, const pc_choice *choice) {
+  return choice && choice->layout ? 0 : scenario->layout_count > 1 ? scenario->layout_count : 0;
+}
+
+static size_t trials_of(size_t count) {
+  return count + GRID * (count < BEST ? count : BEST);
+}
+
+size_t pc_break_even_trials(const pc_scenario *scenario, const pc_choice *choice) {
+  return trials_of(box_count(scenario, choice)) + trials_of(layout_count(scenario, choice));
+}
+
+static void find_limits(const pc_scenario *scenario, const pc_sensitivity_plan *plan, pc_sensitivity *out) {
+  const pc_field *field = pc_fields_find(&pc_snow_fields, "depth");
+  double depth = scenario->snow.depth_m, most = field ? field->max : (double)INFINITY;
+  out->least_m = isnan(plan->least_m) ? fmax(depth / 3.0, 1.5 * scenario->snow.done_below_m) : plan->least_m;
+  out->most_m = isnan(plan->most_m) ? fmin(3.0 * depth, most) : plan->most_m;
+}
+
+pc_status pc_break_even_find(const pc_scenario *scenario, const pc_choice *choice,
+                             const pc_sensitivity_plan *plan, pc_study_progress *progress,
+                             pc_sensitivity *out, pc_faults *faults) {
+  size_t boxes = box_count(scenario, choice), layouts = layout_count(scenario, choice), n = 0;
+  search s = {scenario, plan, progress, out, false};
+  find_limits(scenario, plan, out);
+  if (!(out->most_m > out->least_m) || !(out->least_m > scenario->snow.done_below_m))
+    return isnan(plan->least_m) && isnan(plan->most_m)
+               ? PC_OK /* all snow falls during the work: there is no depth to vary */
+               : pc_faults_add(faults, PC_ERR_RANGE, "snow.depth", NULL,
+                               "the depths to look between must rise and be more than snow.done_below");
+  contender *items = pc_alloc(boxes > layouts ? boxes : layouts, sizeof *items);
+  if (!items)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; boxes > 0 && i < scenario->box_count; i++)
+    if (wants_box(scenario, &scenario->boxes[i])) {
+      items[n] = (contender){.name = scenario->boxes[i].name, .choice = *choice};
+      items[n++].choice.box = scenario->boxes[i].name.text;
+    }
+  pc_status status = compare_all(&s, items, n);
+  s.of_layouts = true;
+  for (size_t i = 0; i < layouts; i++) {
+    items[i] = (contender){.name = scenario->layouts[i].name, .choice = *choice};
+    items[i].choice.layout = scenario->layouts[i].name.text;
+  }
+  if (status == PC_OK)
+    status = compare_all(&s, items, layouts);
+  free(items);
+  return status;
+}

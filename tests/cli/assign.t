@@ -1,0 +1,75 @@
+# Machines and boxes to lots. The lots are copies of the small one.
+
+case: a plan
+$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml
+out1: ^All 3 lots are done after [0-9.]+ (s|min|h) with 2 of 2 machines, for EUR [0-9.]+\.$
+out: ^No plan with this fleet is done sooner\.
+out: ^  mid +wide +[ABC] +[0-9.]+ min .* mid with narrow
+out: ^  slow +narrow +[ABC] 
+out: [Ll]ocal codes
+no-err: .
+
+case: the plan can be carried out, and its sums are those of its parts
+$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >p.json; printf '%s\n' 'import json' 'p = json.load(open("p.json"))' 'm = dict(zip("yABC", [[0, 5, 5, 9], [5, 0, 3, 9], [5, 3, 0, 9], [9, 9, 9, 0]]))' 't = {(x["machine"], x["box"], x["lot"]): x["work_s"] for x in p["trials"] if x["used"]}' 'R = p["routes"]; end = []' 'ok = sorted(s["lot"] for r in R for s in r["stops"]) == ["A", "B", "C"] and len({r["machine"] for r in R}) == len(R) == len({r["box"] for r in R})' 'for r in R:' '  now, at = 0, "y"' '  for s in r["stops"]:' '    now += 60 * m[at]["yABC".index(s["lot"])]' '    ok &= abs(now - s["arrive_s"]) < 1e-6' '    now += t[r["machine"], r["box"], s["lot"]]' '    ok &= abs(now - s["done_s"]) < 1e-6' '    at = s["lot"]' '  end.append(now)' 'print(p["format"], p["version"], ok, abs(max(end) - p["finish_s"]) < 1e-6, p["gap"] == 0, p["bound_s"] == p["finish_s"])' >c.py; $PYTHON c.py
+out: ^pushcycle-assign 1 True True True True$
+
+case: the least cost is no more than the cost of the quickest, and takes no less time
+$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >t.json; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --least cost --json >c.json; $PYTHON -c "import json; t, c = json.load(open('t.json')), json.load(open('c.json')); print(c['cost']['total'] <= t['cost']['total'], c['finish_s'] >= t['finish_s'], c['bound_cost'] == c['cost']['total'], c['bound_s'])"
+out: ^True True True None$
+
+case: csv has a row for each lot
+$ for n in A B; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml --csv | $PYTHON -c "import csv, sys; r = list(csv.DictReader(sys.stdin)); print(len(r), sorted(x['lot'] for x in r), all(x['second_machine'] for x in r))"
+out: ^2 \['A', 'B'\] True$
+
+case: the same bytes for any number of threads
+$ for n in A B; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml --replications 3 --threads 1 --json >a; pushcycle assign fleet.yaml A.yaml B.yaml --replications 3 --threads 3 --json >b; cmp a b && echo same
+out: ^same$
+
+case: a machine that cannot push a load is left out, with the reason
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; sed 's/traction: 0.3/traction: 0.02/' fleet.yaml >f.yaml; pushcycle assign f.yaml A.yaml
+out: ^Left out:
+out: ^  mid with wide, all lots: cannot push a load of this snow \(traction\)
+
+case: a lot that nobody can do
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; sed -e 's/traction: 0.3/traction: 0.02/' -e '/name: slow/d' fleet.yaml >f.yaml; pushcycle assign f.yaml A.yaml
+exit: 1
+out1: ^There is no plan: some lots cannot be done
+out: ^No machine with any box can do "A"\.
+
+case: zones that run full
+$ sed -e "s/^name: .*/name: A/" -e 's/height: 5 m}/height: 5 m, volume: 5 m3}/' small.yaml >A.yaml; pushcycle assign fleet.yaml A.yaml
+exit: 1
+out: ^The zones of "A" run full with every machine
+
+case: a lot that the fleet does not know
+$ pushcycle assign fleet.yaml small.yaml
+exit: 2
+err: ^travel\.places: has no place "Small lot"|has no place "Small lot"
+no-out: .
+
+case: two lots of one name
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; pushcycle assign fleet.yaml A.yaml A.yaml
+exit: 2
+err: are both called "A"
+
+case: no prices
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; grep -v '^money' fleet.yaml >f.yaml; pushcycle assign f.yaml A.yaml --least cost
+exit: 2
+err: needs prices
+
+case: every fault of the fleet and of the lots is told at once
+$ sed 's/count/cuont/; s/width: 4 m/width: 4/' fleet.yaml >f.yaml; pushcycle assign f.yaml faulty.yaml
+exit: 2
+err: ^f\.yaml:[0-9]+:[0-9]+: boxes\[0\]\.box\.width: 
+err: ^faulty\.yaml:
+
+case: a fleet alone
+$ pushcycle assign fleet.yaml
+exit: 2
+err: needs the fleet and at least one lot
+
+case: options
+$ pushcycle assign fleet.yaml small.yaml --least money --nodes 0
+exit: 2
+err: --least: "money" is not allowed; choose time or cost
+err: --nodes: "0" is not allowed

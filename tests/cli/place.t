@@ -1,0 +1,76 @@
+# Where to put the pile zones.
+
+case: place names the best, what each further zone is worth, and the bound
+$ pushcycle place small.yaml --zones 2
+out1: ^Best 2 pile zones: .*; total time [0-9.]+ min\.$
+out: ^Lower bound for any 2 of the [0-9]+ places: [0-9.]+ min \(gap [0-9]+ %\)
+out: ^What each further zone is worth$
+out: ^  The second zone (saves|costs|makes)
+out: ^Local codes and licensed practice decide
+no-err: .
+
+case: only the given places
+$ pushcycle place small.yaml --zones 1 --candidates east,west --json | $PYTHON -c "import json, sys; d = json.load(sys.stdin); s = d['steps'][0]; print(d['format'], d['version'], d['places'], s['simulated'], s['all'], s['bound_s'] <= s['best']['time_without_chance_s'], [z['name'] for z in d['zones']])"
+out: ^pushcycle-place 1 2 2 True True \['(east|west)'\]$
+
+case: a place to keep is among them
+$ pushcycle place small.yaml --zones 2 --keep west --set place.simulations=8 --json | $PYTHON -c "import json, sys; d = json.load(sys.stdin); print(all('west' in f['zones'] for f in d['finalists']), d['steps'][0]['best']['zones'])"
+out: ^True \['west'\]$
+
+case: the scenario comes back with one more layout, and nothing else changed
+$ pushcycle place small.yaml --zones 2 --set place.simulations=8 --candidates generated --size "10 m x 6 m" --step "10 m" --output new.yaml && diff small.yaml new.yaml | grep -c '^<'; pushcycle run new.yaml --layout "placed 2" --quiet
+out: ^0$
+out: layout "placed 2"
+out: ^  place [0-9]
+err: new\.yaml has the layout "placed 2" now
+file: new.yaml
+
+case: what is written gives the time that was told
+$ pushcycle place small.yaml --zones 1 --set place.simulations=8 --candidates generated --size "10 m x 6 m" --step "10 m" --quiet --output new.yaml --json >a.json && pushcycle run new.yaml --quiet --layout "placed 1" --json >b.json && $PYTHON -c "import json; a, b = (json.load(open(n))['total_time_s']['mean'] for n in ('a.json', 'b.json')); print(abs(a / b - 1) < 1e-6)"
+out: ^True$
+
+case: a file that exists is left alone
+$ echo keep >old.yaml; pushcycle place small.yaml --output old.yaml; s=$?; cat old.yaml; exit $s
+exit: 2
+out: ^keep$
+err: old\.yaml exists already
+
+case: so is the scenario
+$ pushcycle place small.yaml --output small.yaml
+exit: 2
+err: must not overwrite the scenario
+
+case: candidates beside the zones
+$ pushcycle place small.yaml --zones 1 --candidates north --set "place.candidates=[{name: north, outline: [[0, 20], [40, 20], [40, 26], [0, 26]]}]" --output new.yaml && pushcycle run new.yaml --layout "placed 1"
+out1: ^Best 1 pile zone: north;
+out: layout "placed 1"
+
+case: names that do not exist
+$ pushcycle place small.yaml --candidates easy --keep wets
+exit: 2
+err: --candidates.*no zone or candidate is called "easy"; did you mean "east"\?
+err: --keep.*no zone or candidate is called "wets"; did you mean "west"\?
+
+case: too few places
+$ pushcycle place small.yaml --zones 3 --candidates east,west
+exit: 2
+err: place\.zones: 3 zones are to be chosen, but there are only 2 places
+
+case: more snow than they hold
+$ pushcycle place small.yaml --zones 2 --candidates east,west --depth "3 m" --set snow.done_below="1 cm"
+exit: 2
+err: place\.zones: no 2 of the 2 places hold the snow
+
+case: sizes need units and a cross
+$ pushcycle place small.yaml --size "10 x 6"
+exit: 2
+err: --size.*needs a unit of length
+
+case: a size of one length is none
+$ pushcycle place small.yaml --size "10 m"
+exit: 2
+err: --size
+
+case: the same bytes for one thread and for five
+$ pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 1 --json >1.json; pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 5 --json >5.json; cmp 1.json 5.json && echo same
+out: ^same$

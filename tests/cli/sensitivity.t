@@ -1,0 +1,49 @@
+# Which inputs matter.
+
+case: sensitivity answers in its first line
+$ pushcycle sensitivity small.yaml
+out1: ^[a-z_.]+ matters most: [-+][0-9.]+ % of the total time \([0-9.]+ (s|min)\) for each per cent\.$
+out: ^  input +now +-10 % +\+10 % +elasticity +swing
+out: ^  snow\.depth +10 cm +
+out: ^  full_at .*only to \+4\.2 %$
+out: ^  loaders\.acceleration: it is not given\.$
+out: Where the order of the best turns, between 3\.3 cm and 30 cm of snow:
+out: [Ll]ocal codes
+no-err: .
+
+case: other steps and depths
+$ pushcycle sensitivity small.yaml --by "5 %" --depths "5 cm,20 cm" --units us
+out: ^  input +now +-5 % +\+5 %
+out: between 2 in and 7\.9 in of snow
+out: ^  snow\.depth +3\.94 in
+
+case: sensitivity json
+$ pushcycle sensitivity small.yaml --json --box wide --layout "one pile" | $PYTHON -c "import json, sys; r = json.load(sys.stdin); s = [x['swing_s'] for x in r['rows']]; print(r['format'], r['version'], r['finished'], s == sorted(s, reverse=True), len(r['break_evens']), sorted(set('input low_factor high_factor elasticity swing_s'.split()) - set(r['rows'][0])))"
+out: ^pushcycle-sensitivity 1 True True 0 \[\]$
+
+case: sensitivity csv
+$ pushcycle sensitivity small.yaml --csv --box wide --layout "one pile" | $PYTHON -c "import csv, sys; r = list(csv.reader(sys.stdin)); print(len({len(x) for x in r}), r[0][0], sorted(x[0] for x in r[1:])[0])"
+out: ^1 input boxes\.heap_factor$
+
+case: the same bytes, whatever the threads
+$ for n in 1 3; do pushcycle sensitivity small.yaml --set "chance.fill=20 %" --replications 4 --threads $n --json >s$n; done; cmp s1 s3 && echo same
+out: ^same$
+
+case: --set comes first
+$ pushcycle sensitivity small.yaml --box wide --layout "one pile" --set "loaders[0].acceleration=0.8 m/s2"
+out: ^  loaders\.acceleration +0\.8 m/s2
+
+case: work that does not finish
+$ pushcycle sensitivity small.yaml --layout "one pile" --set "zones[0].volume=5 m3"
+exit: 1
+out1: ^The work is not finished as the scenario stands \(pile zones full\)
+
+case: a step that is none
+$ pushcycle sensitivity small.yaml --by much
+exit: 2
+err: --by: "much" is not allowed; give a share
+
+case: one depth is no range
+$ pushcycle sensitivity small.yaml --depths "5 cm"
+exit: 2
+err: --depths: "5 cm" must be two depths

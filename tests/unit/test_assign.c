@@ -1,0 +1,394 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Assigning machines and boxes to lots: published optima, plain enumeration, and plans that can be carried
+ * out. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "base/random.h"
+#include "study/assign.h"
+
+enum { LOTS = 8, UNITS = 12 };
+
+/* A problem with room of its own, without travel and with units that cost 1 a second, unless changed. */
+typedef struct bench {
+  pc_assign_problem p;
+  pc_assign_unit units[UNITS];
+  double work[UNITS * 16], travel[17 * 17];
+  int machines[UNITS], boxes[UNITS];
+} bench;
+
+static void start(bench *b, size_t units, size_t lots, pc_least least) {
+  memset(b, 0, sizeof *b);
+  b->p = (pc_assign_problem){.units = b->units,
+                             .unit_count = units,
+                             .lot_count = lots,
+                             .work_s = b->work,
+                             .travel_s = b->travel,
+                             .machines = b->machines,
+                             .boxes = b->boxes,
+                             .machine_kinds = units,
+                             .box_kinds = units,
+                             .least = least};
+  for (size_t u = 0; u < units; u++) {
+    b->units[u] = (pc_assign_unit){u, u, 1, 1.0};
+    b->machines[u] = b->boxes[u] = 1;
+  }
+}
+
+static double unit_travel(const pc_assign_problem *p, size_t from, size_t to) {
+  return p->travel_s[from * (p->lot_count + 1) + to];
+}
+
+/* Nothing in two places at once: each lot once, no more machines and boxes than there are, times that follow
+ * from the ways and the work, and sums that are their parts'. */
+static void check_plan(const pc_assign_problem *p, const pc_assign_plan *plan) {
+  int lots[64] = {0}, machines[64] = {0}, boxes[64] = {0};
+  double finish = 0, cost = 0, machine_s = 0;
+  assert_true(plan->found);
+  for (size_t r = 0; r < plan->route_count; r++) {
+    const pc_assign_route *route = &plan->routes[r];
+    const pc_assign_unit *unit = &p->units[route->unit];
+    machines[unit->machine] += unit->together;
+    boxes[unit->box] += unit->together;
+    assert_true(route->stop_count > 0);
+    double now = 0, extra = 0;
+    size_t at = 0;
+    for (size_t i = 0; i < route->stop_count; i++) {
+      const pc_assign_stop *stop = &route->stops[i];
+      lots[stop->lot]++;
+      assert_true(fabs(stop->arrive_s - (now + unit_travel(p, at, stop->lot + 1))) < 1e-6);
+      double work = p->work_s[route->unit * p->lot_count + stop->lot];
+      assert_true(work >= 0);
+      assert_true(fabs(stop->done_s - (stop->arrive_s + work)) < 1e-6);
+      extra += p->work_cost ? p->work_cost[route->unit * p->lot_count + stop->lot] : 0;
+      now = stop->done_s;
+      at = stop->lot + 1;
+    }
+    assert_true(fabs(route->end_s - now) < 1e-6);
+    double paid = now + (p->back_to_yard ? unit_travel(p, at, 0) : 0);
+    assert_true(fabs(route->cost - (paid * unit->cost_per_s + extra)) < 1e-6);
+    finish = fmax(finish, now);
+    cost += route->cost;
+    machine_s += now * unit->together;
+  }
+  for (size_t l = 0; l < p->lot_count; l++)
+    assert_int_equal(lots[l], 1);
+  for (size_t m = 0; m < p->machine_kinds; m++)
+    assert_true(machines[m] <= p->machines[m]);
+  for (size_t k = 0; k < p->box_kinds; k++)
+    assert_true(boxes[k] <= p->boxes[k]);
+  assert_true(fabs(finish - plan->finish_s) < 1e-6 && fabs(cost - plan->cost) < 1e-6);
+  assert_true(fabs(machine_s - plan->machine_s) < 1e-6);
+  double value = p->least == PC_LEAST_COST ? plan->cost : plan->finish_s;
+  assert_true(plan->bound <= value * (1 + 1e-9) && plan->gap >= 0);
+}
+
+static void solves(const bench *b, double expected) {
+  pc_assign_plan plan;
+  assert_int_equal(pc_assign_solve(&b->p, &plan), PC_OK);
+  check_plan(&b->p, &plan);
+  double value = b->p.least == PC_LEAST_COST ? plan.cost : plan.finish_s;
+  if (fabs(value - expected) > 1e-6 * expected)
+    fail_msg("%.9g, not %.9g", value, expected);
+  assert_true(plan.gap == 0);
+  pc_assign_plan_free(&plan);
+}
+
+/* Graham, Bounds on multiprocessing timing anomalies, SIAM J. Appl. Math. 17 (1969) 416: on m machines the
+ * jobs 2m − 1, 2m − 1, 2m − 2, 2m − 2, …, m + 1, m + 1, m, m, m take 3m at best, and 4m − 1 when the longest
+ * go first. */
+static void test_graham(void **state) {
+  (void)state;
+  for (int m = 2; m <= 5; m++) {
+    bench b;
+    start(&b, 1, (size_t)(2 * m + 1), PC_LEAST_TIME);
+    b.machines[0] = b.boxes[0] = m;
+    for (int i = 0; i < 2 * m + 1; i++)
+      b.work[i] = i < 2 * m ? 2 * m - 1 - i / 2 : m;
+    solves(&b, 3 * m);
+  }
+}
+
+/* The assignment of four machines to four jobs in Winston, Operations Research ("Machineco", from memory):
+ * set-up times 14 5 8 7 / 2 12 6 5 / 7 8 3 9 / 2 4 6 10, least total 15. Ways between lots keep each machine
+ * to one. */
+static void test_machineco(void **state) {
+  (void)state;
+  static const double hours[4][4] = {{14, 5, 8, 7}, {2, 12, 6, 5}, {7, 8, 3, 9}, {2, 4, 6, 10}};
+  bench b;
+  start(&b, 4, 4, PC_LEAST_COST);
+  for (size_t u = 0; u < 4; u++)
+    for (size_t l = 0; l < 4; l++)
+      b.work[u * 4 + l] = hours[u][l];
+  for (size_t i = 1; i <= 4; i++)
+    for (size_t j = 1; j <= 4; j++)
+      b.travel[i * 5 + j] = i == j ? 0 : 1000;
+  solves(&b, 15);
+}
+
+/* TSPLIB burma14 (Reinelt 1991; coordinates from memory): geographical distances, shortest round trip 3323.
+ * One machine that starts at the first town, does no work anywhere, and drives home. */
+static void test_burma(void **state) {
+  (void)state;
+  static const double towns[14][2] = {{16.47, 96.10}, {16.47, 94.44}, {20.09, 92.54}, {22.39, 93.37},
+                                      {25.23, 97.24}, {22.00, 96.05}, {20.47, 97.02}, {17.20, 96.29},
+                                      {16.30, 97.38}, {14.05, 98.12}, {16.53, 97.38}, {21.52, 95.59},
+                                      {19.41, 97.13}, {20.09, 94.55}};
+  bench b;
+  double rad[14][2];
+  start(&b, 1, 13, PC_LEAST_COST);
+  b.p.back_to_yard = true;
+  for (int i = 0; i < 14; i++)
+    for (int k = 0; k < 2; k++) {
+      double whole = trunc(towns[i][k]);
+      rad[i][k] = 3.141592 * (whole + 5.0 * (towns[i][k] - whole) / 3.0) / 180.0;
+    }
+  for (size_t i = 0; i < 14; i++)
+    for (size_t j = 0; j < 14; j++) {
+      double q1 = cos(rad[i][1] - rad[j][1]), q2 = cos(rad[i][0] - rad[j][0]),
+             q3 = cos(rad[i][0] + rad[j][0]);
+      b.travel[i * 14 + j] =
+          i == j ? 0 : trunc(6378.388 * acos(0.5 * ((1.0 + q1) * q2 - (1.0 - q1) * q3)) + 1.0);
+    }
+  /* roads of whole kilometres may be a little longer than by way of a third town */
+  for (size_t k = 0; k < 14; k++)
+    for (size_t i = 0; i < 14; i++)
+      for (size_t j = 0; j < 14; j++)
+        b.travel[i * 14 + j] = fmin(b.travel[i * 14 + j], b.travel[i * 14 + k] + b.travel[k * 14 + j]);
+  solves(&b, 3323);
+}
+
+/* ---- plain enumeration ---- */
+
+typedef struct brute {
+  const pc_assign_problem *p;
+  double best;
+  size_t of[LOTS]; /* member that does the lot */
+  size_t units[LOTS];
+  size_t count;
+} brute;
+
+/* Every order of the lots of one member. */
+static double best_route(const pc_assign_problem *p, size_t unit, unsigned lots, size_t at, double now,
+                         double extra) {
+  if (lots == 0) {
+    double paid = now + (p->back_to_yard ? unit_travel(p, at, 0) : 0);
+    return p->least == PC_LEAST_COST ? paid * p->units[unit].cost_per_s + extra : now;
+  }
+  double best = INFINITY;
+  for (size_t l = 0; l < p->lot_count; l++) {
+    if (!(lots >> l & 1))
+      continue;
+    double work = p->work_s[unit * p->lot_count + l];
+    if (isnan(work))
+      return INFINITY;
+    best = fmin(best, best_route(p, unit, lots & ~(1u << l), l + 1, now + unit_travel(p, at, l + 1) + work,
+                                 extra + (p->work_cost ? p->work_cost[unit * p->lot_count + l] : 0)));
+  }
+  return best;
+}
+
+static void share_out(brute *b, size_t lot) {
+  if (lot < b->p->lot_count) {
+    for (size_t m = 0; m < b->count; m++) {
+      b->of[lot] = m;
+      share_out(b, lot + 1);
+    }
+    return;
+  }
+  double value = 0;
+  for (size_t m = 0; m < b->count && value < b->best; m++) {
+    unsigned lots = 0;
+    for (size_t l = 0; l < b->p->lot_count; l++)
+      lots |= b->of[l] == m ? 1u << l : 0;
+    if (lots == 0)
+      continue;
+    double one = best_route(b->p, b->units[m], lots, 0, 0, 0);
+    value = b->p->least == PC_LEAST_COST ? value + one : fmax(value, one);
+  }
+  b->best = fmin(b->best, value);
+}
+
+/* Every crew that can be formed, units in rising order. */
+static void form(brute *b, size_t from, int *machines, int *boxes) {
+  if (b->count > 0)
+    share_out(b, 0);
+  for (size_t u = from; u < b->p->unit_count && b->count < LOTS; u++) {
+    const pc_assign_unit *unit = &b->p->units[u];
+    if (machines[unit->machine] < unit->together || boxes[unit->box] < unit->together)
+      continue;
+    machines[unit->machine] -= unit->together;
+    boxes[unit->box] -= unit->together;
+    b->units[b->count++] = u;
+    form(b, u, machines, boxes);
+    b->count--;
+    machines[unit->machine] += unit->together;
+    boxes[unit->box] += unit->together;
+  }
+}
+
+static double enumerate(const pc_assign_problem *p) {
+  brute b = {.p = p, .best = INFINITY};
+  int machines[UNITS], boxes[UNITS];
+  memcpy(machines, p->machines, p->machine_kinds * sizeof *machines);
+  memcpy(boxes, p->boxes, p->box_kinds * sizeof *boxes);
+  form(&b, 0, machines, boxes);
+  return b.best;
+}
+
+static double uniform(pc_stream *luck) {
+  return (double)(pc_stream_next(luck) >> 11) * 0x1p-53;
+}
+
+/* Two kinds of machines and two of boxes, alone or in pairs; lots in a square of roads; some pairs do not
+ * fit. */
+static void make_random(bench *b, pc_stream *luck, size_t lots, pc_least least) {
+  static double extra[UNITS * LOTS];
+  start(b, 8, lots, least);
+  b->p.machine_kinds = b->p.box_kinds = 2;
+  double power[2] = {1.0, 0.5 + uniform(luck)}, width[2] = {1.0, 0.6 + 0.8 * uniform(luck)};
+  for (int k = 0; k < 2; k++) {
+    b->machines[k] = 1 + (int)(2 * uniform(luck));
+    b->boxes[k] = 1 + (int)(2 * uniform(luck));
+  }
+  for (size_t u = 0; u < 8; u++) {
+    b->units[u] = (pc_assign_unit){u & 1, u >> 1 & 1, u & 4 ? 2 : 1, 0};
+    b->units[u].cost_per_s = (u & 1 ? 0.7 : 1.0) * b->units[u].together;
+    for (size_t l = 0; l < lots; l++) {
+      double size = 600 + 600 * (double)l;
+      double work = size / power[u & 1] / width[u >> 1 & 1] / (u & 4 ? 1.7 : 1) * (0.8 + 0.4 * uniform(luck));
+      b->work[u * lots + l] = uniform(luck) < 0.1 ? NAN : work;
+      extra[u * lots + l] = 100 * uniform(luck);
+    }
+  }
+  b->p.work_cost = extra;
+  b->p.back_to_yard = uniform(luck) < 0.5;
+  double x[LOTS + 1], y[LOTS + 1];
+  for (size_t i = 0; i <= lots; i++) {
+    x[i] = 1500 * uniform(luck);
+    y[i] = 1500 * uniform(luck);
+  }
+  for (size_t i = 0; i <= lots; i++)
+    for (size_t j = 0; j <= lots; j++)
+      b->travel[i * (lots + 1) + j] = hypot(x[i] - x[j], y[i] - y[j]);
+}
+
+static void test_enumeration(void **state) {
+  (void)state;
+  size_t without = 0;
+  for (uint64_t seed = 1; seed <= 120; seed++) {
+    bench b;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 0, 0, 0);
+    make_random(&b, &luck, 3 + seed % 3, seed % 2 ? PC_LEAST_TIME : PC_LEAST_COST);
+    double expected = enumerate(&b.p);
+    if (isfinite(expected)) {
+      solves(&b, expected);
+      continue;
+    }
+    pc_assign_plan plan;
+    without++;
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    assert_false(plan.found);
+    pc_assign_plan_free(&plan);
+  }
+  assert_true(without < 60); /* else little would have been compared */
+}
+
+/* With so few routes looked at that the best are lost, plans can still be carried out, are no better than the
+ * optimum, and their bounds are bounds. */
+static void test_short_of_routes(void **state) {
+  (void)state;
+  size_t short_of = 0;
+  for (uint64_t seed = 1; seed <= 40; seed++) {
+    bench b;
+    pc_assign_plan plan;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 1, 0, 0);
+    make_random(&b, &luck, 5, seed % 2 ? PC_LEAST_TIME : PC_LEAST_COST);
+    double best = enumerate(&b.p);
+    b.p.label_limit = 3;
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    if (plan.found) {
+      check_plan(&b.p, &plan);
+      double value = b.p.least == PC_LEAST_COST ? plan.cost : plan.finish_s;
+      assert_true(value >= best * (1 - 1e-9));
+      assert_true(plan.bound <= best * (1 + 1e-9));
+      assert_true(plan.complete || plan.gap == 0 || plan.bound < value);
+      short_of += !plan.complete;
+    }
+    pc_assign_plan_free(&plan);
+  }
+  assert_true(short_of > 10);
+}
+
+/* One step of search is not enough; the plan says by how much it may fall short. */
+static void test_short_of_nodes(void **state) {
+  (void)state;
+  size_t gaps = 0;
+  for (uint64_t seed = 1; seed <= 20; seed++) {
+    bench b;
+    pc_assign_plan plan;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 2, 0, 0);
+    make_random(&b, &luck, 6, seed % 2 ? PC_LEAST_TIME : PC_LEAST_COST);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    double best = plan.found ? (b.p.least == PC_LEAST_COST ? plan.cost : plan.finish_s) : INFINITY;
+    pc_assign_plan_free(&plan);
+    b.p.node_limit = 1;
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    if (plan.found) {
+      check_plan(&b.p, &plan);
+      assert_true(plan.bound <= best * (1 + 1e-9));
+      gaps += plan.gap > 0;
+    }
+    pc_assign_plan_free(&plan);
+  }
+  assert_true(gaps > 0);
+}
+
+/* As large as a long night gets: twelve lots, four kinds of machines. The same plan twice, and its gap is
+ * small. */
+static void test_large(void **state) {
+  (void)state;
+  bench b;
+  pc_assign_plan plan, again;
+  pc_stream luck;
+  pc_stream_start(&luck, 5, 3, 0, 0);
+  start(&b, 4, 12, PC_LEAST_TIME);
+  for (size_t u = 0; u < 4; u++)
+    for (size_t l = 0; l < 12; l++)
+      b.work[u * 12 + l] = (1000 + 500 * (double)l) * (0.8 + 0.1 * (double)u) * (0.9 + 0.2 * uniform(&luck));
+  for (size_t i = 0; i <= 12; i++)
+    for (size_t j = 0; j <= 12; j++)
+      b.travel[i * 13 + j] = i == j ? 0 : 300;
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+  assert_int_equal(pc_assign_solve(&b.p, &again), PC_OK);
+  check_plan(&b.p, &plan);
+  print_message("done by %g s, gap %g\n", plan.finish_s, plan.gap);
+  assert_true(plan.gap < 0.02);
+  assert_true(plan.finish_s == again.finish_s && plan.route_count == again.route_count);
+  for (size_t r = 0; r < plan.route_count; r++)
+    assert_true(plan.routes[r].unit == again.routes[r].unit &&
+                plan.routes[r].stop_count == again.routes[r].stop_count);
+  pc_assign_plan_free(&plan);
+  pc_assign_plan_free(&again);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_graham),          cmocka_unit_test(test_machineco),
+      cmocka_unit_test(test_burma),           cmocka_unit_test(test_enumeration),
+      cmocka_unit_test(test_short_of_routes), cmocka_unit_test(test_short_of_nodes),
+      cmocka_unit_test(test_large),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
