@@ -33,8 +33,10 @@ static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a,
                  pc_show_seconds_in(area->clear_by_s, unit).text);
     return;
   }
-  if (nights == 1 && lot->storm_end_s > 0.0) { /* cleared anew until the snow stops: the last time says little */
-    pc_text_addf(out, "is not clear at its deadline at %s; ", pc_show_seconds_in(area->clear_by_s, unit).text);
+  if (nights == 1 &&
+      lot->storm_end_s > 0.0) { /* cleared anew until the snow stops: the last time says little */
+    pc_text_addf(out, "is not clear at its deadline at %s; ",
+                 pc_show_seconds_in(area->clear_by_s, unit).text);
     pc_text_addf(out, "it is clear for the last time at %s.\n", pc_show_seconds_in(done_s, unit).text);
     return;
   }
