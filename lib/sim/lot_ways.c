@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
 #include "base/sum.h"
 #include "sim/lot_private.h"
 
@@ -356,7 +357,7 @@ static pc_status net_of_bound(pc_lot *lot, const pc_site *site, const surveyor *
                        &lot->routes, faults);
 }
 
-static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreached *least, pc_faults *faults) {
+static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreached *lost, pc_faults *faults) {
   pc_lane_set *set = &lot->lane_sets[s];
   pc_blocked blocked;
   pc_status status = pc_blocked_make(site, lot->zone_list, lot->zone_count,
@@ -373,11 +374,8 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreache
   status = pc_routes_net(&blocked, lot->zone_list, lot->zone_count, survey.nodes, survey.node_count, true,
                          &set->routes, faults);
   set->owns_routes = status == PC_OK;
-  unreached lost = {0};
   if (status == PC_OK)
-    close_what_is_lost(lot, s, &lost);
-  if (s == 0 || lost.area_m2 < least->area_m2) /* what others of the crew reach is not lost */
-    *least = lost;
+    close_what_is_lost(lot, s, lost);
   if (status == PC_OK && s == 0)
     status = net_of_bound(lot, site, &survey, faults);
   free(survey.nodes);
@@ -444,13 +442,37 @@ static pc_status straight_ways(pc_lot *lot, const pc_scenario *scenario, pc_faul
   return PC_OK;
 }
 
-static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
-  unreached lost = {0};
+typedef struct net_task { /* lane sets have nothing to do with one another: each in a thread */
+  pc_lot *lot;
+  const pc_site *site;
+  size_t parts;
+  unreached lost[PC_MACHINES_MAX]; /* per lane set */
+  pc_faults faults[PC_MACHINES_MAX];
+} net_task;
+
+static pc_status some_nets(void *context, size_t part) {
+  net_task *task = context;
   pc_status status = PC_OK;
-  for (size_t s = 0; s < lot->lane_set_count && status == PC_OK; s++)
-    status = net_of_set(lot, &scenario->site, s, &lost, faults);
+  for (size_t s = part; s < task->lot->lane_set_count && status == PC_OK; s += task->parts)
+    status = net_of_set(task->lot, task->site, s, &task->lost[s], &task->faults[s]);
+  return status;
+}
+
+static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  net_task task = {.lot = lot, .site = &scenario->site};
+  size_t sets = lot->lane_set_count, processors = pc_processors();
+  task.parts = sets < processors ? sets : processors;
+  pc_status status = pc_parallel(task.parts, some_nets, &task);
+  const unreached *lost = &task.lost[0]; /* what others of the crew reach is not lost */
+  for (size_t s = 0; s < sets; s++) {
+    for (size_t i = 0; i < task.faults[s].count; i++)
+      pc_faults_push(faults, &task.faults[s].items[i]);
+    faults->dropped += task.faults[s].dropped;
+    pc_faults_free(&task.faults[s]);
+    lost = task.lost[s].area_m2 < lost->area_m2 ? &task.lost[s] : lost;
+  }
   if (status == PC_OK)
-    status = check_reached(lot, scenario, &lost, faults);
+    status = check_reached(lot, scenario, lost, faults);
   if (status == PC_OK && take_off_small(lot) != PC_OK)
     status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
   return status;
