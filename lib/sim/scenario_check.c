@@ -427,4 +427,6 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   free(all.sound);
   check_compare(scenario, &names, faults);
   pc_scenario_check_place(scenario, faults);
+  if (pc_faults_fatal(faults) == 0) /* what is wrong comes first */
+    pc_scenario_check_unusual(scenario, faults);
 }

@@ -31,6 +31,9 @@ void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names
 void pc_scenario_check_night(const pc_scenario *scenario, const pc_rolls *names, const bool *sound_areas,
                              pc_faults *faults);
 
+/* Cautions about figures that are allowed but unusual, as a slip of unit makes them. */
+void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults);
+
 /* The places to choose among, and what is asked for. */
 void pc_scenario_check_place(const pc_scenario *scenario, pc_faults *faults);
 

@@ -129,3 +129,8 @@ case: a list and one of its kind
 $ pushcycle compare --boxes all --box wide small.yaml
 exit: 2
 err: exclude each other
+
+case: figures that look like a slip of unit
+$ pushcycle check small.yaml --quiet --set "boxes[0].width=16 in" --set "loaders[0].speeds.push=9 m/s"
+out: boxes\[0\]\.width: 40\.6 cm is unusual: .*is the unit right\?$
+out: loaders\[0\]\.speeds\.push: 32\.4 km/h is unusually fast for pushing; is the unit right\?$

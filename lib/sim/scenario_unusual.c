@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Figures that are allowed but unusual, as a slip of unit makes them (16 in for 16 ft): cautions. The ranges
+ * are common practice, no source. */
+#include <math.h>
+#include <stdio.h>
+
+#include "sim/scenario_private.h"
+
+static const double narrow_box_m = 0.9, wide_box_m = 10.0; /* skid-steer bucket … widest pushers */
+static const double fast_push_mps = 25.0 / 3.6, light_loader_kg = 800.0;
+static const double heavy_box_share = 0.3; /* of the loader's mass */
+
+static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
+  char key[PC_KEY_MAX], width[40];
+  (void)snprintf(key, sizeof key, "boxes[%zu].width", index);
+  (void)pc_units_print(width, sizeof width, box->width_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  if (box->width_m > 0.0 && (box->width_m < narrow_box_m || box->width_m > wide_box_m))
+    pc_faults_caution(faults, key,
+                      "%s is unusual: boxes and blades are about 1 to 10 m wide; is the unit right?", width);
+}
+
+static void check_loader(const pc_loader *loader, size_t index, pc_faults *faults) {
+  char key[PC_KEY_MAX], shown[40];
+  (void)snprintf(key, sizeof key, "loaders[%zu].speeds.push", index);
+  (void)pc_units_print(shown, sizeof shown, loader->push_speed_mps, PC_DIM_SPEED, PC_METRIC, 3);
+  if (loader->push_speed_mps > fast_push_mps)
+    pc_faults_caution(faults, key, "%s is unusually fast for pushing; is the unit right?", shown);
+  else if (loader->push_speed_mps > loader->return_speed_mps * (1.0 + 1e-9))
+    pc_faults_caution(faults, key, "%s is faster than the return without a load; are they mixed up?", shown);
+  (void)snprintf(key, sizeof key, "loaders[%zu].mass", index);
+  (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, PC_METRIC, 3);
+  if (loader->mass_kg < light_loader_kg) /* false if it is not given */
+    pc_faults_caution(faults, key, "%s is unusually light for a loader; is the unit right?", shown);
+}
+
+static const pc_box *box_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
+  for (size_t i = 0; i < scenario->box_count; i++)
+    if (pc_name_is(&scenario->boxes[i].name, entry->box.text))
+      return &scenario->boxes[i];
+  return NULL;
+}
+
+static const pc_loader *loader_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    if (pc_name_is(&scenario->loaders[i].name, entry->loader.text))
+      return &scenario->loaders[i];
+  return NULL;
+}
+
+/* Whether a box can be mounted and lifted is for whoever sells and mounts it to say; this is far off. */
+static void check_pair(const pc_scenario *scenario, size_t index, pc_faults *faults) {
+  const pc_crew_entry *entry = &scenario->crew[index];
+  const pc_box *box = box_of(scenario, entry);
+  const pc_loader *loader = loader_of(scenario, entry);
+  char key[PC_KEY_MAX];
+  if (!box || !loader || !(box->mass_kg > heavy_box_share * loader->mass_kg))
+    return;
+  (void)snprintf(key, sizeof key, "crew[%zu].box", index);
+  pc_faults_caution(
+      faults, key,
+      "\"%.40s\" weighs more than three tenths of \"%.40s\": can that loader carry it? Only its tyres and "
+      "its power are reckoned with here",
+      box->name.text, loader->name.text);
+}
+
+void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
+  for (size_t i = 0; i < scenario->box_count; i++)
+    check_box(&scenario->boxes[i], i, faults);
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    check_loader(&scenario->loaders[i], i, faults);
+  for (size_t i = 0; i < scenario->crew_count; i++)
+    check_pair(scenario, i, faults);
+}
