@@ -18,6 +18,12 @@ size_t pc_processors(void) {
   return count < 1 ? 1 : count > PC_PARTS_AT_ONCE_MAX ? PC_PARTS_AT_ONCE_MAX : (size_t)count;
 }
 
+size_t pc_parts_for(int threads, size_t tasks) {
+  size_t parts = threads > 0 ? (size_t)threads : pc_processors();
+  parts = parts > PC_PARTS_AT_ONCE_MAX ? PC_PARTS_AT_ONCE_MAX : parts;
+  return parts < tasks ? parts : tasks;
+}
+
 static void *run(void *argument) {
   task *t = argument;
   t->status = t->work(t->context, t->part);

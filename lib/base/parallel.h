@@ -5,10 +5,13 @@
 
 #include "base/status.h"
 
-enum { PC_PARTS_AT_ONCE_MAX = 16 };
+enum { PC_PARTS_AT_ONCE_MAX = 64 };
 
 /* Processors at hand, 1 … PC_PARTS_AT_ONCE_MAX. */
 PC_API size_t pc_processors(void);
+/* Parts to cut `tasks` into for so many threads (0: one per processor): none for no tasks, at most
+ * PC_PARTS_AT_ONCE_MAX. */
+PC_API size_t pc_parts_for(int threads, size_t tasks);
 /* Calls work(context, part) for each part, at most PC_PARTS_AT_ONCE_MAX of them, at once; a part whose thread
  * can't be started is done by the caller. Returns when all are done: the status of the first part that
  * failed. */

@@ -3,13 +3,12 @@
 #include "study/assign.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
 #include "study/replicate.h"
 
 const char *pc_assign_fit_describe(pc_assign_fit fit) {
@@ -189,51 +188,27 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
   return status;
 }
 
-typedef struct trier {
+typedef struct try_task {
   const pc_fleet *fleet;
   const pc_scenario *const *lots;
   pc_assignment *a;
-  size_t first, step;
-  pc_status status;
-  pthread_t thread;
-  bool started;
-} trier;
+  size_t count, parts;
+} try_task;
 
-static void *try_share(void *argument) {
-  trier *t = argument;
-  size_t all = t->a->unit_count * t->a->lot_count;
-  for (size_t i = t->first; i < all && t->status == PC_OK; i += t->step)
-    t->status = try_unit(t->fleet, t->lots[i % t->a->lot_count], &t->a->units[i / t->a->lot_count],
-                         &t->a->settings, &t->a->trials[i]);
-  return NULL;
+static pc_status try_some(void *context, size_t part) {
+  const try_task *task = context;
+  pc_assignment *a = task->a;
+  pc_status status = PC_OK;
+  for (size_t i = part; i < task->count && status == PC_OK; i += task->parts)
+    status = try_unit(task->fleet, task->lots[i % a->lot_count], &a->units[i / a->lot_count], &a->settings,
+                      &a->trials[i]);
+  return status;
 }
 
 static pc_status try_all(const pc_fleet *fleet, const pc_scenario *const *lots, pc_assignment *a) {
-  long processors = sysconf(_SC_NPROCESSORS_ONLN);
-  size_t all = a->unit_count * a->lot_count;
-  size_t count = a->settings.threads > 0 ? (size_t)a->settings.threads
-                 : processors > 0        ? (size_t)processors
-                                         : 1;
-  count = count < all ? count : all > 0 ? all : 1;
-  trier *triers = pc_alloc(count, sizeof *triers);
-  if (!triers)
-    return PC_ERR_MEMORY;
-  for (size_t t = 0; t < count; t++)
-    triers[t] = (trier){.fleet = fleet, .lots = lots, .a = a, .first = t, .step = count};
-  for (size_t t = 1; t < count; t++)
-    triers[t].started = pthread_create(&triers[t].thread, NULL, try_share, &triers[t]) == 0;
-  try_share(&triers[0]);
-  pc_status status = triers[0].status;
-  for (size_t t = 1; t < count; t++) {
-    if (triers[t].started)
-      pthread_join(triers[t].thread, NULL);
-    else
-      try_share(&triers[t]); /* no thread to be had: do its share here */
-    if (status == PC_OK)
-      status = triers[t].status;
-  }
-  free(triers);
-  return status;
+  size_t count = a->unit_count * a->lot_count, parts = pc_parts_for(a->settings.threads, count);
+  try_task task = {fleet, lots, a, count, parts};
+  return pc_parallel(parts, try_some, &task);
 }
 
 /* Who works until the zones are full counts only where nobody clears the lot. */

@@ -308,17 +308,10 @@ static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *sam
   return tightest;
 }
 
-static double fall_kg(const pc_lot *lot) {
-  double m2 = 0.0;
-  for (size_t p = 0; p < lot->ground->patch_count; p++)
-    m2 += lot->ground->patches[p].area_m2;
-  return m2 * lot->fall_kgpm2;
-}
-
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
   best_crew best = best_of(lot);
-  bound->mass_kg = fmax(0.0, lot->start_kg + fall_kg(lot) - left_kg);
+  bound->mass_kg = fmax(0.0, pc_lot_snow_kg(lot) - left_kg);
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
   sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);

@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Simulating many choices, each once and with chance off, in threads. */
 #include <math.h>
-#include <pthread.h>
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
 #include "study/place_private.h"
 
 pc_status pc_place_stage_make(const pc_scenario *scenario, const pc_placement *placement,
@@ -52,15 +51,12 @@ bool pc_place_is_better(const pc_place_trial *a, const pc_place_trial *b) {
   return done_a && a->time_s < b->time_s;
 }
 
-typedef struct worker {
+typedef struct trial_task {
   const pc_place_stage *stage;
   const pc_choice *choice;
   pc_place_trial *trials;
-  size_t count, first, step;
-  pc_status status;
-  pthread_t thread;
-  bool started;
-} worker;
+  size_t count, parts;
+} trial_task;
 
 static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
   pc_world *world = NULL;
@@ -84,51 +80,25 @@ static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
 }
 
 /* A choice for which no lot can be made is no failure: it is just not made. */
-static void *work(void *argument) {
-  worker *w = argument;
-  for (size_t i = w->first; i < w->count && w->status == PC_OK; i += w->step) {
+static pc_status run_some(void *context, size_t part) {
+  const trial_task *task = context;
+  pc_status status = PC_OK;
+  for (size_t i = part; i < task->count && status == PC_OK; i += task->parts) {
+    pc_place_trial *trial = &task->trials[i];
     pc_lot *lot = NULL;
-    pc_status status =
-        pc_place_lot(w->stage, w->choice, w->trials[i].sites, w->trials[i].count, false, &lot, NULL);
+    status = pc_place_lot(task->stage, task->choice, trial->sites, trial->count, false, &lot, NULL);
     if (status == PC_OK)
-      status = run_lot(lot, &w->trials[i]);
+      status = run_lot(lot, trial);
     else if (status != PC_ERR_MEMORY)
       status = PC_OK;
     pc_lot_free(lot);
-    w->status = status;
   }
-  return NULL;
+  return status;
 }
 
 pc_status pc_place_run_trials(const pc_place_stage *stage, const pc_place_wanted *wanted,
                               pc_place_trial *trials, size_t count) {
-  long processors = sysconf(_SC_NPROCESSORS_ONLN);
-  size_t threads = wanted->threads > 0 ? (size_t)wanted->threads : processors > 0 ? (size_t)processors : 1;
-  threads = threads < count ? threads : count;
-  if (threads == 0)
-    return PC_OK;
-  worker *workers = pc_alloc(threads, sizeof *workers);
-  if (!workers)
-    return PC_ERR_MEMORY;
-  for (size_t t = 0; t < threads; t++)
-    workers[t] = (worker){.stage = stage,
-                          .choice = wanted->choice,
-                          .trials = trials,
-                          .count = count,
-                          .first = t,
-                          .step = threads};
-  for (size_t t = 1; t < threads; t++)
-    workers[t].started = pthread_create(&workers[t].thread, NULL, work, &workers[t]) == 0;
-  work(&workers[0]);
-  pc_status status = workers[0].status;
-  for (size_t t = 1; t < threads; t++) {
-    if (workers[t].started)
-      pthread_join(workers[t].thread, NULL);
-    else
-      work(&workers[t]); /* no thread to be had: do its share here */
-    if (status == PC_OK)
-      status = workers[t].status;
-  }
-  free(workers);
-  return status;
+  size_t parts = pc_parts_for(wanted->threads, count);
+  trial_task task = {stage, wanted->choice, trials, count, parts};
+  return pc_parallel(parts, run_some, &task);
 }

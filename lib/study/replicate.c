@@ -3,12 +3,11 @@
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
 #include "base/sum.h"
 
 pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
@@ -33,53 +32,32 @@ pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
 
 /* ---- threads: each takes every n-th replication and has a world of its own ---- */
 
-typedef struct worker {
+typedef struct replicate_task {
   const pc_lot *lot;
-  pc_result *results; /* of replication `base` and those after it */
-  size_t base, count, first, step;
+  pc_result *results; /* of replication `first` and those after it */
+  size_t first, count, parts;
   uint64_t seed;
   const pc_trace *trace;
-  pc_status status;
-  pthread_t thread;
-  bool started;
-} worker;
+} replicate_task;
 
-static void *work(void *argument) {
-  worker *w = argument;
+static pc_status run_some(void *context, size_t part) {
+  const replicate_task *task = context;
   pc_world *world;
-  w->status = pc_world_create(w->lot, &world);
-  for (size_t i = w->first; i < w->count && w->status == PC_OK; i += w->step)
-    w->status = pc_world_run(world, w->seed, w->base + i, w->base + i == 0 ? w->trace : NULL, &w->results[i]);
+  pc_status status = pc_world_create(task->lot, &world);
+  for (size_t i = part; i < task->count && status == PC_OK; i += task->parts) {
+    size_t replication = task->first + i;
+    status = pc_world_run(world, task->seed, replication, replication == 0 ? task->trace : NULL,
+                          &task->results[i]);
+  }
   pc_world_free(world);
-  return NULL;
+  return status;
 }
 
 pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t replications, uint64_t seed, int threads,
                              const pc_trace *trace, pc_result *results) {
-  if (replications == 0)
-    return PC_OK;
-  long processors = sysconf(_SC_NPROCESSORS_ONLN);
-  size_t count = threads > 0 ? (size_t)threads : processors > 0 ? (size_t)processors : 1;
-  count = count < replications ? count : replications;
-  worker *workers = pc_alloc(count, sizeof *workers);
-  if (!workers)
-    return PC_ERR_MEMORY;
-  for (size_t t = 0; t < count; t++)
-    workers[t] = (worker){lot, results, first, replications, t, count, seed, trace, PC_OK, 0, false};
-  for (size_t t = 1; t < count; t++)
-    workers[t].started = pthread_create(&workers[t].thread, NULL, work, &workers[t]) == 0;
-  work(&workers[0]);
-  pc_status status = workers[0].status;
-  for (size_t t = 1; t < count; t++) {
-    if (workers[t].started)
-      pthread_join(workers[t].thread, NULL);
-    else
-      work(&workers[t]); /* no thread to be had: do its share here */
-    if (status == PC_OK)
-      status = workers[t].status;
-  }
-  free(workers);
-  return status;
+  size_t parts = pc_parts_for(threads, replications);
+  replicate_task task = {lot, results, first, replications, parts, seed, trace};
+  return pc_parallel(parts, run_some, &task);
 }
 
 /* ---- summing up ---- */

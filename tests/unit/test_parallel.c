@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Work in parts: how many, that each is done once, and which status is handed back. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "base/parallel.h"
+
+typedef struct tally {
+  int done[PC_PARTS_AT_ONCE_MAX];
+  size_t fails_from;
+} tally;
+
+static pc_status count_part(void *context, size_t part) {
+  tally *t = context;
+  t->done[part]++;
+  return part < t->fails_from ? PC_OK : part == t->fails_from ? PC_ERR_RANGE : PC_ERR_MEMORY;
+}
+
+static void test_parts_for(void **state) {
+  (void)state;
+  assert_int_equal(pc_parts_for(3, 100), 3);
+  assert_int_equal(pc_parts_for(3, 2), 2);
+  assert_int_equal(pc_parts_for(3, 0), 0);
+  assert_int_equal(pc_parts_for(0, 1), 1);
+  assert_int_equal(pc_parts_for(0, 100000), pc_processors());
+  assert_int_equal(pc_parts_for(1024, 100000), PC_PARTS_AT_ONCE_MAX);
+}
+
+static void test_each_part_once(void **state) {
+  (void)state;
+  static const size_t all[] = {0, 1, 2, PC_PARTS_AT_ONCE_MAX};
+  for (size_t k = 0; k < sizeof all / sizeof *all; k++) {
+    tally t = {.fails_from = PC_PARTS_AT_ONCE_MAX};
+    assert_int_equal(pc_parallel(all[k], count_part, &t), PC_OK);
+    for (size_t p = 0; p < PC_PARTS_AT_ONCE_MAX; p++)
+      assert_int_equal(t.done[p], p < all[k]);
+  }
+}
+
+static void test_first_failure(void **state) {
+  (void)state;
+  tally t = {.fails_from = 5};
+  assert_int_equal(pc_parallel(12, count_part, &t), PC_ERR_RANGE);
+  t.fails_from = 12;
+  assert_int_equal(pc_parallel(12, count_part, &t), PC_OK);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_parts_for),
+      cmocka_unit_test(test_each_part_once),
+      cmocka_unit_test(test_first_failure),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
