@@ -34,3 +34,19 @@ void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value) {
   }
   *to = '\0';
 }
+
+char *pc_csv_next_line(char **rest, int *line) {
+  while (*rest) {
+    char *text = *rest, *end = strchr(text, '\n');
+    ++*line;
+    *rest = end ? end + 1 : NULL;
+    if (end)
+      *end = '\0';
+    size_t length = strlen(text);
+    if (length > 0 && text[length - 1] == '\r')
+      text[length - 1] = '\0';
+    if (text[strspn(text, " \t")] != '\0')
+      return text;
+  }
+  return NULL;
+}

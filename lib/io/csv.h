@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Pieces of CSV that several writers share. Thread-safe (arguments only). */
+/* Pieces of CSV that several readers and writers share. Thread-safe (arguments only). */
 #ifndef PC_IO_CSV_H
 #define PC_IO_CSV_H
 
@@ -12,5 +12,9 @@ PC_API void pc_csv_add_text(pc_text *out, const char *field);
 /* Ten significant digits with a decimal point in every locale; nothing at all for a number that is not
  * finite, since CSV has no word for it. */
 PC_API void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);
+
+/* The next line of `*rest` that is not blank, cut off in place without its line break (LF or CR LF), or NULL
+ * at the end. `*line` counts lines from 1 (begin with 0), blank ones too. */
+PC_API char *pc_csv_next_line(char **rest, int *line);
 
 #endif

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "io/csv.h"
 #include "io/tree_private.h"
 
 enum { FIELDS_MAX = 64 };
@@ -285,20 +286,11 @@ static void read_row(table *t, char *line) {
 
 static void read_lines(table *t, char *text) {
   bool header = false;
-  for (char *next; text; text = next) {
-    t->line++;
-    next = strchr(text, '\n');
-    if (next)
-      *next++ = '\0';
-    size_t length = strlen(text);
-    if (length > 0 && text[length - 1] == '\r')
-      text[length - 1] = '\0';
-    if (text[strspn(text, " \t")] == '\0')
-      continue;
+  for (char *line; (line = pc_csv_next_line(&text, &t->line));) {
     if (header) {
-      read_row(t, text);
+      read_row(t, line);
     } else {
-      read_header(t, text);
+      read_header(t, line);
       header = true;
       if (t->failed)
         return; /* without its columns nothing can be read */
