@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * Maps with faults, maps at the limits, and maps that a scenario names. Malformed maps: every
- * tests/geojson/NNN-title.geojson must give exactly the lines of NNN-title.txt; expected lines are judged by
- * a person, and PC_UPDATE=1 in the environment rewrites them for that. The folder is looked for under
- * PC_SOURCE_DIR, or the working directory.
+ * Maps with faults (tests/geojson, as tests/support/corpus.h has it), maps at the limits, and maps that a
+ * scenario names.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,13 +10,13 @@
 
 #include <cmocka.h>
 
-#include <dirent.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "corpus.h"
 #include "io/geojson.h"
 #include "io/scenario.h"
 #include "simulate.h"
@@ -292,113 +290,25 @@ static void test_scenario_faults(void **state) {
 
 /* ---- the corpus ---- */
 
-static void folder_of_corpus(char *path, size_t size) {
-  const char *source = getenv("PC_SOURCE_DIR");
-  snprintf(path, size, "%s/tests/geojson", source ? source : ".");
-}
-
-static char *read_all(const char *path, size_t *length) {
-  FILE *file = fopen(path, "rb");
-  if (!file)
-    return NULL;
-  char *text = calloc(1 << 20, 1);
-  assert_non_null(text);
-  *length = fread(text, 1, (1 << 20) - 1, file);
-  assert_true(*length < (1 << 20) - 1);
-  fclose(file);
-  return text;
-}
-
-static void print_faults(const char *path, const char *bare, pc_text *lines) {
-  size_t length = 0;
-  char *text = read_all(path, &length);
-  assert_non_null(text);
-  /* in a block of its own size, so that reading beyond it is seen */
-  char *exact = malloc(length + 1);
-  assert_non_null(exact);
-  memcpy(exact, text, length);
-  free(text);
+static void read_map(const char *name, const char *text, size_t length, pc_text *lines) {
   pc_geojson map;
   pc_faults faults = {0};
-  pc_status status = pc_geojson_read_text(bare, exact, length, NULL, &map, &faults);
+  pc_status status = pc_geojson_read_text(name, text, length, NULL, &map, &faults);
   assert_int_equal(status, pc_faults_status(&faults));
   assert_true(status == PC_OK || (map.zone_count == 0 && !map.site.areas));
-  for (size_t i = 0; i < faults.count; i++) {
-    char line[2048];
-    (void)pc_error_format(&faults.items[i], line, sizeof line);
-    pc_text_addf(lines, "%s%s\n", faults.items[i].caution ? "caution: " : "", line);
-  }
-  pc_faults_free(&faults);
+  corpus_add_faults(&faults, lines);
   pc_geojson_free(&map);
-  free(exact);
-}
-
-static int by_name(const void *a, const void *b) {
-  return strcmp(*(char *const *)a, *(char *const *)b);
-}
-
-static size_t list_cases(const char *path, char **names, size_t most) {
-  DIR *all = opendir(path);
-  assert_non_null(all);
-  size_t count = 0;
-  for (struct dirent *entry; (entry = readdir(all));) {
-    const char *end = strstr(entry->d_name, ".geojson");
-    if (!end || end[8] != '\0' || entry->d_name[0] < '0' || entry->d_name[0] > '9')
-      continue;
-    assert_true(count < most);
-    names[count] = strdup(entry->d_name);
-    assert_non_null(names[count++]);
-  }
-  closedir(all);
-  qsort(names, count, sizeof *names, by_name);
-  return count;
-}
-
-/* True if the case gives what it should. */
-static bool check_case(const char *where, const char *name) {
-  char path[1024], expected_path[1024];
-  snprintf(path, sizeof path, "%s/%s", where, name);
-  snprintf(expected_path, sizeof expected_path, "%s/%.*s.txt", where, (int)(strlen(name) - 8), name);
-  pc_text lines = {0};
-  print_faults(path, name, &lines);
-  if (!lines.data) {
-    print_error("%s: no fault and no caution at all\n", name);
-    return false;
-  }
-  const char *update = getenv("PC_UPDATE");
-  if (update && strcmp(update, "1") == 0) {
-    FILE *file = fopen(expected_path, "wb");
-    assert_non_null(file);
-    fputs(lines.data, file);
-    assert_int_equal(fclose(file), 0);
-  }
-  size_t length;
-  char *expected = read_all(expected_path, &length);
-  bool same = expected && strcmp(expected, lines.data) == 0;
-  if (!same)
-    print_error("%s\n--- expected\n%s--- found\n%s", name, expected ? expected : "(no .txt)\n", lines.data);
-  free(expected);
-  pc_text_free(&lines);
-  return same;
 }
 
 static void test_corpus(void **state) {
   (void)state;
-  char where[512], *names[1000];
-  folder_of_corpus(where, sizeof where);
-  size_t count = list_cases(where, names, 1000), wrong = 0;
-  for (size_t i = 0; i < count; i++) {
-    wrong += !check_case(where, names[i]);
-    free(names[i]);
-  }
-  assert_true(count >= CASES_MIN);
-  assert_int_equal(wrong, 0);
+  corpus_check("geojson", ".geojson", CASES_MIN, read_map);
 }
 
 static void test_good_lot(void **state) {
   (void)state;
   char path[1024];
-  folder_of_corpus(path, sizeof path);
+  corpus_folder("geojson", path, sizeof path);
   strcat(path, "/good-lot.geojson");
   pc_geojson map;
   pc_faults faults = {0};
