@@ -8,9 +8,11 @@
 #ifndef PC_CLI_CLI_H
 #define PC_CLI_CLI_H
 
+#include <signal.h>
 #include <stdint.h>
 #include <stdio.h>
 
+#include "base/watch.h"
 #include "io/geojson.h"
 #include "io/scenario.h"
 #include "io/tables_siting.h"
@@ -70,6 +72,7 @@ enum {
 #define CLI_KEEP (UINT64_C(1) << 55)
 #define CLI_ALLOW (UINT64_C(1) << 56)
 #define CLI_PLACING (CLI_ZONES | CLI_SIZE | CLI_STEP | CLI_CANDIDATES | CLI_KEEP | CLI_ALLOW)
+#define CLI_WITHIN (UINT64_C(1) << 43)
 #define CLI_TIMES (UINT64_C(1) << 62) /* no option: its file is one of timed cycles, and needed */
 #define CLI_FILES (UINT64_C(1) << 63) /* no option: takes files, one or more, in place of a scenario */
 
@@ -80,7 +83,7 @@ typedef struct cli_options {
   const char *crews;                                                        /* comma list, or a range 1..6 */
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
-  const char *shard, *least, *nodes;
+  const char *shard, *least, *nodes, *within;
   const char *by;                                      /* fit: loader or machine; sensitivity: a share */
   const char *zones, *size, *step, *candidates, *keep; /* place */
   bool allow;
@@ -118,6 +121,21 @@ void cli_merge_faults(pc_faults *faults, const pc_faults *found);
 /* 3 for files and memory, 2 for everything else that is a fault, 0 if it is none. */
 cli_exit cli_exit_of(pc_status status);
 cli_exit cli_no_memory(void);
+
+/* ---- long work ---- */
+
+typedef struct cli_watch {
+  pc_watch watch;
+  const char *steps; /* "replications" */
+  double begun_s, told_s;
+  bool caught;
+  struct sigaction before;
+} cli_watch;
+
+/* From now on Ctrl-C asks the work to end with what is done, and on a terminal its progress is shown. */
+const pc_watch *cli_watch_begin(cli_watch *watch, const cli_options *options, const char *steps);
+/* True if Ctrl-C was pressed. */
+bool cli_watch_end(cli_watch *watch);
 
 /* ---- scenarios ---- */
 

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "base/memory.h"
 #include "cli.h"
@@ -18,6 +17,16 @@ static bool narrow(pc_names *names, const char *only) {
   *item = pc_name_of(only);
   free(names->items);
   *names = (pc_names){item, 1};
+  return true;
+}
+
+static bool narrow_depth(pc_wanted *wanted, double depth_m) {
+  double *only = pc_alloc(1, sizeof *only);
+  if (!only)
+    return false;
+  *only = depth_m;
+  free(wanted->depths.items_m);
+  wanted->depths = (pc_depths){only, 1};
   return true;
 }
 
@@ -42,17 +51,11 @@ static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc
   if (status != CLI_DONE)
     return status;
   pc_wanted *wanted = &scenario->compare;
-  if (options->depth)
-    wanted->depths.count = 0;
+  if (options->depth && !narrow_depth(wanted, scenario->snow.depth_m))
+    return cli_no_memory();
   bool kept = narrow(&wanted->layouts, options->layout) && narrow(&wanted->boxes, options->box) &&
               narrow(&wanted->loaders, options->loader) && narrow(&wanted->policies, options->policy);
   return kept ? CLI_DONE : cli_no_memory();
-}
-
-static void show_progress(void *context, size_t done, size_t all) {
-  (void)context;
-  fprintf(stderr, done < all ? "\r%zu of %zu" : "\r%zu of %zu done\n", done, all);
-  fflush(stderr);
 }
 
 /* The findings of every layout that was compared, each with the deepest snow it was compared for. */
@@ -103,25 +106,43 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   return written;
 }
 
+/* What Ctrl-C left of the comparison. */
+static cli_exit tell_stopped(const pc_comparison *comparison) {
+  if (comparison->row_count == 0)
+    cli_say("stopped before any of the %zu combinations was done", comparison->asked);
+  else if (comparison->within_s > 0)
+    cli_say("stopped: the best is not known yet to the precision asked for");
+  else
+    cli_say("stopped: %zu of %zu combinations are done; what follows is of those", comparison->row_count,
+            comparison->asked);
+  return CLI_UNFINISHED;
+}
+
 static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
                         const pc_heading_report *headings) {
   pc_faults faults = {0}, told = {0};
   pc_comparison comparison = {0};
-  bool watched = !options->quiet && isatty(STDERR_FILENO);
-  pc_status status = pc_compare(scenario, &scenario->compare, (size_t)scenario->chance.replications,
-                                (uint64_t)scenario->chance.seed, options->threads,
-                                watched ? show_progress : NULL, NULL, &comparison, &faults);
+  cli_watch watch;
+  const pc_compare_how how = {.replications = (size_t)scenario->chance.replications,
+                              .seed = (uint64_t)scenario->chance.seed,
+                              .threads = options->threads,
+                              .within_s = scenario->compare.within_s,
+                              .watch = cli_watch_begin(&watch, options, "replications")};
+  pc_status status = pc_compare(scenario, &how, &comparison, &faults);
+  bool stopped = cli_watch_end(&watch);
   cli_merge_faults(&told, &faults);
   cli_show_faults(&told, 0, !options->quiet);
   pc_faults_free(&told);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("the comparison failed: %s", pc_status_describe(status));
   pc_faults_free(&faults);
-  cli_exit done = cli_exit_of(status);
-  if (done == CLI_DONE)
+  cli_exit done = cli_exit_of(status), cut = CLI_DONE;
+  if (done == CLI_DONE && stopped)
+    cut = tell_stopped(&comparison);
+  if (done == CLI_DONE && comparison.row_count > 0)
     done = cli_print_comparison(options, scenario, &comparison, headings);
   pc_comparison_free(&comparison);
-  return done;
+  return done == CLI_DONE ? cut : done;
 }
 
 cli_exit cli_compare(const cli_options *options) {
@@ -133,6 +154,10 @@ cli_exit cli_compare(const cli_options *options) {
   status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = narrow_all(options, &scenario, &headings);
+  if (status == CLI_DONE && options->shard && scenario.compare.within_s > 0) {
+    cli_say("--within decides by what all machines found; with --shard give --replications instead");
+    status = CLI_USAGE;
+  }
   if (status == CLI_DONE)
     status = options->shard ? cli_write_part(options, &scenario, NULL, &headings)
                             : compare(options, &scenario, &headings);

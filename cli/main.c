@@ -21,7 +21,7 @@ static const cli_command commands[] = {
      "--layout, --box, --loader, --policy and --depth narrow a list to one.\n"
      "Exit status 1 if no combination of some depth finishes.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
-         CLI_SHARD,
+         CLI_SHARD | CLI_WITHIN,
      true, cli_compare},
     {"limits", "for each loader and box: capacity, speeds, and what limits them",
      "Shows for each loader with each box whether volume, traction or power is the limit. --loader and "

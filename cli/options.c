@@ -30,6 +30,8 @@ static const option_text all_options[] = {
      "numbers of machines to compare: the first ones of the crew, begun anew"},
     {"replications", "N", CLI_REPLICATIONS, "how often to clear the lot, each time with other luck"},
     {"seed", "N", CLI_SEED, "start of the random numbers"},
+    {"within", "TIME", CLI_WITHIN,
+     "go on with replications until the best is known to within TIME, \"2 min\" (95 %)"},
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
     {"by", "WHAT", CLI_BY,
      "fit: loader or machine (default loader); sensitivity: how much inputs change (default \"10 %\")"},
@@ -136,6 +138,8 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->depths;
   case CLI_CREWS:
     return &options->crews;
+  case CLI_WITHIN:
+    return &options->within;
   case CLI_BY:
     return &options->by;
   case CLI_OUTPUT:

@@ -70,8 +70,14 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
       return status;
     pc_trace_csv_start(&to.csv, file.file, lot);
   }
-  pc_status done = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
-                                options->threads, traces ? &trace : NULL, summary);
+  cli_watch watch;
+  size_t wanted = (size_t)scenario->chance.replications;
+  pc_status done =
+      pc_replicate_watched(lot, wanted, (uint64_t)scenario->chance.seed, options->threads,
+                           traces ? &trace : NULL, cli_watch_begin(&watch, options, "replications"), summary);
+  if (cli_watch_end(&watch) && done == PC_OK)
+    cli_say("stopped: %zu of %zu replications are done; what follows is of those", summary->replications,
+            wanted);
   if (done != PC_OK) {
     cli_say("the run failed: %s", pc_status_describe(done));
     status = cli_exit_of(done);
@@ -116,7 +122,8 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
   cli_exit written = cli_write(options, &text);
   if (written != CLI_DONE)
     return written;
-  return summary->unfinished > 0 ? CLI_UNFINISHED : CLI_DONE;
+  bool cut = summary->replications < (size_t)scenario->chance.replications;
+  return summary->unfinished > 0 || cut ? CLI_UNFINISHED : CLI_DONE;
 }
 
 /* The same lot as make_lot would make, but of its replications only those of the shard. */

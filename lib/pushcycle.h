@@ -14,6 +14,7 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "base/version.h"
+#include "base/watch.h"
 #include "machine/box.h"
 #include "machine/loader.h"
 #include "machine/snow.h"
@@ -44,6 +45,8 @@
 #include "study/place.h"
 #include "study/pmedian.h"
 #include "study/replicate.h"
+#include "study/season.h"
+#include "study/select.h"
 #include "study/sensitivity.h"
 #include "study/transport.h"
 

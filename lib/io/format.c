@@ -55,6 +55,14 @@ static void init_placing(void *object) {
   *(pc_placing *)object = pc_placing_default();
 }
 
+static void init_season(void *object) {
+  *(pc_season_storm *)object = (pc_season_storm){NAN, NAN};
+}
+
+static void init_money(void *object) {
+  *(pc_money *)object = pc_scenario_default().money;
+}
+
 static void init_scenario(void *object) {
   *(pc_scenario *)object = pc_scenario_default();
 }
@@ -168,8 +176,8 @@ static const pc_member crew_members[] = {
 
 static const pc_member compare_members[] = {
     NAMES(pc_wanted, "layouts", layouts, false, "names of layouts, or all"),
-    NAMES(pc_wanted, "boxes", boxes, false, "names of boxes, or all"),
-    NAMES(pc_wanted, "loaders", loaders, false, "names of loaders, or all"),
+    NAMES(pc_wanted, "boxes", boxes, false, "names of boxes, own for those that the crew has, or all"),
+    NAMES(pc_wanted, "loaders", loaders, false, "names of loaders, own for those that the crew has, or all"),
     NAMES(pc_wanted, "policies", policies, false, "names of policies, or all"),
     {.key = "depths",
      .shape = PC_SHAPE_DEPTHS,
@@ -200,8 +208,11 @@ static const pc_part near_part = {.fields = &pc_near_fields, .size = sizeof(pc_n
 static const pc_part siting_part = {
     .fields = &pc_siting_fields, .size = sizeof(pc_siting), .init = init_siting};
 static const pc_part chance_part = {.fields = &pc_chance_fields, .size = sizeof(pc_chance)};
-static const pc_part money_part = {.fields = &pc_money_fields, .size = sizeof(pc_money)};
-static const pc_part compare_part = {.members = compare_members, .size = sizeof(pc_wanted)};
+static const pc_part money_part = {.fields = &pc_money_fields, .size = sizeof(pc_money), .init = init_money};
+static const pc_part compare_part = {
+    .fields = &pc_wanted_fields, .members = compare_members, .size = sizeof(pc_wanted)};
+static const pc_part season_part = {
+    .fields = &pc_season_fields, .size = sizeof(pc_season_storm), .init = init_season};
 
 static const pc_part place_part = {
     .fields = &pc_placing_fields, .members = place_members, .size = sizeof(pc_placing), .init = init_placing};
@@ -224,6 +235,8 @@ static const pc_member scenario_members[] = {
          "how near zones may lie to things before a caution is given"),
     PART(pc_scenario, "chance", chance, chance_part, false, "how much the times of a cycle vary by luck"),
     PART(pc_scenario, "money", money, money_part, false, "prices, for the cost of each choice"),
+    PARTS(pc_scenario, "season", season, season_count, season_part, false,
+          "the storms of a usual season, by depth; compare then also sums up the season"),
     PART(pc_scenario, "compare", compare, compare_part, false, "what the compare command compares"),
     PART(pc_scenario, "place", place, place_part, false, "where to look for the best places of pile zones"),
     {.key = "fuel_point",

@@ -9,16 +9,6 @@
 #include "io/tables_private.h"
 #include "sim/policy.h"
 
-static json_t *make_statistic(const pc_statistic *statistic, bool *bad) {
-  json_t *map = json_object();
-  put_number(map, "mean", statistic->mean, bad);
-  put_number(map, "half_width", statistic->half_width, bad);
-  put_number(map, "level", statistic->level, bad);
-  put_number(map, "min", statistic->min, bad);
-  put_number(map, "max", statistic->max, bad);
-  return map;
-}
-
 static json_t *make_mean(double mean, bool *bad) {
   json_t *map = json_object();
   put_number(map, "mean", mean, bad);
@@ -225,7 +215,7 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   put(root, "finished", json_boolean(summary->unfinished == 0), &bad);
   put_text(root, "reason", pc_reason_name(mean->reason), &bad);
   put_count(root, "unfinished", summary->unfinished, &bad);
-  put(root, "total_time_s", make_statistic(&summary->total_time_s, &bad), &bad);
+  put(root, "total_time_s", pc_json_statistic(&summary->total_time_s, &bad), &bad);
   put(root, "cycles", make_mean(summary->cycles, &bad), &bad);
   put(root, "time_s", make_times(mean, &bad), &bad);
   put(root, "distance_m", make_distances(mean, &bad), &bad);
@@ -257,20 +247,26 @@ static json_t *make_compared_machine(const pc_lot_machine *machine, bool *bad) {
   return map;
 }
 
-static json_t *make_compared(const pc_compare_row *row, const pc_money *money, bool *bad) {
-  const pc_summary *summary = &row->summary;
+void pc_results_put_choice(json_t *map, const pc_compare_row *row, bool *bad) {
   pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
   pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
-  json_t *map = json_object(), *machines = json_array();
-  put_count(map, "rank", (uint64_t)row->rank, bad);
   put_text(map, "layout", row->layout.text, bad);
   put_text(map, "box", row->box.text[0] ? row->box.text : box.text, bad);
   put_text(map, "loader", row->loader.text[0] ? row->loader.text : loader.text, bad);
   put_text(map, "policy", row->policy.text, bad);
+}
+
+static json_t *make_compared(const pc_compare_row *row, const pc_money *money, bool *bad) {
+  const pc_summary *summary = &row->summary;
+  json_t *map = json_object(), *machines = json_array();
+  put_count(map, "rank", (uint64_t)row->rank, bad);
+  pc_results_put_choice(map, row, bad);
   put_number(map, "depth_m", row->depth_m, bad);
-  put(map, "total_time_s", make_statistic(&summary->total_time_s, bad), bad);
-  put(map, "difference_to_best_s", make_statistic(&row->difference_to_best_s, bad), bad);
+  put(map, "total_time_s", pc_json_statistic(&summary->total_time_s, bad), bad);
+  put(map, "difference_to_best_s", pc_json_statistic(&row->difference_to_best_s, bad), bad);
   put(map, "tied_with_best", json_boolean(row->tied_with_best), bad);
+  put_count(map, "replications", summary->replications, bad);
+  put(map, "dropped", json_boolean(row->dropped_after > 0), bad);
   put(map, "cycles", make_mean(summary->cycles, bad), bad);
   put(map, "time_s", make_times(&summary->mean, bad), bad);
   put_number(map, "bound_s", summary->bound.time_s, bad);
@@ -297,7 +293,9 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
     if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
       bad = true;
   put(root, "rows", rows, &bad);
+  pc_results_put_selection(root, comparison, &bad);
   pc_results_put_crews(root, comparison, &bad);
+  pc_results_put_season(root, scenario, comparison, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);
 }

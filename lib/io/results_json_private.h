@@ -40,6 +40,23 @@ static inline void put_text(json_t *map, const char *key, const char *text, bool
   put(map, key, make_text(text), bad);
 }
 
+static inline json_t *pc_json_statistic(const pc_statistic *statistic, bool *bad) {
+  json_t *map = json_object();
+  put_number(map, "mean", statistic->mean, bad);
+  put_number(map, "half_width", statistic->half_width, bad);
+  put_number(map, "level", statistic->level, bad);
+  put_number(map, "min", statistic->min, bad);
+  put_number(map, "max", statistic->max, bad);
+  return map;
+}
+
+/* results.c: layout, box, loader and policy of a row */
+void pc_results_put_choice(json_t *map, const pc_compare_row *row, bool *bad);
+/* results_season.c */
+void pc_results_put_season(json_t *root, const pc_scenario *scenario, const pc_comparison *comparison,
+                           bool *bad);
+void pc_results_put_selection(json_t *root, const pc_comparison *comparison, bool *bad);
+
 /* results_night.c */
 
 /* Areas, passages, the storm and the depth over time of a run; depths may be NULL. */

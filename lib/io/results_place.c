@@ -14,16 +14,6 @@ static json_t *make_point(pc_point point, bool *bad) {
   return pair;
 }
 
-static json_t *make_statistic(const pc_statistic *statistic, bool *bad) {
-  json_t *map = json_object();
-  put_number(map, "mean", statistic->mean, bad);
-  put_number(map, "half_width", statistic->half_width, bad);
-  put_number(map, "level", statistic->level, bad);
-  put_number(map, "min", statistic->min, bad);
-  put_number(map, "max", statistic->max, bad);
-  return map;
-}
-
 static json_t *make_zone(const pc_place_site *site, bool *bad) {
   json_t *map = json_object(), *outline = json_array();
   put_text(map, "name", site->zone.name.text, bad);
@@ -48,7 +38,7 @@ static json_t *make_choice(const pc_placement *placement, const pc_place_choice 
     if (json_array_append_new(zones, make_text(placement->sites[choice->sites[k]].zone.name.text)) != 0)
       *bad = true;
   put(map, "zones", zones, bad);
-  put(map, "total_time_s", make_statistic(&choice->summary.total_time_s, bad), bad);
+  put(map, "total_time_s", pc_json_statistic(&choice->summary.total_time_s, bad), bad);
   put_number(map, "time_without_chance_s", choice->once_s, bad);
   put_number(map, "haul_kgm", choice->haul_kgm, bad);
   put_number(map, "taken_m2", choice->taken_m2, bad);
@@ -106,7 +96,7 @@ static void put_finalists(json_t *root, const pc_placement *placement, bool *bad
     const pc_place_choice *choice = &placement->finalists[i];
     json_t *map = make_choice(placement, choice, bad);
     put_count(map, "rank", i + 1, bad);
-    put(map, "difference_to_best_s", make_statistic(&choice->difference_s, bad), bad);
+    put(map, "difference_to_best_s", pc_json_statistic(&choice->difference_s, bad), bad);
     put(map, "tied_with_best", json_boolean(choice->tied), bad);
     if (json_array_append_new(list, map) != 0)
       *bad = true;
@@ -132,7 +122,7 @@ pc_status pc_results_place_json(const pc_scenario *scenario, const pc_placement 
     if (json_array_append_new(zones, make_zone(&placement->sites[best->sites[k]], &bad)) != 0)
       bad = true;
   put(root, "zones", zones, &bad);
-  put(root, "total_time_s", make_statistic(&best->summary.total_time_s, &bad), &bad);
+  put(root, "total_time_s", pc_json_statistic(&best->summary.total_time_s, &bad), &bad);
   for (size_t n = 0; n < placement->step_count; n++)
     if (json_array_append_new(steps, make_step(placement, &placement->steps[n], &bad)) != 0)
       bad = true;

@@ -7,18 +7,30 @@
 
 #include "base/memory.h"
 #include "io/tables_private.h"
+#include "study/select.h"
 
-/* The box that was tried; with none tried, those that the machines have. */
+/* The box or loader that was tried; with none tried, those that the machines have, but for the ones that stay
+ * whatever is tried. */
+static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_machine_word word) {
+  pc_shown shown = {{0}};
+  if (tried->text[0]) {
+    snprintf(shown.text, sizeof shown.text, "%s", tried->text);
+    return shown;
+  }
+  pc_lot_machine few[PC_MACHINES_MAX];
+  size_t count = 0;
+  for (size_t m = 0; m < row->machine_count; m++)
+    if (!row->machines[m].keep)
+      few[count++] = row->machines[m];
+  return count > 0 ? pc_join_words(few, count, word) : pc_join_words(row->machines, row->machine_count, word);
+}
+
 static pc_shown row_box(const pc_compare_row *row) {
-  pc_shown tried;
-  snprintf(tried.text, sizeof tried.text, "%s", row->box.text);
-  return row->box.text[0] ? tried : pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
+  return row_word(row, &row->box, PC_WORD_BOX);
 }
 
 static pc_shown row_loader(const pc_compare_row *row) {
-  pc_shown tried;
-  snprintf(tried.text, sizeof tried.text, "%s", row->loader.text);
-  return row->loader.text[0] ? tried : pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+  return row_word(row, &row->loader, PC_WORD_LOADER);
 }
 
 static bool finished(const pc_compare_row *row) {
@@ -53,7 +65,7 @@ static pc_varying find_varying(const pc_comparison *comparison) {
 
 /* ---- the answer ---- */
 
-static void add_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
+void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
   pc_text_addf(out, "layout \"%s\" with %s", row->layout.text, row_box(row).text);
   if (varies->loaders)
     pc_text_addf(out, " on %s", row_loader(row).text);
@@ -94,7 +106,7 @@ static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying 
     if (!rows[i].tied_with_best)
       continue;
     pc_text_add(out, shown++ ? "; " : "");
-    add_label(&rows[i], varies, out);
+    pc_tables_label(&rows[i], varies, out);
   }
   if (ties > shown)
     pc_text_addf(out, "; and %zu more", ties - shown);
@@ -109,13 +121,13 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (!finished(best)) {
     pc_text_addf(out, "%sone of the %zu finishes (%s); nearest is ", varies->depths ? "n" : "N", count,
                  pc_reason_name(best->summary.mean.reason));
-    add_label(best, varies, out);
+    pc_tables_label(best, varies, out);
     pc_text_addf(out, ", which leaves %s.\n",
                  pc_show(best->summary.mean.left_kg, PC_DIM_MASS, system, 3).text);
     return;
   }
   pc_text_add(out, varies->depths ? "quickest is " : "Quickest: ");
-  add_label(best, varies, out);
+  pc_tables_label(best, varies, out);
   double best_s = best->summary.total_time_s.mean;
   pc_time_unit unit = unit_for_both(best_s, next ? next->difference_to_best_s.mean : INFINITY);
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, unit).text,
@@ -123,7 +135,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
-    add_label(next, varies, out);
+    pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, unit).text);
     if (best_s > 0)
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
@@ -158,7 +170,12 @@ static void add_remark(pc_table *table, const pc_compare_row *row) {
     pc_table_cell(table, "%s%s", pc_reason_name(summary->mean.reason), nights);
     return;
   }
-  const char *standing = row->rank == 1 ? "best" : row->tied_with_best ? "tied with best" : "";
+  if (row->dropped_after > 0)
+    snprintf(nights, sizeof nights, "out after %zu", row->dropped_after);
+  const char *standing = row->rank == 1        ? "best"
+                         : row->dropped_after  ? nights
+                         : row->tied_with_best ? "tied with best"
+                                               : "";
   if (areas > 0)
     snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
   pc_table_cell(table, "%s%s", standing, late);
@@ -216,6 +233,51 @@ static void add_table(const pc_comparison *comparison, const pc_varying *varies,
     add_row(&table, &comparison->rows[i], varies, system);
   pc_table_write(&table, out);
   pc_table_free(&table);
+}
+
+/* ---- a selection, or what one would take ---- */
+
+/* Replications that Rinott's procedure needs to tell the tied rows of one depth apart. */
+static size_t needed_to_settle(const pc_compare_row *rows, size_t count, double within_s) {
+  double widest = 0;
+  size_t tied = 1, n = rows[0].summary.replications;
+  for (size_t i = 0; i < count; i++) {
+    if (i > 0 && !rows[i].tied_with_best)
+      continue;
+    tied += i > 0;
+    widest = fmax(widest, pc_statistic_spread(&rows[i].summary.total_time_s));
+  }
+  return tied < 2 ? 0 : pc_rinott_needed(tied, n, 0.05, widest, within_s);
+}
+
+static void add_selection_made(const pc_comparison *comparison, pc_text *out) {
+  size_t most = 0;
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (comparison->rows[i].summary.replications > most)
+      most = comparison->rows[i].summary.replications;
+  pc_text_addf(
+      out,
+      "Replications went on until the best was known to within %s, with 95 %% (Kim and Nelson 2001): "
+      "%zu of each at first, up to %zu.%s\n",
+      pc_show(comparison->within_s, PC_DIM_TIME, PC_METRIC, 3).text, comparison->first_stage, most,
+      comparison->settled ? "" : " It is not known yet.");
+}
+
+static void add_selection(const pc_comparison *comparison, const pc_varying *varies, pc_text *out) {
+  const pc_compare_row *rows = comparison->rows;
+  if (comparison->within_s > 0) {
+    add_selection_made(comparison, out);
+    return;
+  }
+  double best_s = rows[0].summary.total_time_s.mean, within_s = fmax(1, round(best_s / 100 / 60)) * 60;
+  if (!varies->chance || varies->depths || rows[0].summary.replications < 3)
+    return;
+  size_t need = needed_to_settle(rows, comparison->row_count, within_s);
+  if (need > 0)
+    pc_text_addf(out,
+                 "To find the best of those tied to within %.0f min (about 1 %%): compare --within \"%.0f "
+                 "min\"; at most about %zu replications of each (Rinott 1978).\n",
+                 within_s / 60, within_s / 60, need);
 }
 
 /* ---- why ---- */
@@ -402,7 +464,9 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
         pc_text_add(out,
                     "Every replication took the same time: nothing varies by chance here (`chance`, "
                     "`breakdown`), so one is enough.\n");
+      add_selection(comparison, &varies, out);
       pc_tables_crews(scenario, comparison, &varies, system, out);
+      pc_tables_season(scenario, comparison, &varies, system, out);
     }
   }
   if (notes && notes->siting)

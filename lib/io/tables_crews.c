@@ -25,7 +25,7 @@ static bool has_prices(const pc_comparison *comparison) {
 }
 
 /* Layout, box, loader, policy, as far as they vary. */
-static void add_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies) {
+void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies) {
   if (varies->layouts)
     pc_table_cell(table, "%s", row->layout.text);
   if (varies->boxes)
@@ -40,7 +40,7 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
                      const pc_varying *varies, pc_unit_system system) {
   const pc_compare_row *row = &comparison->rows[step->row];
   const pc_crew_use *use = &row->use;
-  add_label_cells(table, row, varies);
+  pc_tables_label_cells(table, row, varies);
   pc_table_cell(table, "%d", step->machines);
   if (step->finished)
     pc_table_cell(table, "%s",

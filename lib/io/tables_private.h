@@ -65,7 +65,14 @@ typedef struct pc_varying {
   pc_time_unit time;
 } pc_varying;
 
-/* tables_crews.c: how many machines; nothing if the number does not vary. */
+/* tables_compare.c: what was compared, in words, as far as it varies. */
+void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out);
+/* tables_season.c: nothing without a season. */
+void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
+                      pc_unit_system system, pc_text *out);
+/* tables_crews.c: layout, box, loader and policy as cells, as far as they vary. */
+void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies);
+/* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);
 

@@ -54,6 +54,22 @@ static const pc_field box_items[] = {
      .fallback = "none",
      .help = "none: a box. left or right: an angled blade that holds nothing and lays its snow beside its "
              "swath on that side"},
+    {.key = "price",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_NUMBER,
+     .offset = offsetof(pc_box, price),
+     .min = 0,
+     .max = 1e7,
+     .fallback = "not counted",
+     .help = "what it costs to buy, in money.currency; for the cost of a season"},
+    {.key = "seasons",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_NUMBER,
+     .offset = offsetof(pc_box, seasons),
+     .min = 1,
+     .max = 50,
+     .fallback = "8",
+     .help = "how many seasons it lasts, to spread the price over"},
 };
 
 const pc_fields pc_box_fields = {box_items, sizeof box_items / sizeof box_items[0]};
@@ -67,7 +83,9 @@ pc_box pc_box_default(void) {
                   .overlap_m = 0.3,
                   .side_leak = 0.02,
                   .spill_from = 0.85,
-                  .leave = 0.01};
+                  .leave = 0.01,
+                  .price = NAN,
+                  .seasons = 8};
 }
 
 void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults) {

@@ -33,6 +33,8 @@ typedef struct pc_box {
   double spill_from;        /* default 0.85 */
   double leave;             /* default 0.01 */
   int blade;                /* pc_blade; default none */
+  double price;             /* NaN: not counted; in the scenario's currency */
+  double seasons;           /* default 8: how long it lasts, to spread the price */
 } pc_box;
 
 PC_API extern const pc_fields pc_box_fields;

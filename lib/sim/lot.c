@@ -137,6 +137,7 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   machine->until_s = entry->until_s;
   machine->break_every_s = entry->break_every_s;
   machine->break_for_s = entry->break_for_s;
+  machine->keep = entry->keep;
   machine->fuel_at = scenario->has_fuel_point ? scenario->fuel_point : machine->start;
   return PC_OK;
 }

@@ -78,6 +78,7 @@ typedef struct pc_lot_machine {
   double from_s, until_s;            /* at work; until NaN: to the end */
   double break_every_s, break_for_s; /* NaN: no breaks */
   pc_point fuel_at;
+  bool keep; /* stays as it is, whatever is tried on the others */
 } pc_lot_machine;
 
 typedef struct pc_lot_area { /* one for each patch of the ground */

@@ -129,8 +129,37 @@ static const pc_field money_items[] = {
     QUANTITY(pc_money, fuel_per_m3, "fuel", PC_DIM_PER_VOLUME, 0, INFINITY, "not counted", "price of fuel"),
     QUANTITY(pc_money, haul_off_per_m3, "haul_off", PC_DIM_PER_VOLUME, 0, INFINITY, "not counted",
              "cost of hauling off the piled snow that no zone could take"),
+    QUANTITY(pc_money, interest, "interest", PC_DIM_SHARE, 0, 1, "0 %",
+             "interest a year, for what owning boxes costs a season"),
 };
 
+static const pc_field season_items[] = {
+    {.key = "depth",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_LENGTH,
+     .offset = offsetof(pc_season_storm, depth_m),
+     .min = 0,
+     .max = 3,
+     .above_min = true,
+     .required = true,
+     .help = "depth of snow that such a storm brings"},
+    {.key = "storms",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_NUMBER,
+     .offset = offsetof(pc_season_storm, storms),
+     .min = 0,
+     .max = 1000,
+     .required = true,
+     .help = "how many such storms a usual season has; 2.5 is allowed"},
+};
+
+static const pc_field wanted_items[] = {
+    QUANTITY(pc_wanted, within_s, "within", PC_DIM_TIME, 0, LONGEST_S, "0 s: the replications given",
+             "go on with replications until the best is known to within this time (95 %)"),
+};
+
+const pc_fields pc_season_fields = TABLE(season_items);
+const pc_fields pc_wanted_fields = TABLE(wanted_items);
 const pc_fields pc_scenario_fields = TABLE(scenario_items);
 const pc_fields pc_layout_fields = TABLE(layout_items);
 const pc_fields pc_crew_fields = TABLE(crew_items);
@@ -194,6 +223,7 @@ void pc_scenario_free(pc_scenario *scenario) {
   free(scenario->compare.depths.items_m);
   free(scenario->compare.crews.items);
   free(scenario->storm);
+  free(scenario->season);
   for (size_t i = 0; i < scenario->place.candidate_count; i++)
     pc_zone_free(&scenario->place.candidates[i]);
   free(scenario->place.candidates);

@@ -48,6 +48,7 @@ typedef struct pc_money {               /* NaN: not given */
   pc_name currency;                     /* default "EUR" */
   double machine_per_s, operator_per_s; /* per machine */
   double fuel_per_m3, haul_off_per_m3;
+  double interest; /* a year, for what owning boxes costs a season; default 0 */
 } pc_money;
 
 typedef struct pc_depths {
@@ -60,13 +61,24 @@ typedef struct pc_counts {
   size_t count;
 } pc_counts;
 
+/* Stands in the lists of boxes and loaders to compare for what the crew has, unless one is so called. */
+#define PC_OWN "own"
+
 typedef struct pc_wanted { /* what `compare` should compare; an empty list means the scenario's own value,
-                              the single name "all" means every one (depths have no "all") */
+                              the single name "all" means every one (depths have no "all"), and where the
+                              crew's machines differ, also as they are */
   pc_names layouts, boxes, loaders, policies;
   pc_depths depths;
   pc_counts crews; /* numbers of machines to try: n machines are the first n of the crew written out, entry by
                       entry and each as often as its count, and begun anew as often as needed */
+  double within_s; /* more than 0: replications go on until the best is known to within it; default 0 */
 } pc_wanted;
+
+/* Storms of a usual season that bring about this depth of snow. */
+typedef struct pc_season_storm {
+  double depth_m;
+  double storms; /* how many */
+} pc_season_storm;
 
 /* What falls from `after_s` until the next piece begins. The last piece lasts to the end. */
 typedef struct pc_storm_piece {
@@ -120,14 +132,16 @@ typedef struct pc_scenario {
   pc_siting siting; /* limits of the cautions about where zones lie */
   pc_chance chance;
   pc_money money;
-  pc_wanted compare;
+  pc_season_storm *season; /* none: a comparison says nothing of seasons */
+  size_t season_count;
+  pc_wanted compare; /* without depths: those of the season, if there is one */
   pc_placing place;
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */
 PC_API extern const pc_fields pc_scenario_fields; /* name, policy, full_at, … */
 PC_API extern const pc_fields pc_layout_fields, pc_crew_fields, pc_chance_fields, pc_money_fields,
-    pc_storm_fields, pc_placing_fields;
+    pc_storm_fields, pc_placing_fields, pc_season_fields, pc_wanted_fields;
 
 PC_API pc_scenario pc_scenario_default(void);
 PC_API pc_crew_entry pc_crew_entry_default(void);

@@ -43,6 +43,7 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
   fits &= check_limit("site.keep_clear", s->site.keep_clear_count, PC_THINGS_MAX, faults);
   fits &= check_limit("site.passages", s->site.passage_count, PC_PARTS_MAX, faults);
   fits &= check_limit("storm", s->storm_count, PC_STORM_MAX, faults);
+  fits &= check_limit("season", s->season_count, PC_PARTS_MAX, faults);
   fits &= check_limit("boxes", s->box_count, PC_PARTS_MAX, faults);
   fits &= check_limit("loaders", s->loader_count, PC_PARTS_MAX, faults);
   fits &= check_limit("zones", s->zone_count, PC_PARTS_MAX, faults);
@@ -85,6 +86,21 @@ static void check_near(const pc_near *near, pc_faults *faults) {
     pc_faults_caution(faults, "near.speed", "holds nowhere: near.distance is not given, or 0");
 }
 
+static void check_season(const pc_scenario *s, pc_faults *faults) {
+  for (size_t i = 0; i < s->season_count; i++) {
+    char prefix[PC_KEY_MAX];
+    snprintf(prefix, sizeof prefix, "season[%zu]", i);
+    pc_fields_validate(&pc_season_fields, &s->season[i], prefix, faults);
+    for (size_t k = 0; k < i; k++)
+      if (s->season[k].depth_m == s->season[i].depth_m) {
+        snprintf(prefix, sizeof prefix, "season[%zu].depth", i);
+        pc_faults_add(faults, PC_ERR_RANGE, prefix, NULL,
+                      "stands there already, in season[%zu]; add the storms up", k);
+        break;
+      }
+  }
+}
+
 static void check_parts(const pc_scenario *s, pc_faults *faults) {
   char prefix[PC_KEY_MAX];
   const pc_scenario usual = pc_scenario_default();
@@ -117,6 +133,9 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
   pc_fields_validate(&pc_chance_fields, &s->chance, "chance", faults);
   pc_fields_check_defaults(&pc_chance_fields, &s->chance, &usual.chance, "chance", faults);
   pc_fields_validate(&pc_money_fields, &s->money, "money", faults);
+  pc_fields_check_defaults(&pc_money_fields, &s->money, &usual.money, "money", faults);
+  pc_fields_validate(&pc_wanted_fields, &s->compare, "compare", faults);
+  check_season(s, faults);
 }
 
 static bool is_sound(const pc_ring *ring) {
@@ -228,7 +247,7 @@ static void check_layouts(const pc_scenario *s, const pc_rolls *names, pc_faults
     pc_fields_validate(&pc_layout_fields, &s->layouts[i], prefix, faults);
     if (s->layouts[i].zones.count == 0)
       pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "a layout needs at least one zone");
-    pc_roll_refer_list(&names->zones, key, &s->layouts[i].zones, false, faults);
+    pc_roll_refer_list(&names->zones, key, &s->layouts[i].zones, PC_LIST_NAMES, faults);
   }
 }
 
@@ -299,7 +318,7 @@ static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const 
   snprintf(key, sizeof key, "crew[%zu].loader", index);
   (void)pc_roll_refer(&names->loaders, key, entry->loader.text, faults);
   snprintf(key, sizeof key, "crew[%zu].areas", index);
-  pc_roll_refer_list(&names->areas, key, &entry->areas, false, faults);
+  pc_roll_refer_list(&names->areas, key, &entry->areas, PC_LIST_NAMES, faults);
   snprintf(key, sizeof key, "crew[%zu].box", index);
   size_t box = pc_roll_refer(&names->boxes, key, entry->box.text, faults);
   if (box < s->box_count)
@@ -378,10 +397,10 @@ static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults
   const pc_name usual = pc_name_of("all zones");
   all_zones.first_name = &usual;
   pc_roll_refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts,
-                     true, faults);
-  pc_roll_refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, true, faults);
-  pc_roll_refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, true, faults);
-  pc_roll_refer_list(NULL, "compare.policies", &s->compare.policies, true, faults);
+                     PC_LIST_ALL, faults);
+  pc_roll_refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, PC_LIST_ALL_OWN, faults);
+  pc_roll_refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, PC_LIST_ALL_OWN, faults);
+  pc_roll_refer_list(NULL, "compare.policies", &s->compare.policies, PC_LIST_ALL, faults);
   check_depths(s, faults);
 }
 

@@ -126,12 +126,12 @@ static void check_area(const pc_scenario *s, const pc_rolls *names, size_t index
   const pc_area *area = &s->site.areas[index];
   char key[PC_KEY_MAX];
   area_key(key, index, "after");
-  pc_roll_refer_list(&names->areas, key, &area->after, false, faults);
+  pc_roll_refer_list(&names->areas, key, &area->after, PC_LIST_NAMES, faults);
   if (area->name.text[0] && pc_names_have(&area->after, area->name.text))
     pc_faults_add(faults, PC_ERR_KEY, key, area->name.text, "area \"%s\" waits for itself", area->name.text);
   area_key(key, index, "loaders");
   size_t before = pc_faults_fatal(faults);
-  pc_roll_refer_list(&names->loaders, key, &area->loaders, false, faults);
+  pc_roll_refer_list(&names->loaders, key, &area->loaders, PC_LIST_NAMES, faults);
   if (area->loaders.count > 0 && pc_faults_fatal(faults) == before && !has_worker(s, area))
     pc_faults_caution(faults, key, "no machine of the crew may work this area: its snow will be left");
   area_key(key, index, "into");

@@ -64,9 +64,9 @@ size_t pc_roll_refer(const pc_roll *names, const char *key, const char *name, pc
   return index;
 }
 
-void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names *wanted, bool all_allowed,
+void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names *wanted, pc_list_words words,
                         pc_faults *faults) {
-  if (all_allowed && wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+  if (words != PC_LIST_NAMES && wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
     return;
   pc_roll list = {.first_name = wanted->items, .count = wanted->count, .stride = sizeof *wanted->items};
   for (size_t i = 0; i < wanted->count; i++) {
@@ -77,7 +77,7 @@ void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names
       pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" stands twice in this list", name);
     else if (name[0] == '\0')
       pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "is an empty name");
-    else if (names)
+    else if (names && !(words == PC_LIST_ALL_OWN && strcmp(name, PC_OWN) == 0))
       (void)pc_roll_refer(names, key, name, faults);
   }
 }

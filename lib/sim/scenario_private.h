@@ -22,8 +22,10 @@ void pc_roll_check(const pc_roll *names, pc_faults *faults);
 /* Index of a name that is referred to, or names->count after a fault. Where the whole list is missing, that
  * is the fault to mend, not every reference into it. */
 size_t pc_roll_refer(const pc_roll *names, const char *key, const char *name, pc_faults *faults);
+/* Words that may stand in a list instead of names. */
+typedef enum pc_list_words { PC_LIST_NAMES, PC_LIST_ALL, PC_LIST_ALL_OWN } pc_list_words;
 /* The same for a list of names; `names` NULL: they cannot be known here. */
-void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names *wanted, bool all_allowed,
+void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names *wanted, pc_list_words words,
                         pc_faults *faults);
 
 /* Order and times of the areas, shifts and breaks, the storm, crews to compare. `sound_areas`: per area,

@@ -1,297 +1,263 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "study/compare.h"
 
-#include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
-#include "base/units.h"
-#include "sim/policy.h"
+#include "base/parallel.h"
+#include "study/compare_private.h"
 
 static const double level = 0.95;
 
-/* A list of names to go through; one NULL entry stands for "as the scenario says". */
-typedef struct choices {
-  const char **items;
-  size_t count;
-} choices;
+/* ---- ranking ---- */
 
-static bool is_all(const pc_names *names) {
-  return names->count == 1 && pc_name_is(&names->items[0], "all");
-}
-
-/* `known` are structs that begin with their pc_name. */
-static pc_status list_choices(const pc_names *wanted, const void *known, size_t stride, size_t known_count,
-                              choices *list) {
-  bool all = is_all(wanted) && known_count > 0;
-  list->count = all ? known_count : wanted->count;
-  list->items = pc_alloc(list->count + 1, sizeof *list->items);
-  if (!list->items)
-    return PC_ERR_MEMORY;
-  for (size_t i = 0; i < list->count; i++)
-    list->items[i] = all ? ((const pc_name *)(const void *)((const char *)known + i * stride))->text
-                         : wanted->items[i].text;
-  if (list->count == 0)
-    list->count = 1; /* the NULL that pc_alloc left there */
-  if (list->count == 1 && list->items[0] && strcmp(list->items[0], "all") == 0)
-    list->items[0] = NULL;
-  return PC_OK;
-}
-
-/* "all" boxes are those that carry snow: a blade in their place would clear nothing. */
-static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted, choices *list) {
-  size_t kept = 0;
-  for (size_t i = 0; is_all(wanted) && i < list->count && list->count == scenario->box_count; i++)
-    if (scenario->boxes[i].blade == PC_BLADE_NONE)
-      list->items[kept++] = list->items[i];
-  if (kept > 0)
-    list->count = kept;
-}
-
-static pc_status list_policies(const pc_names *wanted, choices *list) {
-  pc_name names[16];
-  size_t count = 0;
-  while (count < 16 && pc_policy_at(count)) {
-    names[count] = pc_name_of(pc_policy_at(count)->name);
-    count++;
-  }
-  pc_status status = list_choices(wanted, names, sizeof *names, count, list);
-  for (size_t i = 0; status == PC_OK && i < list->count; i++)
-    if (list->items[i] && is_all(wanted))
-      list->items[i] = pc_policy_at(i)->name; /* names[] does not outlive this function */
-  return status;
-}
-
-/* How the replications of a row come about: run here, or fetched from where they were run. */
-typedef struct means {
-  size_t replications;
-  uint64_t seed;
-  int threads;
-  const pc_compare_source *source; /* NULL: run here */
-} means;
-
-static pc_status fetch_row(const pc_lot *lot, const means *by, size_t index, pc_compare_row *row) {
-  pc_result *results;
-  pc_status status = pc_results_create(lot, by->replications, &results);
-  if (status == PC_OK)
-    status = by->source->fetch(by->source->context, index, lot, by->replications, results, &row->keep_up);
-  if (status == PC_OK)
-    status = pc_summary_make(lot, results, by->replications, &row->summary);
-  pc_results_free(results, by->replications);
-  return status;
-}
-
-/* Where snow falls, the first replication also tells whether the crew keeps up with it. */
-static pc_status replicate_row(const pc_lot *lot, const means *by, size_t index, pc_compare_row *row) {
-  if (by->source)
-    return fetch_row(lot, by, index, row);
-  pc_depths_series depths;
-  pc_depths_start(&depths, lot);
-  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
-  pc_status status = pc_replicate(lot, by->replications, by->seed, by->threads,
-                                  lot->storm_end_s > 0.0 ? &trace : NULL, &row->summary);
-  if (status == PC_OK && depths.failed)
-    status = PC_ERR_MEMORY;
-  if (status == PC_OK)
-    row->keep_up = pc_depths_judge(&depths);
-  pc_depths_free(&depths);
-  return status;
-}
-
-static pc_status run_row(const pc_scenario *scenario, const pc_choice *choice, const means *by, size_t index,
-                         pc_compare_row *row, pc_faults *faults) {
-  pc_lot *lot;
-  pc_status status = pc_lot_create(scenario, choice, &lot, faults);
-  if (status != PC_OK)
-    return status;
-  row->layout = lot->layout;
-  row->box = pc_name_of(choice->box ? choice->box : "");
-  row->loader = pc_name_of(choice->loader ? choice->loader : "");
-  row->policy = pc_name_of(lot->policy->name);
-  row->depth_m = lot->snow.depth_m;
-  row->crew = choice->machines;
-  row->machine_count = lot->machine_count;
-  row->machines = pc_copy(lot->machines, lot->machine_count, sizeof *lot->machines);
-  status = row->machines ? replicate_row(lot, by, index, row) : PC_ERR_MEMORY;
-  for (size_t m = 0; row->machines && m < lot->machine_count; m++) {
-    row->machines[m].allowed = NULL;
-    if (row->machines[m].unit.limited_by != PC_LIMIT_VOLUME)
-      row->limited_by = row->machines[m].unit.limited_by;
-  }
-  if (status == PC_OK)
-    row->use = pc_crew_use_of(lot, &row->summary.mean);
-  pc_lot_free(lot);
-  if (status == PC_ERR_MEMORY)
-    pc_faults_add(faults, status, NULL, NULL, "out of memory");
-  return status;
-}
-
-static int better_first(const void *a, const void *b) {
-  const pc_compare_row *x = a, *y = b;
+/* Rows of one depth with an order that chance has no part in: negative, positive, or 0 if their times decide.
+ */
+static int order_of_ends(const pc_compare_row *x, const pc_compare_row *y) {
+  bool fx = x->summary.unfinished == 0, fy = y->summary.unfinished == 0;
   if (x->depth_m != y->depth_m)
     return x->depth_m < y->depth_m ? -1 : 1;
-  bool fx = x->summary.unfinished == 0, fy = y->summary.unfinished == 0;
   if (fx != fy)
     return fx ? -1 : 1;
   if (!fx && x->summary.mean.left_kg != y->summary.mean.left_kg)
     return x->summary.mean.left_kg < y->summary.mean.left_kg ? -1 : 1;
+  return 0;
+}
+
+static int better_first(const void *a, const void *b) {
+  const pc_compare_row *x = a, *y = b;
+  int ends = order_of_ends(x, y);
   double tx = x->summary.total_time_s.mean, ty = y->summary.total_time_s.mean;
+  if (ends != 0)
+    return ends;
   if (tx != ty)
     return tx < ty ? -1 : 1;
   return x->rank - y->rank; /* the order asked for */
 }
 
-/* Ranks the rows of one depth (already sorted) and works out their differences to the first. */
-static pc_status rank_rows(pc_compare_row *rows, size_t count, size_t replications) {
-  double *differences = pc_alloc(replications, sizeof *differences);
+/* Where rows have replications of different number, their differences over common ones say more. */
+static int nearer_first(const void *a, const void *b) {
+  const pc_compare_row *x = a, *y = b;
+  int ends = order_of_ends(x, y);
+  double dx = x->difference_to_best_s.mean, dy = y->difference_to_best_s.mean;
+  if (ends != 0)
+    return ends;
+  if (x->selected != y->selected)
+    return x->selected ? -1 : 1;
+  if (dx != dy)
+    return dx < dy ? -1 : 1;
+  return x->rank - y->rank;
+}
+
+/* Differences of rows of one depth to one of them. */
+static pc_status find_differences(pc_compare_row *rows, size_t count, const pc_compare_row *best) {
+  size_t most = best->summary.replications;
+  double *differences = pc_alloc(most, sizeof *differences);
   if (!differences)
     return PC_ERR_MEMORY;
   /* Bonferroni: with m − 1 intervals at 1 − α/(m − 1) each, all hold together with at least 1 − α */
   double adjusted = count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level;
   for (size_t i = 0; i < count; i++) {
-    for (size_t r = 0; r < replications; r++)
-      differences[r] = rows[i].summary.times_s[r] - rows[0].summary.times_s[r];
-    rows[i].rank = (int)i + 1;
-    rows[i].difference_to_best_s = pc_statistic_of(differences, replications, adjusted);
-    pc_statistic *d = &rows[i].difference_to_best_s;
-    bool same_end = rows[i].summary.unfinished == 0 && rows[0].summary.unfinished == 0;
-    rows[i].tied_with_best = same_end && d->mean - d->half_width <= 0.0;
+    size_t common = rows[i].summary.replications < most ? rows[i].summary.replications : most;
+    for (size_t r = 0; r < common; r++)
+      differences[r] = rows[i].summary.times_s[r] - best->summary.times_s[r];
+    rows[i].difference_to_best_s = pc_statistic_of(differences, common, adjusted);
   }
   free(differences);
   return PC_OK;
 }
 
-static pc_status rank_all(pc_comparison *comparison, size_t replications) {
+static void rank_rows(pc_compare_row *rows, size_t count) {
+  for (size_t i = 0; i < count; i++) {
+    const pc_statistic *d = &rows[i].difference_to_best_s;
+    bool same_end = rows[i].summary.unfinished == 0 && rows[0].summary.unfinished == 0;
+    rows[i].rank = (int)i + 1;
+    rows[i].tied_with_best = same_end && d->mean - d->half_width <= 0.0;
+  }
+}
+
+static const pc_compare_row *selected_of(const pc_compare_row *rows, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    if (rows[i].selected)
+      return &rows[i];
+  return &rows[0];
+}
+
+static pc_status rank_all(pc_comparison *comparison) {
   qsort(comparison->rows, comparison->row_count, sizeof *comparison->rows, better_first);
   for (size_t first = 0; first < comparison->row_count;) {
-    size_t end = first + 1;
-    while (end < comparison->row_count && comparison->rows[end].depth_m == comparison->rows[first].depth_m)
-      end++;
-    pc_status status = rank_rows(&comparison->rows[first], end - first, replications);
+    pc_compare_row *rows = &comparison->rows[first];
+    size_t count = 1;
+    while (first + count < comparison->row_count && rows[count].depth_m == rows[0].depth_m)
+      count++;
+    const pc_compare_row *best = selected_of(rows, count);
+    pc_status status = find_differences(rows, count, best);
     if (status != PC_OK)
       return status;
-    first = end;
+    if (best->selected)
+      qsort(rows, count, sizeof *rows, nearer_first);
+    rank_rows(rows, count);
+    first += count;
   }
   return PC_OK;
 }
 
-typedef struct plan {
-  choices layouts, boxes, loaders, policies;
-  double *depths_m; /* at least one: NaN as the scenario says */
-  int *machines;    /* at least one: 0 as the crew has them */
-  size_t depth_count, machine_count, count;
-} compare_plan;
+/* ---- running ---- */
 
-static void tell_twice(pc_faults *faults, const char *key, double value, pc_dimension dimension) {
-  char text[40];
-  pc_units_print(text, sizeof text, value, dimension, PC_METRIC, 3);
-  pc_faults_caution(faults, key, "%s stands there more than once; it is compared once", text);
+/* All that the threads of a comparison share. Each takes the next combination that nobody has begun; which
+ * one does it makes no difference. */
+typedef struct compare_task {
+  const pc_scenario *scenario;
+  const pc_compare_plan *plan;
+  const pc_compare_how *how;
+  const pc_compare_source *source; /* NULL: run here */
+  pc_compare_row *rows;
+  bool *complete;
+  pc_faults *faults; /* of each row */
+  pc_steps *steps;
+  int threads_each;
+  atomic_size_t next;
+  atomic_bool failed;
+} compare_task;
+
+static pc_status run_row(const compare_task *task, size_t i) {
+  const pc_compare_how *how = task->how;
+  pc_choice choice = pc_compare_choice_at(task->plan, i);
+  pc_compare_row *row = &task->rows[i];
+  pc_row_work work;
+  pc_status status = pc_row_open(task->scenario, &choice, &work, row, &task->faults[i]);
+  if (status == PC_OK)
+    status = task->source
+                 ? pc_row_fetch(&work, task->source, i, how->replications, &row->keep_up)
+                 : pc_row_observe(&work, how->replications, how->seed, task->threads_each, task->steps);
+  task->complete[i] = status == PC_OK && work.count == how->replications;
+  if (task->complete[i])
+    status = pc_row_sum_up(&work, row);
+  pc_row_close(&work);
+  if (status == PC_ERR_MEMORY)
+    pc_faults_add(&task->faults[i], status, NULL, NULL, "out of memory");
+  return status;
 }
 
-/* Depths and numbers of machines, each once; those given twice are told of. */
-static pc_status list_numbers(const pc_wanted *wanted, compare_plan *plan, pc_faults *faults) {
-  plan->depths_m = pc_alloc(wanted->depths.count + 1, sizeof *plan->depths_m);
-  plan->machines = pc_alloc(wanted->crews.count + 1, sizeof *plan->machines);
-  if (!plan->depths_m || !plan->machines)
-    return PC_ERR_MEMORY;
-  for (size_t i = 0; i < wanted->depths.count; i++) {
-    size_t k = 0;
-    while (k < plan->depth_count && plan->depths_m[k] != wanted->depths.items_m[i])
-      k++;
-    if (k == plan->depth_count)
-      plan->depths_m[plan->depth_count++] = wanted->depths.items_m[i];
-    else
-      tell_twice(faults, "compare.depths", wanted->depths.items_m[i], PC_DIM_LENGTH);
+static pc_status run_rows(void *context, size_t part) {
+  (void)part;
+  compare_task *task = context;
+  pc_status status = PC_OK;
+  while (status == PC_OK && !atomic_load(&task->failed) && !pc_steps_stopped(task->steps)) {
+    size_t i = atomic_fetch_add(&task->next, 1);
+    if (i >= task->plan->count)
+      break;
+    status = run_row(task, i);
   }
-  for (size_t i = 0; i < wanted->crews.count; i++) {
-    size_t k = 0;
-    while (k < plan->machine_count && plan->machines[k] != wanted->crews.items[i])
-      k++;
-    if (k == plan->machine_count)
-      plan->machines[plan->machine_count++] = wanted->crews.items[i];
-    else
-      tell_twice(faults, "compare.crews", wanted->crews.items[i], PC_DIM_NUMBER);
-  }
-  if (plan->depth_count == 0)
-    plan->depths_m[plan->depth_count++] = NAN;
-  if (plan->machine_count == 0)
-    plan->machine_count = 1; /* the 0 that pc_alloc left there */
-  return PC_OK;
-}
-
-static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, compare_plan *plan,
-                           pc_faults *faults) {
-  pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
-                                  scenario->layout_count, &plan->layouts);
-  if (status == PC_OK)
-    status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count,
-                          &plan->boxes);
-  if (status == PC_OK)
-    leave_out_blades(scenario, &wanted->boxes, &plan->boxes);
-  if (status == PC_OK)
-    status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders,
-                          scenario->loader_count, &plan->loaders);
-  if (status == PC_OK)
-    status = list_policies(&wanted->policies, &plan->policies);
-  if (status == PC_OK)
-    status = list_numbers(wanted, plan, faults);
   if (status != PC_OK)
-    return pc_faults_add(faults, status, NULL, NULL, "out of memory");
-  plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *
-                plan->depth_count * plan->machine_count;
-  if (plan->count > PC_COMPARE_MAX)
-    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
-                         "asks for %zu combinations; at most %d are compared", plan->count,
-                         (int)PC_COMPARE_MAX);
-  return PC_OK;
+    atomic_store(&task->failed, true);
+  return status;
 }
 
-/* Rows of one layout and depth. */
-static size_t rows_of_layout(const compare_plan *plan) {
-  return plan->machine_count * plan->boxes.count * plan->loaders.count * plan->policies.count;
+void pc_compare_keep_faults(const pc_compare_plan *plan, pc_faults *found, pc_faults *faults) {
+  size_t each = pc_compare_rows_of_layout(plan);
+  for (size_t i = 0; i < plan->count; i++) {
+    bool heard = i % each == 0 && i / each < plan->layouts.count;
+    for (size_t k = 0; k < found[i].count && (heard || pc_faults_fatal(&found[i]) > 0); k++)
+      pc_faults_push(faults, &found[i].items[k]);
+    pc_faults_free(&found[i]);
+  }
 }
 
-/* The i-th combination: depth outermost, layout next, number of machines innermost. */
-static pc_choice choice_at(const compare_plan *plan, size_t i) {
-  pc_choice choice = {.machines = plan->machines[i % plan->machine_count]};
-  i /= plan->machine_count;
-  choice.box = plan->boxes.items[i % plan->boxes.count];
-  i /= plan->boxes.count;
-  choice.loader = plan->loaders.items[i % plan->loaders.count];
-  i /= plan->loaders.count;
-  choice.policy = plan->policies.items[i % plan->policies.count];
-  i /= plan->policies.count;
-  choice.layout = plan->layouts.items[i % plan->layouts.count];
-  choice.depth_m = plan->depths_m[i / plan->layouts.count];
-  return choice;
+void pc_compare_close_up(const bool *complete, pc_comparison *comparison) {
+  size_t kept = 0;
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    if (complete[i])
+      comparison->rows[kept++] = comparison->rows[i];
+    else
+      free(comparison->rows[i].machines);
+  }
+  comparison->row_count = kept;
 }
 
-static void free_plan(compare_plan *plan) {
-  free(plan->layouts.items);
-  free(plan->boxes.items);
-  free(plan->loaders.items);
-  free(plan->policies.items);
-  free(plan->depths_m);
-  free(plan->machines);
+/* With many combinations each thread works on one of its own, with few all work on the same. */
+static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faults *faults) {
+  size_t count = task->plan->count, threads = pc_parts_for(task->how->threads, PC_PARTS_AT_ONCE_MAX);
+  size_t parts = task->source || count < 4 * threads ? 1 : threads;
+  task->threads_each = parts > 1 ? 1 : (int)threads;
+  task->complete = pc_alloc(count, sizeof *task->complete);
+  task->faults = pc_alloc(count, sizeof *task->faults);
+  pc_status status = PC_ERR_MEMORY;
+  if (task->complete && task->faults) {
+    status = pc_parallel(parts, run_rows, task);
+    pc_compare_keep_faults(task->plan, task->faults, faults);
+    pc_compare_close_up(task->complete, comparison);
+  }
+  free(task->complete);
+  free(task->faults);
+  return status;
+}
+
+static pc_status compare_by(const pc_scenario *scenario, const pc_compare_how *how,
+                            const pc_compare_source *source, pc_comparison *comparison, pc_faults *faults) {
+  *comparison = (pc_comparison){0};
+  pc_compare_plan plan = {0};
+  pc_steps steps = {0};
+  pc_status status =
+      pc_compare_plan_make(scenario, how->wanted ? how->wanted : &scenario->compare, &plan, faults);
+  if (status == PC_OK && !(comparison->rows = pc_alloc(plan.count, sizeof *comparison->rows)))
+    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  if (status != PC_OK)
+    goto out;
+  comparison->row_count = comparison->asked = plan.count;
+  for (size_t i = 0; i < plan.count; i++)
+    comparison->rows[i].rank = (int)i;
+  pc_steps_begin(&steps, how->watch, plan.count * how->replications);
+  if (how->within_s > 0.0) {
+    status = pc_compare_select(scenario, &plan, how, &steps, comparison, faults);
+  } else {
+    compare_task task = {.scenario = scenario,
+                         .plan = &plan,
+                         .how = how,
+                         .source = source,
+                         .rows = comparison->rows,
+                         .steps = &steps};
+    status = run_plan(&task, comparison, faults);
+  }
+  pc_steps_end(&steps);
+  if (status == PC_OK)
+    status = rank_all(comparison);
+out:
+  pc_compare_plan_free(&plan);
+  if (status != PC_OK)
+    pc_comparison_free(comparison);
+  return status;
+}
+
+pc_status pc_compare(const pc_scenario *scenario, const pc_compare_how *how, pc_comparison *comparison,
+                     pc_faults *faults) {
+  return compare_by(scenario, how, NULL, comparison, faults);
+}
+
+pc_status pc_compare_fetched(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications,
+                             const pc_compare_source *source, pc_comparison *comparison, pc_faults *faults) {
+  const pc_compare_how how = {.wanted = wanted, .replications = replications};
+  return compare_by(scenario, &how, source, comparison, faults);
 }
 
 pc_status pc_compare_count(const pc_scenario *scenario, const pc_wanted *wanted, size_t *count,
                            pc_faults *faults) {
-  compare_plan plan = {0};
-  pc_status status = make_plan(scenario, wanted, &plan, faults);
+  pc_compare_plan plan = {0};
+  pc_status status = pc_compare_plan_make(scenario, wanted, &plan, faults);
   *count = status == PC_OK ? plan.count : 0;
-  free_plan(&plan);
+  pc_compare_plan_free(&plan);
   return status;
 }
 
 pc_status pc_compare_visit(const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
                            pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context,
                            pc_faults *faults) {
-  compare_plan plan = {0};
-  pc_status status = make_plan(scenario, wanted, &plan, faults);
+  pc_compare_plan plan = {0};
+  pc_status status = pc_compare_plan_make(scenario, wanted, &plan, faults);
   for (size_t i = first; i < end && i < plan.count && status == PC_OK; i++) {
-    pc_choice choice = choice_at(&plan, i);
+    pc_choice choice = pc_compare_choice_at(&plan, i);
     pc_lot *lot;
     status = pc_lot_create(scenario, &choice, &lot, faults);
     if (status != PC_OK)
@@ -299,64 +265,8 @@ pc_status pc_compare_visit(const pc_scenario *scenario, const pc_wanted *wanted,
     status = visit(context, i, lot);
     pc_lot_free(lot);
   }
-  free_plan(&plan);
+  pc_compare_plan_free(&plan);
   return status;
-}
-
-typedef struct compare_watch {
-  void (*progress)(void *context, size_t done, size_t all);
-  void *context;
-} compare_watch;
-
-static pc_status compare_by(const pc_scenario *scenario, const pc_wanted *wanted, const means *by,
-                            const compare_watch *watch, pc_comparison *comparison, pc_faults *faults) {
-  memset(comparison, 0, sizeof *comparison);
-  compare_plan plan = {0};
-  pc_status status = make_plan(scenario, wanted, &plan, faults);
-  if (status != PC_OK)
-    goto out;
-  comparison->rows = pc_alloc(plan.count, sizeof *comparison->rows);
-  if (!comparison->rows) {
-    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-    goto out;
-  }
-  comparison->row_count = plan.count;
-  for (size_t i = 0; i < plan.count && status == PC_OK; i++) {
-    pc_choice choice = choice_at(&plan, i);
-    /* cautions are the same for every row of a layout: keep those of the first box only */
-    pc_faults unheard = {0};
-    size_t each = rows_of_layout(&plan);
-    bool heard = i % each == 0 && i / each < plan.layouts.count;
-    comparison->rows[i].rank = (int)i;
-    status = run_row(scenario, &choice, by, i, &comparison->rows[i], heard ? faults : &unheard);
-    for (size_t k = 0; !heard && status != PC_OK && k < unheard.count; k++)
-      pc_faults_push(faults, &unheard.items[k]);
-    pc_faults_free(&unheard);
-    if (watch->progress)
-      watch->progress(watch->context, i + 1, plan.count);
-  }
-  if (status == PC_OK)
-    status = rank_all(comparison, by->replications);
-out:
-  free_plan(&plan);
-  if (status != PC_OK)
-    pc_comparison_free(comparison);
-  return status;
-}
-
-pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications, uint64_t seed,
-                     int threads, void (*progress)(void *context, size_t done, size_t all), void *context,
-                     pc_comparison *comparison, pc_faults *faults) {
-  const means by = {replications, seed, threads, NULL};
-  const compare_watch watch = {progress, context};
-  return compare_by(scenario, wanted, &by, &watch, comparison, faults);
-}
-
-pc_status pc_compare_fetched(const pc_scenario *scenario, const pc_wanted *wanted, size_t replications,
-                             const pc_compare_source *source, pc_comparison *comparison, pc_faults *faults) {
-  const means by = {.replications = replications, .source = source};
-  const compare_watch watch = {0};
-  return compare_by(scenario, wanted, &by, &watch, comparison, faults);
 }
 
 void pc_comparison_free(pc_comparison *comparison) {

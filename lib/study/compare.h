@@ -9,6 +9,7 @@
 #ifndef PC_STUDY_COMPARE_H
 #define PC_STUDY_COMPARE_H
 
+#include "base/watch.h"
 #include "study/crews.h"
 #include "study/depths.h"
 #include "study/replicate.h"
@@ -26,21 +27,44 @@ typedef struct pc_compare_row {
   pc_lot_machine *machines; /* copy of name and unit of each machine, for reports; allowed is NULL */
   pc_crew_use use;          /* how the crew spends its time */
   pc_keep_up keep_up;       /* with the storm, in the first replication; NONE without one */
+  /* Of a selection (pc_compare_how.within_s) only: */
+  bool selected;        /* as the best of its depth */
+  size_t dropped_after; /* replications after which it was out of the running; 0: it stayed to the end */
 } pc_compare_row;
 
 typedef struct pc_comparison {
   pc_compare_row *rows; /* by depth, then rank */
   size_t row_count;
+  size_t asked; /* combinations asked for; more than row_count if the work was stopped before its end */
+  /* Of a selection only: */
+  double within_s;    /* 0: there was none */
+  size_t first_stage; /* replications of every row */
+  bool settled;       /* for every depth the best is known to within within_s, at 95 % */
 } pc_comparison;
 
-enum { PC_COMPARE_MAX = 10000 };
+enum {
+  PC_COMPARE_MAX = 10000,
+  PC_SELECT_ROWS_MAX = 200, /* rows among which a selection is made */
+  PC_SELECT_FIRST = 10,     /* replications of its first stage, at least */
+  PC_SELECT_MOST = 1000     /* replications of one row after which it gives up */
+};
 
-/* wanted: lists as in the scenario's compare block (empty = scenario's own). progress (may be NULL) is
- * called after each row. */
-PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_wanted *wanted,
-                                        size_t replications, uint64_t seed, int threads,
-                                        void (*progress)(void *context, size_t done, size_t all),
-                                        void *context, pc_comparison *comparison, pc_faults *faults);
+typedef struct pc_compare_how {
+  const pc_wanted *wanted; /* lists as in the scenario's compare block; NULL: that block itself */
+  size_t replications;     /* of each combination; of a selection's first stage, at least PC_SELECT_FIRST */
+  uint64_t seed;
+  int threads; /* 0: one per processor */
+  /* More than 0: a selection. Replications go on, and what is clearly worse drops out, until the best of each
+   * depth is known: with 95 % probability the row that is selected is the best one, if that is better than
+   * all others by at least within_s (study/select.h). */
+  double within_s;
+  const pc_watch *watch; /* may be NULL; steps are replications. Stopped: rows that were not run to their end
+                            are left out; a selection keeps all rows and is not settled. */
+} pc_compare_how;
+
+/* The combinations of how->wanted. An empty list means the scenario's own value. */
+PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_compare_how *how,
+                                        pc_comparison *comparison, pc_faults *faults);
 PC_API void pc_comparison_free(pc_comparison *comparison);
 
 /* ---- a comparison whose replications are run in several places (io/shards.h) ---- */

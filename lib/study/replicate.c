@@ -9,6 +9,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/sum.h"
+#include "study/replicate_private.h"
 
 pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
   pc_statistic s = {NAN, 0.0, level, INFINITY, -INFINITY, count};
@@ -30,14 +31,23 @@ pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
   return s;
 }
 
+double pc_statistic_spread(const pc_statistic *statistic) {
+  double n = (double)statistic->count;
+  if (statistic->count < 2)
+    return 0.0;
+  return statistic->half_width / gsl_cdf_tdist_Pinv(0.5 + 0.5 * statistic->level, n - 1.0) * sqrt(n);
+}
+
 /* ---- threads: each takes every n-th replication and has a world of its own ---- */
 
 typedef struct replicate_task {
   const pc_lot *lot;
   pc_result *results; /* of replication `first` and those after it */
+  unsigned char *done;
   size_t first, count, parts;
   uint64_t seed;
   const pc_trace *trace;
+  pc_steps *steps;
 } replicate_task;
 
 static pc_status run_some(void *context, size_t part) {
@@ -46,18 +56,41 @@ static pc_status run_some(void *context, size_t part) {
   pc_status status = pc_world_create(task->lot, &world);
   for (size_t i = part; i < task->count && status == PC_OK; i += task->parts) {
     size_t replication = task->first + i;
+    if (i > 0 && pc_steps_stopped(task->steps))
+      break;
     status = pc_world_run(world, task->seed, replication, replication == 0 ? task->trace : NULL,
                           &task->results[i]);
+    task->done[i] = status == PC_OK;
+    pc_steps_count(task->steps, 1);
   }
   pc_world_free(world);
   return status;
 }
 
+pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t count, uint64_t seed, int threads,
+                             const pc_trace *trace, pc_steps *steps, pc_result *results, size_t *done) {
+  *done = 0;
+  size_t parts = pc_parts_for(threads, count);
+  replicate_task task = {lot,   results, pc_alloc(count, sizeof *task.done), first, count, parts, seed,
+                         trace, steps};
+  if (!task.done)
+    return PC_ERR_MEMORY;
+  pc_status status = pc_parallel(parts, run_some, &task);
+  while (status == PC_OK && *done < count && task.done[*done])
+    ++*done;
+  free(task.done);
+  return status;
+}
+
 pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t replications, uint64_t seed, int threads,
                              const pc_trace *trace, pc_result *results) {
-  size_t parts = pc_parts_for(threads, replications);
-  replicate_task task = {lot, results, first, replications, parts, seed, trace};
-  return pc_parallel(parts, run_some, &task);
+  size_t done;
+  pc_steps steps;
+  pc_steps_begin(&steps, NULL, replications);
+  pc_status status =
+      pc_replicate_steps(lot, first, replications, seed, threads, trace, &steps, results, &done);
+  pc_steps_end(&steps);
+  return status;
 }
 
 /* ---- summing up ---- */
@@ -219,15 +252,25 @@ void pc_results_free(pc_result *results, size_t count) {
 
 pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
                        const pc_trace *trace, pc_summary *summary) {
+  return pc_replicate_watched(lot, replications, seed, threads, trace, NULL, summary);
+}
+
+pc_status pc_replicate_watched(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                               const pc_trace *trace, const pc_watch *watch, pc_summary *summary) {
   memset(summary, 0, sizeof *summary);
   if (replications == 0)
     return PC_ERR_RANGE;
   pc_result *results;
+  pc_steps steps;
+  size_t done = 0;
   pc_status status = pc_results_create(lot, replications, &results);
+  if (status != PC_OK)
+    return status;
+  pc_steps_begin(&steps, watch, replications);
+  status = pc_replicate_steps(lot, 0, replications, seed, threads, trace, &steps, results, &done);
+  pc_steps_end(&steps);
   if (status == PC_OK)
-    status = pc_replicate_range(lot, 0, replications, seed, threads, trace, results);
-  if (status == PC_OK)
-    status = pc_summary_make(lot, results, replications, summary);
+    status = pc_summary_make(lot, results, done, summary);
   pc_results_free(results, replications);
   return status;
 }

@@ -6,6 +6,7 @@
 #ifndef PC_STUDY_REPLICATE_H
 #define PC_STUDY_REPLICATE_H
 
+#include "base/watch.h"
 #include "sim/run.h"
 #include "study/bound.h"
 
@@ -16,6 +17,9 @@ typedef struct pc_statistic {
 
 /* Mean with a two-sided Student t interval at `level` (0.95). */
 PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double level);
+
+/* Standard deviation of the values; 0 for fewer than two. */
+PC_API double pc_statistic_spread(const pc_statistic *statistic);
 
 typedef struct pc_summary {
   pc_statistic total_time_s;
@@ -36,6 +40,11 @@ typedef struct pc_summary {
 /* threads 0: one per processor. trace (may be NULL) gets replication 0 only. */
 PC_API PC_MUST_USE pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
                                           const pc_trace *trace, pc_summary *summary);
+/* The same, watched: each replication is a step. If it is stopped, the summary is of replications 0 … n − 1
+ * with n = summary->replications, at least 1. */
+PC_API PC_MUST_USE pc_status pc_replicate_watched(const pc_lot *lot, size_t replications, uint64_t seed,
+                                                  int threads, const pc_trace *trace, const pc_watch *watch,
+                                                  pc_summary *summary);
 PC_API void pc_summary_free(pc_summary *summary);
 
 /* The same in steps, for replications that are run in several places. */

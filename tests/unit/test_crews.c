@@ -33,7 +33,10 @@ static void match_factor_by_definition(void **state) {
 static pc_comparison compare_crews(pc_scenario *s, int *machines, size_t count, pc_faults *faults) {
   pc_wanted wanted = {.crews = {machines, count}};
   pc_comparison c;
-  assert_int_equal(pc_compare(s, &wanted, 1, 1, 1, NULL, NULL, &c, faults), PC_OK);
+  assert_int_equal(
+      pc_compare(s, &(pc_compare_how){.wanted = &wanted, .replications = 1, .seed = 1, .threads = 1}, &c,
+                 faults),
+      PC_OK);
   return c;
 }
 
@@ -137,7 +140,7 @@ static void steps_are_weighed(void **state) {
   pc_compare_row rows[] = {row_of("north", 4, 280, 11.2), row_of("north", 2, 480, 9.6),
                            row_of("south", 2, 500, 10),   row_of("north", 1, 1000, 10),
                            row_of("north", 3, 330, 9.9),  row_of("south", 1, 900, 9)};
-  pc_comparison c = {rows, 6};
+  pc_comparison c = {.rows = rows, .row_count = 6};
   pc_crews crews;
   assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
   assert_int_equal(crews.group_count, 2);
@@ -167,7 +170,7 @@ static void without_prices_time_decides(void **state) {
   (void)state;
   /* 2 → 4: two machines more have to save 19 %, 1 − 0.9²; 410 → 340 saves 17 %, 410 → 330 19.5 % */
   pc_compare_row rows[] = {row_of("north", 4, 340, NAN), row_of("north", 2, 410, NAN)};
-  pc_comparison c = {rows, 2};
+  pc_comparison c = {.rows = rows, .row_count = 2};
   pc_crews crews;
   assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
   assert_true(isnan(crews.steps[1].speed_up)); /* one machine was not compared */
@@ -187,7 +190,7 @@ static void what_is_not_finished_is_not_weighed(void **state) {
   pc_compare_row rows[] = {row_of("north", 3, 330, 9), row_of("north", 2, 10, 0.2),
                            row_of("north", 1, 1000, 10)};
   rows[1].summary.unfinished = 1;
-  pc_comparison c = {rows, 3};
+  pc_comparison c = {.rows = rows, .row_count = 3};
   pc_crews crews;
   assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
   assert_false(crews.steps[1].finished);
@@ -196,7 +199,7 @@ static void what_is_not_finished_is_not_weighed(void **state) {
   assert_int_equal(crews.groups[0].least_cost, 3);
   assert_int_equal(crews.groups[0].last_that_pays, 3);
   pc_crews_free(&crews);
-  pc_comparison same = {rows, 1};
+  pc_comparison same = {.rows = rows, .row_count = 1};
   assert_int_equal(pc_crews_make(&same, &crews), PC_OK);
   assert_int_equal(crews.group_count, 0);
   pc_crews_free(&crews);
@@ -211,7 +214,10 @@ static void what_stands_twice_is_compared_once(void **state) {
   pc_wanted wanted = {.crews = {machines, 3}, .depths = {depths, 3}};
   pc_faults faults = {0};
   pc_comparison c;
-  assert_int_equal(pc_compare(&s, &wanted, 1, 1, 1, NULL, NULL, &c, &faults), PC_OK);
+  assert_int_equal(
+      pc_compare(&s, &(pc_compare_how){.wanted = &wanted, .replications = 1, .seed = 1, .threads = 1}, &c,
+                 &faults),
+      PC_OK);
   assert_int_equal(c.row_count, 4);
   for (size_t i = 0; i < 4; i++) { /* ranked within a depth, whatever the number of machines */
     assert_int_equal(c.rows[i].rank, (int)(i % 2) + 1);

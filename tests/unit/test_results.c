@@ -301,7 +301,7 @@ static void compare_json_and_csv(void **state) {
   fill_example(&e);
   pc_compare_row rows[] = {make_row(&e, 1, 0, true), make_row(&e, 2, 2, true), make_row(&e, 3, 60, false)};
   rows[2].layout = pc_name_of("one pile");
-  const pc_comparison comparison = {rows, 3};
+  const pc_comparison comparison = {.rows = rows, .row_count = 3};
   pc_scenario scenario = pc_scenario_default();
   pc_text text = {0};
   assert_int_equal(pc_results_compare_json(&scenario, &comparison, &text), PC_OK);

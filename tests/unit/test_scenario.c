@@ -78,7 +78,7 @@ static const char full[] =
     "  - {name: 16 ft, width: 16 ft, height: 48 in, heap_factor: 3 ft, side_plate: 40 in, mass: 2900 lb,\n"
     "     overlap: 1 ft, side_leak: 3 %, spill_from: 0.8, leave: 0.02}\n"
     "  - {name: 12 ft, width: 12 ft, height: 42 in}\n"
-    "  - {name: wing, width: 3 m, blade: right}\n"
+    "  - {name: wing, width: 3 m, blade: right, price: 4200, seasons: 6.5}\n"
     "loaders:\n"
     "  - name: mid\n"
     "    speeds: {push: 5 mph, carry: 12 km/h, return: 4 m/s, reverse: 300 ft/min}\n"
@@ -120,8 +120,9 @@ static const char full[] =
     "near: {distance: 6 ft, speed: 5.5 km/h, border: 0.4 m}\n"
     "siting: {building: 2.1 m, fence: 2.2 m, obstacle: 2.3 m, hydrant: 40 in, hydrant_front: 61 in,\n"
     "         drain: 2.4 m, door: 2.5 m, accessible: 2.6 m, sight: 2.7 m, pavement: 2.8 m, lane: 2.9 m}\n"
-    "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3}\n"
-    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], depths: [10 cm, 20 "
+    "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3, interest: 7 %}\n"
+    "season: [{depth: 6 cm, storms: 9}, {depth: 5 in, storms: 2.5}]\n"
+    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], within: 2.5 min, depths: [10 cm, 20 "
     "cm],\n"
     "          crews: [1, 2, 5]}\n";
 
@@ -261,6 +262,13 @@ static void check_study(const pc_scenario *s) {
   NEAR(s->money.operator_per_s, 36.0 / 3600);
   NEAR(s->money.fuel_per_m3, 1600);
   NEAR(s->money.haul_off_per_m3, 12);
+  NEAR(s->money.interest, 0.07);
+  assert_int_equal(s->season_count, 2);
+  NEAR(s->season[0].depth_m, 0.06);
+  NEAR(s->season[0].storms, 9);
+  NEAR(s->season[1].depth_m, 5 * 0.0254);
+  NEAR(s->season[1].storms, 2.5);
+  NEAR(s->compare.within_s, 150);
   assert_int_equal(s->compare.layouts.count, 1);
   assert_string_equal(s->compare.layouts.items[0].text, "all");
   assert_int_equal(s->compare.boxes.count, 2);
@@ -293,6 +301,10 @@ static void check_night(const pc_scenario *s) {
   NEAR(s->site.passages[1].radius_m, 3);
   assert_int_equal(s->boxes[0].blade, PC_BLADE_NONE);
   assert_int_equal(s->boxes[2].blade, PC_BLADE_RIGHT);
+  assert_true(isnan(s->boxes[0].price));
+  NEAR(s->boxes[0].seasons, 8);
+  NEAR(s->boxes[2].price, 4200);
+  NEAR(s->boxes[2].seasons, 6.5);
   assert_true(isnan(s->boxes[2].height_m));
   NEAR(s->loaders[0].tank_l, 180);
   NEAR(s->loaders[0].refuel_lps, 1.25);
@@ -377,6 +389,8 @@ static void test_no_key_forgotten(void **state) {
       {&pc_siting_fields, {"siting", ""}},
       {&pc_chance_fields, {"chance", ""}},
       {&pc_money_fields, {"money", ""}},
+      {&pc_season_fields, {"season[0]", ""}},
+      {&pc_wanted_fields, {"compare", ""}},
   };
   pc_tree *trees[2];
   pc_faults faults = {0};
@@ -578,7 +592,7 @@ static void test_all_at_once(void **state) {
       "work_minutes_per_hour, "
       "station, keep_apart, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, "
       "chance, "
-      "money, compare, place, fuel_point, storm, storm_file\n");
+      "money, season, compare, place, fuel_point, storm, storm_file\n");
 }
 
 /* Structs filled by a program get the same checks, without any file. */

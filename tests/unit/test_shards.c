@@ -85,9 +85,9 @@ static char *print_run(const pc_lot *lot, const pc_summary *summary, const pc_de
 static char *whole_comparison(const pc_scenario *s) {
   pc_comparison c;
   pc_faults faults = {0};
-  assert_int_equal(pc_compare(s, &s->compare, (size_t)s->chance.replications, (uint64_t)s->chance.seed, 1,
-                              NULL, NULL, &c, &faults),
-                   PC_OK);
+  const pc_compare_how how = {
+      .replications = (size_t)s->chance.replications, .seed = (uint64_t)s->chance.seed, .threads = 1};
+  assert_int_equal(pc_compare(s, &how, &c, &faults), PC_OK);
   char *text = print_comparison(s, &c);
   pc_comparison_free(&c);
   pc_faults_free(&faults);

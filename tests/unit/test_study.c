@@ -207,7 +207,10 @@ static void comparison_ranks_by_depth(void **state) {
   pc_wanted wanted = {.policies = {policies, 2}, .depths = {depths, 2}};
   pc_comparison c;
   pc_faults faults = {0};
-  assert_int_equal(pc_compare(&s, &wanted, 1, 1, 1, NULL, NULL, &c, &faults), PC_OK);
+  assert_int_equal(
+      pc_compare(&s, &(pc_compare_how){.wanted = &wanted, .replications = 1, .seed = 1, .threads = 1}, &c,
+                 &faults),
+      PC_OK);
   assert_int_equal(c.row_count, 4);
   for (size_t i = 0; i < 4; i++) {
     assert_int_equal(c.rows[i].rank, (int)(i % 2) + 1);
@@ -220,7 +223,10 @@ static void comparison_ranks_by_depth(void **state) {
   pc_comparison_free(&c);
   pc_name nobody[] = {pc_name_of("stop-and-go")};
   wanted.policies = (pc_names){nobody, 1};
-  assert_int_equal(pc_compare(&s, &wanted, 1, 1, 1, NULL, NULL, &c, &faults), PC_ERR_NAME);
+  assert_int_equal(
+      pc_compare(&s, &(pc_compare_how){.wanted = &wanted, .replications = 1, .seed = 1, .threads = 1}, &c,
+                 &faults),
+      PC_ERR_NAME);
   assert_true(faults.count > 0);
   pc_faults_free(&faults);
   pc_scenario_free(&s);

@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/steps.h"
+
+void pc_steps_begin(pc_steps *steps, const pc_watch *watch, size_t all) {
+  *steps = (pc_steps){.watch = watch, .all = all};
+  pthread_mutex_init(&steps->lock, NULL);
+}
+
+void pc_steps_end(pc_steps *steps) {
+  pthread_mutex_destroy(&steps->lock);
+}
+
+void pc_steps_count(pc_steps *steps, size_t more) {
+  if (!steps->watch || !steps->watch->progress)
+    return;
+  pthread_mutex_lock(&steps->lock);
+  steps->done += more;
+  if (steps->all < steps->done)
+    steps->all = steps->done;
+  steps->watch->progress(steps->watch->context, steps->done, steps->all);
+  pthread_mutex_unlock(&steps->lock);
+}
+
+bool pc_steps_stopped(const pc_steps *steps) {
+  return steps->watch && steps->watch->stop && steps->watch->stop(steps->watch->context);
+}

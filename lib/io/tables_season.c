@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* A season as text. */
+#include <stdio.h>
+
+#include "io/tables_private.h"
+#include "study/season.h"
+
+enum { ENTRIES_SHOWN = 12 };
+
+static void add_entry(pc_table *table, const pc_comparison *comparison, const pc_season_entry *entry,
+                      const pc_varying *varies, bool prices) {
+  const pc_compare_row *row = &comparison->rows[entry->row];
+  const pc_time_unit unit = {"h", 1};
+  double cost = entry->working_cost + entry->owning_cost;
+  pc_table_cell(table, "%d", entry->rank);
+  pc_tables_label_cells(table, row, varies);
+  if (varies->machines)
+    pc_table_cell(table, "%d", row->crew);
+  pc_table_cell(table, "%s", pc_show_number(entry->time_s.mean, PC_DIM_TIME, "h", 1).text);
+  pc_table_cell(table, "%s",
+                entry->finished ? pc_show_time_in(&entry->difference_to_best_s, unit).text : "not finished");
+  if (prices) {
+    pc_table_cell(table, "%s", pc_show_number(entry->working_cost, PC_DIM_NUMBER, "", 0).text);
+    pc_table_cell(table, "%s", pc_show_number(entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
+    pc_table_cell(table, "%s", pc_show_number(cost, PC_DIM_NUMBER, "", 0).text);
+  }
+  pc_table_cell(table, "%s",
+                !entry->finished        ? ""
+                : entry->rank == 1      ? "quickest"
+                : entry->tied_with_best ? "tied with it"
+                                        : "");
+}
+
+static void add_table(const pc_scenario *scenario, const pc_comparison *comparison, const pc_season *season,
+                      const pc_varying *varies, bool prices, pc_text *out) {
+  char alignment[32], words[400], costs[240] = "";
+  const char *currency = scenario->money.currency.text;
+  if (prices)
+    snprintf(costs, sizeof costs, "working %.63s|owning %.63s|cost %.63s|", currency, currency, currency);
+  snprintf(alignment, sizeof alignment, "r%s%s%s%s%srr%sl", varies->layouts ? "l" : "",
+           varies->boxes ? "l" : "", varies->loaders ? "l" : "", varies->policies ? "l" : "",
+           varies->machines ? "r" : "", prices ? "rrr" : "");
+  snprintf(words, sizeof words, "rank|%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
+           varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "", varies->policies ? "policy|" : "",
+           varies->machines ? "machines|" : "", costs);
+  pc_table table;
+  pc_table_start(&table, alignment);
+  pc_table_heading(&table, words);
+  for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)
+    add_entry(&table, comparison, &season->entries[i], varies, prices);
+  pc_table_write(&table, out);
+  pc_table_free(&table);
+  if (season->entry_count > ENTRIES_SHOWN)
+    pc_text_addf(out, "  and %zu more, slower ones; --json has all\n",
+                 season->entry_count - (size_t)ENTRIES_SHOWN);
+}
+
+static void add_cheapest(const pc_scenario *scenario, const pc_comparison *comparison,
+                         const pc_season *season, const pc_varying *varies, pc_text *out) {
+  const pc_season_entry *entry = &season->entries[season->cheapest];
+  pc_text_add(out, "  Least cost: ");
+  pc_tables_label(&comparison->rows[entry->row], varies, out);
+  pc_text_addf(out, ", %s %s a season", scenario->money.currency.text,
+               pc_show_number(entry->working_cost + entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
+  if (season->cheapest > 0)
+    pc_text_addf(out, "; the quickest costs %s more",
+                 pc_show_number(season->entries[0].working_cost + season->entries[0].owning_cost -
+                                    entry->working_cost - entry->owning_cost,
+                                PC_DIM_NUMBER, "", 0)
+                     .text);
+  pc_text_add(out, ".\n");
+  bool owned = false;
+  for (size_t i = 0; i < season->entry_count; i++)
+    owned |= season->entries[i].owning_cost > 0.0;
+  if (!owned)
+    pc_text_add(out, "  Boxes have no `price`: what owning them costs is not in it.\n");
+}
+
+void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
+                      pc_unit_system system, pc_text *out) {
+  pc_season season;
+  if (pc_season_make(scenario, comparison, &season) != PC_OK) {
+    out->failed = true;
+    return;
+  }
+  if (season.entry_count > 0) {
+    bool prices = season.cheapest < season.entry_count;
+    pc_text_addf(out, "\nA season of %g storms (", season.storms);
+    for (size_t i = 0; i < scenario->season_count; i++)
+      pc_text_addf(out, "%s%g of %s", i ? ", " : "", scenario->season[i].storms,
+                   pc_show(scenario->season[i].depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_add(out, ")\n");
+    add_table(scenario, comparison, &season, varies, prices, out);
+    if (prices)
+      add_cheapest(scenario, comparison, &season, varies, out);
+  } else if (scenario->season_count > 0) {
+    pc_text_add(out, "\nNothing is said of the season: not all depths of its storms are compared.\n");
+  }
+  pc_season_free(&season);
+}

@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What a comparison goes through: the combinations, in order. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/units.h"
+#include "sim/policy.h"
+#include "study/compare_private.h"
+
+static bool is_all(const pc_names *names) {
+  return names->count == 1 && pc_name_is(&names->items[0], "all");
+}
+
+static bool is_known(const char *name, const void *known, size_t stride, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    if (pc_name_is((const pc_name *)(const void *)((const char *)known + i * stride), name))
+      return true;
+  return false;
+}
+
+/* `known` are structs that begin with their pc_name. */
+static pc_status list_choices(const pc_names *wanted, const void *known, size_t stride, size_t known_count,
+                              pc_choices *list) {
+  bool all = is_all(wanted) && known_count > 0;
+  list->count = all ? known_count : wanted->count;
+  list->items = pc_alloc(list->count + 1, sizeof *list->items);
+  if (!list->items)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < list->count; i++)
+    list->items[i] = all ? ((const pc_name *)(const void *)((const char *)known + i * stride))->text
+                         : wanted->items[i].text;
+  if (list->count == 0)
+    list->count = 1; /* the NULL that pc_alloc left there */
+  if (list->count == 1 && list->items[0] && strcmp(list->items[0], "all") == 0)
+    list->items[0] = NULL;
+  for (size_t i = 0; i < list->count; i++)
+    if (list->items[i] && strcmp(list->items[i], PC_OWN) == 0 &&
+        !is_known(PC_OWN, known, stride, known_count))
+      list->items[i] = NULL;
+  return PC_OK;
+}
+
+/* "all" boxes are those that carry snow: a blade in their place would clear nothing. */
+static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted, pc_choices *list) {
+  size_t kept = 0;
+  for (size_t i = 0; is_all(wanted) && i < list->count && list->count == scenario->box_count; i++)
+    if (scenario->boxes[i].blade == PC_BLADE_NONE)
+      list->items[kept++] = list->items[i];
+  if (kept > 0)
+    list->count = kept;
+}
+
+/* "all" is also the crew as it is, where its machines have different boxes or loaders. */
+static void add_own(const pc_scenario *scenario, const pc_names *wanted, size_t offset, pc_choices *list) {
+  const char *first = NULL;
+  bool differ = false;
+  for (size_t i = 0; i < scenario->crew_count; i++) {
+    const char *here = (const char *)&scenario->crew[i] + offset;
+    const char *name = ((const pc_name *)(const void *)here)->text;
+    if (scenario->crew[i].keep)
+      continue;
+    differ |= first && strcmp(first, name) != 0;
+    first = name;
+  }
+  if (differ && is_all(wanted))
+    list->items[list->count++] = NULL; /* there is room for one more */
+}
+
+static pc_status list_policies(const pc_names *wanted, pc_choices *list) {
+  pc_name names[16];
+  size_t count = 0;
+  while (count < 16 && pc_policy_at(count)) {
+    names[count] = pc_name_of(pc_policy_at(count)->name);
+    count++;
+  }
+  pc_status status = list_choices(wanted, names, sizeof *names, count, list);
+  for (size_t i = 0; status == PC_OK && i < list->count; i++)
+    if (list->items[i] && is_all(wanted))
+      list->items[i] = pc_policy_at(i)->name; /* names[] does not outlive this function */
+  return status;
+}
+
+static void tell_twice(pc_faults *faults, const char *key, double value, pc_dimension dimension) {
+  char text[40];
+  pc_units_print(text, sizeof text, value, dimension, PC_METRIC, 3);
+  pc_faults_caution(faults, key, "%s stands there more than once; it is compared once", text);
+}
+
+/* Depths and numbers of machines, each once; those given twice are told of. */
+static pc_status list_numbers(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
+                              pc_faults *faults) {
+  plan->depths_m = pc_alloc(wanted->depths.count + scenario->season_count + 1, sizeof *plan->depths_m);
+  plan->machines = pc_alloc(wanted->crews.count + 1, sizeof *plan->machines);
+  if (!plan->depths_m || !plan->machines)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < wanted->depths.count; i++) {
+    size_t k = 0;
+    while (k < plan->depth_count && plan->depths_m[k] != wanted->depths.items_m[i])
+      k++;
+    if (k == plan->depth_count)
+      plan->depths_m[plan->depth_count++] = wanted->depths.items_m[i];
+    else
+      tell_twice(faults, "compare.depths", wanted->depths.items_m[i], PC_DIM_LENGTH);
+  }
+  for (size_t i = 0; i < wanted->crews.count; i++) {
+    size_t k = 0;
+    while (k < plan->machine_count && plan->machines[k] != wanted->crews.items[i])
+      k++;
+    if (k == plan->machine_count)
+      plan->machines[plan->machine_count++] = wanted->crews.items[i];
+    else
+      tell_twice(faults, "compare.crews", wanted->crews.items[i], PC_DIM_NUMBER);
+  }
+  for (size_t i = 0; wanted->depths.count == 0 && i < scenario->season_count; i++)
+    plan->depths_m[plan->depth_count++] = scenario->season[i].depth_m;
+  if (plan->depth_count == 0)
+    plan->depths_m[plan->depth_count++] = NAN;
+  if (plan->machine_count == 0)
+    plan->machine_count = 1; /* the 0 that pc_alloc left there */
+  return PC_OK;
+}
+
+pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
+                               pc_faults *faults) {
+  pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
+                                  scenario->layout_count, &plan->layouts);
+  if (status == PC_OK)
+    status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count,
+                          &plan->boxes);
+  if (status == PC_OK)
+    leave_out_blades(scenario, &wanted->boxes, &plan->boxes);
+  if (status == PC_OK)
+    add_own(scenario, &wanted->boxes, offsetof(pc_crew_entry, box), &plan->boxes);
+  if (status == PC_OK)
+    status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders,
+                          scenario->loader_count, &plan->loaders);
+  if (status == PC_OK)
+    add_own(scenario, &wanted->loaders, offsetof(pc_crew_entry, loader), &plan->loaders);
+  if (status == PC_OK)
+    status = list_policies(&wanted->policies, &plan->policies);
+  if (status == PC_OK)
+    status = list_numbers(scenario, wanted, plan, faults);
+  if (status != PC_OK)
+    return pc_faults_add(faults, status, NULL, NULL, "out of memory");
+  plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *
+                plan->depth_count * plan->machine_count;
+  if (plan->count > PC_COMPARE_MAX)
+    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
+                         "asks for %zu combinations; at most %d are compared", plan->count,
+                         (int)PC_COMPARE_MAX);
+  return PC_OK;
+}
+
+/* Rows of one layout and depth. */
+size_t pc_compare_rows_of_layout(const pc_compare_plan *plan) {
+  return plan->machine_count * plan->boxes.count * plan->loaders.count * plan->policies.count;
+}
+
+/* The i-th combination: depth outermost, layout next, number of machines innermost. */
+pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i) {
+  pc_choice choice = {.machines = plan->machines[i % plan->machine_count]};
+  i /= plan->machine_count;
+  choice.box = plan->boxes.items[i % plan->boxes.count];
+  i /= plan->boxes.count;
+  choice.loader = plan->loaders.items[i % plan->loaders.count];
+  i /= plan->loaders.count;
+  choice.policy = plan->policies.items[i % plan->policies.count];
+  i /= plan->policies.count;
+  choice.layout = plan->layouts.items[i % plan->layouts.count];
+  choice.depth_m = plan->depths_m[i / plan->layouts.count];
+  return choice;
+}
+
+void pc_compare_plan_free(pc_compare_plan *plan) {
+  free(plan->layouts.items);
+  free(plan->boxes.items);
+  free(plan->loaders.items);
+  free(plan->policies.items);
+  free(plan->depths_m);
+  free(plan->machines);
+}

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Inside a comparison: the combinations it goes through, and the work on one of them. */
+#ifndef PC_STUDY_COMPARE_PRIVATE_H
+#define PC_STUDY_COMPARE_PRIVATE_H
+
+#include "base/steps.h"
+#include "study/compare.h"
+
+/* ---- compare_plan.c ---- */
+
+/* A list of names to go through; one NULL entry stands for "as the scenario says". */
+typedef struct pc_choices {
+  const char **items;
+  size_t count;
+} pc_choices;
+
+typedef struct pc_compare_plan {
+  pc_choices layouts, boxes, loaders, policies;
+  double *depths_m; /* at least one: NaN as the scenario says */
+  int *machines;    /* at least one: 0 as the crew has them */
+  size_t depth_count, machine_count, count;
+} pc_compare_plan;
+
+/* Free with pc_compare_plan_free, also on failure. */
+PC_MUST_USE pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wanted,
+                                           pc_compare_plan *plan, pc_faults *faults);
+void pc_compare_plan_free(pc_compare_plan *plan);
+/* The i-th combination: depth outermost, layout next, number of machines innermost. */
+pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i);
+/* Rows of one layout and depth. */
+size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
+
+/* ---- compare.c ---- */
+
+/* Hands on what was found for each row, and frees it. Cautions are the same for every row of a layout: those
+ * of the first box only are kept. */
+void pc_compare_keep_faults(const pc_compare_plan *plan, pc_faults *found, pc_faults *faults);
+/* Takes rows out that are not complete. */
+void pc_compare_close_up(const bool *complete, pc_comparison *comparison);
+
+/* ---- compare_row.c ---- */
+
+/* A combination that is being simulated. */
+typedef struct pc_row_work {
+  pc_lot *lot;
+  pc_result *results;
+  size_t count, room;
+  pc_depths_series depths; /* of the first replication, where snow falls */
+} pc_row_work;
+
+/* Makes the lot and fills what the row says of it. End with pc_row_close, also on failure. */
+PC_MUST_USE pc_status pc_row_open(const pc_scenario *scenario, const pc_choice *choice, pc_row_work *work,
+                                  pc_compare_row *row, pc_faults *faults);
+/* So many more replications, less if the steps are stopped: work->count tells. */
+PC_MUST_USE pc_status pc_row_observe(pc_row_work *work, size_t more, uint64_t seed, int threads,
+                                     pc_steps *steps);
+/* The same, with results that were made elsewhere; index is that of the combination. */
+PC_MUST_USE pc_status pc_row_fetch(pc_row_work *work, const pc_compare_source *source, size_t index,
+                                   size_t replications, pc_keep_up *keep_up);
+/* Sums up what there is. */
+PC_MUST_USE pc_status pc_row_sum_up(pc_row_work *work, pc_compare_row *row);
+void pc_row_close(pc_row_work *work);
+
+/* ---- compare_select.c ---- */
+
+/* All combinations with as many replications each as it takes to find the best of each depth to within
+ * how->within_s. */
+PC_MUST_USE pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *plan,
+                                        const pc_compare_how *how, pc_steps *steps, pc_comparison *comparison,
+                                        pc_faults *faults);
+
+#endif

@@ -1,0 +1,201 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* A comparison that goes on until the best row of each depth is known. */
+#include <stdatomic.h>
+#include <stdlib.h>
+
+#include "base/memory.h"
+#include "base/parallel.h"
+#include "study/compare_private.h"
+#include "study/select.h"
+
+static const double alpha = 0.05;
+
+/* The rows of one depth. */
+typedef struct group {
+  const pc_scenario *scenario;
+  const pc_compare_plan *plan;
+  const pc_compare_how *how;
+  pc_steps *steps;
+  size_t first, count;  /* rows of the plan */
+  pc_compare_row *rows; /* all of the comparison */
+  pc_faults *faults;
+  pc_row_work *works; /* of the rows of this depth */
+  size_t *among;      /* those that finish: what is selected from, as indices into works */
+  size_t *dropped;
+} group;
+
+/* What the threads of one round share. */
+typedef struct round_task {
+  group *g;
+  const size_t *systems; /* works to observe */
+  size_t count, more;
+  bool opens;
+  int threads_each;
+  atomic_size_t next;
+  atomic_bool failed;
+} round_task;
+
+static pc_status observe_one(const round_task *task, size_t w) {
+  group *g = task->g;
+  size_t row = g->first + w;
+  pc_status status = PC_OK;
+  if (task->opens) {
+    pc_choice choice = pc_compare_choice_at(g->plan, row);
+    status = pc_row_open(g->scenario, &choice, &g->works[w], &g->rows[row], &g->faults[row]);
+  }
+  if (status == PC_OK)
+    status = pc_row_observe(&g->works[w], task->more, g->how->seed, task->threads_each, g->steps);
+  if (status == PC_ERR_MEMORY)
+    pc_faults_add(&g->faults[row], status, NULL, NULL, "out of memory");
+  return status;
+}
+
+static pc_status observe_some(void *context, size_t part) {
+  (void)part;
+  round_task *task = context;
+  pc_status status = PC_OK;
+  while (status == PC_OK && !atomic_load(&task->failed) && !pc_steps_stopped(task->g->steps)) {
+    size_t i = atomic_fetch_add(&task->next, 1);
+    if (i >= task->count)
+      break;
+    status = observe_one(task, task->systems[i]);
+  }
+  if (status != PC_OK)
+    atomic_store(&task->failed, true);
+  return status;
+}
+
+static pc_status observe_round(round_task *task) {
+  size_t threads = pc_parts_for(task->g->how->threads, PC_PARTS_AT_ONCE_MAX);
+  size_t parts = pc_parts_for((int)threads, task->count);
+  task->threads_each = parts > 0 && threads > parts ? (int)(threads / parts) : 1;
+  return pc_parallel(parts, observe_some, task);
+}
+
+static pc_status observe(void *context, const bool *wanted, size_t first, size_t end, bool *stopped) {
+  group *g = context;
+  size_t *systems = pc_alloc(g->count, sizeof *systems), count = 0;
+  if (!systems)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; first > 0 && i < g->count; i++) /* the first stage is there already */
+    if (g->among[i] < g->count && wanted[i])
+      systems[count++] = g->among[i];
+  round_task task = {.g = g, .systems = systems, .count = count, .more = end - first};
+  pc_status status = count > 0 ? observe_round(&task) : PC_OK;
+  for (size_t i = 0; i < count && status == PC_OK; i++)
+    *stopped |= g->works[systems[i]].count < end;
+  free(systems);
+  return status;
+}
+
+static double value(void *context, size_t system, size_t observation) {
+  const group *g = context;
+  return g->works[g->among[system]].results[observation].total_time_s;
+}
+
+static pc_status first_stage(group *g, size_t n0) {
+  size_t *systems = pc_alloc(g->count, sizeof *systems);
+  if (!systems)
+    return PC_ERR_MEMORY;
+  for (size_t w = 0; w < g->count; w++)
+    systems[w] = w;
+  round_task task = {.g = g, .systems = systems, .count = g->count, .more = n0, .opens = true};
+  pc_status status = observe_round(&task);
+  free(systems);
+  return status;
+}
+
+/* Rows that do not finish are no candidates. False if some row was stopped in the first stage. */
+static bool find_candidates(group *g, size_t n0, size_t *systems) {
+  bool whole = true;
+  *systems = 0;
+  for (size_t w = 0; w < g->count; w++) {
+    bool finishes = true;
+    g->among[w] = g->count;
+    whole &= g->works[w].count == n0;
+    for (size_t r = 0; r < g->works[w].count; r++)
+      finishes &= g->works[w].results[r].finished;
+    if (finishes && g->works[w].count == n0)
+      g->among[(*systems)++] = w;
+  }
+  return whole;
+}
+
+static pc_status select_from(group *g, size_t n0, pc_comparison *comparison) {
+  size_t systems;
+  if (!find_candidates(g, n0, &systems)) {
+    comparison->settled = false;
+    return PC_OK;
+  }
+  if (systems == 0)
+    return PC_OK;
+  const pc_select_problem problem = {.systems = systems,
+                                     .first_stage = n0,
+                                     .most = PC_SELECT_MOST > n0 ? PC_SELECT_MOST : n0,
+                                     .within = g->how->within_s,
+                                     .alpha = alpha,
+                                     .observe = observe,
+                                     .value = value,
+                                     .context = g};
+  pc_selection selection = {.dropped_after = g->dropped};
+  pc_status status = pc_select_least(&problem, &selection);
+  if (status != PC_OK)
+    return status;
+  comparison->settled &= selection.settled;
+  g->rows[g->first + g->among[selection.best]].selected = true;
+  for (size_t i = 0; i < systems; i++)
+    g->rows[g->first + g->among[i]].dropped_after = g->dropped[i];
+  return PC_OK;
+}
+
+static pc_status do_group(group *g, size_t n0, pc_comparison *comparison, bool *complete) {
+  g->works = pc_alloc(g->count, sizeof *g->works);
+  g->among = pc_alloc(g->count, sizeof *g->among);
+  g->dropped = pc_alloc(g->count, sizeof *g->dropped);
+  pc_status status = g->works && g->among && g->dropped ? first_stage(g, n0) : PC_ERR_MEMORY;
+  if (status == PC_OK)
+    status = select_from(g, n0, comparison);
+  for (size_t w = 0; g->works && w < g->count; w++) {
+    complete[g->first + w] = status == PC_OK && g->works[w].count > 0;
+    if (complete[g->first + w])
+      status = pc_row_sum_up(&g->works[w], &g->rows[g->first + w]);
+    pc_row_close(&g->works[w]);
+  }
+  free(g->works);
+  free(g->among);
+  free(g->dropped);
+  return status;
+}
+
+pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *plan,
+                            const pc_compare_how *how, pc_steps *steps, pc_comparison *comparison,
+                            pc_faults *faults) {
+  size_t each = plan->count / plan->depth_count;
+  if (each > PC_SELECT_ROWS_MAX)
+    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
+                         "asks for %zu combinations of each depth; a selection is made among %d at most",
+                         each, (int)PC_SELECT_ROWS_MAX);
+  size_t n0 = how->replications > PC_SELECT_FIRST ? how->replications : PC_SELECT_FIRST;
+  comparison->within_s = how->within_s;
+  comparison->first_stage = n0;
+  comparison->settled = true;
+  group g = {.scenario = scenario, .plan = plan, .how = how, .steps = steps, .rows = comparison->rows};
+  bool *complete = pc_alloc(plan->count, sizeof *complete);
+  g.faults = pc_alloc(plan->count, sizeof *g.faults);
+  pc_status status = complete && g.faults ? PC_OK : PC_ERR_MEMORY;
+  for (size_t d = 0; d < plan->depth_count && status == PC_OK; d++) {
+    g.first = d * each;
+    g.count = each;
+    if (pc_steps_stopped(steps))
+      comparison->settled = false;
+    else
+      status = do_group(&g, n0, comparison, complete);
+  }
+  if (g.faults)
+    pc_compare_keep_faults(plan, g.faults, faults);
+  if (complete)
+    pc_compare_close_up(complete, comparison);
+  free(complete);
+  free(g.faults);
+  return status == PC_ERR_MEMORY ? pc_faults_add(faults, status, NULL, NULL, "out of memory") : status;
+}

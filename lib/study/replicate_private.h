@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Inside lib/study: replications that can be watched and stopped. */
+#ifndef PC_STUDY_REPLICATE_PRIVATE_H
+#define PC_STUDY_REPLICATE_PRIVATE_H
+
+#include "base/steps.h"
+#include "study/replicate.h"
+
+/* Replications first … first + count − 1; each counts as a step. If the steps are stopped, *done is less than
+ * count: so many from the first on are there, but always at least one. */
+PC_MUST_USE pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t count, uint64_t seed,
+                                         int threads, const pc_trace *trace, pc_steps *steps,
+                                         pc_result *results, size_t *done);
+
+#endif
