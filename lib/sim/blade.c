@@ -169,7 +169,7 @@ pc_status pc_go_to_drop(pc_world *world, size_t m) {
   const pc_lane *lane = &set->lanes[set->drop_lane[from]];
   pc_point points[PC_WAY_POINTS_MAX];
   pc_way way;
-  pc_routes_look(pc_routes_of(world, m), &machine->place, machine->on_line, &machine->outlook);
+  pc_look(world, m);
   pc_place place = pc_world_place(world, m, lane, set->drop_u_m[from]);
   pc_routes_between(pc_routes_of(world, m), &machine->outlook, &place, &way);
   double dx = way.end.x_m - way.last.x_m, dy = way.end.y_m - way.last.y_m;

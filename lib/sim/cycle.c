@@ -46,7 +46,7 @@ static pc_status start_bite(pc_world *world, size_t m) {
 static pc_status decide(pc_world *world, size_t m) {
   pc_machine *machine = &world->machines[m];
   pc_status stopped;
-  pc_routes_look(pc_routes_of(world, m), &machine->place, machine->on_line, &machine->outlook);
+  pc_look(world, m);
   if (pc_take_stop(world, m, &stopped))
     return stopped;
   pc_bite bite = {0, 0.0, 0.0, -1};

@@ -2,6 +2,18 @@
 /* Phases, driving empty, driving with snow in the box. */
 #include "sim/night.h"
 
+void pc_look(pc_world *world, size_t m) {
+  pc_machine *machine = &world->machines[m];
+  const pc_place *from = &machine->looked_from, *now = &machine->place;
+  if (machine->looked && machine->looked_on_line == machine->on_line && from->at.x_m == now->at.x_m &&
+      from->at.y_m == now->at.y_m && from->node == now->node && from->share == now->share)
+    return;
+  pc_routes_look(pc_routes_of(world, m), now, machine->on_line, &machine->outlook);
+  machine->looked = true;
+  machine->looked_from = *now;
+  machine->looked_on_line = machine->on_line;
+}
+
 /* Writes one phase of a machine: its time, its distance, its row in the trace. */
 void pc_write_phase(pc_world *world, size_t m, pc_phase phase, double time_s, pc_leg drive) {
   pc_machine *machine = &world->machines[m];

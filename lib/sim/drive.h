@@ -17,6 +17,9 @@ static inline const pc_unit *pc_unit_of(const pc_world *world, size_t m) {
   return &world->lot->machines[m].unit;
 }
 
+/* Brings the machine's outlook up to date. One that has not moved sees what it saw. */
+void pc_look(pc_world *world, size_t m);
+
 static inline const pc_routes *pc_routes_of(const pc_world *world, size_t m) {
   return pc_set_of(world, m)->routes;
 }

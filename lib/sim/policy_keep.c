@@ -26,6 +26,7 @@ typedef struct option {
   double ideal_s, gain_kg;
   pc_point start, push;
   double least_s; /* waste that it has at least, from where the machine stands now */
+  double most_s;  /* what it saves at most, for a machine with a part load */
   int zone;
   uint32_t version; /* of the lane when it was judged */
 } option;
@@ -161,7 +162,18 @@ typedef struct maker {
   const pc_unit *unit;
   lane_options *list;
   const lane_options *known; /* options judged before; NULL: judge all afresh */
+  double rate, gate_s; /* of interest only if time less ideal time less rate × gain can be below the gate */
 } maker;
+
+/* The least time that a load needs from a place of the lane to the end of its dump: to the nearest zone, and
+ * no faster than its speeds allow. The way is that of the slot's middle. */
+static double least_after_s(const maker *mk, double from_m, int sign) {
+  const pc_loader *loader = &mk->unit->loader;
+  double station_m = mk->world->lot->ground->patches[mk->lane->patch].station_m;
+  int station = pc_lane_station(mk->world->lot, mk->lane, from_m, sign);
+  double way = pc_set_of(mk->world, mk->machine)->slot_way_m[mk->lane->first + (size_t)station] - station_m;
+  return pc_greater(0.0, way) / pc_greater(loader->carry_speed_mps, loader->push_speed_mps) + loader->dump_s;
+}
 
 /* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
  */
@@ -175,8 +187,16 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   double gain = sweep.load_kg - load_kg;
   if (gain <= 0.0 || sweep.length_m <= 0.0)
     return false;
-  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
+  double empty = pc_greater(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
+  double full_kg = lot->full_at * unit->capacity_kg;
+  double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
+  double fill = pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2);
   double sign = to_m > from_m ? 1.0 : -1.0;
+  if (mk->gate_s < INFINITY &&
+      fill + least_after_s(mk, sweep.stop_m, (int)-sign) - ideal_weight * ideal - mk->rate * gain >
+          mk->gate_s)
+    return false;
+  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
   pc_point push = {sign * patch->cosine, sign * patch->sine};
   pc_place stop = pc_world_place(world, mk->machine, mk->lane, sweep.stop_m);
   to_zone zone = best_zone(world, mk->machine, &stop, push, sweep.load_kg);
@@ -190,11 +210,7 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
     slow += pc_world_slow_s(world,
                             pc_world_slow_m(world, pc_set_of(world, mk->machine)->routes, stop.at, &zone.way),
                             unit->loader.carry_speed_mps);
-  double fill = pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2);
   double aside = along_lane_kg(world, mk->machine, mk->lane, sweep.stop_m, stop.at, points[1], from_m);
-  double empty = pc_greater(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
-  double full_kg = lot->full_at * unit->capacity_kg;
-  double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
   double cycle = fill + zone.time_s + slow;
   result->after_s = cycle + spill_price * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
   result->from_m = from_m;
@@ -323,7 +339,9 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
                   &set->lanes[l],
                   &world->lot->machines[machine].unit,
                   &lists[l],
-                  afresh ? NULL : &known};
+                  afresh ? NULL : &known,
+                  0.0,
+                  INFINITY};
       make_options(&mk);
     }
   }
@@ -368,10 +386,16 @@ static void consider(const pc_world *world, size_t machine, const option *o, siz
   const pc_lane_set *set = pc_set_of(world, machine);
   pc_place start = pc_world_place(world, machine, &set->lanes[lane], o->from_m);
   pc_routes_between(set->routes, &me->outlook, &start, &way);
-  double slow = pc_world_slow_m(world, set->routes, me->at, &way);
-  pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, &way, slow,
-                   world->lot->near_speed_mps, o->push, &approach);
+  const pc_unit *unit = &world->lot->machines[machine].unit;
+  pc_plan_approach(unit, me->at, me->facing, me->reversing, &way, 0.0, world->lot->near_speed_mps, o->push,
+                   &approach);
   double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
+  if (world->lot->slow && clearly_less(score, best->score)) { /* it may well be slower than that */
+    double slow = pc_world_slow_m(world, set->routes, me->at, &way);
+    pc_plan_approach(unit, me->at, me->facing, me->reversing, &way, slow, world->lot->near_speed_mps, o->push,
+                     &approach);
+    score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
+  }
   if (clearly_less(score, best->score) &&
       free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
     *best = (choice){o, lane, score};
@@ -412,17 +436,39 @@ typedef struct part_load { /* what choosing with a part load needs for every opt
   double carry_mps, room_kg;
 } part_load;
 
-/* What a bite taken on the way saves, s: the time its snow would cost otherwise (as a cycle of its own if
- * that is dear, as thin windrows are, else at the usual rate) less the time it costs now. 0 if nothing. */
-static double saved_by(const maker *mk, const part_load *load, const option *o, option *bite) {
-  const pc_world *world = mk->world;
-  const pc_machine *me = &world->machines[mk->machine];
-  const pc_loader *loader = &mk->unit->loader;
+/* What the snow of an option is worth to a machine that takes it on its way, s: the time it would cost
+ * otherwise, as a cycle of its own if that is dear, as thin windrows are, else at the usual rate. */
+static double rate_of(const part_load *load, const option *o) {
+  return pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
+}
+
+/* The least time to the start of an option, turns with a cheap floor: θ ≥ (1 − cos θ)·π/2. */
+static double least_there_s(const maker *mk, const part_load *load, const option *o) {
+  const pc_machine *me = &mk->world->machines[mk->machine];
+  double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
+  double cosines = (me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy;
+  double turns = way > 0.0 ? 0.5 * mk->unit->loader.turn_s * (2.0 - cosines / way) : 0.0;
+  return way / load->carry_mps + pc_greater(0.0, turns);
+}
+
+/* The most that a bite taken on the way can save, s; 0 if the detour alone costs more. */
+static double most_saved_by(const maker *mk, const part_load *load, const option *o) {
+  const pc_machine *me = &mk->world->machines[mk->machine];
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
   double least = sqrt(dx * dx + dy * dy);
-  double rate = pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
-  if (least >= load->carry_mps * rate * pc_lesser(load->room_kg, o->gain_kg))
-    return 0.0; /* the detour alone costs more */
+  double worth = pc_greater(0.0, rate_of(load, o)) * pc_lesser(load->room_kg, o->gain_kg);
+  if (least >= load->carry_mps * worth)
+    return 0.0;
+  double after = least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
+  return worth - (least_there_s(mk, load, o) + after - o->ideal_s - load->now_s);
+}
+
+/* What it saves: that time less the time it costs now. 0 if nothing, or less than `least`. */
+static double saved_by(maker *mk, const part_load *load, const option *o, double least, option *bite) {
+  const pc_world *world = mk->world;
+  const pc_machine *me = &world->machines[mk->machine];
+  mk->rate = rate_of(load, o);
+  mk->gate_s = load->now_s - least_there_s(mk, load, o) - least + 1e-6;
   if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
     return 0.0;
   pc_way way;
@@ -432,11 +478,12 @@ static double saved_by(const maker *mk, const part_load *load, const option *o, 
   pc_point arrive = pc_unit_vector(way.last, way.end, me->facing);
   double turns = pc_turn_time_s(mk->unit, me->facing, ahead) + pc_bends_time_s(mk->unit, &way) +
                  pc_turn_time_s(mk->unit, arrive, o->push);
-  double time = turns + pc_leg_time_s(way.length_m, load->carry_mps, loader->acceleration_mps2);
-  return rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
+  double time = turns + pc_leg_time_s(way.length_m, load->carry_mps, mk->unit->loader.acceleration_mps2);
+  return rate_of(load, o) * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 
-/* With a part load: the bite that saves most, else to a zone. */
+/* With a part load: the bite that saves most, else to a zone. The one that may save most is tried first, so
+ * that most others need no closer look; it is tried again in its turn, for ties go to the first. */
 static bool choose_loaded(const pc_world *world, size_t machine, const keep_machine *own, lane_options *lists,
                           pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, machine);
@@ -445,18 +492,35 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
   part_load load = {own->usual_score, best_zone(world, machine, &me->place, me->facing, me->load_kg).time_s,
                     pc_unit_carry_speed(unit, me->load_kg),
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
-  double best = 0.0;
-  for (size_t l = 0; l < set->lane_count; l++) {
-    maker mk = {world, machine, l, &set->lanes[l], unit, &lists[l], NULL};
-    for (int k = 0; k < lists[l].count; k++) {
-      option on_the_way;
-      double saved = saved_by(&mk, &load, &lists[l].items[k], &on_the_way);
-      if (clearly_less(best, saved)) {
-        best = saved;
-        fill_bite(l, &on_the_way, bite);
+  maker mk = {world, machine, 0, set->lanes, unit, NULL, NULL, 0.0, INFINITY}, likely = mk;
+  const option *first = NULL;
+  option on_the_way;
+  double best = 0.0, most = 0.0;
+  for (mk.lane_index = 0; mk.lane_index < set->lane_count; mk.lane_index++)
+    for (int k = 0; k < lists[mk.lane_index].count; k++) {
+      option *o = &lists[mk.lane_index].items[k];
+      mk.lane = &set->lanes[mk.lane_index];
+      o->most_s = most_saved_by(&mk, &load, o);
+      if (o->most_s > most) {
+        most = o->most_s;
+        first = o;
+        likely = mk;
       }
     }
-  }
+  double least =
+      first ? pc_greater(0.0, saved_by(&likely, &load, first, 0.0, &on_the_way)) * (1.0 - 1e-8) : 0.0;
+  for (mk.lane_index = 0; mk.lane_index < set->lane_count; mk.lane_index++)
+    for (int k = 0; k < lists[mk.lane_index].count; k++) {
+      const option *o = &lists[mk.lane_index].items[k];
+      if (o->most_s <= 0.0 || o->most_s < pc_greater(least, best))
+        continue;
+      mk.lane = &set->lanes[mk.lane_index];
+      double saved = saved_by(&mk, &load, o, pc_greater(least, best), &on_the_way);
+      if (clearly_less(best, saved)) {
+        best = saved;
+        fill_bite(mk.lane_index, &on_the_way, bite);
+      }
+    }
   return best > 0.0;
 }
 

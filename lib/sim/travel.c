@@ -152,7 +152,10 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
   pc_patch_local(patch, from, &u0, &v0);
   pc_patch_local(patch, to, &u1, &v1);
   double du = u1 - u0, dv = v1 - v0, length = sqrt(du * du + dv * dv);
-  double v_low = pc_lesser(v0, v1), v_high = pc_greater(v0, v1);
+  double v_low = pc_lesser(v0, v1), v_high = pc_greater(v0, v1), slack_m = 1e-6;
+  if (pc_greater(u0, u1) < patch->u0_m - slack_m ||
+      pc_lesser(u0, u1) > patch->u0_m + patch->stations * patch->station_m + slack_m)
+    return 0.0;
   size_t last = lane_at(set, patch, p, v_high);
   for (size_t l = lane_at(set, patch, p, v_low); l <= last; l++) {
     const pc_lane *lane = &set->lanes[l];

@@ -44,8 +44,10 @@ typedef struct pc_machine {
   pc_point at;        /* where it stands, or will stand when it leaves the pile */
   pc_place place;     /* the same, for the routes */
   bool on_line;       /* on the line of its node, not only near it */
-  pc_outlook outlook; /* from there, when it decides */
-  pc_point facing;    /* unit vector */
+  pc_outlook outlook; /* from where it looked last; pc_look before use */
+  pc_place looked_from;
+  bool looked, looked_on_line;
+  pc_point facing; /* unit vector */
   double load_kg;
   double room_kg; /* reserved in zone `zone` */
   pc_point berth; /* on the face of zone `zone` */

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 
@@ -14,7 +15,12 @@ struct pc_slow {
   double x0_m, y0_m;
   size_t columns, rows;
   unsigned char *slow;
+  /* Squares, in the larger of both directions, to the nearest one that is slow where this one is not, or the
+   * other way round; at most ALIKE_MAX: as far as that all are alike. Beyond the raster nothing is slow. */
+  unsigned char *alike;
 };
+
+enum { ALIKE_MAX = 255 };
 
 typedef struct thing { /* an outline, or a point with a radius */
   const pc_ring *outline;
@@ -75,6 +81,35 @@ static void mark(pc_slow *slow, const thing *t, double distance_m) {
     }
 }
 
+static inline int past(const pc_slow *slow, size_t at, size_t neighbour) {
+  return slow->slow[neighbour] == slow->slow[at] ? slow->alike[neighbour] + 1 : 1;
+}
+
+static inline int least(int a, int b) {
+  return a < b ? a : b;
+}
+
+/* Chessboard distance transform in two passes (Rosenfeld & Pfaltz 1968). The squares at the edge of the
+ * raster are nowhere slow, and count as near to something, so that nobody asks beyond. */
+static void find_alike(pc_slow *slow) {
+  size_t columns = slow->columns, count = columns * slow->rows;
+  memset(slow->alike, ALIKE_MAX, count);
+  for (int pass = 0; pass < 2; pass++)
+    for (size_t k = columns + 1; k + columns + 1 < count; k++) {
+      size_t at = pass == 0 ? k : count - 1 - k, i = at % columns;
+      size_t side = pass == 0 ? at - 1 : at + 1, row = pass == 0 ? at - columns : at + columns;
+      if (i == 0 || i == columns - 1)
+        continue;
+      int found = least(least(past(slow, at, side), past(slow, at, row)),
+                        least(past(slow, at, row - 1), past(slow, at, row + 1)));
+      slow->alike[at] = (unsigned char)least(slow->alike[at], found);
+    }
+  for (size_t i = 0; i < columns; i++)
+    slow->alike[i] = slow->alike[count - 1 - i] = 1;
+  for (size_t j = 0; j < slow->rows; j++)
+    slow->alike[j * columns] = slow->alike[(j + 1) * columns - 1] = 1;
+}
+
 pc_status pc_slow_make(const pc_site *site, const pc_near *near, pc_slow **made) {
   *made = NULL;
   if (!(near->distance_m > 0.0) || isnan(near->speed_mps))
@@ -88,17 +123,21 @@ pc_status pc_slow_make(const pc_site *site, const pc_near *near, pc_slow **made)
     frame f = frame_of(&things[i], near->distance_m);
     all = (frame){fmin(all.x0, f.x0), fmin(all.y0, f.y0), fmax(all.x1, f.x1), fmax(all.y1, f.y1)};
   }
-  double columns = ceil((all.x1 - all.x0) / square_m), rows = ceil((all.y1 - all.y0) / square_m);
+  all = (frame){all.x0 - square_m, all.y0 - square_m, all.x1 + square_m, all.y1 + square_m};
+  double columns = ceil((all.x1 - all.x0) / square_m) + 1, rows = ceil((all.y1 - all.y0) / square_m) + 1;
   pc_status status = count > 0 && !(columns * rows <= squares_max) ? PC_ERR_LIMIT : PC_OK;
   pc_slow *slow = status == PC_OK && count > 0 ? pc_alloc(1, sizeof *slow) : NULL;
   if (slow) {
-    *slow = (pc_slow){all.x0, all.y0, (size_t)columns, (size_t)rows, NULL};
+    *slow = (pc_slow){.x0_m = all.x0, .y0_m = all.y0, .columns = (size_t)columns, .rows = (size_t)rows};
     slow->slow = pc_alloc(slow->columns * slow->rows, 1);
+    slow->alike = pc_alloc(slow->columns * slow->rows, 1);
   }
-  if (status == PC_OK && count > 0 && (!slow || !slow->slow))
+  if (status == PC_OK && count > 0 && (!slow || !slow->slow || !slow->alike))
     status = PC_ERR_MEMORY;
   for (size_t i = 0; i < count && status == PC_OK; i++)
     mark(slow, &things[i], near->distance_m);
+  if (status == PC_OK && count > 0)
+    find_alike(slow);
   free(things);
   if (status == PC_OK)
     *made = slow;
@@ -111,21 +150,37 @@ void pc_slow_free(pc_slow *slow) {
   if (!slow)
     return;
   free(slow->slow);
+  free(slow->alike);
   free(slow);
 }
 
+/* Index of the square of a place; columns × rows outside the raster. */
+static inline size_t square_at(const pc_slow *slow, double x_m, double y_m) {
+  double i = (x_m - slow->x0_m) / square_m, j = (y_m - slow->y0_m) / square_m;
+  bool inside = i >= 0.0 && j >= 0.0 && i < (double)slow->columns && j < (double)slow->rows;
+  return inside ? (size_t)j * slow->columns + (size_t)i : slow->columns * slow->rows;
+}
+
 bool pc_slow_at(const pc_slow *slow, pc_point place) {
-  double i = (place.x_m - slow->x0_m) / square_m, j = (place.y_m - slow->y0_m) / square_m;
-  return i >= 0.0 && j >= 0.0 && i < (double)slow->columns && j < (double)slow->rows &&
-         slow->slow[(size_t)j * slow->columns + (size_t)i];
+  size_t square = square_at(slow, place.x_m, place.y_m);
+  return square < slow->columns * slow->rows && slow->slow[square];
 }
 
 double pc_slow_length_m(const pc_slow *slow, pc_point from, pc_point to) {
   double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, length = sqrt(dx * dx + dy * dy);
   int steps = (int)ceil(length / sample_m), slow_steps = 0;
-  for (int k = 0; k < steps; k++) {
+  size_t outside = slow->columns * slow->rows;
+  double step_m = (fabs(dx) > fabs(dy) ? fabs(dx) : fabs(dy)) / steps; /* in the larger of both directions */
+  for (int k = 0; k < steps;) {
     double share = (k + 0.5) / steps;
-    slow_steps += pc_slow_at(slow, (pc_point){from.x_m + share * dx, from.y_m + share * dy});
+    size_t square = square_at(slow, from.x_m + share * dx, from.y_m + share * dy);
+    /* samples so near to this one that they are alike */
+    double reach_m = square < outside ? (slow->alike[square] - 1) * square_m : 0.0;
+    int alike = 1;
+    while (k + alike < steps && (alike + 1e-6) * step_m < reach_m)
+      alike++;
+    slow_steps += square < outside && slow->slow[square] ? alike : 0;
+    k += alike;
   }
   return steps > 0 ? length * slow_steps / steps : 0.0;
 }
