@@ -7,13 +7,12 @@
  * afresh when the lane changes, and one lane more in rotation at every other decision, so that what other
  * lanes' clearing does to the carry is seen. A decision then costs one look at each option.
  */
+#include <stddef.h>
+#include <string.h>
+
 #include "sim/policies.h"
 
-enum { OPTIONS = 16, RUNS_SEEN = 6 };
-
-/* Found by trial on the reference lot with 1 to 5 zones; results change by 1–2 % around them. */
-static const double spill_price = 1.0;  /* a spilled kilogram costs this many times a carried one's time */
-static const double ideal_weight = 0.4; /* 0: mass per time alone; 1: far snow costs nothing extra */
+enum { OPTIONS = 40, RUNS_SEEN = 6 };
 
 /* Ties go to the first: less by more than rounding, so that a turned or shifted lot is worked alike. */
 static inline bool clearly_less(double a, double b) {
@@ -37,6 +36,8 @@ typedef struct lane_options {
 } lane_options;
 
 typedef struct keep_machine {
+  pc_plan_weights weights;
+  bool begun; /* the weights are there */
   size_t rotation;
   double usual_score; /* running mean of the waste per kilogram */
   double fullness;    /* zones that had room when the options were made */
@@ -48,6 +49,10 @@ static lane_options *options_of(void *state, const pc_world *world, size_t machi
   for (size_t m = 0; m < machine; m++)
     at += lot->lane_sets[lot->machines[m].lane_set].lane_count * sizeof(lane_options);
   return (lane_options *)(void *)at;
+}
+
+static const keep_machine *own_of(const pc_world *world, size_t machine) {
+  return (const keep_machine *)world->policy_state + machine;
 }
 
 static size_t keep_size(const pc_lot *lot) {
@@ -117,8 +122,8 @@ static void try_zone(const loaded *l, size_t z, to_zone *best) {
     turn += pc_turn_time_s(unit, l->facing,
                            (pc_point){way.first.x_m - l->from->at.x_m, way.first.y_m - l->from->at.y_m});
   double queue = queue_s(l->world, l->machine, z, dump, way.length_m / l->carry_mps);
-  double time =
-      turn + pc_leg_time_s(way.length_m, l->carry_mps, unit->loader.acceleration_mps2) + dump + queue;
+  double time = turn + pc_leg_time_s(way.length_m, l->carry_mps, unit->loader.acceleration_mps2) + dump +
+                own_of(l->world, l->machine)->weights.wait * queue;
   if (clearly_less(time, best->time_s))
     *best = (to_zone){time, (int)z, way};
 }
@@ -163,6 +168,23 @@ typedef struct maker {
   const lane_options *known; /* options judged before; NULL: judge all afresh */
 } maker;
 
+/* What the plan adds to the waste of a bite in this stretch, s. */
+static double key_s(const maker *mk, double middle_m, double sign, double gain_kg) {
+  const pc_plan *plan = mk->world->plan;
+  const pc_lot *lot = mk->world->lot;
+  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
+  size_t lane = mk->lane_index, section = 0;
+  if (!plan || !plan->keys)
+    return 0.0;
+  for (size_t s = 0; s < lot->machines[mk->machine].lane_set; s++)
+    lane += lot->lane_sets[s].lane_count;
+  double place = (middle_m - patch->u0_m) / (patch->stations * patch->station_m) * PC_PLAN_SECTIONS;
+  if (place > 0.0)
+    section = place < PC_PLAN_SECTIONS - 1 ? (size_t)place : PC_PLAN_SECTIONS - 1;
+  return plan->keys[(2 * lane + (sign > 0.0)) * PC_PLAN_SECTIONS + section] * 1e-3 * plan->rate_spkg *
+         gain_kg;
+}
+
 /* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
  */
 static bool judge(const maker *mk, double from_m, double to_m, double load_kg, option *result) {
@@ -195,12 +217,13 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   double empty = pc_greater(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
   double full_kg = lot->full_at * unit->capacity_kg;
   double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
-  double cycle = fill + zone.time_s + slow;
-  result->after_s = cycle + spill_price * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
+  const pc_plan_weights *w = &own_of(world, mk->machine)->weights;
+  double cycle = fill + zone.time_s + w->dirty * slow;
+  result->after_s = cycle + w->spill * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
   result->from_m = from_m;
   result->to_m = to_m;
   result->stop_m = sweep.stop_m;
-  result->ideal_s = ideal_weight * ideal;
+  result->ideal_s = w->ideal * ideal - w->load_s - key_s(mk, 0.5 * (from_m + sweep.stop_m), sign, gain);
   result->gain_kg = gain;
   result->start = pc_world_place(world, mk->machine, mk->lane, from_m).at;
   result->push = push;
@@ -270,6 +293,28 @@ static double start_for_end(const maker *mk, int end, int sign, int begin) {
   }
 }
 
+/* Bites that begin a whole number of loads behind the run's beginning and leave two or more ahead. */
+static void options_inside(maker *mk, int begin, int end, int sign) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  double keep = 1.0 - mk->unit->filling.leave, ahead = 0.0, behind = 0.0;
+  double load = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double end_m = snow_edge_m(mk, end, sign), next = load;
+  for (int i = begin; i != end + sign; i += sign)
+    ahead += state->slot_kg[mk->lane->first + (size_t)i] * keep;
+  int left = own_of(mk->world, mk->machine)->weights.starts;
+  for (int i = begin; i != end && left > 0; i += sign) {
+    size_t slot = mk->lane->first + (size_t)i;
+    double met = state->slot_kg[slot] * keep;
+    for (; left > 0 && behind + met > next && ahead - next > 1.9 * load; next += load, left--) {
+      double piece = (next - behind) / met * (state->high[slot] - state->low[slot]);
+      double place = sign > 0 ? state->low[slot] + piece : state->high[slot] - piece;
+      const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
+      add_option(mk, patch->u0_m + (i + place) * patch->station_m, end_m);
+    }
+    behind += met;
+  }
+}
+
 /* Bites of one run of dirty slots first … last that push in direction `sign`: from its beginning, and so that
  * the box is full at its end. */
 static void options_of_run(maker *mk, int first, int last, int sign) {
@@ -281,6 +326,8 @@ static void options_of_run(maker *mk, int first, int last, int sign) {
   double start_m = start_for_end(mk, end, sign, begin);
   if (start_m != begin_m)
     add_option(mk, start_m, end_m);
+  if (own_of(mk->world, mk->machine)->weights.starts > 0)
+    options_inside(mk, begin, end, sign);
 }
 
 static void make_options(maker *mk) {
@@ -316,7 +363,8 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
       continue;
     bool afresh = fullness != own->fullness || (2 * l == own->rotation && lists[l].count > 0);
     if (lists[l].version != state->version[l] || afresh) {
-      lane_options known = lists[l];
+      lane_options known;
+      memcpy(&known, &lists[l], offsetof(lane_options, items) + (size_t)lists[l].count * sizeof(option));
       maker mk = {world,
                   machine,
                   l,
@@ -351,14 +399,14 @@ typedef struct choice { /* the best option so far */
 
 /* Least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. */
 static inline double least_waste_s(const pc_machine *me, const option *o, double empty_mps,
-                                   double reverse_mps, double turn_s) {
+                                   double reverse_mps, double turn_s, double weight) {
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
   double cosines =
       way > 0.0 ? ((me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy) / way : 0.0;
   double forward = way / empty_mps + 0.5 * turn_s * (2.0 - cosines);
   double reverse = way / reverse_mps + 0.5 * turn_s * (2.0 + cosines);
   double stand = way > 0.0 ? pc_lesser(forward, reverse) : 0.0;
-  return o->after_s - o->ideal_s + stand;
+  return o->after_s - o->ideal_s + weight * stand;
 }
 
 static void consider(const pc_world *world, size_t machine, const option *o, size_t lane, choice *best) {
@@ -371,7 +419,8 @@ static void consider(const pc_world *world, size_t machine, const option *o, siz
   double slow = pc_world_slow_m(world, set->routes, me->at, &way);
   pc_plan_approach(&world->lot->machines[machine].unit, me->at, me->facing, me->reversing, &way, slow,
                    world->lot->near_speed_mps, o->push, &approach);
-  double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
+  double score =
+      (own_of(world, machine)->weights.empty * approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
   if (clearly_less(score, best->score) &&
       free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
     *best = (choice){o, lane, score};
@@ -388,7 +437,7 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   for (size_t l = 0; l < set->lane_count; l++)
     for (int k = 0; k < lists[l].count; k++) {
       option *o = &lists[l].items[k];
-      o->least_s = least_waste_s(me, o, forward, back, loader->turn_s);
+      o->least_s = least_waste_s(me, o, forward, back, loader->turn_s, own->weights.empty);
       if (clearly_less(o->least_s, least * o->gain_kg)) {
         least = o->least_s / o->gain_kg;
         likely = (choice){o, l, 0.0};
@@ -420,8 +469,9 @@ static double saved_by(const maker *mk, const part_load *load, const option *o, 
   const pc_loader *loader = &mk->unit->loader;
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
   double least = sqrt(dx * dx + dy * dy);
+  double part = own_of(world, mk->machine)->weights.part;
   double rate = pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
-  if (least >= load->carry_mps * rate * pc_lesser(load->room_kg, o->gain_kg))
+  if (least >= load->carry_mps * part * rate * pc_lesser(load->room_kg, o->gain_kg))
     return 0.0; /* the detour alone costs more */
   if (!judge(mk, o->from_m, o->to_m, me->load_kg, bite) || !free_for(world, mk->machine, mk->lane, bite))
     return 0.0;
@@ -433,7 +483,7 @@ static double saved_by(const maker *mk, const part_load *load, const option *o, 
   double turns = pc_turn_time_s(mk->unit, me->facing, ahead) + pc_bends_time_s(mk->unit, &way) +
                  pc_turn_time_s(mk->unit, arrive, o->push);
   double time = turns + pc_leg_time_s(way.length_m, load->carry_mps, loader->acceleration_mps2);
-  return rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
+  return part * rate * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 
 /* With a part load: the bite that saves most, else to a zone. */
@@ -463,6 +513,9 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
 static pc_decision keep_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
   keep_machine *own = (keep_machine *)state + machine;
   lane_options *lists = options_of(state, world, machine);
+  if (!own->begun)
+    own->weights = world->plan ? world->plan->weights : pc_plan_weights_default();
+  own->begun = true;
   renew(world, machine, own, lists);
   if (world->machines[machine].load_kg > 0.0)
     return choose_loaded(world, machine, own, lists, bite) ? PC_DECIDE_BITE : PC_DECIDE_DUMP;
@@ -474,3 +527,7 @@ const pc_policy pc_policy_keep_pushing = {"keep-pushing",
                                           "the one whose whole cycle wastes the least "
                                           "time per kilogram.",
                                           keep_size, keep_next};
+
+const pc_policy pc_policy_planned = {
+    "planned", "As keep-pushing, by weights and keys that a search has found for this lot.", keep_size,
+    keep_next};
