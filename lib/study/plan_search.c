@@ -232,7 +232,8 @@ static pc_status begin(hunt *h, pc_planning *planning) {
   h->cycle_s = result->cycles > 0 ? machine_s / result->cycles : 60.0;
   for (size_t k = 0; k < SEARCHERS; k++) {
     h->searchers[k].score = first;
-    h->searchers[k].best.rate_spkg = result->placed_kg > 0.0 ? machine_s / result->placed_kg : 0.0;
+    double rate = result->placed_kg > 0.0 ? machine_s / result->placed_kg : 0.0;
+    h->searchers[k].best.rate_spkg = round(rate * 1e9) / 1e9; /* so that a file holds it exactly */
   }
   planning->search_keep_s = first.unfinished > 0 ? NAN : first.amount;
   return status;
