@@ -14,7 +14,7 @@
 enum {
   SEARCHERS = 8,
   EXCHANGE = 8,            /* tries of each searcher between two exchanges */
-  SEARCH_REPLICATIONS = 3, /* under chance */
+  SEARCH_REPLICATIONS = 8, /* under chance */
   JUDGE_REPLICATIONS = 10, /* at least, under chance */
   FIRST_UNSEEN = 1000000,  /* replications that nobody else looks at */
   WIDEST = 6               /* lanes that one change touches */
@@ -25,6 +25,7 @@ static const double usual_change = 60.0; /* of keys, thousandths */
 typedef struct score { /* less is better, the first that differs decides */
   size_t unfinished, late;
   double amount; /* what is left, kg; the mean time, s, if nothing is */
+  double times_s[SEARCH_REPLICATIONS];
 } score;
 
 static bool is_better(const score *a, const score *b) {
@@ -54,9 +55,10 @@ typedef struct hunt {
 
 /* ---- running ---- */
 
-static pc_status judge(hunt *h, size_t part, const pc_plan *plan, score *out) {
+/* A plan that falls behind `best`, after as many replications, is given up: most cost one run only. */
+static pc_status judge(hunt *h, size_t part, const pc_plan *plan, const score *best, score *out) {
   *out = (score){0};
-  double time_s = 0.0, left_kg = 0.0;
+  double time_s = 0.0, left_kg = 0.0, ahead_s = 0.0;
   pc_result *result = &h->results[part];
   pc_world_follow(h->worlds[part], plan);
   for (size_t r = 0; r < h->replications; r++) {
@@ -68,6 +70,12 @@ static pc_status judge(hunt *h, size_t part, const pc_plan *plan, score *out) {
       out->late += result->areas[a].late;
     time_s += result->total_time_s / (double)h->replications;
     left_kg += result->left_kg;
+    out->times_s[r] = result->total_time_s;
+    ahead_s += best ? best->times_s[r] - result->total_time_s : 0.0;
+    if (best && best->unfinished == 0 && (ahead_s < 0.0 || out->unfinished > 0)) {
+      out->unfinished = SIZE_MAX;
+      return PC_OK;
+    }
   }
   out->amount = out->unfinished > 0 ? left_kg : time_s;
   return PC_OK;
@@ -127,7 +135,7 @@ static void change(hunt *h, searcher *s, size_t number) {
   pc_plan_assign(&s->trial, &s->best);
   if (number == 0) {
     s->trial.weights.starts = first_starts[s - h->searchers];
-  } else if (s->trial.key_count == 0 || share(s) < 0.3) {
+  } else if (s->trial.key_count == 0 || share(s) < (h->replications > 1 ? 0.6 : 0.3)) {
     for (size_t i = 1 + below(s, 3); i > 0; i--)
       change_weight(h, s);
   } else {
@@ -146,7 +154,7 @@ static pc_status try_some(void *context, size_t part) {
     searcher *s = &h->searchers[k];
     score found;
     change(h, s, h->done / SEARCHERS);
-    pc_status status = judge(h, part, &s->trial, &found);
+    pc_status status = judge(h, part, &s->trial, &s->score, &found);
     if (status != PC_OK)
       return status;
     if (!is_better(&s->score, &found)) { /* what is as good may lead farther */
@@ -226,7 +234,7 @@ static void end(hunt *h) {
 /* Keep-pushing is where everybody starts. */
 static pc_status begin(hunt *h, pc_planning *planning) {
   score first;
-  pc_status status = judge(h, 0, &h->searchers[0].best, &first);
+  pc_status status = judge(h, 0, &h->searchers[0].best, NULL, &first);
   const pc_result *result = &h->results[0];
   double machine_s = result->total_time_s * (double)h->lot->machine_count;
   h->cycle_s = result->cycles > 0 ? machine_s / result->cycles : 60.0;
@@ -254,6 +262,12 @@ static size_t late_count(const pc_lot *lot, const pc_summary *summary) {
   for (size_t a = 0; a < lot->area_count; a++)
     late += summary->area_late[a];
   return late;
+}
+
+static score score_of(const pc_lot *lot, const pc_summary *summary) {
+  return (score){.unfinished = summary->unfinished,
+                 .late = late_count(lot, summary),
+                 .amount = summary->unfinished > 0 ? summary->mean.left_kg : summary->total_time_s.mean};
 }
 
 /* Keep-pushing less the plan, night by night. */
@@ -287,10 +301,7 @@ static pc_status confirm(const pc_lot *lot, const pc_plan_search *how, pc_planni
     status = compare(p);
   if (status != PC_OK)
     return status;
-  const score was = {p->keep.unfinished, late_count(lot, &p->keep),
-                     p->keep.unfinished > 0 ? p->keep.mean.left_kg : p->keep.total_time_s.mean};
-  const score is = {p->planned.unfinished, late_count(lot, &p->planned),
-                    p->planned.unfinished > 0 ? p->planned.mean.left_kg : p->planned.total_time_s.mean};
+  const score was = score_of(lot, &p->keep), is = score_of(lot, &p->planned);
   p->gains = is_better(&is, &was);
   if (p->gains)
     return PC_OK;
