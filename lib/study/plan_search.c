@@ -315,7 +315,7 @@ static pc_status confirm(const pc_lot *lot, const pc_plan_search *how, pc_planni
 pc_status pc_plan_find(const pc_lot *lot, const pc_plan_search *how, pc_planning *planning) {
   double begun_s = now_s();
   *planning = (pc_planning){.chance = varies(lot)};
-  if (how->tries == SIZE_MAX && !(how->seconds < INFINITY))
+  if (how->tries == SIZE_MAX && !(how->seconds < INFINITY) && !how->stop)
     return PC_ERR_RANGE;
   pc_lot following = *lot;
   pc_lot_follow(&following, NULL);

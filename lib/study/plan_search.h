@@ -17,7 +17,7 @@
 
 typedef struct pc_plan_search {
   double seconds; /* wall time after which no more is tried; INFINITY: none */
-  size_t tries;   /* plans to try; SIZE_MAX: no limit. One of both must be given. */
+  size_t tries;   /* plans to try; SIZE_MAX: no limit. One of both, or `stop`, must be given. */
   uint64_t seed;
   int threads;
   bool (*stop)(void *context); /* true: end with the best so far; may be NULL */
