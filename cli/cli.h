@@ -73,6 +73,10 @@ enum {
 #define CLI_ALLOW (UINT64_C(1) << 56)
 #define CLI_PLACING (CLI_ZONES | CLI_SIZE | CLI_STEP | CLI_CANDIDATES | CLI_KEEP | CLI_ALLOW)
 #define CLI_WITHIN (UINT64_C(1) << 43)
+#define CLI_SECONDS (UINT64_C(1) << 57)
+#define CLI_TRIES (UINT64_C(1) << 58)
+#define CLI_SAVE (UINT64_C(1) << 59)
+#define CLI_PLAN (UINT64_C(1) << 60)
 #define CLI_TIMES (UINT64_C(1) << 62) /* no option: its file is one of timed cycles, and needed */
 #define CLI_FILES (UINT64_C(1) << 63) /* no option: takes files, one or more, in place of a scenario */
 
@@ -87,7 +91,10 @@ typedef struct cli_options {
   const char *by;                                      /* fit: loader or machine; sensitivity: a share */
   const char *zones, *size, *step, *candidates, *keep; /* place */
   bool allow;
-  const char *const *files; /* of a command that takes files */
+  const char *seconds, *save; /* plan */
+  int tries;                  /* plan; 0: not given */
+  const char *plan;           /* run */
+  const char *const *files;   /* of a command that takes files */
   size_t file_count;
   int threads; /* 0: one per processor */
   pc_unit_system units;
@@ -210,5 +217,6 @@ cli_exit cli_fit(const cli_options *options);
 cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);
 cli_exit cli_assign(const cli_options *options);
+cli_exit cli_plan(const cli_options *options);
 
 #endif

@@ -13,7 +13,7 @@ static const cli_command commands[] = {
      "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
      "machine spends its time, what each pile zone takes, and how near that is to the lower bound.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_TRACE |
-         CLI_GEOJSON | CLI_SHARD,
+         CLI_GEOJSON | CLI_SHARD | CLI_PLAN,
      true, cli_run},
     {"compare", "rank every combination of layouts, boxes, loaders, policies, depths and numbers of machines",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
@@ -70,6 +70,13 @@ static const cli_command commands[] = {
      COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_LEAST |
          CLI_NODES | CLI_FILES,
      false, cli_assign},
+    {"plan", "an order of work found by search, never slower than keep-pushing",
+     "Tries plans for --seconds S or --tries N, and says what the best saves against keep-pushing and\n"
+     "straight-runs, and how near it is to the lower bound. --save FILE keeps it for `run --plan FILE`;\n"
+     "--csv lists its bites. Ctrl-C ends the search with the best so far.\n",
+     COMMON | SCENARIO | CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_CSV | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS | CLI_SECONDS | CLI_TRIES | CLI_SAVE,
+     true, cli_plan},
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };

@@ -49,6 +49,10 @@ static const option_text all_options[] = {
     {"candidates", "A,B|generated|all", CLI_CANDIDATES, "the places to choose among (default all)"},
     {"keep", "A,B", CLI_KEEP, "places that have to be among those chosen"},
     {"allow", NULL, CLI_ALLOW, "also places that good practice speaks against (never those that a law does)"},
+    {"seconds", "S", CLI_SECONDS, "how long to search (default 10)"},
+    {"tries", "N", CLI_TRIES, "how many plans to try, instead of a time: the same N gives the same plan"},
+    {"save", "FILE", CLI_SAVE, "write the plan to FILE, for `pushcycle run --plan FILE`"},
+    {"plan", "FILE", CLI_PLAN, "follow a plan that `pushcycle plan --save FILE` wrote"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -166,6 +170,12 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->least;
   case CLI_NODES:
     return &options->nodes;
+  case CLI_SECONDS:
+    return &options->seconds;
+  case CLI_SAVE:
+    return &options->save;
+  case CLI_PLAN:
+    return &options->plan;
   default:
     return NULL;
   }
@@ -188,6 +198,8 @@ static cli_exit take(cli_options *options, const option_text *option, const char
     return take_units(value, options);
   case CLI_THREADS:
     return read_integer("threads", value, 0, 1024, &options->threads);
+  case CLI_TRIES:
+    return read_integer("tries", value, 1, 100000000, &options->tries);
   case CLI_JSON:
     options->json = true;
     break;
@@ -276,6 +288,15 @@ static cli_exit keep_files_apart(const cli_options *options) {
   if (same_file(options->geojson, options->output) || same_file(options->geojson, options->trace)) {
     cli_say("--geojson and %s both name \"%s\"; give each a file of its own",
             same_file(options->geojson, options->output) ? "--output" : "--trace", options->geojson);
+    return CLI_USAGE;
+  }
+  if (same_file(options->save, options->scenario) || same_file(options->save, options->output)) {
+    cli_say("--save must not overwrite \"%s\"", options->save);
+    return CLI_USAGE;
+  }
+  if (same_file(options->plan, options->output) || same_file(options->plan, options->trace) ||
+      same_file(options->plan, options->geojson)) {
+    cli_say("--output, --trace and --geojson must not overwrite the plan \"%s\"", options->plan);
     return CLI_USAGE;
   }
   if (same_file(options->output, options->trace)) {

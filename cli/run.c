@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "cli.h"
+#include "io/plan_file.h"
 #include "io/results.h"
 #include "io/tables.h"
 #include "io/trace_csv.h"
@@ -20,6 +21,25 @@ static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_h
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("%s", pc_status_describe(status));
   pc_faults_free(&faults);
+  return cli_exit_of(status);
+}
+
+/* The plan of --plan, which the lot follows from then on. */
+static cli_exit follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan) {
+  pc_faults faults = {0};
+  if (!options->plan)
+    return CLI_DONE;
+  if (options->policy) {
+    cli_say("--plan and --policy exclude each other: a plan is a policy");
+    return CLI_USAGE;
+  }
+  pc_status status = pc_plan_read(options->plan, lot, plan, &faults);
+  cli_show_faults(&faults, 0, !options->quiet);
+  if (status != PC_OK && pc_faults_fatal(&faults) == 0)
+    cli_say("%s: %s", options->plan, pc_status_describe(status));
+  pc_faults_free(&faults);
+  if (status == PC_OK)
+    pc_lot_follow(lot, plan);
   return cli_exit_of(status);
 }
 
@@ -146,6 +166,10 @@ static cli_exit run_shard(const cli_options *options) {
 cli_exit cli_run(const cli_options *options) {
   if (options->shard) {
     cli_exit sensible = cli_check_shard(options);
+    if (options->plan) {
+      cli_say("--plan and --shard exclude each other");
+      return CLI_USAGE;
+    }
     return sensible == CLI_DONE ? run_shard(options) : sensible;
   }
   pc_scenario scenario;
@@ -154,9 +178,12 @@ cli_exit cli_run(const cli_options *options) {
   pc_heading_report headings = {0};
   pc_geojson_rows rows = {0};
   pc_depths_series depths = {0};
+  pc_plan plan = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = make_lot(options, &scenario, &headings, &lot);
+  if (status == CLI_DONE)
+    status = follow_plan(options, lot, &plan);
   if (status == CLI_DONE)
     status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
@@ -170,6 +197,7 @@ cli_exit cli_run(const cli_options *options) {
   pc_geojson_rows_free(&rows);
   pc_summary_free(&summary);
   pc_lot_free(lot);
+  pc_plan_free(&plan);
   pc_scenario_free(&scenario);
   return status;
 }

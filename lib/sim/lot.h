@@ -12,6 +12,7 @@
 #include "site/slow.h"
 
 struct pc_policy;
+struct pc_plan;
 
 typedef struct pc_choice { /* NULL or NaN: as the scenario says */
   const char *layout;      /* default: the first */
@@ -103,6 +104,7 @@ typedef struct pc_lot {
   pc_snow snow;
   double fresh_density_kgpm3;
   const struct pc_policy *policy;
+  const struct pc_plan *plan; /* what the policy "planned" follows; borrowed; NULL: none */
   double full_at, work_minutes_per_hour;
   pc_chance chance;
   pc_money money;

@@ -6,6 +6,8 @@
 #include "sim/world.h"
 
 extern const pc_policy pc_policy_straight_runs, pc_policy_keep_pushing, pc_policy_building_out;
+/* keep-pushing by the weights and keys of the world's plan; not in the list, as it needs one. */
+extern const pc_policy pc_policy_planned;
 
 /* Next dirty slot at or after `station` in direction `sign`, -1 if there is none. */
 int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, int sign);

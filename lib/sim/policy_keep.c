@@ -7,13 +7,12 @@
  * afresh when the lane changes, and one lane more in rotation at every other decision, so that what other
  * lanes' clearing does to the carry is seen. A decision then costs one look at each option.
  */
+#include <stddef.h>
+#include <string.h>
+
 #include "sim/policies.h"
 
-enum { OPTIONS = 16, RUNS_SEEN = 6 };
-
-/* Found by trial on the reference lot with 1 to 5 zones; results change by 1–2 % around them. */
-static const double spill_price = 1.0;  /* a spilled kilogram costs this many times a carried one's time */
-static const double ideal_weight = 0.4; /* 0: mass per time alone; 1: far snow costs nothing extra */
+enum { OPTIONS = 40, RUNS_SEEN = 6 };
 
 /* Ties go to the first: less by more than rounding, so that a turned or shifted lot is worked alike. */
 static inline bool clearly_less(double a, double b) {
@@ -38,6 +37,8 @@ typedef struct lane_options {
 } lane_options;
 
 typedef struct keep_machine {
+  pc_plan_weights weights;
+  bool begun; /* the weights are there */
   size_t rotation;
   double usual_score; /* running mean of the waste per kilogram */
   double fullness;    /* zones that had room when the options were made */
@@ -49,6 +50,10 @@ static lane_options *options_of(void *state, const pc_world *world, size_t machi
   for (size_t m = 0; m < machine; m++)
     at += lot->lane_sets[lot->machines[m].lane_set].lane_count * sizeof(lane_options);
   return (lane_options *)(void *)at;
+}
+
+static const keep_machine *own_of(const pc_world *world, size_t machine) {
+  return (const keep_machine *)world->policy_state + machine;
 }
 
 static size_t keep_size(const pc_lot *lot) {
@@ -118,8 +123,8 @@ static void try_zone(const loaded *l, size_t z, to_zone *best) {
     turn += pc_turn_time_s(unit, l->facing,
                            (pc_point){way.first.x_m - l->from->at.x_m, way.first.y_m - l->from->at.y_m});
   double queue = queue_s(l->world, l->machine, z, dump, way.length_m / l->carry_mps);
-  double time =
-      turn + pc_leg_time_s(way.length_m, l->carry_mps, unit->loader.acceleration_mps2) + dump + queue;
+  double time = turn + pc_leg_time_s(way.length_m, l->carry_mps, unit->loader.acceleration_mps2) + dump +
+                own_of(l->world, l->machine)->weights.wait * queue;
   if (clearly_less(time, best->time_s))
     *best = (to_zone){time, (int)z, way};
 }
@@ -175,6 +180,23 @@ static double least_after_s(const maker *mk, double from_m, int sign) {
   return pc_greater(0.0, way) / pc_greater(loader->carry_speed_mps, loader->push_speed_mps) + loader->dump_s;
 }
 
+/* What the plan adds to the waste of a bite in this stretch, s. */
+static double key_s(const maker *mk, double middle_m, double sign, double gain_kg) {
+  const pc_plan *plan = mk->world->plan;
+  const pc_lot *lot = mk->world->lot;
+  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
+  size_t lane = mk->lane_index, section = 0;
+  if (!plan || !plan->keys)
+    return 0.0;
+  for (size_t s = 0; s < lot->machines[mk->machine].lane_set; s++)
+    lane += lot->lane_sets[s].lane_count;
+  double place = (middle_m - patch->u0_m) / (patch->stations * patch->station_m) * PC_PLAN_SECTIONS;
+  if (place > 0.0)
+    section = place < PC_PLAN_SECTIONS - 1 ? (size_t)place : PC_PLAN_SECTIONS - 1;
+  return plan->keys[(2 * lane + (sign > 0.0)) * PC_PLAN_SECTIONS + section] * 1e-3 * plan->rate_spkg *
+         gain_kg;
+}
+
 /* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
  */
 static bool judge(const maker *mk, double from_m, double to_m, double load_kg, option *result) {
@@ -192,9 +214,10 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
   double ideal = ideal_kgm * (1.0 / empty + 1.0 / unit->loader.carry_speed_mps) / full_kg;
   double fill = pc_leg_time_s(sweep.length_m, sweep.length_m / sweep.time_s, unit->loader.acceleration_mps2);
   double sign = to_m > from_m ? 1.0 : -1.0;
+  const pc_plan_weights *w = &own_of(world, mk->machine)->weights;
+  result->ideal_s = w->ideal * ideal - w->load_s - key_s(mk, 0.5 * (from_m + sweep.stop_m), sign, gain);
   if (mk->gate_s < INFINITY &&
-      fill + least_after_s(mk, sweep.stop_m, (int)-sign) - ideal_weight * ideal - mk->rate * gain >
-          mk->gate_s)
+      fill + least_after_s(mk, sweep.stop_m, (int)-sign) - result->ideal_s - mk->rate * gain > mk->gate_s)
     return false;
   const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
   pc_point push = {sign * patch->cosine, sign * patch->sine};
@@ -211,12 +234,11 @@ static bool judge(const maker *mk, double from_m, double to_m, double load_kg, o
                             pc_world_slow_m(world, pc_set_of(world, mk->machine)->routes, stop.at, &zone.way),
                             unit->loader.carry_speed_mps);
   double aside = along_lane_kg(world, mk->machine, mk->lane, sweep.stop_m, stop.at, points[1], from_m);
-  double cycle = fill + zone.time_s + slow;
-  result->after_s = cycle + spill_price * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
+  double cycle = fill + zone.time_s + w->dirty * slow;
+  result->after_s = cycle + w->spill * (aside + sweep.spilled_kg) * (cycle + ideal) / full_kg;
   result->from_m = from_m;
   result->to_m = to_m;
   result->stop_m = sweep.stop_m;
-  result->ideal_s = ideal_weight * ideal;
   result->gain_kg = gain;
   result->start = pc_world_place(world, mk->machine, mk->lane, from_m).at;
   result->push = push;
@@ -286,6 +308,28 @@ static double start_for_end(const maker *mk, int end, int sign, int begin) {
   }
 }
 
+/* Bites that begin a whole number of loads behind the run's beginning and leave two or more ahead. */
+static void options_inside(maker *mk, int begin, int end, int sign) {
+  const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
+  double keep = 1.0 - mk->unit->filling.leave, ahead = 0.0, behind = 0.0;
+  double load = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double end_m = snow_edge_m(mk, end, sign), next = load;
+  for (int i = begin; i != end + sign; i += sign)
+    ahead += state->slot_kg[mk->lane->first + (size_t)i] * keep;
+  int left = own_of(mk->world, mk->machine)->weights.starts;
+  for (int i = begin; i != end && left > 0; i += sign) {
+    size_t slot = mk->lane->first + (size_t)i;
+    double met = state->slot_kg[slot] * keep;
+    for (; left > 0 && behind + met > next && ahead - next > 1.9 * load; next += load, left--) {
+      double piece = (next - behind) / met * (state->high[slot] - state->low[slot]);
+      double place = sign > 0 ? state->low[slot] + piece : state->high[slot] - piece;
+      const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
+      add_option(mk, patch->u0_m + (i + place) * patch->station_m, end_m);
+    }
+    behind += met;
+  }
+}
+
 /* Bites of one run of dirty slots first … last that push in direction `sign`: from its beginning, and so that
  * the box is full at its end. */
 static void options_of_run(maker *mk, int first, int last, int sign) {
@@ -297,6 +341,8 @@ static void options_of_run(maker *mk, int first, int last, int sign) {
   double start_m = start_for_end(mk, end, sign, begin);
   if (start_m != begin_m)
     add_option(mk, start_m, end_m);
+  if (own_of(mk->world, mk->machine)->weights.starts > 0)
+    options_inside(mk, begin, end, sign);
 }
 
 static void make_options(maker *mk) {
@@ -332,7 +378,8 @@ static void renew(const pc_world *world, size_t machine, keep_machine *own, lane
       continue;
     bool afresh = fullness != own->fullness || (2 * l == own->rotation && lists[l].count > 0);
     if (lists[l].version != state->version[l] || afresh) {
-      lane_options known = lists[l];
+      lane_options known;
+      memcpy(&known, &lists[l], offsetof(lane_options, items) + (size_t)lists[l].count * sizeof(option));
       maker mk = {world,
                   machine,
                   l,
@@ -369,14 +416,14 @@ typedef struct choice { /* the best option so far */
 
 /* Least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. */
 static inline double least_waste_s(const pc_machine *me, const option *o, double empty_mps,
-                                   double reverse_mps, double turn_s) {
+                                   double reverse_mps, double turn_s, double weight) {
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
   double cosines =
       way > 0.0 ? ((me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy) / way : 0.0;
   double forward = way / empty_mps + 0.5 * turn_s * (2.0 - cosines);
   double reverse = way / reverse_mps + 0.5 * turn_s * (2.0 + cosines);
   double stand = way > 0.0 ? pc_lesser(forward, reverse) : 0.0;
-  return o->after_s - o->ideal_s + stand;
+  return o->after_s - o->ideal_s + weight * stand;
 }
 
 static void consider(const pc_world *world, size_t machine, const option *o, size_t lane, choice *best) {
@@ -387,14 +434,15 @@ static void consider(const pc_world *world, size_t machine, const option *o, siz
   pc_place start = pc_world_place(world, machine, &set->lanes[lane], o->from_m);
   pc_routes_between(set->routes, &me->outlook, &start, &way);
   const pc_unit *unit = &world->lot->machines[machine].unit;
+  double empty = own_of(world, machine)->weights.empty;
   pc_plan_approach(unit, me->at, me->facing, me->reversing, &way, 0.0, world->lot->near_speed_mps, o->push,
                    &approach);
-  double score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
+  double score = (empty * approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
   if (world->lot->slow && clearly_less(score, best->score)) { /* it may well be slower than that */
     double slow = pc_world_slow_m(world, set->routes, me->at, &way);
     pc_plan_approach(unit, me->at, me->facing, me->reversing, &way, slow, world->lot->near_speed_mps, o->push,
                      &approach);
-    score = (approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
+    score = (empty * approach.time_s + o->after_s - o->ideal_s) / o->gain_kg;
   }
   if (clearly_less(score, best->score) &&
       free_for(world, machine, &pc_set_of(world, machine)->lanes[lane], o))
@@ -412,7 +460,7 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
   for (size_t l = 0; l < set->lane_count; l++)
     for (int k = 0; k < lists[l].count; k++) {
       option *o = &lists[l].items[k];
-      o->least_s = least_waste_s(me, o, forward, back, loader->turn_s);
+      o->least_s = least_waste_s(me, o, forward, back, loader->turn_s, own->weights.empty);
       if (clearly_less(o->least_s, least * o->gain_kg)) {
         least = o->least_s / o->gain_kg;
         likely = (choice){o, l, 0.0};
@@ -432,6 +480,7 @@ static bool choose_empty(const pc_world *world, size_t machine, keep_machine *ow
 }
 
 typedef struct part_load { /* what choosing with a part load needs for every option */
+  double part;             /* what a part load's snow counts */
   double usual, now_s;     /* waste per kg; time to take the load to a zone now */
   double carry_mps, room_kg;
 } part_load;
@@ -439,7 +488,7 @@ typedef struct part_load { /* what choosing with a part load needs for every opt
 /* What the snow of an option is worth to a machine that takes it on its way, s: the time it would cost
  * otherwise, as a cycle of its own if that is dear, as thin windrows are, else at the usual rate. */
 static double rate_of(const part_load *load, const option *o) {
-  return pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
+  return load->part * pc_greater(load->usual, (o->after_s - o->ideal_s) / o->gain_kg);
 }
 
 /* The least time to the start of an option, turns with a cheap floor: θ ≥ (1 − cos θ)·π/2. */
@@ -459,6 +508,8 @@ static double most_saved_by(const maker *mk, const part_load *load, const option
   double worth = pc_greater(0.0, rate_of(load, o)) * pc_lesser(load->room_kg, o->gain_kg);
   if (least >= load->carry_mps * worth)
     return 0.0;
+  if (mk->world->plan) /* whose keys may make a part of a bite better than all of it */
+    return INFINITY;
   double after = least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
   return worth - (least_there_s(mk, load, o) + after - o->ideal_s - load->now_s);
 }
@@ -489,7 +540,8 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
-  part_load load = {own->usual_score, best_zone(world, machine, &me->place, me->facing, me->load_kg).time_s,
+  part_load load = {own->weights.part, own->usual_score,
+                    best_zone(world, machine, &me->place, me->facing, me->load_kg).time_s,
                     pc_unit_carry_speed(unit, me->load_kg),
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
   maker mk = {world, machine, 0, set->lanes, unit, NULL, NULL, 0.0, INFINITY}, likely = mk;
@@ -527,6 +579,9 @@ static bool choose_loaded(const pc_world *world, size_t machine, const keep_mach
 static pc_decision keep_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
   keep_machine *own = (keep_machine *)state + machine;
   lane_options *lists = options_of(state, world, machine);
+  if (!own->begun)
+    own->weights = world->plan ? world->plan->weights : pc_plan_weights_default();
+  own->begun = true;
   renew(world, machine, own, lists);
   if (world->machines[machine].load_kg > 0.0)
     return choose_loaded(world, machine, own, lists, bite) ? PC_DECIDE_BITE : PC_DECIDE_DUMP;
@@ -538,3 +593,7 @@ const pc_policy pc_policy_keep_pushing = {"keep-pushing",
                                           "the one whose whole cycle wastes the least "
                                           "time per kilogram.",
                                           keep_size, keep_next};
+
+const pc_policy pc_policy_planned = {
+    "planned", "As keep-pushing, by weights and keys that a search has found for this lot.", keep_size,
+    keep_next};

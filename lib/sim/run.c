@@ -39,6 +39,7 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   if (!world)
     return PC_ERR_MEMORY;
   world->lot = lot;
+  world->plan = lot->plan;
   world->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *world->cell_kg);
   world->cell_swept = pc_alloc(lot->ground->cell_count, 1);
   world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);

@@ -12,6 +12,7 @@
 
 #include "base/random.h"
 #include "sim/engine.h"
+#include "sim/plan.h"
 #include "sim/policy.h"
 
 typedef struct pc_lane_state { /* one per lane set */
@@ -104,6 +105,7 @@ struct pc_world {
   pc_passage_state *passages;
   double fallen_kgpm2; /* so far */
   bool begun;          /* the trigger depth has been reached */
+  const pc_plan *plan; /* NULL: none is followed */
   void *policy_state;
   size_t policy_state_size;
   const pc_trace *trace;

@@ -340,5 +340,10 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
     bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
   free(samples);
-  return PC_OK;
+  double cycles_s = 0.0;
+  pc_status status = PC_OK;
+  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
+    status = pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s);
+  bound->time_s = fmax(bound->time_s, crew_time_s(lot, cycles_s));
+  return status;
 }

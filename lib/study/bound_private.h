@@ -13,5 +13,8 @@ double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, doubl
 /* The same where the least ways from the starts to a zone are given, one per machine. */
 double pc_bound_crew_from_s(const pc_lot *lot, const double *start_m, double mass_kg, double haul_kgm,
                             double area_m2);
+/* bound_cycle.c: least machine time for placing mass_kg while left_kg stay, counted by whole cycles; 0 where
+ * that form does not apply. */
+PC_MUST_USE pc_status pc_bound_cycles_s(const pc_lot *lot, double mass_kg, double left_kg, double *machine_s);
 
 #endif

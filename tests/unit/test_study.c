@@ -13,6 +13,7 @@
 #include "base/memory.h"
 #include "base/random.h"
 #include "scene.h"
+#include "sim/plan.h"
 #include "study/compare.h"
 #include "study/limits.h"
 
@@ -105,7 +106,8 @@ static double uniform(pc_stream *stream, double low, double high) {
 static void random_case(uint64_t number) {
   pc_stream stream;
   pc_stream_start(&stream, 7, number, 0, 0);
-  double length = uniform(&stream, 20, 200), width = uniform(&stream, 6, 120);
+  bool small = number >= 150; /* so that many take little time */
+  double length = uniform(&stream, 20, small ? 80 : 200), width = uniform(&stream, 6, small ? 50 : 120);
   pc_point zones[4];
   size_t count = 1 + (size_t)uniform(&stream, 0, 3.999);
   for (size_t z = 0; z < count; z++)
@@ -116,6 +118,10 @@ static void random_case(uint64_t number) {
   s.boxes[0].width_m = uniform(&stream, 2.5, 6);
   s.loaders[0].turn_s = uniform(&stream, 0, 10);
   s.loaders[0].reverse_speed_mps = uniform(&stream, 1, 5);
+  if (number % 4 == 2)
+    s.loaders[0].back_out_m = uniform(&stream, 0, 10);
+  if (number % 7 == 3)
+    s.loaders[0].carry_speed_mps = uniform(&stream, 2.2, 5);
   if (number % 2) {
     s.boxes[0].side_leak = 0.02;
     s.boxes[0].spill_from = 0.85;
@@ -129,10 +135,21 @@ static void random_case(uint64_t number) {
   s.crew[0].loader = s.loaders[0].name;
   s.crew[0].box = s.boxes[0].name;
   s.crew[0].count = 1 + (int)(number % 3);
-  const char *const policies[] = {"straight-runs", "keep-pushing"};
-  for (int p = 0; p < 2; p++) {
+  const char *const policies[] = {"straight-runs", "keep-pushing", "keep-pushing"};
+  for (int p = 0; p < 3; p++) {
     pc_choice choice = {.policy = policies[p], .depth_m = NAN};
     pc_lot *lot = must_lot(&s, &choice);
+    pc_plan plan;
+    assert_int_equal(pc_plan_init(&plan, lot), PC_OK);
+    if (p == 2) { /* any order of work */
+      plan.weights.starts = (int)uniform(&stream, 0, 8.999);
+      plan.weights.part = uniform(&stream, 0, 3);
+      plan.weights.load_s = uniform(&stream, -30, 30);
+      plan.rate_spkg = 0.05;
+      for (size_t k = 0; k < plan.key_count; k++)
+        plan.keys[k] = (int16_t)uniform(&stream, -600, 600);
+      pc_lot_follow(lot, &plan);
+    }
     pc_result result = run_once(lot, number % 5 == 0);
     pc_bound bound;
     assert_int_equal(pc_bound_make(lot, result.left_kg, &bound), PC_OK);
@@ -140,6 +157,7 @@ static void random_case(uint64_t number) {
     if (bound.time_s > result.total_time_s * (1.0 + 1e-9) || !result.finished)
       fail_msg("case %llu, %s: bound %.3f, time %.3f, %s", (unsigned long long)number, policies[p],
                bound.time_s, result.total_time_s, pc_reason_name(result.reason));
+    pc_plan_free(&plan);
     pc_result_free(&result);
     pc_lot_free(lot);
   }
@@ -148,7 +166,7 @@ static void random_case(uint64_t number) {
 
 static void bound_is_below_every_run(void **state) {
   (void)state;
-  for (uint64_t number = 0; number < 150; number++)
+  for (uint64_t number = 0; number < 1000; number++)
     random_case(number);
 }
 

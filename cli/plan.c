@@ -1,0 +1,150 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <errno.h>
+#include <math.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "cli.h"
+#include "io/plan_file.h"
+#include "io/tables.h"
+
+enum { USUAL_SECONDS = 10 };
+
+/* Ctrl-C stays pending while the search runs and is asked for between tries: no handler, no global. */
+static bool is_stopped(void *context) {
+  (void)context;
+  sigset_t waiting;
+  return sigpending(&waiting) == 0 &&
+         (sigismember(&waiting, SIGINT) == 1 || sigismember(&waiting, SIGTERM) == 1);
+}
+
+static void show_progress(void *context, size_t tries, double best_s, double keep_s) {
+  if (*(const bool *)context) {
+    fprintf(stderr, "\r%zu plans tried, the best %.1f %% quicker ", tries, 100.0 * (1.0 - best_s / keep_s));
+    fflush(stderr);
+  }
+}
+
+/* The signals of the terminal, held back while `held`; one that has come is taken then. */
+static void hold_signals(bool held, sigset_t *before) {
+  sigset_t both, waiting;
+  sigemptyset(&both);
+  sigaddset(&both, SIGINT);
+  sigaddset(&both, SIGTERM);
+  if (held) {
+    pthread_sigmask(SIG_BLOCK, &both, before);
+    return;
+  }
+  int number;
+  while (sigpending(&waiting) == 0 &&
+         (sigismember(&waiting, SIGINT) == 1 || sigismember(&waiting, SIGTERM) == 1))
+    if (sigwait(&both, &number) != 0)
+      break;
+  pthread_sigmask(SIG_SETMASK, before, NULL);
+}
+
+static cli_exit read_limits(const cli_options *options, pc_plan_search *search) {
+  char *end = NULL;
+  search->tries = options->tries > 0 ? (size_t)options->tries : SIZE_MAX;
+  search->seconds = options->tries > 0 && !options->seconds ? INFINITY : (double)USUAL_SECONDS;
+  if (!options->seconds)
+    return CLI_DONE;
+  errno = 0;
+  search->seconds = strtod(options->seconds, &end);
+  if (end != options->seconds && *end == '\0' && errno == 0 && search->seconds > 0.0 &&
+      search->seconds <= 86400.0)
+    return CLI_DONE;
+  cli_say("--seconds: \"%s\" is not allowed; give a number above 0 and up to 86400", options->seconds);
+  return CLI_USAGE;
+}
+
+static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
+                         pc_lot **lot) {
+  pc_choice choice;
+  cli_exit chosen = cli_choose(options, scenario, &choice);
+  choice.policy = "keep-pushing"; /* what the plan is made from and measured against */
+  if (chosen == CLI_DONE)
+    chosen = cli_choose_headings(options, scenario, &choice, headings);
+  if (chosen != CLI_DONE)
+    return chosen;
+  pc_faults faults = {0};
+  pc_status status = pc_lot_create(scenario, &choice, lot, &faults);
+  cli_show_faults(&faults, 0, !options->quiet);
+  if (status != PC_OK && pc_faults_fatal(&faults) == 0)
+    cli_say("%s", pc_status_describe(status));
+  pc_faults_free(&faults);
+  return cli_exit_of(status);
+}
+
+static cli_exit save(const cli_options *options, const pc_lot *lot, const pc_planning *found, uint64_t seed) {
+  pc_text text = {0};
+  cli_options to = *options;
+  to.output = options->save;
+  if (!options->save)
+    return CLI_DONE;
+  if (pc_results_plan_json(lot, found, seed, &text) != PC_OK)
+    text.failed = true;
+  return cli_write(&to, &text);
+}
+
+static cli_exit print(const cli_options *options, const pc_lot *lot, const pc_planning *found,
+                      uint64_t seed) {
+  pc_text text = {0};
+  pc_status status = PC_OK;
+  if (options->json)
+    status = pc_results_plan_json(lot, found, seed, &text);
+  else if (options->csv)
+    status = pc_results_plan_csv(lot, found, &text);
+  else
+    pc_tables_plan(lot, found, seed, options->units, &text);
+  if (status != PC_OK)
+    text.failed = true;
+  cli_exit written = cli_write(options, &text);
+  return written == CLI_DONE && found->planned.unfinished > 0 ? CLI_UNFINISHED : written;
+}
+
+static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search *search) {
+  pc_planning found;
+  sigset_t before;
+  bool watched = !options->quiet && isatty(STDERR_FILENO);
+  search->stop = is_stopped;
+  search->progress = show_progress;
+  search->context = &watched;
+  hold_signals(true, &before);
+  pc_status status = pc_plan_find(lot, search, &found);
+  hold_signals(false, &before);
+  if (watched)
+    fputc('\n', stderr);
+  if (status != PC_OK) {
+    cli_say("the search failed: %s", pc_status_describe(status));
+    return cli_exit_of(status);
+  }
+  if (found.stopped && !options->quiet)
+    cli_say("stopped after %zu plans: this is the best so far", found.tries);
+  cli_exit done = save(options, lot, &found, search->seed);
+  if (done == CLI_DONE)
+    done = print(options, lot, &found, search->seed);
+  pc_planning_free(&found);
+  return done;
+}
+
+cli_exit cli_plan(const cli_options *options) {
+  pc_scenario scenario;
+  pc_heading_report headings = {0};
+  pc_plan_search search = {.threads = options->threads};
+  pc_lot *lot = NULL;
+  cli_exit sensible = read_limits(options, &search);
+  if (sensible != CLI_DONE)
+    return sensible;
+  cli_exit status = cli_load(options, &scenario);
+  if (status == CLI_DONE)
+    status = make_lot(options, &scenario, &headings, &lot);
+  search.seed = (uint64_t)scenario.chance.seed;
+  if (status == CLI_DONE)
+    status = find(options, lot, &search);
+  pc_heading_report_free(&headings);
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+  return status;
+}
