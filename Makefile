@@ -51,6 +51,7 @@ help:
 	@echo 'make demo       installs what is missing, builds, shows the built-in lot'
 	@echo 'make test       installs what is missing, builds, runs every test'
 	@echo 'make lint       formatting, static analysis, strict builds, rules of the code'
+	@echo 'make test-browser  the tests in a headless Chromium alone'
 	@echo 'make layers     checks that each folder includes only what lies below it'
 	@echo 'make asan       unit and command tests with address and undefined-behaviour checks'
 	@echo 'make tsan       unit tests with data-race checks'
@@ -126,9 +127,14 @@ demo:
 	$(BUILD)/pushcycle run --quiet --layout 'five piles'
 
 test:
-	@sh tools/deps.sh build test
+	@sh tools/deps.sh build test browser
 	@$(AGAIN) -j$(JOBS) all tests
 	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
+
+test-browser:
+	@sh tools/deps.sh build browser
+	@$(AGAIN) -j$(JOBS) command
+	@sh tests/browser/run.sh $(BUILD)/pushcycle
 
 UNITS ?= $(notdir $(UNIT_BIN))
 asan:
@@ -199,7 +205,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan valgrind cover bench layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
