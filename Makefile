@@ -28,6 +28,7 @@ LINK = $(CC) $(PC_CFLAGS) $(LDFLAGS)
 
 CORE_SRC := $(wildcard lib/base/*.c lib/machine/*.c lib/site/*.c lib/sim/*.c lib/study/*.c)
 IO_SRC := $(wildcard lib/io/*.c)
+WEB_SRC := $(wildcard lib/io/web/*)
 CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
@@ -79,6 +80,16 @@ $(GENERATED):
 	sh tools/embed.sh $(basename $(@F)) $< >$@.part
 	@mv $@.part $@
 $(BUILD)/lib/io/starter.o: $(GENERATED)
+
+# Pages for a browser: page.css becomes gen/page_css.inc, with its hash for the content security policy.
+define embed_web
+$(BUILD)/gen/$(subst .,_,$(notdir $(1))).inc: $(1) tools/embed.sh
+	@mkdir -p $$(@D)
+	sh tools/embed.sh $(if $(filter %.html,$(1)),,--sha256) $$(basename $$(@F)) $$< >$$@.part
+	@mv $$@.part $$@
+$(BUILD)/lib/io/web.o: $(BUILD)/gen/$(subst .,_,$(notdir $(1))).inc
+endef
+$(foreach file,$(WEB_SRC),$(eval $(call embed_web,$(file))))
 
 $(BUILD)/libpushcycle.a: $(call objects,$(CORE_SRC))
 	@rm -f $@

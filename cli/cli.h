@@ -176,6 +176,8 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
 /* Works on the shard of --shard and writes its part; `choice` NULL: of a comparison. */
 cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
                         const pc_heading_report *headings);
+/* A list and its narrowing to one (--layouts and --layout) are not both given. */
+cli_exit cli_keep_lists_apart(const cli_options *options);
 /* --shard is sensible, or not given. */
 cli_exit cli_check_shard(const cli_options *options);
 
@@ -188,6 +190,7 @@ cli_exit cli_check(const cli_options *options);
 cli_exit cli_schema(const cli_options *options);
 cli_exit cli_new(const cli_options *options);
 cli_exit cli_place(const cli_options *options);
+cli_exit cli_replay(const cli_options *options);
 cli_exit cli_fit(const cli_options *options);
 cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);

@@ -39,6 +39,11 @@ static const cli_command commands[] = {
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
+    {"replay", "a night to look at in a browser: one HTML file, one run or two side by side",
+     "Plays the first replication: machines on the real trace, the snow that goes, the piles that grow. Two "
+     "runs\n"
+     "share one clock: --policies A,B, --layouts A,B or any other list of two. The file needs no network.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | CLI_LISTS, true, cli_replay},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",

@@ -8,6 +8,7 @@
 #include "io/fleet.h"
 #include "io/geojson.h"
 #include "io/place_write.h"
+#include "io/replay.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
