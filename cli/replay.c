@@ -42,7 +42,7 @@ static pc_status record_lot(void *context, size_t row, const pc_lot *lot) {
 /* Names what differs, or the layout if there is nothing to tell apart. */
 static void label_runs(recording *all, pc_unit_system units) {
   const recorded *a = &all->runs[0], *b = &all->runs[all->count - 1];
-  bool layout = all->count < 2 || strcmp(a->layout.text, b->layout.text) != 0;
+  bool layout = strcmp(a->layout.text, b->layout.text) != 0;
   bool policy = strcmp(a->policy.text, b->policy.text) != 0, depth = a->depth_m != b->depth_m;
   bool count = a->machine_count != b->machine_count;
   bool crew = !count && a->label.data && b->label.data && strcmp(a->label.data, b->label.data) != 0;
@@ -59,7 +59,9 @@ static void label_runs(recording *all, pc_unit_system units) {
     if (count)
       pc_text_addf(&label, "%s%zu machine%s", label.length > 0 ? ", " : "", run->machine_count,
                    run->machine_count == 1 ? "" : "s");
-    if (label.length == 0)
+    if (all->count < 2)
+      pc_text_addf(&label, "layout \"%s\", %s", run->layout.text, run->policy.text);
+    else if (label.length == 0)
       pc_text_add(&label, run->layout.text);
     pc_text_free(&run->label);
     run->label = label;

@@ -27,7 +27,7 @@ for file in "$@"; do
     fail length
   }
 done
-for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/*; do
+for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/* lib/io/web/*; do
   head -n 2 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {
     echo "$file: no SPDX licence line" >&2
     fail licence
@@ -39,7 +39,7 @@ if command -v shellcheck >/dev/null 2>&1; then
   shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh tests/browser/*.sh .ci/run || fail shellcheck
 fi
 
-for file in tests/browser/*.mjs; do
+for file in tests/browser/*.mjs lib/io/web/*.js; do
   node --check "$file" || fail "node --check"
 done
 

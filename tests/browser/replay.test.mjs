@@ -32,7 +32,7 @@ const KEYS_OF_TIME = ["fill", "carry", "dump", "return", "turn", "lower_raise", 
 // The tables of every run, row by row.
 const tables = (browser) => browser.run(() => [...document.querySelectorAll(".run")].map((run) => {
   const cells = (name) => [...run.querySelectorAll(`table.${name} tbody tr`)].map((row) => [...row.cells].map((cell) => cell.textContent));
-  return { label: run.querySelector("h2").textContent, sums: run.querySelector(".sums").textContent, machines: cells("machines"), zones: cells("zones") };
+  return { label: run.querySelector("h2").textContent, sums: run.querySelector(".sums").textContent, machines: cells("machines").map((row, m) => [...row, ...cells("times")[m].slice(1)]), zones: cells("zones") };
 }));
 
 const clock = async (browser) => {

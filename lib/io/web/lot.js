@@ -11,6 +11,7 @@ const Lot = (() => {
   };
   const PAVEMENT = "#8d8d8d";
   const BARE = [106, 106, 106]; // of an area to clear, without snow
+  const BAR = 20; // room for the scale below the map
   const MACHINE_COLOURS = ["orange", "green", "purple", "yellow", "vermillion", "sky", "blue"];
 
   const read = () => JSON.parse(document.getElementById("data").textContent);
@@ -103,8 +104,8 @@ const Lot = (() => {
       const wide = Math.max(160, this.canvas.parentElement.clientWidth), ratio = window.devicePixelRatio || 1;
       const [x0, y0, x1, y1] = this.bounds, margin = 14;
       const across = Math.max(1, x1 - x0), up = Math.max(1, y1 - y0);
-      const scale = Math.min((wide - 2 * margin) / across, (mostHigh - 2 * margin) / up);
-      const high = Math.round(up * scale + 2 * margin);
+      const scale = Math.min((wide - 2 * margin) / across, (mostHigh - 2 * margin - BAR) / up);
+      const high = Math.round(up * scale + 2 * margin + BAR);
       if (this.wide === wide && this.high === high && this.ratio === ratio) return false;
       Object.assign(this, { wide, high, ratio, scale });
       this.left = (wide - across * scale) / 2;
@@ -199,9 +200,7 @@ const Lot = (() => {
     scaleBar(units) {
       const c = this.context, steps = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];
       const step = steps.find((s) => s * units.scale * this.scale >= 60) || 1000;
-      const long = step * units.scale * this.scale, x = 8, y = this.high - 6;
-      c.fillStyle = "rgba(255,255,255,0.85)";
-      c.fillRect(x - 4, y - 20, long + 8, 24);
+      const long = step * units.scale * this.scale, x = this.left, y = this.high - 6;
       c.strokeStyle = "#000";
       c.lineWidth = 1.5;
       c.beginPath();
@@ -210,7 +209,7 @@ const Lot = (() => {
       c.lineTo(x + long, y);
       c.lineTo(x + long, y - 4);
       c.stroke();
-      this.label(`${step} ${units.lengthUnit}`, [x + long / 2, y - 11], { size: 11 });
+      this.label(`${step} ${units.lengthUnit}`, [x + long / 2, y - 9], { size: 11 });
     }
   }
 
@@ -223,7 +222,7 @@ const Lot = (() => {
 
   const OBSTACLE_STYLES = {
     building: ["#3a3a3a", "#000"], island: ["#7f9f7a", "#2f4f2f"], pole: ["#000", "#000"],
-    parked: ["#c9b8a0", "#4a3b28"], fence: ["#000", "#000"], "old pile": ["#bcd4e4", "#33556b"],
+    parked: ["#c9b8a0", "#4a3b28"], fence: ["#000", "#000"], "old-pile": ["#bcd4e4", "#33556b"],
   };
   const CLEAR_SIGNS = { hydrant: "H", drain: "D", door: "d", accessible: "\u267f", sight: "s" };
 
@@ -251,11 +250,10 @@ const Lot = (() => {
   const nameInside = (view, thing) => {
     const [x0, y0, x1, y1] = boundsOf([[thing]]), wide = (x1 - x0) * view.scale, high = (y1 - y0) * view.scale;
     if (high < 13) return;
-    for (const size of [12, 10])
-      if (view.textWidth(thing.name, size) < wide - 4) {
-        view.label(thing.name, view.screen(middle(thing)), { size });
-        return;
-      }
+    let size = 12, name = thing.name;
+    if (view.textWidth(name, size) > wide - 4) size = 10;
+    while (name.length > 4 && view.textWidth(name, size) > wide - 4) name = short(name, name.length - 1);
+    if (name.length > 4 || name === thing.name) view.label(name, view.screen(middle(thing)), { size });
   };
 
   const shrunk = (thing, share) => {
@@ -304,7 +302,7 @@ const Lot = (() => {
     c.fill();
     c.stroke();
     c.fillStyle = index % MACHINE_COLOURS.length === 6 ? "#fff" : "#000";
-    c.font = `bold ${index > 25 ? 9 : 11}px system-ui, "DejaVu Sans", sans-serif`;
+    c.font = `bold ${Math.round(r * (index > 25 ? 1.1 : 1.4))}px system-ui, "DejaVu Sans", sans-serif`;
     c.textAlign = "center";
     c.textBaseline = "middle";
     c.fillText(letter(index), x, y + (index % 4 === 3 ? 1.5 : 0.5));

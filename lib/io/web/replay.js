@@ -8,7 +8,7 @@
   const still = window.matchMedia("(prefers-reduced-motion: reduce)");
   const SPEEDS = [1, 2, 5, 10, 30, 60, 120, 300, 600, 1200];
   const TIMES = [["fill", "push"], ["carry", "carry"], ["dump", "dump"], ["return", "return"], ["turn", "turn"],
-    ["lower_raise", "lower, raise"], ["wait", "wait"], ["clean_up", "clean up"], ["idle", "idle"]];
+    ["lower_raise", "lower + raise"], ["wait", "wait"], ["clean_up", "clean up"], ["idle", "idle"]];
 
   // ---- packed numbers ----
 
@@ -294,30 +294,32 @@
       this.machineRows = run.machines.map((machine, m) => this.machineRow(machine, m));
       this.zoneRows = run.zones.map((zone, z) => this.zoneRow(zone, z));
       const heads = (names, left) => e("tr", {}, ...names.map((name, i) => e("th", { scope: "col", class: i < left ? "text" : "" }, name)));
-      const machines = e("table", {}, e("caption", {}, "Machines: what each does now, and its minutes so far"),
-        e("thead", {}, heads(["", "machine", "now", "loads", "dumped", ...TIMES.map(([, name]) => name)], 3)),
+      const machines = e("table", {}, e("caption", {}, "Machines"), e("thead", {}, heads(["", "machine", "now", "loads", "piled"], 3)),
         e("tbody", {}, ...this.machineRows.map((row) => row.row)));
+      const times = e("table", { class: "times" }, e("caption", {}, "Minutes so far"),
+        e("thead", {}, heads(["", ...TIMES.map(([, name]) => name)], 1)), e("tbody", {}, ...this.machineRows.map((row) => row.times)));
       const zones = e("table", {}, e("caption", {}, "Pile zones"),
         e("thead", {}, heads(["", "zone", "loads", "snow", "volume", "of", "full"], 2)),
         e("tbody", {}, ...this.zoneRows.map((row) => row.row)));
       machines.className = "machines";
       zones.className = "zones";
       this.section = e("section", { class: "run", "aria-label": `Run: ${run.label}` }, e("h2", {}, run.label), map, this.sums,
-        e("div", { class: "tables", tabindex: "0", role: "region", "aria-label": `Machines and zones, ${run.label}` }, machines, zones));
+        e("div", { class: "tables", tabindex: "0", role: "region", "aria-label": `Machines and zones, ${run.label}` }, machines, times, zones));
       byId("runs").append(this.section);
       const site = data.site;
       this.view = new Lot.View(canvas, Lot.boundsOf([site.areas, site.ground, site.obstacles, site.keep_clear, run.zones]));
     }
 
     machineRow(machine, m) {
-      const e = Lot.element, cells = [...Array(3 + TIMES.length)].map(() => e("td"));
+      const e = Lot.element, cells = [...Array(3 + TIMES.length)].map(() => e("td")), name = `${Lot.letter(m)}: ${machine.name}, ${machine.box}`;
       cells[0].className = "text now";
-      const row = e("tr", {}, e("td", {}, Lot.signPicture(m)), e("td", { class: "text name" }, `${Lot.letter(m)}: ${machine.name}, ${machine.box}`), ...cells);
-      return { row, cells };
+      const row = e("tr", {}, e("td", {}, Lot.signPicture(m)), e("td", { class: "text name" }, name), ...cells.slice(0, 3));
+      const times = e("tr", {}, e("th", { scope: "row", class: "text", title: name }, Lot.letter(m)), ...cells.slice(3));
+      return { row, times, cells };
     }
 
     zoneRow(zone, z) {
-      const e = Lot.element, cells = [...Array(5)].map(() => e("td")), bar = e("span"), percent = e("span");
+      const e = Lot.element, cells = [...Array(5)].map(() => e("td")), bar = e("span"), percent = e("span", { class: "percent" });
       const row = e("tr", {}, e("td", {}, e("span", { class: "number" }, String(z + 1))), e("td", { class: "text name" }, zone.name), ...cells);
       cells[3].textContent = zone.capacity_kg === null ? "no limit" : units.volume(zone.capacity_kg / this.run.pile_density_kgpm3);
       cells[4].append(e("span", { class: "bar", "aria-hidden": "true" }, bar), " ", percent);
@@ -389,7 +391,7 @@
       this.run.zones.forEach((zone, z) => Lot.drawZone(view, zone, z + 1, zones[z].kg / (zone.capacity_kg || this.most[z] || 1)));
       Lot.drawThings(view, data.site);
       states.forEach((state, m) => this.drawMachine(state, m));
-      states.forEach((state, m) => Lot.drawSign(view.context, m, this.signPlace(state, m)));
+      this.drawSigns(states);
       view.scaleBar(units);
     }
 
@@ -397,6 +399,17 @@
     signPlace(state, m) {
       const back = 0.6 * this.run.machines[m].length_m;
       return this.view.screen([state.at[0] - back * Math.cos(state.facing), state.at[1] - back * Math.sin(state.facing)]);
+    }
+
+    // Where machines stand close together, signs give way to the right.
+    drawSigns(states) {
+      const size = Math.min(13, Math.max(8, 0.6 * this.view.scale)), taken = [];
+      states.forEach((state, m) => {
+        const [x, y] = this.signPlace(state, m), at = [x, y];
+        while (taken.some((other) => Math.hypot(other[0] - at[0], other[1] - at[1]) < 1.9 * size)) at[0] += 2 * size;
+        taken.push(at);
+        Lot.drawSign(this.view.context, m, at, size);
+      });
     }
 
     drawMachine(state, m) {
