@@ -24,6 +24,7 @@ PC_CFLAGS = -std=c17 $(WARN) $(WERROR) $(OPT) $(CFLAGS) -ffp-contract=off -fvisi
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 CORE_LIBS := $(shell pkg-config --libs gsl geos 2>/dev/null) -lgeos_c -lglpk -lm -pthread
 IO_LIBS := $(shell pkg-config --libs yaml-0.1 jansson proj 2>/dev/null)
+WEB_LIBS := -lmicrohttpd # the server of `board`; in no library
 LINK = $(CC) $(PC_CFLAGS) $(LDFLAGS)
 
 CORE_SRC := $(wildcard lib/base/*.c lib/machine/*.c lib/site/*.c lib/sim/*.c lib/study/*.c)
@@ -111,7 +112,7 @@ $(BUILD)/libpushcycle-io.so: $(call objects,$(IO_SRC)) $(BUILD)/libpushcycle.so
 	@ln -sf $(@F).$(SOVERSION) $@
 
 $(BUILD)/pushcycle: $(call objects,$(CLI_SRC)) $(ARCHIVES)
-	$(LINK) $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+	$(LINK) $^ -o $@ $(WEB_LIBS) $(IO_LIBS) $(CORE_LIBS)
 
 $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHIVES)
 	@mkdir -p $(@D)

@@ -47,6 +47,7 @@ static const option_text all_options[] = {
     {"candidates", "A,B|generated|all", CLI_CANDIDATES, "the places to choose among (default all)"},
     {"keep", "A,B", CLI_KEEP, "places that have to be among those chosen"},
     {"allow", NULL, CLI_ALLOW, "also places that good practice speaks against (never those that a law does)"},
+    {"port", "N", CLI_PORT, "board: the port to listen on (default 0: any that is free)"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -75,7 +76,7 @@ static cli_exit bad_integer(const char *option, const char *value, long least, l
   return CLI_USAGE;
 }
 
-static cli_exit read_integer(const char *option, const char *value, long least, long most, int *out) {
+cli_exit cli_read_integer(const char *option, const char *value, long least, long most, int *out) {
   char *end;
   errno = 0;
   long number = strtol(value, &end, 10);
@@ -160,6 +161,8 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->keep;
   case CLI_LEAST:
     return &options->least;
+  case CLI_PORT:
+    return &options->port;
   case CLI_NODES:
     return &options->nodes;
   default:
@@ -183,7 +186,7 @@ static cli_exit take(cli_options *options, const option_text *option, const char
   case CLI_UNITS:
     return take_units(value, options);
   case CLI_THREADS:
-    return read_integer("threads", value, 0, 1024, &options->threads);
+    return cli_read_integer("threads", value, 0, 1024, &options->threads);
   case CLI_JSON:
     options->json = true;
     break;

@@ -5,6 +5,7 @@
 
 #include "pushcycle.h"
 
+#include "io/board.h"
 #include "io/fleet.h"
 #include "io/geojson.h"
 #include "io/place_write.h"

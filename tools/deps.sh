@@ -6,7 +6,7 @@ set -eu
 
 packages_of() {
   case $1 in
-  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev ;;
+  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libmicrohttpd-dev ;;
   test) echo libcmocka-dev clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
   browser) echo chromium chromium-driver nodejs fonts-dejavu-core ;;
   lint) echo clang clang-format clang-tidy cppcheck nodejs ;;

@@ -13,6 +13,8 @@
 
 typedef enum pc_web_kind { PC_WEB_REPLAY, PC_WEB_BOARD } pc_web_kind;
 
+/* The content security policy of a page. */
+void pc_web_policy(pc_web_kind kind, pc_text *out);
 void pc_web_page(pc_web_kind kind, const char *json, pc_text *out);
 
 #endif
