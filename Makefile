@@ -24,10 +24,12 @@ PC_CFLAGS = -std=c17 $(WARN) $(WERROR) $(OPT) $(CFLAGS) -ffp-contract=off -fvisi
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 CORE_LIBS := $(shell pkg-config --libs gsl geos 2>/dev/null) -lgeos_c -lglpk -lm -pthread
 IO_LIBS := $(shell pkg-config --libs yaml-0.1 jansson proj 2>/dev/null)
+WEB_LIBS := -lmicrohttpd # the server of `board`; in no library
 LINK = $(CC) $(PC_CFLAGS) $(LDFLAGS)
 
 CORE_SRC := $(wildcard lib/base/*.c lib/machine/*.c lib/site/*.c lib/sim/*.c lib/study/*.c)
 IO_SRC := $(wildcard lib/io/*.c)
+WEB_SRC := $(wildcard lib/io/web/*)
 CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
@@ -51,6 +53,7 @@ help:
 	@echo 'make demo       installs what is missing, builds, shows the built-in lot'
 	@echo 'make test       installs what is missing, builds, runs every test'
 	@echo 'make lint       formatting, static analysis, strict builds, rules of the code'
+	@echo 'make test-browser  the tests in a headless Chromium alone'
 	@echo 'make layers     checks that each folder includes only what lies below it'
 	@echo 'make asan       unit and command tests with address and undefined-behaviour checks'
 	@echo 'make tsan       unit tests with data-race checks'
@@ -79,6 +82,16 @@ $(GENERATED):
 	@mv $@.part $@
 $(BUILD)/lib/io/starter.o: $(GENERATED)
 
+# Pages for a browser: page.css becomes gen/page_css.inc, with its hash for the content security policy.
+define embed_web
+$(BUILD)/gen/$(subst .,_,$(notdir $(1))).inc: $(1) tools/embed.sh
+	@mkdir -p $$(@D)
+	sh tools/embed.sh $(if $(filter %.html,$(1)),,--sha256) $$(basename $$(@F)) $$< >$$@.part
+	@mv $$@.part $$@
+$(BUILD)/lib/io/web.o: $(BUILD)/gen/$(subst .,_,$(notdir $(1))).inc
+endef
+$(foreach file,$(WEB_SRC),$(eval $(call embed_web,$(file))))
+
 $(BUILD)/libpushcycle.a: $(call objects,$(CORE_SRC))
 	@rm -f $@
 	ar rcs $@ $^
@@ -99,7 +112,7 @@ $(BUILD)/libpushcycle-io.so: $(call objects,$(IO_SRC)) $(BUILD)/libpushcycle.so
 	@ln -sf $(@F).$(SOVERSION) $@
 
 $(BUILD)/pushcycle: $(call objects,$(CLI_SRC)) $(ARCHIVES)
-	$(LINK) $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+	$(LINK) $^ -o $@ $(WEB_LIBS) $(IO_LIBS) $(CORE_LIBS)
 
 $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHIVES)
 	@mkdir -p $(@D)
@@ -126,9 +139,14 @@ demo:
 	$(BUILD)/pushcycle run --quiet --layout 'five piles'
 
 test:
-	@sh tools/deps.sh build test
+	@sh tools/deps.sh build test browser
 	@$(AGAIN) -j$(JOBS) all tests
 	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
+
+test-browser:
+	@sh tools/deps.sh build browser
+	@$(AGAIN) -j$(JOBS) command
+	@sh tests/browser/run.sh $(BUILD)/pushcycle
 
 UNITS ?= $(notdir $(UNIT_BIN))
 asan:
@@ -199,7 +217,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan valgrind cover bench layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -64,6 +64,7 @@ enum {
 #define CLI_SHARD (UINT64_C(1) << 40)
 #define CLI_LEAST (UINT64_C(1) << 41)
 #define CLI_NODES (UINT64_C(1) << 42)
+#define CLI_PORT (UINT64_C(1) << 45)
 #define CLI_BY (UINT64_C(1) << 50)
 #define CLI_ZONES (UINT64_C(1) << 51)
 #define CLI_SIZE (UINT64_C(1) << 52)
@@ -88,6 +89,7 @@ typedef struct cli_options {
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
   const char *shard, *least, *nodes, *within;
+  const char *port;                                    /* board */
   const char *by;                                      /* fit: loader or machine; sensitivity: a share */
   const char *zones, *size, *step, *candidates, *keep; /* place */
   bool allow;
@@ -113,6 +115,8 @@ typedef struct cli_command {
 /* Fills *options; free with cli_options_free whatever it returns. argv[0] is the command's name. */
 cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cli_options *options);
 void cli_options_free(cli_options *options);
+/* The whole number of an option; tells of one that is none, or out of bounds. */
+cli_exit cli_read_integer(const char *option, const char *value, long least, long most, int *out);
 /* The options of a command, for its help. */
 void cli_options_describe(const cli_command *command, pc_text *out);
 
@@ -150,6 +154,8 @@ bool cli_watch_end(cli_watch *watch);
 pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults);
 /* The same, telling the user of every fault and caution. */
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
+/* The text of the scenario, as it is written. */
+cli_exit cli_read_text(const cli_options *options, pc_text *text);
 /* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
 cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice);
 /* Adds the siting findings of one layout; tells of a failure. */
@@ -181,6 +187,8 @@ void cli_file_abandon(cli_file *file);
 /* Writes a text to --output or standard output, and frees it. A text that ran out of memory is a failure. */
 cli_exit cli_write(const cli_options *options, pc_text *text);
 
+/* --output, where it names a file, is none that exists: such a file is never overwritten. */
+cli_exit cli_check_new(const cli_options *options);
 /* Writes a text to a file that must not exist yet. */
 cli_exit cli_write_new(const char *path, const char *text);
 
@@ -201,6 +209,8 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
 /* Works on the shard of --shard and writes its part; `choice` NULL: of a comparison. */
 cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
                         const pc_heading_report *headings);
+/* A list and its narrowing to one (--layouts and --layout) are not both given. */
+cli_exit cli_keep_lists_apart(const cli_options *options);
 /* --shard is sensible, or not given. */
 cli_exit cli_check_shard(const cli_options *options);
 
@@ -213,6 +223,8 @@ cli_exit cli_check(const cli_options *options);
 cli_exit cli_schema(const cli_options *options);
 cli_exit cli_new(const cli_options *options);
 cli_exit cli_place(const cli_options *options);
+cli_exit cli_board(const cli_options *options);
+cli_exit cli_replay(const cli_options *options);
 cli_exit cli_fit(const cli_options *options);
 cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);

@@ -30,8 +30,7 @@ static bool narrow_depth(pc_wanted *wanted, double depth_m) {
   return true;
 }
 
-/* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
-static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
+cli_exit cli_keep_lists_apart(const cli_options *options) {
   const struct {
     const char *one, *list, *name;
   } pairs[] = {{options->layout, options->layouts, "layout"},
@@ -44,8 +43,15 @@ static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc
       cli_say("--%s and the list of the same kind exclude each other", pairs[i].name);
       return CLI_USAGE;
     }
+  return CLI_DONE;
+}
+
+/* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
+static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
   pc_choice choice;
-  cli_exit status = cli_choose(options, scenario, &choice);
+  cli_exit status = cli_keep_lists_apart(options);
+  if (status == CLI_DONE)
+    status = cli_choose(options, scenario, &choice);
   if (status == CLI_DONE)
     status = cli_choose_headings(options, scenario, &choice, headings);
   if (status != CLI_DONE)

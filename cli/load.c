@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* From options to a checked scenario. Options become overrides of the keys they stand for, so that they are
  * checked and complained about just as the file is. */
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -234,4 +235,21 @@ cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, 
   pc_faults_free(&faults);
   cli_say_headings(options, report);
   return cli_exit_of(status);
+}
+
+cli_exit cli_read_text(const cli_options *options, pc_text *text) {
+  if (!options->scenario) {
+    pc_text_add(text, pc_demo_scenario());
+    return text->failed ? cli_no_memory() : CLI_DONE;
+  }
+  char part[8192];
+  FILE *file = fopen(options->scenario, "r");
+  for (size_t got; file && (got = fread(part, 1, sizeof part, file)) > 0;)
+    pc_text_addf(text, "%.*s", (int)got, part);
+  bool failed = !file || ferror(file);
+  if (failed)
+    cli_say("%s: %s", options->scenario, errno ? strerror(errno) : "could not be read");
+  if (file)
+    fclose(file);
+  return failed ? CLI_FILE : text->failed ? cli_no_memory() : CLI_DONE;
 }

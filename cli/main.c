@@ -39,6 +39,20 @@ static const cli_command commands[] = {
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
+    {"replay", "a night to look at in a browser: one HTML file, one run or two side by side",
+     "Plays the first replication: machines on the real trace, the snow that goes, the piles that grow. Two "
+     "runs\n"
+     "share one clock: --policies A,B, --layouts A,B or any other list of two. The file needs no network.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | CLI_LISTS, true, cli_replay},
+    {"board", "a page to drag pile zones on, with the time that each place takes",
+     "Prints an address to open in a browser on this machine; Ctrl-C ends it. Zones are dragged, added and "
+     "taken\n"
+     "away, and the time changes at once. The page gives the layout as YAML, and writes it to --output "
+     "NEW.yaml\n"
+     "if that is given. Nothing but this machine can reach it, and only with the token in the address.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_PORT,
+     true, cli_board},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",

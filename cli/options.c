@@ -53,6 +53,7 @@ static const option_text all_options[] = {
     {"tries", "N", CLI_TRIES, "how many plans to try, instead of a time: the same N gives the same plan"},
     {"save", "FILE", CLI_SAVE, "write the plan to FILE, for `pushcycle run --plan FILE`"},
     {"plan", "FILE", CLI_PLAN, "follow a plan that `pushcycle plan --save FILE` wrote"},
+    {"port", "N", CLI_PORT, "board: the port to listen on (default 0: any that is free)"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -81,7 +82,7 @@ static cli_exit bad_integer(const char *option, const char *value, long least, l
   return CLI_USAGE;
 }
 
-static cli_exit read_integer(const char *option, const char *value, long least, long most, int *out) {
+cli_exit cli_read_integer(const char *option, const char *value, long least, long most, int *out) {
   char *end;
   errno = 0;
   long number = strtol(value, &end, 10);
@@ -168,6 +169,8 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->keep;
   case CLI_LEAST:
     return &options->least;
+  case CLI_PORT:
+    return &options->port;
   case CLI_NODES:
     return &options->nodes;
   case CLI_SECONDS:
@@ -197,9 +200,9 @@ static cli_exit take(cli_options *options, const option_text *option, const char
   case CLI_UNITS:
     return take_units(value, options);
   case CLI_THREADS:
-    return read_integer("threads", value, 0, 1024, &options->threads);
+    return cli_read_integer("threads", value, 0, 1024, &options->threads);
   case CLI_TRIES:
-    return read_integer("tries", value, 1, 100000000, &options->tries);
+    return cli_read_integer("tries", value, 1, 100000000, &options->tries);
   case CLI_JSON:
     options->json = true;
     break;

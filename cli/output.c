@@ -198,3 +198,10 @@ cli_exit cli_write(const cli_options *options, pc_text *text) {
   pc_text_free(text);
   return status;
 }
+
+cli_exit cli_check_new(const cli_options *options) {
+  if (!options->output || access(options->output, F_OK) != 0)
+    return CLI_DONE;
+  cli_say("%s exists already, and is left alone; choose another name", options->output);
+  return CLI_USAGE;
+}

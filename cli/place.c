@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Where to put the pile zones, and the scenario with them as one more layout. */
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -9,7 +8,6 @@
 #include "cli.h"
 #include "io/place_write.h"
 #include "io/results.h"
-#include "io/starter.h"
 #include "io/tables.h"
 
 static void show_progress(void *context, size_t done, size_t all) {
@@ -64,23 +62,6 @@ static cli_exit find_siting(const pc_scenario *scenario, const pc_placement *pla
 
 /* ---- the scenario with it ---- */
 
-static cli_exit read_text(const cli_options *options, pc_text *text) {
-  if (!options->scenario) {
-    pc_text_add(text, pc_demo_scenario());
-    return text->failed ? cli_no_memory() : CLI_DONE;
-  }
-  char part[8192];
-  FILE *file = fopen(options->scenario, "r");
-  for (size_t got; file && (got = fread(part, 1, sizeof part, file)) > 0;)
-    pc_text_addf(text, "%.*s", (int)got, part);
-  bool failed = !file || ferror(file);
-  if (failed)
-    cli_say("%s: %s", options->scenario, errno ? strerror(errno) : "could not be read");
-  if (file)
-    fclose(file);
-  return failed ? CLI_FILE : text->failed ? cli_no_memory() : CLI_DONE;
-}
-
 static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario,
                                const pc_placement *placement) {
   const pc_place_choice *best = &placement->finalists[0];
@@ -95,7 +76,7 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
                                   best->count, scenario->zones, scenario->zone_count};
   pc_text text = {0}, made = {0};
   pc_faults faults = {0};
-  cli_exit done = read_text(options, &text);
+  cli_exit done = cli_read_text(options, &text);
   if (done == CLI_DONE) {
     pc_status status =
         pc_place_write(cli_scenario_name(options), text.data, text.length, &layout, &made, &faults);
@@ -111,14 +92,6 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   pc_text_free(&text);
   pc_text_free(&made);
   return done;
-}
-
-/* Before the long search: a file that is there already is never overwritten. */
-static cli_exit check_output(const cli_options *options) {
-  if (!options->output || access(options->output, F_OK) != 0)
-    return CLI_DONE;
-  cli_say("%s exists already, and is left alone; choose another name", options->output);
-  return CLI_USAGE;
 }
 
 /* ---- the whole ---- */
@@ -169,7 +142,7 @@ cli_exit cli_place(const cli_options *options) {
   pc_scenario scenario = pc_scenario_default();
   pc_heading_report headings = {0};
   pc_choice choice;
-  cli_exit done = check_output(options);
+  cli_exit done = cli_check_new(options); /* before the long search */
   if (done == CLI_DONE)
     done = cli_load(options, &scenario);
   if (done == CLI_DONE)

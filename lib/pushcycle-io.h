@@ -5,10 +5,12 @@
 
 #include "pushcycle.h"
 
+#include "io/board.h"
 #include "io/fleet.h"
 #include "io/geojson.h"
 #include "io/plan_file.h"
 #include "io/place_write.h"
+#include "io/replay.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"

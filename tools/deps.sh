@@ -1,18 +1,19 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test lint valgrind cover
+# Groups: build test browser lint valgrind cover
 set -eu
 
 packages_of() {
   case $1 in
-  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev ;;
+  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libmicrohttpd-dev ;;
   test) echo libcmocka-dev clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
-  lint) echo clang clang-format clang-tidy cppcheck ;;
+  browser) echo chromium chromium-driver nodejs fonts-dejavu-core ;;
+  lint) echo clang clang-format clang-tidy cppcheck nodejs ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test lint valgrind cover)" >&2
+    echo "deps.sh: no group \"$1\" (build test browser lint valgrind cover)" >&2
     exit 2
     ;;
   esac

@@ -27,7 +27,7 @@ for file in "$@"; do
     fail length
   }
 done
-for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py; do
+for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/* lib/io/web/*; do
   head -n 2 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {
     echo "$file: no SPDX licence line" >&2
     fail licence
@@ -36,8 +36,12 @@ done
 
 clang-format --dry-run -Werror "$@" || fail format
 if command -v shellcheck >/dev/null 2>&1; then
-  shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh .ci/run || fail shellcheck
+  shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh tests/browser/*.sh .ci/run || fail shellcheck
 fi
+
+for file in tests/browser/*.mjs lib/io/web/*.js; do
+  node --check "$file" || fail "node --check"
+done
 
 for compiler in gcc clang; do
   ${MAKE:-make} --no-print-directory -s -k "-j${JOBS:-1}" CC=$compiler WERROR=-Werror BUILD="$BUILD/$compiler" objects ||

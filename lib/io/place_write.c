@@ -265,12 +265,12 @@ static bool reads_well(const char *name, const pc_text *made, const pc_node *bef
 
 static pc_status write_into(const char *name, const char *text, size_t length, const pc_node *root,
                             const pc_place_layout *layout, pc_text *out, pc_faults *faults) {
-  pc_text zones[PC_PLACE_MAX] = {{0}}, layouts[2] = {{0}};
+  pc_text *zones = pc_alloc(layout->count, sizeof *zones), layouts[2] = {{0}};
   insertion both[2] = {{.at = length}, {.at = length}};
   size_t added = 0, lists = 0;
   pc_status status = PC_OK;
   const pc_zone **known = pc_alloc(layout->known_count, sizeof *known);
-  for (size_t i = 0; i < layout->count && added < PC_PLACE_MAX; i++)
+  for (size_t i = 0; zones && i < layout->count; i++)
     if (layout->is_new[i])
       add_zone(&zones[added++], layout->zones[i], unit_of(root));
   for (size_t i = 0; known && i < layout->known_count; i++)
@@ -278,12 +278,12 @@ static pc_status write_into(const char *name, const char *text, size_t length, c
   if (known && !pc_node_get(root, "layouts"))
     add_layout(&layouts[lists++], "all zones", known, layout->known_count);
   add_layout(&layouts[lists++], layout->name, layout->zones, layout->count);
-  bool failed = !known, found = true;
+  bool failed = !known || !zones, found = true;
   for (size_t i = 0; i < added; i++)
     failed |= zones[i].failed;
   for (size_t i = 0; i < lists; i++)
     failed |= layouts[i].failed;
-  if (added > 0)
+  if (added > 0 && !failed)
     found = find_insertion(text, length, root, "zones", zones, added, &both[0]);
   found = found && find_insertion(text, length, root, "layouts", layouts, lists, &both[1]);
   if (found)
@@ -301,6 +301,7 @@ static pc_status write_into(const char *name, const char *text, size_t length, c
     pc_text_free(&layouts[i]);
   pc_text_free(&both[0].text);
   pc_text_free(&both[1].text);
+  free(zones);
   free(known);
   return status;
 }

@@ -189,6 +189,7 @@ void pc_drop(pc_world *world, size_t m) {
   size_t from = machine->bite.lane;
   const pc_lane *lane = &set->lanes[set->drop_lane[from]];
   pc_world_drop(world, lane, pc_lane_station(world->lot, lane, set->drop_u_m[from], 1), machine->load_kg);
+  pc_show_ground(world, m);
   machine->load_kg = 0.0;
   world->result->machines[m].cycles++;
   machine->leaving = true;

@@ -101,7 +101,8 @@ static pc_status on_fill(pc_engine *engine, void *context, uint32_t m) {
   pc_place stop = pc_world_place(world, m, lane, sweep.stop_m);
   pc_phase phase = 2 * sweep.fresh_slots < sweep.slots ? PC_PHASE_CLEAN_UP : PC_PHASE_FILL;
   pc_write_phase(world, m, phase, pc_drawn(machine, PC_PURPOSE_FILL, world->lot->chance.fill, time),
-                 (pc_leg){machine->at, stop.at, sweep.length_m, lane->width_m});
+                 (pc_leg){machine->at, stop.at, sweep.length_m, lane->width_m, false});
+  pc_show_ground(world, m);
   pc_stand_at(machine, &stop);
   return pc_schedule(world, m, PC_EVENT_FILLED);
 }

@@ -41,9 +41,18 @@ void pc_write_phase(pc_world *world, size_t m, pc_phase phase, double time_s, pc
                         drive.distance_m,
                         machine->load_kg,
                         drive.swath_m,
-                        machine->zone};
+                        machine->zone,
+                        drive.reverse};
     world->trace->row(world->trace->context, &row);
   }
+}
+
+void pc_show_ground(const pc_world *world, size_t m) {
+  if (!world->trace || !world->trace->ground)
+    return;
+  const pc_trace_ground now = {world->replication, world->engine.now_s, m, world->cell_kg,
+                               world->fallen_kgpm2};
+  world->trace->ground(world->trace->context, &now);
 }
 
 pc_status pc_schedule(pc_world *world, size_t m, uint32_t kind) {
@@ -79,16 +88,16 @@ void pc_leave_pile(pc_world *world, size_t m) {
     double back = pc_leg_time_s(machine->back_m, loader->reverse_speed_mps, loader->acceleration_mps2);
     pc_write_phase(world, m, PC_PHASE_RETURN,
                    pc_drawn(machine, PC_PURPOSE_RETURN, world->lot->chance.back, back),
-                   (pc_leg){face, machine->at, machine->back_m, 0.0});
+                   (pc_leg){face, machine->at, machine->back_m, 0.0, true});
   }
 }
 
 /* Writes a drive along a way, split at its corners; bends_s is the turning there. */
 static void write_drive(pc_world *world, size_t m, pc_phase phase, const pc_way *way, double time_s,
-                        double bends_s) {
+                        double bends_s, bool reverse) {
   pc_point points[PC_WAY_POINTS_MAX], at = world->machines[m].at;
   if (way->out == PC_NO_CORNER) {
-    pc_write_phase(world, m, phase, time_s, (pc_leg){at, way->end, way->length_m, 0.0});
+    pc_write_phase(world, m, phase, time_s, (pc_leg){at, way->end, way->length_m, 0.0, reverse});
     return;
   }
   int count = pc_routes_path(pc_routes_of(world, m), at, way, points);
@@ -101,7 +110,7 @@ static void write_drive(pc_world *world, size_t m, pc_phase phase, const pc_way 
       pc_write_phase(world, m, PC_PHASE_TURN, share * bends_s, pc_standing(points[k]));
     }
     pc_write_phase(world, m, phase, time_s * (length / way->length_m),
-                   (pc_leg){points[k], points[k + 1], length, 0.0});
+                   (pc_leg){points[k], points[k + 1], length, 0.0, reverse});
   }
 }
 
@@ -164,7 +173,7 @@ void pc_drive_empty(pc_world *world, size_t m, const pc_place *to, pc_point faci
   double drive = pc_drawn(machine, PC_PURPOSE_RETURN, chance->back, approach.drive_s);
   if (world->lot->passage_count > 0)
     pc_wait_for_passages(world, m, &way, drive + bends);
-  write_drive(world, m, PC_PHASE_RETURN, &way, drive, bends);
+  write_drive(world, m, PC_PHASE_RETURN, &way, drive, bends, approach.reverse);
   pc_write_phase(world, m, PC_PHASE_TURN,
                  pc_drawn(machine, PC_PURPOSE_TURN, chance->turn, approach.turn_s - approach.first_turn_s),
                  pc_standing(to->at));
@@ -204,7 +213,7 @@ void pc_carry_along(pc_world *world, size_t m, const pc_way *way, double dirty_m
     time = pc_drawn(machine, PC_PURPOSE_CARRY, lot->chance.carry, time);
     if (lot->passage_count > 0)
       pc_wait_for_passages(world, m, way, time + bends);
-    write_drive(world, m, PC_PHASE_CARRY, way, time, bends);
+    write_drive(world, m, PC_PHASE_CARRY, way, time, bends, false);
   }
   machine->facing = pc_unit_vector(way->last, way->end, machine->facing);
   machine->at = way->end;

@@ -11,6 +11,7 @@ enum { PC_FIRST, PC_SECOND }; /* priorities: what ends comes before what is woke
 typedef struct pc_leg { /* what one phase drives */
   pc_point from, to;
   double distance_m, swath_m;
+  bool reverse;
 } pc_leg;
 
 static inline const pc_unit *pc_unit_of(const pc_world *world, size_t m) {
@@ -25,7 +26,7 @@ static inline const pc_routes *pc_routes_of(const pc_world *world, size_t m) {
 }
 
 static inline pc_leg pc_standing(pc_point at) {
-  return (pc_leg){at, at, 0.0, 0.0};
+  return (pc_leg){at, at, 0.0, 0.0, false};
 }
 
 /* True if nothing stands on the first and last leg of a way. */
@@ -49,6 +50,8 @@ static inline pc_point pc_standing_at(const pc_machine *machine) {
 
 /* Writes one phase of a machine: its time, its distance, its row in the trace. */
 void pc_write_phase(pc_world *world, size_t m, pc_phase phase, double time_s, pc_leg drive);
+/* Shows the ground to the trace, after this machine has changed it. */
+void pc_show_ground(const pc_world *world, size_t m);
 /* An event of this machine when its last phase ends. */
 PC_MUST_USE pc_status pc_schedule(pc_world *world, size_t m, uint32_t kind);
 /* Has every machine that waits for work ask again. */

@@ -141,5 +141,6 @@ pc_status pc_go_to_zone(pc_world *world, size_t m, int zone) {
   machine->berth = way.end;
   world->piles[zone].reserved_kg += machine->room_kg;
   go_to_front(world, m, (size_t)zone, &way, dirty);
+  pc_show_ground(world, m);
   return pc_schedule(world, m, PC_EVENT_ARRIVED);
 }

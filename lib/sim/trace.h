@@ -14,14 +14,27 @@ typedef struct pc_trace_row {
   double start_s, end_s;
   pc_point from, to;
   double distance_m, load_kg, swath_m;
-  int zone; /* index in the layout, or -1 */
+  int zone;     /* index in the layout, or -1 */
+  bool reverse; /* drives backwards */
 } pc_trace_row;
+
+/* The ground after a machine has changed it: by the leg that it drives since its row was written, or by what
+ * it dropped just now. */
+typedef struct pc_trace_ground {
+  uint64_t replication;
+  double time_s;
+  size_t machine;
+  const double *cell_kg; /* one per cell of the lot's ground; only for as long as the call lasts */
+  double fallen_kgpm2;   /* so far, on every cell: part of cell_kg */
+} pc_trace_ground;
 
 typedef struct pc_trace {
   void (*row)(void *context, const pc_trace_row *row);
   void *context;
   /* May be NULL: mean depth of snow on an area, as fresh snow, each time when snow has fallen. */
   void (*depth)(void *context, uint64_t replication, double time_s, size_t area, double depth_m);
+  /* May be NULL. */
+  void (*ground)(void *context, const pc_trace_ground *ground);
 } pc_trace;
 
 #endif

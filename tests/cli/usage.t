@@ -29,7 +29,7 @@ $ for c in run compare limits check place schema new fit sensitivity merge assig
 case: unknown command, with the list
 $ pushcycle draw small.yaml
 exit: 2
-err: no command "draw"; commands: run compare limits check place schema new fit sensitivity merge assign
+err: no command "draw"; commands: run compare limits check place replay board schema new fit sensitivity merge assign
 no-out: .
 
 case: a slip in the command

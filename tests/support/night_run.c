@@ -51,7 +51,7 @@ void night_make(night_run *run, const pc_scenario *scenario, const pc_choice *ch
 }
 
 void night_go(night_run *run, uint64_t seed, uint64_t replication) {
-  const pc_trace trace = {keep_row, run, tell_depth};
+  const pc_trace trace = {.row = keep_row, .context = run, .depth = tell_depth};
   run->row_count = 0;
   if (pc_world_run(run->world, seed, replication, &trace, &run->result) != PC_OK)
     fail_msg("the run broke off: %s", pc_world_complaint(run->world));

@@ -1,0 +1,12 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# run.sh BINARY [FILE…]: the tests in a headless Chromium; `make test-browser` and `make test` call it. Every test
+# has a browser of its own, and none needs a network or a display.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+[ $# -ge 1 ] && [ -x "$1" ] || { echo "usage: run.sh BINARY [FILE...]" >&2; exit 2; }
+PUSHCYCLE=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
+export PUSHCYCLE
+shift
+[ $# -gt 0 ] || set -- "$here"/*.test.mjs
+exec node --test --test-reporter=spec "$@"

@@ -1,0 +1,159 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// A headless Chromium, driven by the W3C WebDriver protocol (https://www.w3.org/TR/webdriver2/) over plain
+// fetch: no packages are needed beside Debian's chromium and chromium-driver.
+import { spawn } from "node:child_process";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+const ELEMENT = "element-6066-11e4-a52e-4f735466cecf"; // the protocol's key of a reference to an element
+
+// Keys by their code points in the protocol.
+export const KEYS = {
+  tab: "\uE004", enter: "\uE007", space: " ", end: "\uE010", home: "\uE011", left: "\uE012", up: "\uE013",
+  right: "\uE014", down: "\uE015", shift: "\uE008", control: "\uE009", delete: "\uE017",
+};
+
+export const sleep = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+
+// Waits until `check` gives something true, and returns that.
+export async function until(check, what, ms = 15000) {
+  const end = Date.now() + ms;
+  for (;;) {
+    const found = await check();
+    if (found) return found;
+    if (Date.now() > end) throw new Error(`waited ${ms} ms in vain for ${what}`);
+    await sleep(20);
+  }
+}
+
+function startDriver() {
+  const driver = spawn("chromedriver", ["--port=0"], { stdio: ["ignore", "pipe", "pipe"] });
+  return new Promise((resolve, reject) => {
+    let said = "";
+    const read = (part) => {
+      said += part;
+      const port = /started successfully on port (\d+)/.exec(said);
+      if (port) resolve({ driver, base: `http://127.0.0.1:${port[1]}` });
+    };
+    driver.stdout.on("data", read);
+    driver.stderr.on("data", read);
+    driver.on("error", reject);
+    driver.on("exit", (code) => reject(new Error(`chromedriver ended with ${code}: ${said}`)));
+  });
+}
+
+export class Browser {
+  // `flags`: more of Chromium's own, as "--force-prefers-reduced-motion".
+  static async start({ width = 1280, height = 900, flags = [] } = {}) {
+    const { driver, base } = await startDriver();
+    const browser = new Browser();
+    browser.driver = driver;
+    browser.profile = mkdtempSync(join(tmpdir(), "pushcycle-browser-"));
+    browser.base = base;
+    const args = ["--headless=new", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
+      `--user-data-dir=${browser.profile}`, `--window-size=${width},${height}`, ...flags];
+    if (process.getuid && process.getuid() === 0) args.push("--no-sandbox"); // Chromium's sandbox refuses root
+    try {
+      const made = await browser.call("POST", `${base}/session`, {
+        capabilities: {
+          alwaysMatch: {
+            browserName: "chrome",
+            "goog:chromeOptions": { args, prefs: { "download.default_directory": browser.profile } },
+            "goog:loggingPrefs": { browser: "ALL" },
+          },
+        },
+      });
+      browser.base = `${base}/session/${made.sessionId}`;
+    } catch (error) {
+      await browser.close();
+      throw error;
+    }
+    return browser;
+  }
+
+  async call(method, url, body) {
+    const answer = await fetch(url, {
+      method,
+      headers: { "Content-Type": "application/json" },
+      body: body === undefined ? undefined : JSON.stringify(body),
+    });
+    const { value } = await answer.json();
+    if (value && value.error) throw new Error(`${value.error}: ${value.message}`);
+    return value;
+  }
+
+  post(path, body = {}) {
+    return this.call("POST", `${this.base}${path}`, body);
+  }
+
+  get(path) {
+    return this.call("GET", `${this.base}${path}`);
+  }
+
+  open(url) {
+    return this.post("/url", { url });
+  }
+
+  // Runs a function in the page and returns what it gives.
+  run(body, ...args) {
+    return this.post("/execute/sync", { script: `return (${body}).apply(null, arguments)`, args });
+  }
+
+  async find(selector) {
+    return (await this.post("/element", { using: "css selector", value: selector }))[ELEMENT];
+  }
+
+  async text(selector) {
+    return this.get(`/element/${await this.find(selector)}/text`);
+  }
+
+  async click(selector) {
+    await this.post(`/element/${await this.find(selector)}/click`);
+  }
+
+  // Presses keys one after the other; those in one array are held together.
+  async press(...keys) {
+    const actions = [];
+    for (const key of keys) {
+      const chord = Array.isArray(key) ? key : [key];
+      for (const value of chord) actions.push({ type: "keyDown", value });
+      for (const value of [...chord].reverse()) actions.push({ type: "keyUp", value });
+    }
+    await this.post("/actions", { actions: [{ type: "key", id: "keyboard", actions }] });
+  }
+
+  // Drags from one place of the window to another, as a hand would: with stops on the way.
+  async drag(from, to, { pointerType = "mouse", steps = 8 } = {}) {
+    const move = ([x, y], duration) => ({ type: "pointerMove", duration, x: Math.round(x), y: Math.round(y), origin: "viewport" });
+    const actions = [move(from, 0), { type: "pointerDown", button: 0 }];
+    for (let i = 1; i <= steps; i++) {
+      const at = [0, 1].map((k) => from[k] + ((to[k] - from[k]) * i) / steps);
+      actions.push(move(at, 15));
+    }
+    actions.push({ type: "pointerUp", button: 0 });
+    await this.post("/actions", {
+      actions: [{ type: "pointer", id: pointerType, parameters: { pointerType }, actions }],
+    });
+  }
+
+  // What the page wrote to the console, errors of the browser about it included; each is told once.
+  async console() {
+    return (await this.post("/se/log", { type: "browser" })).map((entry) => `${entry.level}: ${entry.message}`);
+  }
+
+  async screenshot() {
+    return Buffer.from(await this.get("/screenshot"), "base64");
+  }
+
+  async close() {
+    try {
+      if (this.base.includes("/session/")) await this.call("DELETE", this.base);
+    } catch {
+      // it is gone already
+    }
+    this.driver.removeAllListeners("exit");
+    this.driver.kill();
+    rmSync(this.profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+  }
+}
