@@ -22,7 +22,7 @@ static bool narrow(pc_names *names, const char *only) {
 }
 
 /* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
-static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
+cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
   const struct {
     const char *one, *list, *name;
   } pairs[] = {{options->layout, options->layouts, "layout"},
@@ -103,21 +103,26 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   return written;
 }
 
-static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
-                        const pc_heading_report *headings) {
+cli_exit cli_run_comparison(const cli_options *options, const pc_scenario *scenario,
+                            pc_comparison *comparison) {
   pc_faults faults = {0}, told = {0};
-  pc_comparison comparison = {0};
   bool watched = !options->quiet && isatty(STDERR_FILENO);
   pc_status status = pc_compare(scenario, &scenario->compare, (size_t)scenario->chance.replications,
                                 (uint64_t)scenario->chance.seed, options->threads,
-                                watched ? show_progress : NULL, NULL, &comparison, &faults);
+                                watched ? show_progress : NULL, NULL, comparison, &faults);
   cli_merge_faults(&told, &faults);
   cli_show_faults(&told, 0, !options->quiet);
   pc_faults_free(&told);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("the comparison failed: %s", pc_status_describe(status));
   pc_faults_free(&faults);
-  cli_exit done = cli_exit_of(status);
+  return cli_exit_of(status);
+}
+
+static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
+                        const pc_heading_report *headings) {
+  pc_comparison comparison = {0};
+  cli_exit done = cli_run_comparison(options, scenario, &comparison);
   if (done == CLI_DONE)
     done = cli_print_comparison(options, scenario, &comparison, headings);
   pc_comparison_free(&comparison);
@@ -132,7 +137,7 @@ cli_exit cli_compare(const cli_options *options) {
     return status;
   status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = narrow_all(options, &scenario, &headings);
+    status = cli_narrow(options, &scenario, &headings);
   if (status == CLI_DONE)
     status = options->shard ? cli_write_part(options, &scenario, NULL, &headings)
                             : compare(options, &scenario, &headings);

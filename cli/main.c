@@ -39,6 +39,13 @@ static const cli_command commands[] = {
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
+    {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
+     "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
+     "--layouts all every layout beside the others. draw timeline: what each machine does when. draw chart:\n"
+     "comparisons (--of). SVG goes to standard output unless --output names a file.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT,
+     true, cli_draw},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",
@@ -93,7 +100,8 @@ static cli_exit show_help(const cli_command *command) {
     add_overview(&text);
     return cli_write(&plain, &text);
   }
-  pc_text_addf(&text, "usage: pushcycle %s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
+  pc_text_addf(&text, "usage: pushcycle %s%s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
+               command->takes & CLI_SUBJECT ? " map|timeline|chart" : "",
                command->takes & CLI_FILES   ? " FILE..."
                : command->takes & CLI_TIMES ? " TIMES.csv"
                : command->takes_scenario    ? " [SCENARIO.yaml]"

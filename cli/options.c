@@ -47,6 +47,11 @@ static const option_text all_options[] = {
     {"candidates", "A,B|generated|all", CLI_CANDIDATES, "the places to choose among (default all)"},
     {"keep", "A,B", CLI_KEEP, "places that have to be among those chosen"},
     {"allow", NULL, CLI_ALLOW, "also places that good practice speaks against (never those that a law does)"},
+    {"of", "WHAT", CLI_OF, "chart: layouts, split, depth, crew or zones (default layouts)"},
+    {"at", "TIME", CLI_AT, "map: as it stands then, with the ways of the ten minutes before; timeline: from then"},
+    {"layers", "A,B", CLI_LAYERS, "map: what to show of snow, ways and lanes, or none (default snow,ways)"},
+    {"format", "svg|pdf|png", CLI_FORMAT, "kind of picture (default: by the end of the name of --output; svg)"},
+    {"paper", "a4|letter", CLI_PAPER, "size of the paper (default a4; letter with --units us)"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -162,6 +167,16 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->least;
   case CLI_NODES:
     return &options->nodes;
+  case CLI_FORMAT:
+    return &options->format;
+  case CLI_PAPER:
+    return &options->paper;
+  case CLI_AT:
+    return &options->at;
+  case CLI_LAYERS:
+    return &options->layers;
+  case CLI_OF:
+    return &options->of;
   default:
     return NULL;
   }
@@ -231,6 +246,10 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
     options->files = (const char *const *)argv + optind;
     options->file_count = (size_t)given;
     return CLI_DONE;
+  }
+  if (command->takes & CLI_SUBJECT && given > 0) {
+    options->subject = argv[optind++];
+    given--;
   }
   if (given == 0)
     return CLI_DONE;

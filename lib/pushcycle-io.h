@@ -7,6 +7,7 @@
 
 #include "io/fleet.h"
 #include "io/geojson.h"
+#include "io/pictures.h"
 #include "io/place_write.h"
 #include "io/results.h"
 #include "io/scenario.h"
