@@ -253,10 +253,102 @@ static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
 
 /* ---- charts ---- */
 
-static cli_exit draw_chart(const drawing *job, pc_scenario *scenario) {
-  (void)job;
-  (void)scenario;
+static cli_exit read_kind(const cli_options *options, pc_chart_kind *kind) {
+  *kind = PC_CHART_LAYOUTS;
+  if (!options->of)
+    return CLI_DONE;
+  for (int i = 0; i < PC_CHART_KIND_COUNT; i++)
+    if (strcmp(options->of, pc_chart_kind_names[i]) == 0) {
+      *kind = (pc_chart_kind)i;
+      return CLI_DONE;
+    }
+  const char *near = pc_nearest_word(options->of, pc_chart_kind_names, PC_CHART_KIND_COUNT);
+  cli_say("--of: \"%s\" is not allowed%s%s%s; choose layouts, split, depth, crew or zones", options->of,
+          near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
   return CLI_USAGE;
+}
+
+static bool want_all_layouts(pc_scenario *scenario) {
+  pc_name *item = pc_alloc(1, sizeof *item);
+  if (!item)
+    return false;
+  *item = pc_name_of("all");
+  pc_names_free(&scenario->compare.layouts);
+  scenario->compare.layouts = (pc_names){item, 1};
+  return true;
+}
+
+/* Half the depth to double. */
+static bool want_depths(pc_scenario *scenario) {
+  static const double shares[] = {0.5, 0.75, 1, 1.5, 2};
+  enum { COUNT = sizeof shares / sizeof shares[0] };
+  double *items_m = pc_alloc(COUNT, sizeof *items_m);
+  if (!items_m)
+    return false;
+  for (size_t i = 0; i < COUNT; i++)
+    items_m[i] = shares[i] * scenario->snow.depth_m;
+  free(scenario->compare.depths.items_m);
+  scenario->compare.depths = (pc_depths){items_m, COUNT};
+  return true;
+}
+
+static bool want_crews(pc_scenario *scenario) {
+  enum { COUNT = 6 };
+  int *items = pc_alloc(COUNT, sizeof *items);
+  if (!items)
+    return false;
+  for (int i = 0; i < COUNT; i++)
+    items[i] = i + 1;
+  free(scenario->compare.crews.items);
+  scenario->compare.crews = (pc_counts){items, COUNT};
+  return true;
+}
+
+/* What a chart needs that neither options nor scenario name: a line for each layout, with the crew's own boxes;
+ * depths and crews to go along the axis. */
+static cli_exit want(const cli_options *options, pc_scenario *scenario, pc_chart_kind kind) {
+  pc_wanted *wanted = &scenario->compare;
+  bool kept = true;
+  if (!options->layout && !options->layouts && (kind == PC_CHART_ZONES || wanted->layouts.count == 0))
+    kept = want_all_layouts(scenario);
+  if (kind == PC_CHART_LAYOUTS || kind == PC_CHART_SPLIT)
+    return kept ? CLI_DONE : cli_no_memory();
+  if (!options->boxes && !options->box)
+    pc_names_free(&wanted->boxes);
+  if (kind != PC_CHART_DEPTH && !options->depths)
+    wanted->depths.count = 0;
+  if (kind != PC_CHART_CREW && !options->crews)
+    wanted->crews.count = 0;
+  if (kind == PC_CHART_DEPTH && wanted->depths.count < 2) {
+    if (options->depths || !(scenario->snow.depth_m > 0)) {
+      cli_say("a chart of depth needs two depths or more: --depths \"5 cm,10 cm,20 cm\"");
+      return CLI_USAGE;
+    }
+    kept &= want_depths(scenario);
+  }
+  if (kind == PC_CHART_CREW && !options->crews && wanted->crews.count < 2)
+    kept &= want_crews(scenario);
+  return kept ? CLI_DONE : cli_no_memory();
+}
+
+static cli_exit draw_chart(const drawing *job, pc_scenario *scenario) {
+  pc_heading_report headings = {0};
+  pc_comparison comparison = {0};
+  pc_chart_kind kind;
+  pc_text text = {0};
+  cli_exit status = read_kind(job->options, &kind);
+  if (status == CLI_DONE)
+    status = want(job->options, scenario, kind);
+  if (status == CLI_DONE)
+    status = cli_narrow(job->options, scenario, &headings);
+  if (status == CLI_DONE)
+    status = cli_run_comparison(job->options, scenario, &comparison);
+  const pc_chart_content content = {scenario, &comparison, kind};
+  if (status == CLI_DONE)
+    status = finish(job->options, pc_picture_chart(&content, &job->style, &text), &text);
+  pc_comparison_free(&comparison);
+  pc_heading_report_free(&headings);
+  return status;
 }
 
 static cli_exit check_subject(const cli_options *options) {

@@ -2,6 +2,7 @@
 /* Machines × phases. A phase is told by the height of its bar as well as by its colour: most are too narrow for
  * a hatch. */
 #include <math.h>
+#include <stdio.h>
 
 #include "io/draw.h"
 #include "io/tables_private.h"
@@ -17,8 +18,8 @@ typedef struct bands {
 } bands;
 
 /* Round lengths of time; the last for runs of many days. */
-static const double lengths_s[] = {60,    120,   300,   600,   900,   1200,  1800,  3600,   7200,
-                                   10800, 14400, 21600, 43200, 86400, 172800, 604800, 2592000};
+static const double lengths_s[] = {60,   120,   300,   600,   900,   1200,  1800,   2400,   3600,
+                                   5400, 7200,  10800, 14400, 21600, 43200, 86400,  172800, 604800, 2592000};
 
 static bool has_waits(const pc_timeline_content *content, size_t zone) {
   for (size_t i = 0; i < content->row_count; i++)
@@ -103,7 +104,18 @@ static void name_row(const strip *s, double y, const char *name) {
                    &(pc_look){.line = PC_INK_LINE, .width = 0.5});
 }
 
-static void draw_axis(const strip *s, double y, double last_s, pc_unit_system units) {
+/* Hours and minutes, or seconds too where a band is short. */
+static pc_shown clock_of(double time_s, bool seconds) {
+  pc_shown shown;
+  long whole = lround(time_s);
+  if (seconds)
+    snprintf(shown.text, sizeof shown.text, "%ld:%02ld:%02ld", whole / 3600, whole / 60 % 60, whole % 60);
+  else
+    snprintf(shown.text, sizeof shown.text, "%ld:%02ld", whole / 3600, whole / 60 % 60);
+  return shown;
+}
+
+static void draw_axis(const strip *s, double y, double last_s) {
   const pc_type type = {.size = 6.5, .ink = PC_INK_GREY, .lines = 1, .side = PC_CENTRE};
   double step_s = (s->until_s - s->from_s) / 6;
   for (int i = 0; i <= 6; i++) {
@@ -114,11 +126,11 @@ static void draw_axis(const strip *s, double y, double last_s, pc_unit_system un
     pc_canvas_note(s->canvas, PC_DRAWN_TICK, (pc_rect){x, s->y, 0, y - s->y}, NULL);
     double left = fmin(fmax(x - 28, s->x - 28), s->x + s->width - 36);
     pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type,
-                   pc_show(time_s, PC_DIM_TIME, units, 3).text);
+                   clock_of(time_s, s->until_s - s->from_s < 360).text);
   }
 }
 
-static void draw_strip(const strip *s, double last_s, pc_unit_system units) {
+static void draw_strip(const strip *s, double last_s) {
   static const pc_phase order[] = {PC_PHASE_IDLE,  PC_PHASE_RETURN, PC_PHASE_TURN, PC_PHASE_LOWER, PC_PHASE_RAISE,
                                    PC_PHASE_CARRY, PC_PHASE_CLEAN_UP, PC_PHASE_FILL, PC_PHASE_DUMP, PC_PHASE_WAIT};
   const pc_lot *lot = s->content->lot;
@@ -137,7 +149,7 @@ static void draw_strip(const strip *s, double last_s, pc_unit_system units) {
     pc_text_free(&words);
     y += ROW + ROW_GAP;
   }
-  draw_axis(s, y - ROW_GAP, last_s, units);
+  draw_axis(s, y - ROW_GAP, last_s);
 }
 
 /* ---- the page ---- */
@@ -161,11 +173,12 @@ static void draw_legend(pc_canvas *canvas, double x, double y, double width) {
 }
 
 static void draw(pc_canvas *canvas, const void *content, const pc_picture_style *style) {
+  (void)style;
   const bands *all = content;
   const pc_lot *lot = all->content->lot;
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
-  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night)", lot->scenario.text,
+  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)", lot->scenario.text,
                lot->scenario.text[0] ? ": " : "", lot->layout.text);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
                  title.data ? title.data : "");
@@ -179,7 +192,7 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
                  .y = MARGIN + TOP + LEGEND + i * all->height,
                  .width = page.width - 2 * MARGIN - NAMES};
     one.until_s = one.from_s + all->band_s;
-    draw_strip(&one, all->until_s, style->units);
+    draw_strip(&one, all->until_s);
   }
 }
 
@@ -190,7 +203,7 @@ pc_status pc_picture_timeline(const pc_timeline_content *content, const pc_pictu
   bands all = make_bands(content, paper.height - fixed);
   const pc_canvas_setup setup = {.format = style->format,
                                  .width = paper.width,
-                                 .height = fmax(paper.height, fixed + all.count * all.height),
+                                 .height = fixed + all.count * all.height,
                                  .title = content->lot->scenario.text};
   return pc_draw_picture(&setup, style, draw, &all, out);
 }
