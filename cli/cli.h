@@ -204,6 +204,8 @@ cli_exit cli_check_terminal(const cli_options *options, bool binary);
 
 typedef struct cli_night { /* a lot, run for a picture */
   pc_summary summary;      /* of all replications */
+  pc_result *results;      /* each of them */
+  size_t count;
   pc_geojson_rows rows;    /* every leg of the first one */
   pc_world *world;         /* the first one, as it stood at some time */
   pc_result standing;
@@ -227,6 +229,7 @@ cli_exit cli_fit(const cli_options *options);
 cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);
 cli_exit cli_assign(const cli_options *options);
+cli_exit cli_brief(const cli_options *options);
 cli_exit cli_draw(const cli_options *options);
 
 #endif

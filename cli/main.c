@@ -46,6 +46,12 @@ static const cli_command commands[] = {
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT,
      true, cli_draw},
+    {"brief", "a printable sheet for the operators, as PDF",
+     "A page for the whole lot and one for each machine: map, order of work, what to leave alone, loads and\n"
+     "hours to expect, checks and cautions. Goes to --output FILE, or to standard output if that is no terminal.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_PAPER,
+     true, cli_brief},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",

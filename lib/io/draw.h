@@ -38,9 +38,21 @@ void pc_map_lanes(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot)
 void pc_map_ways(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
-/* Everything in its order, with labels; starts and cautions too. */
+/* What else a map shows, and how. */
+typedef void (*pc_map_layer)(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *brief,
+                             size_t machine);
+typedef struct pc_map_parts {
+  pc_map_labels labels;
+  pc_unit_system units;
+  const pc_brief_content *brief; /* for the two layers of a brief: on the ground, and over all but labels */
+  size_t machine;
+  pc_map_layer below, above; /* may be NULL */
+} pc_map_parts;
+/* Everything in its order, with labels; starts and cautions too where there are names. */
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                  pc_map_labels labels, pc_unit_system units);
+void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                       const pc_map_parts *parts);
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units);
 void pc_map_thing_labels(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario,

@@ -203,11 +203,14 @@ void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot
   }
 }
 
-void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
-                 pc_map_labels labels, pc_unit_system units) {
+void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                       const pc_map_parts *parts) {
+  bool named = parts->labels == PC_MAP_NAMES;
   pc_canvas_rectangle(canvas, view->frame);
   pc_canvas_clip(canvas);
   pc_map_site(canvas, view, content->scenario);
+  if (parts->below)
+    parts->below(canvas, view, parts->brief, parts->machine);
   if (content->ground_kg)
     pc_map_snow(canvas, view, content);
   if (content->lanes)
@@ -216,18 +219,25 @@ void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_conten
   pc_map_zones(canvas, view, content);
   if (content->rows)
     pc_map_ways(canvas, view, content);
-  if (labels == PC_MAP_NAMES)
+  if (named)
     pc_map_starts(canvas, view, content->lot);
-  pc_map_scale(canvas, view, units);
-  if (content->siting && labels == PC_MAP_NAMES)
+  pc_map_scale(canvas, view, parts->units);
+  if (content->siting && named)
     pc_map_cautions(canvas, view, content->siting);
-  pc_map_zone_labels(canvas, view, content, labels, units);
-  pc_map_thing_labels(canvas, view, content->scenario, labels);
-  if (labels == PC_MAP_NAMES)
+  if (parts->above)
+    parts->above(canvas, view, parts->brief, parts->machine);
+  pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
+  pc_map_thing_labels(canvas, view, content->scenario, parts->labels);
+  if (named)
     pc_map_start_labels(canvas, view, content->lot);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
   pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot->layout.text);
+}
+
+void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                 pc_map_labels labels, pc_unit_system units) {
+  pc_map_draw_parts(canvas, view, content, &(pc_map_parts){.labels = labels, .units = units});
 }
 
 /* ---- the legend ---- */

@@ -86,4 +86,20 @@ typedef struct pc_chart_content {
 PC_API PC_MUST_USE pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style,
                                               pc_text *out);
 
+/* ---- the brief ---- */
+
+typedef struct pc_brief_content {
+  const pc_scenario *scenario;
+  const pc_lot *lot; /* of it */
+  const pc_summary *summary;
+  const pc_result *results; /* of every replication of the summary */
+  const pc_siting_report *siting; /* of this layout */
+  const pc_trace_row *rows;       /* of the first replication */
+  size_t row_count;
+} pc_brief_content;
+
+/* A PDF: a page for the whole lot and one for each machine, whatever style->format says. */
+PC_API PC_MUST_USE pc_status pc_brief_write(const pc_brief_content *content, const pc_picture_style *style,
+                                            pc_text *out);
+
 #endif
