@@ -6,7 +6,7 @@
 #include "io/brief_private.h"
 #include "io/tables_private.h"
 
-enum { MARGIN = 36, HEAD = 36, STRIP = 24, GAP = 18, FOOT = 22, QUARTERS = 4 };
+enum { MARGIN = 36, HEAD = 36, STRIP = 24, GAP = 18, FOOT = 22, QUARTERS = PC_BRIEF_QUARTERS };
 
 /* ---- the order of one machine's work, as shades ---- */
 
@@ -30,10 +30,15 @@ static void mark_quarter(pc_canvas *canvas, const pc_map_view *view, pc_point at
   (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, at), pc_map_y(view, at), 24, &type, number);
 }
 
+pc_ink pc_brief_quarter_ink(int quarter) {
+  static const pc_ink inks[QUARTERS] = {PC_INK_SNOW_4, PC_INK_SNOW_3, PC_INK_SNOW_2, PC_INK_SNOW_1};
+  return inks[quarter];
+}
+
 /* Later work first, so that what is pushed twice shows when it was pushed first. */
 static void draw_quarter(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *content,
                          size_t machine, int quarter, double all_m) {
-  static const pc_ink inks[QUARTERS] = {PC_INK_SNOW_4, PC_INK_SNOW_3, PC_INK_SNOW_2, PC_INK_SNOW_1};
+  const pc_look shade = {.line = pc_brief_quarter_ink(quarter)};
   double so_far_m = 0, width = 0;
   for (size_t i = 0; i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
@@ -46,20 +51,25 @@ static void draw_quarter(pc_canvas *canvas, const pc_map_view *view, const pc_br
     double x0 = pc_map_x(view, row->from), y0 = pc_map_y(view, row->from);
     double x1 = pc_map_x(view, row->to), y1 = pc_map_y(view, row->to);
     if (row->swath_m * view->scale != width && width > 0)
-      pc_canvas_paint(canvas, &(pc_look){.line = inks[quarter], .width = width});
+      pc_canvas_paint(canvas, &(pc_look){.line = shade.line, .width = width});
     width = row->swath_m * view->scale;
     pc_canvas_move(canvas, x0, y0);
     pc_canvas_line(canvas, x1, y1);
     pc_canvas_note(canvas, PC_DRAWN_SWATH, (pc_rect){x0, y0, x1 - x0, y1 - y0}, NULL);
   }
-  pc_canvas_paint(canvas, &(pc_look){.line = inks[quarter], .width = width});
+  pc_canvas_paint(canvas, &(pc_look){.line = shade.line, .width = width});
 }
 
 static void draw_order(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *content,
                        size_t machine) {
   double all_m = pushed_m(content, machine, content->row_count);
+  pc_map_add_areas(canvas, view, &content->scenario->site);
+  pc_canvas_clip(canvas);
   for (int quarter = QUARTERS - 1; quarter >= 0 && all_m > 0; quarter--)
     draw_quarter(canvas, view, content, machine, quarter, all_m);
+  pc_canvas_unclip(canvas);
+  pc_map_add_areas(canvas, view, &content->scenario->site);
+  pc_canvas_paint(canvas, &(pc_look){.line = PC_INK_BLACK, .width = 0.9});
 }
 
 /* Where each quarter begins. */
@@ -83,14 +93,21 @@ static void draw_head(pc_canvas *canvas, const pc_brief_content *content, size_t
   pc_rect page = pc_canvas_page(canvas);
   const pc_lot *lot = content->lot;
   const pc_type side = {.size = 8, .side = PC_RIGHT, .lines = 1, .ink = PC_INK_GREY};
-  const pc_type title = {.size = 15, .bold = true, .lines = 1}, below = {.size = 8.5, .lines = 1};
+  pc_type title = {.size = 15, .bold = true, .lines = 1};
+  const pc_type below = {.size = 8.5, .lines = 1};
   double width = page.width - 2 * MARGIN;
   pc_text words = {0};
   if (machine == PC_BRIEF_ALL)
     pc_text_addf(&words, "%s: the whole lot", lot->scenario.text[0] ? lot->scenario.text : "Brief");
   else
     pc_text_addf(&words, "%s", lot->machines[machine].name.text);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 10, width - 80, 20}, &title, words.data ? words.data : "");
+  pc_rect frame = {MARGIN, MARGIN - 10, width - 80, 20};
+  /* the end of a name is its number: better smaller letters than an ellipsis */
+  while (title.size > 9 && pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &title,
+                                             words.data ? words.data : "")
+                                   .width > frame.width)
+    title.size -= 1;
+  pc_canvas_text(canvas, frame, &title, words.data ? words.data : "");
   pc_text_free(&words);
   pc_text_addf(&words, "page %zu of %zu", machine == PC_BRIEF_ALL ? 1 : machine + 2, lot->machine_count + 1);
   pc_canvas_text(canvas, (pc_rect){MARGIN + width - 76, MARGIN - 4, 76, 12}, &side,

@@ -9,7 +9,7 @@
 void pc_brief_draw(pc_canvas *canvas, const pc_brief_content *content, pc_unit_system units);
 
 /* brief_words.c: what stands below the maps. `machine` PC_BRIEF_ALL: on the page for the whole lot. */
-#define PC_BRIEF_ALL ((size_t)-1)
+#define PC_BRIEF_ALL PC_MAP_ALL
 /* What to expect, and what to leave alone: as much of it as fits. */
 void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
 /* Checks and cautions: the same words on every page of a kind. */
@@ -17,6 +17,10 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
                      pc_unit_system units);
 /* The last line of a page. */
 extern const char pc_brief_foot[];
+
+enum { PC_BRIEF_QUARTERS = 4 };
+/* Shade of the strips that a machine pushes in a quarter of its work, the first the darkest. */
+pc_ink pc_brief_quarter_ink(int quarter);
 
 /* Time that a machine works or waits, and its loads, over all replications. */
 pc_statistic pc_brief_hours(const pc_brief_content *content, size_t machine);

@@ -143,7 +143,8 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
     bool pushes = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
     pc_point middle = {(row->from.x_m + row->to.x_m) / 2, (row->from.y_m + row->to.y_m) / 2};
     int area = row->machine == machine && pushes ? pc_ground_find(lot->ground, middle) : -1;
-    if (area < 0 || told[area])
+    /* the middle of a lane that straddles an edge may lie beyond it */
+    if (area < 0 || told[area] || !lot->machines[machine].allowed[area])
       continue;
     told[area] = true;
     if (shown == AREAS_SHOWN) {
@@ -176,6 +177,33 @@ static void add_targets(pc_column *column, const pc_brief_content *content, size
   pc_text_free(&words);
 }
 
+/* What the shades of the map mean. */
+static void add_shades(pc_column *column) {
+  enum { WIDE = 26, HIGH = 11 };
+  pc_column_gap(column, 3);
+  double x = column->frame.x, y = column->y;
+  if (pc_column_left(column) < HIGH + 40)
+    return;
+  for (int q = 0; q < PC_BRIEF_QUARTERS; q++) {
+    pc_ink ink = pc_brief_quarter_ink(q);
+    char number[16];
+    snprintf(number, sizeof number, "%d.", q + 1);
+    const pc_look look = {.fill = ink, .line = PC_INK_LINE, .width = 0.4};
+    const pc_type type = {
+        .size = 7.5, .bold = true, .side = PC_CENTRE, .on = ink, .ink = q == 0 ? PC_INK_WHITE : PC_INK_BLACK};
+    pc_canvas_box(column->canvas, (pc_rect){x + q * WIDE, y, WIDE, HIGH}, &look);
+    pc_canvas_text(column->canvas, (pc_rect){x + q * WIDE, y + 0.5, WIDE, HIGH}, &type, number);
+  }
+  const pc_type type = {.size = 7.6, .lines = 1};
+  pc_canvas_text(column->canvas,
+                 (pc_rect){x + PC_BRIEF_QUARTERS * WIDE + 6, y + 0.5,
+                           column->frame.width - PC_BRIEF_QUARTERS * WIDE - 6, HIGH},
+                 &type, "quarters of your pushing, in order");
+  pc_column_gap(column, HIGH + 2);
+  pc_column_add(column, &item_type, 0,
+                "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
+}
+
 static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
                          pc_unit_system units) {
   const pc_lot_machine *own = &content->lot->machines[machine];
@@ -204,14 +232,12 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   pc_column_add(column, &item_type, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
-  pc_column_add(column, &item_type, 0,
-                "Shading on the map: which quarter of your work a strip belongs to, 1 first. It is the order of "
-                "one simulated night; where yours goes otherwise, keep to areas and zones.");
+  add_shades(column);
 }
 
 /* ---- what to leave alone ---- */
 
-static void add_names(pc_column *column, const char *kind, const char *const *names, size_t count) {
+static bool add_names(pc_column *column, const char *kind, const char *const *names, size_t count) {
   enum { WORDS_MOST = 150 };
   pc_text words = {0};
   size_t shown = 0;
@@ -220,8 +246,9 @@ static void add_names(pc_column *column, const char *kind, const char *const *na
     pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  (void)pc_column_add(column, &item_type, 6, words.data ? words.data : "");
+  bool fits = pc_column_left(column) > 36 && pc_column_add(column, &item_type, 6, words.data ? words.data : "");
   pc_text_free(&words);
+  return fits;
 }
 
 static void add_left_alone(pc_column *column, const pc_site *site) {
@@ -239,6 +266,7 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
     return;
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
+  bool fits = true;
   add_head(column, "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
     size_t count = 0;
@@ -246,7 +274,7 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
       if (site->keep_clear[i].kind == kind)
         names[count++] = site->keep_clear[i].name.text;
     if (count > 0)
-      add_names(column, things[kind], names, count);
+      fits &= add_names(column, things[kind], names, count);
   }
   for (int kind = 0; names && kind < PC_OBSTACLE_KIND_COUNT; kind++) {
     size_t count = 0;
@@ -254,14 +282,16 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
       if (site->obstacles[i].kind == kind)
         names[count++] = site->obstacles[i].name.text;
     if (count > 0)
-      add_names(column, kinds[kind], names, count);
+      fits &= add_names(column, kinds[kind], names, count);
   }
+  if (!fits)
+    pc_column_add(column, &item_type, 6, "And more: everything that is marked on the map.");
   free(names);
 }
 
 static void add_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_siting_report *siting = content->siting;
-  if (!siting || siting->count == 0)
+  if (!siting || siting->count == 0 || pc_column_left(column) < 60) /* the page for the whole lot has them */
     return;
   add_head(column, "Where piles come too near");
   for (size_t i = 0; i < siting->count; i++) {
@@ -284,7 +314,9 @@ void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t ma
     add_zones(column, content, units);
   } else {
     add_own_work(column, content, machine, units);
+    add_left_alone(column, &content->scenario->site);
   }
+  add_siting(column, content, units);
 }
 
 /* ---- checks and cautions ---- */
@@ -367,6 +399,6 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
     add_list(column, "Refuelling in the storm", fuel_rules);
     add_fuel(column, content, machine, units);
   }
-  add_left_alone(column, &content->scenario->site);
-  add_siting(column, content, units);
+  if (machine == PC_BRIEF_ALL)
+    add_left_alone(column, &content->scenario->site);
 }

@@ -113,6 +113,7 @@ pc_status pc_canvas_create(const pc_canvas_setup *setup, pc_text *out, pc_canvas
   pango_cairo_context_set_font_options(canvas->context, options);
   pango_cairo_context_set_resolution(canvas->context, 72.0);
   pango_context_set_round_glyph_positions(canvas->context, FALSE);
+  pango_context_set_base_dir(canvas->context, PANGO_DIRECTION_LTR);
   cairo_font_options_destroy(options);
   cairo_set_line_join(canvas->cairo, CAIRO_LINE_JOIN_ROUND);
   start_page(canvas);

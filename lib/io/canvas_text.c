@@ -24,7 +24,8 @@ static PangoLayout *make_layout(const pc_canvas *canvas, pc_rect frame, const pc
   pango_font_description_set_weight(font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_layout_set_font_description(layout, font);
   pango_font_description_free(font);
-  pango_layout_set_auto_dir(layout, TRUE);
+  /* the words around a name run from left to right, whatever the name does */
+  pango_layout_set_auto_dir(layout, FALSE);
   pango_layout_set_alignment(layout, sides[type->side]);
   pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
   if (isfinite(frame.width))
@@ -94,6 +95,31 @@ static bool lies_within(pc_rect inner, pc_rect outer) {
          inner.y + inner.height <= outer.y + outer.height;
 }
 
+/* The point of the box that is nearest to (x, y): where a line from there ends. */
+static void nearest_of(pc_rect box, double x, double y, double *to_x, double *to_y) {
+  *to_x = fmax(box.x, fmin(x, box.x + box.width));
+  *to_y = fmax(box.y, fmin(y, box.y + box.height));
+}
+
+enum { LEADER_STEP = 3 };
+
+/* Visits the line from (x, y) to the box in small steps: true if all of it is free (`note` NULL), or notes it as
+ * something that labels keep off. */
+static bool walk_leader(const pc_canvas *canvas, pc_canvas *note, pc_rect box, double x, double y) {
+  double to_x, to_y;
+  nearest_of(box, x, y, &to_x, &to_y);
+  int steps = (int)floor(hypot(to_x - x, to_y - y) / LEADER_STEP);
+  for (int i = 1; i < steps; i++) { /* the mark at its beginning is its own */
+    double share = (double)i / steps;
+    pc_rect dot = {x + share * (to_x - x) - 0.5, y + share * (to_y - y) - 0.5, 1, 1};
+    if (note)
+      pc_canvas_note(note, PC_DRAWN_MARK, dot, NULL);
+    else if (i > 1 && !pc_canvas_is_free(canvas, dot))
+      return false;
+  }
+  return true;
+}
+
 /* Rings of places around the point, the nearest first; false if none of them is free. */
 static bool find_place(const pc_canvas *canvas, pc_rect region, double x, double y, pc_rect size,
                        pc_rect *place) {
@@ -104,7 +130,8 @@ static bool find_place(const pc_canvas *canvas, pc_rect region, double x, double
       double middle_x = x + far * cos(angle) * (0.5 * size.width + 10);
       double middle_y = y + far * sin(angle) * (size.height + 4);
       pc_rect box = {middle_x - size.width / 2, middle_y - size.height / 2, size.width, size.height};
-      if (lies_within(box, region) && pc_canvas_is_free(canvas, box)) {
+      if (lies_within(box, region) && pc_canvas_is_free(canvas, box) &&
+          walk_leader(canvas, NULL, box, x, y)) {
         *place = box;
         return true;
       }
@@ -119,11 +146,11 @@ bool pc_canvas_label(pc_canvas *canvas, pc_rect region, double x, double y, doub
   pc_rect size = extents_of(layout, frame);
   bool found = find_place(canvas, region, x, y, size, &place);
   if (found) {
-    bool inside = x >= place.x && x <= place.x + place.width && y >= place.y && y <= place.y + place.height;
-    if (!inside)
-      pc_canvas_stroke(canvas, x, y, fmax(place.x, fmin(x, place.x + place.width)),
-                       fmax(place.y, fmin(y, place.y + place.height)),
-                       &(pc_look){.line = PC_INK_BLACK, .width = 0.5});
+    double to_x, to_y;
+    nearest_of(place, x, y, &to_x, &to_y);
+    if (to_x != x || to_y != y)
+      pc_canvas_stroke(canvas, x, y, to_x, to_y, &(pc_look){.line = PC_INK_BLACK, .width = 0.5});
+    (void)walk_leader(canvas, canvas, place, x, y);
     /* a hair wider, so that nothing wraps anew */
     pango_layout_set_width(layout, (int)ceil((size.width + 0.5) * PANGO_SCALE));
     show(canvas, layout, (pc_rect){place.x - 0.25, place.y, size.width + 0.5, size.height}, type);

@@ -33,11 +33,15 @@ typedef enum pc_map_labels { PC_MAP_NUMBERS, PC_MAP_NAMES } pc_map_labels;
 
 /* Ground, areas, obstacles, things to keep clear of. */
 void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario);
+/* The outlines of all areas, as one path. */
+void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
 void pc_map_snow(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_lanes(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
 void pc_map_ways(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
-void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
+#define PC_MAP_ALL ((size_t)-1)
+/* Where all machines start, or only one. */
+void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only);
 /* What else a map shows, and how. */
 typedef void (*pc_map_layer)(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *brief,
                              size_t machine);
@@ -45,7 +49,7 @@ typedef struct pc_map_parts {
   pc_map_labels labels;
   pc_unit_system units;
   const pc_brief_content *brief; /* for the two layers of a brief: on the ground, and over all but labels */
-  size_t machine;
+  size_t machine; /* whose start to show and, in a brief, whose work; PC_MAP_ALL: every one */
   pc_map_layer below, above; /* may be NULL */
 } pc_map_parts;
 /* Everything in its order, with labels; starts and cautions too where there are names. */
@@ -55,9 +59,10 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
                        const pc_map_parts *parts);
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units);
-void pc_map_thing_labels(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario,
-                         pc_map_labels labels);
-void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
+void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
+/* Of areas, buildings and islands. */
+void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
+void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only);
 void pc_map_cautions(pc_canvas *canvas, const pc_map_view *view, const pc_siting_report *siting);
 /* Arrow to the north and a bar of a round length, in the strip below the map. */
 void pc_map_scale(pc_canvas *canvas, const pc_map_view *view, pc_unit_system units);

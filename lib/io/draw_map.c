@@ -115,6 +115,14 @@ void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *
   }
 }
 
+void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
+  for (size_t i = 0; i < site->area_count; i++) {
+    const pc_ring *ring = &site->areas[i].outline;
+    pc_canvas_move(canvas, pc_map_x(view, ring->points[0]), pc_map_y(view, ring->points[0]));
+    add_ring(canvas, view, ring);
+  }
+}
+
 /* What stands there, over snow and lanes. */
 static void draw_things(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
   for (size_t i = 0; i < site->passage_count; i++) {
@@ -160,11 +168,12 @@ void pc_zone_words(const pc_map_content *content, size_t zone, pc_unit_system un
   const pc_zone_result *result = zone_result(content, zone);
   double room_m3 = zone_room_m3(content, zone), fill = pc_zone_fill(content, zone);
   const char *unit = units == PC_US ? "yd3" : "m3", *shown = units == PC_US ? "yd³" : "m³";
+  int decimals = room_m3 < 20 ? 1 : 0;
   if (result)
-    pc_text_addf(out, "%s", pc_show_number(result->volume_m3, PC_DIM_VOLUME, unit, 0).text);
+    pc_text_addf(out, "%s", pc_show_number(result->volume_m3, PC_DIM_VOLUME, unit, decimals).text);
   if (isfinite(room_m3))
     pc_text_addf(out, "%s%s %s", result ? " of " : "holds ",
-                 pc_show_number(room_m3, PC_DIM_VOLUME, unit, 0).text, shown);
+                 pc_show_number(room_m3, PC_DIM_VOLUME, unit, decimals).text, shown);
   else
     pc_text_addf(out, "%s%s", result ? " " : "no limit", result ? shown : "");
   if (isfinite(fill))
@@ -193,8 +202,10 @@ void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
   }
 }
 
-void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot) {
+void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
   for (size_t m = 0; m < lot->machine_count; m++) {
+    if (only != PC_MAP_ALL && m != only)
+      continue;
     double x = pc_map_x(view, lot->machines[m].start), y = pc_map_y(view, lot->machines[m].start);
     pc_canvas_dot(canvas, x, y, 2.6, &start_look);
     pc_rect box = {x - 2.6, y - 2.6, 5.2, 5.2};
@@ -220,16 +231,19 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (content->rows)
     pc_map_ways(canvas, view, content);
   if (named)
-    pc_map_starts(canvas, view, content->lot);
+    pc_map_starts(canvas, view, content->lot, parts->machine);
   pc_map_scale(canvas, view, parts->units);
   if (content->siting && named)
     pc_map_cautions(canvas, view, content->siting);
+  /* what matters most gets its place first */
+  pc_map_keep_clear_labels(canvas, view, &content->scenario->site);
   if (parts->above)
     parts->above(canvas, view, parts->brief, parts->machine);
   pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
-  pc_map_thing_labels(canvas, view, content->scenario, parts->labels);
   if (named)
-    pc_map_start_labels(canvas, view, content->lot);
+    pc_map_start_labels(canvas, view, content->lot, parts->machine);
+  if (named)
+    pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
   pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot->layout.text);
@@ -237,7 +251,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                  pc_map_labels labels, pc_unit_system units) {
-  pc_map_draw_parts(canvas, view, content, &(pc_map_parts){.labels = labels, .units = units});
+  pc_map_draw_parts(canvas, view, content, &(pc_map_parts){.labels = labels, .units = units, .machine = PC_MAP_ALL});
 }
 
 /* ---- the legend ---- */

@@ -5,6 +5,7 @@
 
 #include "io/draw.h"
 #include "io/tables_private.h"
+#include "io/utf8.h"
 
 static const pc_type name_type = {.size = 6.5, .plate = true, .lines = 1, .side = PC_CENTRE};
 static const pc_type zone_type = {.size = 7, .bold = true, .plate = true, .side = PC_CENTRE};
@@ -23,6 +24,8 @@ static pc_point middle_of(const pc_ring *ring, pc_point at) {
   return pc_ring_contains(ring, middle) ? middle : ring->points[0];
 }
 
+enum { NAME_MOST = 22 }; /* letters of a zone's name */
+
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units) {
   double width = fmin(110, view->frame.width / 3);
@@ -33,7 +36,9 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
     pc_text words = {0};
     char number[24];
     snprintf(number, sizeof number, "%zu", z + 1);
-    pc_text_addf(&words, "%s %s%s", number, zone->name.text, PC_LINE_BREAK);
+    pc_text_addf(&words, "%s ", number);
+    pc_utf8_add_short(&words, zone->name.text, NAME_MOST); /* all of it stands in the list beside the map */
+    pc_text_add(&words, PC_LINE_BREAK);
     pc_zone_words(content, z, units, &words);
     bool done = labels == PC_MAP_NAMES && words.data &&
                 pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, words.data);
@@ -61,22 +66,24 @@ static double width_of(const pc_map_view *view, const pc_ring *ring) {
   return ring->count > 0 ? (high - low) * view->scale : 0;
 }
 
-void pc_map_thing_labels(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario,
-                         pc_map_labels labels) {
-  enum { LEAST_WIDTH = 24 }; /* of an outline whose name stands on it */
-  const pc_site *site = &scenario->site;
+void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
   for (size_t i = 0; i < site->keep_clear_count; i++) {
     const pc_keep_clear *thing = &site->keep_clear[i];
     pc_point middle = middle_of(&thing->outline, thing->at);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), 20, &keep_type,
                           pc_keep_clear_letter(thing->kind));
   }
-  for (size_t i = 0; i < site->area_count && labels == PC_MAP_NAMES; i++) {
+}
+
+void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
+  enum { LEAST_WIDTH = 24 }; /* of an outline whose name stands on it */
+  for (size_t i = 0; i < site->area_count; i++) {
     pc_point middle = middle_of(&site->areas[i].outline, (pc_point){0, 0});
-    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), 100,
+    double width = fmax(60, width_of(view, &site->areas[i].outline) - 4);
+    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), width,
                           &name_type, site->areas[i].name.text);
   }
-  for (size_t i = 0; i < site->obstacle_count && labels == PC_MAP_NAMES; i++) {
+  for (size_t i = 0; i < site->obstacle_count; i++) {
     const pc_obstacle *thing = &site->obstacles[i];
     double width = width_of(view, &thing->outline);
     pc_point middle = middle_of(&thing->outline, thing->at);
@@ -87,8 +94,10 @@ void pc_map_thing_labels(pc_canvas *canvas, const pc_map_view *view, const pc_sc
   }
 }
 
-void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot) {
+void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
   for (size_t m = 0; m < lot->machine_count; m++) {
+    if (only != PC_MAP_ALL && m != only)
+      continue;
     const pc_lot_machine *machine = &lot->machines[m];
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
                           pc_map_y(view, machine->start) - 9, 90, &start_type, machine->name.text);

@@ -2,6 +2,7 @@
 #include "io/utf8.h"
 
 #include <stdint.h>
+#include <string.h>
 
 size_t pc_utf8_length(const char *text) {
   const unsigned char *at = (const unsigned char *)text;
@@ -35,4 +36,20 @@ void pc_utf8_add_line(pc_text *out, const char *text) {
       pc_text_add_bytes(out, at, length);
     at += length ? length : 1;
   }
+}
+
+void pc_utf8_add_short(pc_text *out, const char *text, size_t most) {
+  size_t characters = 0;
+  const char *cut = text; /* where the ellipsis would stand */
+  for (const char *at = text; *at; characters++) {
+    size_t length = pc_utf8_length(at);
+    at += length ? length : 1;
+    if (characters + 2 <= most)
+      cut = at;
+  }
+  if (characters <= most)
+    cut = text + strlen(text);
+  pc_text_add_bytes(out, text, (size_t)(cut - text));
+  if (characters > most)
+    pc_text_add(out, "…");
 }

@@ -13,5 +13,7 @@ size_t pc_utf8_length(const char *at);
 /* Adds the text as one line of well-formed UTF-8: control characters become a space, what is no UTF-8
  * U+FFFD. */
 void pc_utf8_add_line(pc_text *out, const char *text);
+/* The text, or as many of its first characters as make `most` with an ellipsis in place of the rest. */
+void pc_utf8_add_short(pc_text *out, const char *text, size_t most);
 
 #endif
