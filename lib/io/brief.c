@@ -153,7 +153,9 @@ static void draw_page(pc_canvas *canvas, const pc_brief_content *content, size_t
                  pc_brief_foot);
 }
 
-void pc_brief_draw(pc_canvas *canvas, const pc_brief_content *content, pc_unit_system units) {
+static void draw(pc_canvas *canvas, const void *brief, const pc_picture_style *style) {
+  const pc_brief_content *content = brief;
+  const pc_unit_system units = style->units;
   draw_page(canvas, content, PC_BRIEF_ALL, units);
   for (size_t m = 0; m < content->lot->machine_count; m++) {
     pc_canvas_next_page(canvas);
@@ -161,16 +163,11 @@ void pc_brief_draw(pc_canvas *canvas, const pc_brief_content *content, pc_unit_s
   }
 }
 
-static void draw(pc_canvas *canvas, const void *content, const pc_picture_style *style) {
-  const pc_brief_content *brief = content;
-  pc_brief_draw(canvas, brief, style->units);
-}
-
-pc_status pc_brief_write(const pc_brief_content *content, const pc_picture_style *style, pc_text *out) {
-  pc_rect paper = pc_paper_size(style->paper, true);
+pc_status pc_draw_brief(const pc_brief_content *content, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, true);
   const pc_canvas_setup setup = {.format = PC_PICTURE_PDF,
                                  .width = paper.width,
                                  .height = paper.height,
                                  .title = content->lot->scenario.text};
-  return pc_draw_picture(&setup, style, draw, content, out);
+  return pc_draw_picture(&setup, job, draw, content);
 }

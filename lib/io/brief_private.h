@@ -5,9 +5,6 @@
 
 #include "io/draw.h"
 
-/* Draws all pages on a canvas of the paper's size; its record is what tests look at. */
-void pc_brief_draw(pc_canvas *canvas, const pc_brief_content *content, pc_unit_system units);
-
 /* brief_words.c: what stands below the maps. `machine` PC_BRIEF_ALL: on the page for the whole lot. */
 #define PC_BRIEF_ALL PC_MAP_ALL
 /* What to expect, and what to leave alone: as much of it as fits. */

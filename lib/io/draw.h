@@ -90,11 +90,23 @@ void pc_legend_ways(pc_column *column);
 extern const pc_type pc_type_title, pc_type_heading, pc_type_body, pc_type_small, pc_type_grey;
 /* The size of a page lying on its side, or standing. */
 pc_rect pc_paper_size(pc_paper paper, bool standing);
-/* A picture of its own: makes the canvas, draws, finishes. */
+/* A picture to be made. `watch` (may be NULL) sees the canvas with its record once all is drawn: for tests. */
+typedef struct pc_draw_job {
+  const pc_picture_style *style;
+  pc_text *out;
+  void (*watch)(void *context, const pc_canvas *canvas);
+  void *context;
+} pc_draw_job;
 typedef void (*pc_draw_page)(pc_canvas *canvas, const void *content, const pc_picture_style *style);
-pc_status pc_draw_picture(const pc_canvas_setup *setup, const pc_picture_style *style, pc_draw_page draw,
-                          const void *content, pc_text *out);
-void pc_draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style);
+/* Makes the canvas, draws, finishes. */
+pc_status pc_draw_picture(const pc_canvas_setup *setup, const pc_draw_job *job, pc_draw_page draw,
+                          const void *content);
+/* The functions of pictures.h. */
+pc_status pc_draw_map(const pc_map_content *content, const pc_draw_job *job);
+pc_status pc_draw_maps(const pc_map_content *contents, size_t count, const pc_draw_job *job);
+pc_status pc_draw_timeline(const pc_timeline_content *content, const pc_draw_job *job);
+pc_status pc_draw_chart(const pc_chart_content *content, const pc_draw_job *job);
+pc_status pc_draw_brief(const pc_brief_content *content, const pc_draw_job *job);
 
 /* ---- axes ---- */
 

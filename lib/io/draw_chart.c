@@ -130,11 +130,11 @@ pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *s
   return paper;
 }
 
-pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style, pc_text *out) {
-  pc_rect size = pc_chart_size(content, style);
-  const pc_canvas_setup setup = {.format = style->format,
+pc_status pc_draw_chart(const pc_chart_content *content, const pc_draw_job *job) {
+  pc_rect size = pc_chart_size(content, job->style);
+  const pc_canvas_setup setup = {.format = job->style->format,
                                  .width = size.width,
                                  .height = size.height,
                                  .title = content->scenario->name.text};
-  return pc_draw_picture(&setup, style, draw, content, out);
+  return pc_draw_picture(&setup, job, draw, content);
 }

@@ -7,6 +7,8 @@
 #include "io/tables_private.h"
 #include "io/utf8.h"
 
+enum { NAME_MOST = 22 }; /* letters of the name of a zone or machine */
+
 static const pc_type name_type = {.size = 6.5, .plate = true, .lines = 1, .side = PC_CENTRE};
 static const pc_type zone_type = {.size = 7, .bold = true, .plate = true, .side = PC_CENTRE};
 static const pc_type keep_type = {
@@ -23,8 +25,6 @@ static pc_point middle_of(const pc_ring *ring, pc_point at) {
   pc_point middle = pc_ring_centroid(ring);
   return pc_ring_contains(ring, middle) ? middle : ring->points[0];
 }
-
-enum { NAME_MOST = 22 }; /* letters of a zone's name */
 
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units) {
@@ -94,13 +94,28 @@ void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *sit
   }
 }
 
+/* Machines that start in one place share a label. */
 void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
   for (size_t m = 0; m < lot->machine_count; m++) {
-    if (only != PC_MAP_ALL && m != only)
-      continue;
     const pc_lot_machine *machine = &lot->machines[m];
+    size_t before = 0, after = 0;
+    for (size_t k = 0; k < lot->machine_count && only == PC_MAP_ALL; k++) {
+      bool same = hypot(lot->machines[k].start.x_m - machine->start.x_m,
+                        lot->machines[k].start.y_m - machine->start.y_m) *
+                      view->scale <
+                  4;
+      before += same && k < m;
+      after += same && k > m;
+    }
+    if (before > 0 || (only != PC_MAP_ALL && m != only))
+      continue;
+    pc_text words = {0};
+    pc_utf8_add_short(&words, machine->name.text, NAME_MOST);
+    if (after > 0)
+      pc_text_addf(&words, " and %zu more", after);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
-                          pc_map_y(view, machine->start) - 9, 90, &start_type, machine->name.text);
+                          pc_map_y(view, machine->start) - 9, 150, &start_type, words.data ? words.data : "");
+    pc_text_free(&words);
   }
 }
 

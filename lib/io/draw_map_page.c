@@ -98,7 +98,7 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, const pc_map_content *c
                  "Local codes and licensed practice decide where snow may be piled; watch for people on foot.");
 }
 
-void pc_draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style) {
+static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style) {
   const pc_map_content *content = map_content;
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
@@ -113,13 +113,13 @@ void pc_draw_map_page(pc_canvas *canvas, const void *map_content, const pc_pictu
   draw_panel(canvas, (pc_rect){map.x + map.width + GAP, top, PANEL, map.height}, content, style->units);
 }
 
-pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style, pc_text *out) {
-  pc_rect paper = pc_paper_size(style->paper, false);
+pc_status pc_draw_map(const pc_map_content *content, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
   pc_text title = {0};
   add_title(&title, content);
   const pc_canvas_setup setup = {
-      .format = style->format, .width = paper.width, .height = paper.height, .title = title.data};
-  pc_status status = pc_draw_picture(&setup, style, pc_draw_map_page, content, out);
+      .format = job->style->format, .width = paper.width, .height = paper.height, .title = title.data};
+  pc_status status = pc_draw_picture(&setup, job, draw_map_page, content);
   pc_text_free(&title);
   return status;
 }
@@ -176,9 +176,8 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
                  : "Local codes and licensed practice decide where snow may be piled.");
 }
 
-pc_status pc_picture_maps(const pc_map_content *contents, size_t count, const pc_picture_style *style,
-                          pc_text *out) {
-  pc_rect paper = pc_paper_size(style->paper, false);
+pc_status pc_draw_maps(const pc_map_content *contents, size_t count, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
   several all = {.contents = contents, .count = count};
   all.columns = count <= 1 ? 1 : count <= 4 ? 2 : count <= 9 ? 3 : 4;
   all.rows = (int)((count + (size_t)all.columns - 1) / (size_t)all.columns);
@@ -187,9 +186,9 @@ pc_status pc_picture_maps(const pc_map_content *contents, size_t count, const pc
   pc_map_view wide = pc_map_fit(contents[0].scenario, (pc_rect){0, 0, all.cell.width, 1e6}, STRIP);
   all.cell.height = fmin(wide.inner.height + 2 * 6 + STRIP + CELL_HEAD, all.cell.width * 1.2);
   double height = 2 * MARGIN + 16 + all.rows * (all.cell.height + GAP) + LEGEND - 16;
-  const pc_canvas_setup setup = {.format = style->format,
+  const pc_canvas_setup setup = {.format = job->style->format,
                                  .width = paper.width,
                                  .height = height,
                                  .title = contents[0].lot->scenario.text};
-  return pc_draw_picture(&setup, style, draw_several, &all, out);
+  return pc_draw_picture(&setup, job, draw_several, &all);
 }

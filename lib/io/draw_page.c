@@ -32,13 +32,15 @@ pc_rect pc_paper_size(pc_paper paper, bool standing) {
   return standing ? size : (pc_rect){0, 0, size.height, size.width};
 }
 
-pc_status pc_draw_picture(const pc_canvas_setup *setup, const pc_picture_style *style, pc_draw_page draw,
-                          const void *content, pc_text *out) {
+pc_status pc_draw_picture(const pc_canvas_setup *setup, const pc_draw_job *job, pc_draw_page draw,
+                          const void *content) {
   pc_canvas *canvas;
-  pc_status status = pc_canvas_create(setup, out, &canvas);
+  pc_status status = pc_canvas_create(setup, job->out, &canvas);
   if (status != PC_OK)
     return status;
-  draw(canvas, content, style);
+  draw(canvas, content, job->style);
+  if (job->watch)
+    job->watch(job->context, canvas);
   status = pc_canvas_finish(canvas);
   pc_canvas_free(canvas);
   return status;
@@ -51,4 +53,28 @@ double pc_round_step(double range, int most) {
     if (range / (rounds[i] * power) <= most)
       return rounds[i] * power;
   return 10 * power;
+}
+
+/* ---- the public functions ---- */
+
+pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style, pc_text *out) {
+  return pc_draw_map(content, &(pc_draw_job){.style = style, .out = out});
+}
+
+pc_status pc_picture_maps(const pc_map_content *contents, size_t count, const pc_picture_style *style,
+                          pc_text *out) {
+  return pc_draw_maps(contents, count, &(pc_draw_job){.style = style, .out = out});
+}
+
+pc_status pc_picture_timeline(const pc_timeline_content *content, const pc_picture_style *style,
+                              pc_text *out) {
+  return pc_draw_timeline(content, &(pc_draw_job){.style = style, .out = out});
+}
+
+pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style, pc_text *out) {
+  return pc_draw_chart(content, &(pc_draw_job){.style = style, .out = out});
+}
+
+pc_status pc_brief_write(const pc_brief_content *content, const pc_picture_style *style, pc_text *out) {
+  return pc_draw_brief(content, &(pc_draw_job){.style = style, .out = out});
 }

@@ -196,14 +196,13 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   }
 }
 
-pc_status pc_picture_timeline(const pc_timeline_content *content, const pc_picture_style *style,
-                              pc_text *out) {
-  pc_rect paper = pc_paper_size(style->paper, false);
+pc_status pc_draw_timeline(const pc_timeline_content *content, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
   double fixed = 2 * MARGIN + TOP + LEGEND;
   bands all = make_bands(content, paper.height - fixed);
-  const pc_canvas_setup setup = {.format = style->format,
+  const pc_canvas_setup setup = {.format = job->style->format,
                                  .width = paper.width,
                                  .height = fixed + all.count * all.height,
                                  .title = content->lot->scenario.text};
-  return pc_draw_picture(&setup, style, draw, &all, out);
+  return pc_draw_picture(&setup, job, draw, &all);
 }
