@@ -216,6 +216,12 @@ cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, 
                        double until_s, cli_night *night);
 void cli_night_free(cli_night *night);
 
+/* Makes the list of layouts to compare say "all"; false: out of memory. */
+bool cli_want_all_layouts(pc_scenario *scenario);
+/* The siting findings of all layouts that were compared, each with the deepest snow it was compared for. */
+cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
+                         pc_siting_report *siting);
+
 /* ---- commands ---- */
 
 cli_exit cli_run(const cli_options *options);
@@ -230,6 +236,7 @@ cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);
 cli_exit cli_assign(const cli_options *options);
 cli_exit cli_brief(const cli_options *options);
+cli_exit cli_report(const cli_options *options);
 cli_exit cli_draw(const cli_options *options);
 
 #endif

@@ -56,8 +56,8 @@ static void show_progress(void *context, size_t done, size_t all) {
 }
 
 /* The findings of every layout that was compared, each with the deepest snow it was compared for. */
-static cli_exit find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
-                            pc_siting_report *siting) {
+cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
+                         pc_siting_report *siting) {
   cli_exit status = CLI_DONE;
   for (size_t i = 0; i < comparison->row_count && status == CLI_DONE; i++) {
     const char *layout = comparison->rows[i].layout.text;
@@ -82,7 +82,7 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   pc_siting_report siting = {0};
   const pc_notes notes = {.siting = &siting, .headings = headings};
   pc_status status = PC_OK;
-  cli_exit written = find_siting(scenario, comparison, &siting);
+  cli_exit written = cli_find_siting(scenario, comparison, &siting);
   if (written != CLI_DONE) {
     pc_siting_report_free(&siting);
     return written;

@@ -207,16 +207,6 @@ static cli_exit read_kind(const cli_options *options, pc_chart_kind *kind) {
   return CLI_USAGE;
 }
 
-static bool want_all_layouts(pc_scenario *scenario) {
-  pc_name *item = pc_alloc(1, sizeof *item);
-  if (!item)
-    return false;
-  *item = pc_name_of("all");
-  pc_names_free(&scenario->compare.layouts);
-  scenario->compare.layouts = (pc_names){item, 1};
-  return true;
-}
-
 /* Half the depth to double. */
 static bool want_depths(pc_scenario *scenario) {
   static const double shares[] = {0.5, 0.75, 1, 1.5, 2};
@@ -249,7 +239,7 @@ static cli_exit want(const cli_options *options, pc_scenario *scenario, pc_chart
   pc_wanted *wanted = &scenario->compare;
   bool kept = true;
   if (!options->layout && !options->layouts && (kind == PC_CHART_ZONES || wanted->layouts.count == 0))
-    kept = want_all_layouts(scenario);
+    kept = cli_want_all_layouts(scenario);
   if (kind == PC_CHART_LAYOUTS || kind == PC_CHART_SPLIT)
     return kept ? CLI_DONE : cli_no_memory();
   if (!options->boxes && !options->box)

@@ -52,6 +52,12 @@ static const cli_command commands[] = {
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PAPER,
      true, cli_brief},
+    {"report", "one HTML page of a comparison: answer, table, charts, maps",
+     "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs no\n"
+     "network: the answer in words, the ranked table, charts, maps, reasons, assumptions, inputs, cautions.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS,
+     true, cli_report},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* What the commands that draw share: the kind of picture, and a lot that has been run. */
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "base/memory.h"
 #include "cli.h"
 
 cli_exit cli_picture_style(const cli_options *options, pc_picture_style *style) {
@@ -73,3 +75,13 @@ void cli_night_free(cli_night *night) {
   *night = (cli_night){0};
 }
 
+
+bool cli_want_all_layouts(pc_scenario *scenario) {
+  pc_name *item = pc_alloc(1, sizeof *item);
+  if (!item)
+    return false;
+  *item = pc_name_of("all");
+  pc_names_free(&scenario->compare.layouts);
+  scenario->compare.layouts = (pc_names){item, 1};
+  return true;
+}

@@ -7,7 +7,7 @@ set -eu
 packages_of() {
   case $1 in
   build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libpango1.0-dev fonts-dejavu-core ;;
-  test) echo libcmocka-dev poppler-utils clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
+  test) echo libcmocka-dev poppler-utils clang python3 python3-simpy3 python3-yaml python3-jsonschema python3-html5lib ;;
   lint) echo clang clang-format clang-tidy cppcheck ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;

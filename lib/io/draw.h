@@ -94,6 +94,7 @@ pc_rect pc_paper_size(pc_paper paper, bool standing);
 typedef struct pc_draw_job {
   const pc_picture_style *style;
   pc_text *out;
+  const char *prefix; /* of ids, for a part of a page; NULL: a file of its own */
   void (*watch)(void *context, const pc_canvas *canvas);
   void *context;
 } pc_draw_job;

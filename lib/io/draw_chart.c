@@ -53,6 +53,21 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
 
 /* ---- the frame of every chart ---- */
 
+const char *pc_chart_title(pc_chart_kind kind) {
+  static const char *const titles[PC_CHART_KIND_COUNT] = {
+      [PC_CHART_LAYOUTS] = "total time",
+      [PC_CHART_SPLIT] = "where the machines' time goes",
+      [PC_CHART_DEPTH] = "total time against depth of snow",
+      [PC_CHART_CREW] = "total time against number of machines",
+      [PC_CHART_ZONES] = "total time against number of pile zones"};
+  return titles[kind];
+}
+
+static void add_title(const pc_chart_content *content, pc_text *out) {
+  pc_text_addf(out, "%s%s%s", content->scenario->name.text, content->scenario->name.text[0] ? ": " : "",
+               pc_chart_title(content->kind));
+}
+
 double pc_chart_longest_s(const pc_comparison *comparison) {
   double longest_s = 0;
   for (size_t i = 0; i < comparison->row_count; i++) {
@@ -71,16 +86,14 @@ pc_chart_axis pc_chart_axis_make(double most, int ticks) {
   return axis;
 }
 
-void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, const char *title,
-                   pc_unit_system units) {
+void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units) {
   enum { MARGIN = PC_CHART_MARGIN };
   pc_rect page = pc_canvas_page(canvas);
   const pc_comparison *comparison = content->comparison;
   const pc_chart_varying varies = pc_chart_varying_of(comparison);
   const pc_compare_row *first = comparison->rows;
   pc_text words = {0};
-  pc_text_addf(&words, "%s%s%s", content->scenario->name.text, content->scenario->name.text[0] ? ": " : "",
-               title);
+  add_title(content, &words);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
                  words.data ? words.data : "");
   pc_text_free(&words);
@@ -132,9 +145,11 @@ pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *s
 
 pc_status pc_draw_chart(const pc_chart_content *content, const pc_draw_job *job) {
   pc_rect size = pc_chart_size(content, job->style);
-  const pc_canvas_setup setup = {.format = job->style->format,
-                                 .width = size.width,
-                                 .height = size.height,
-                                 .title = content->scenario->name.text};
-  return pc_draw_picture(&setup, job, draw, content);
+  pc_text title = {0};
+  add_title(content, &title);
+  const pc_canvas_setup setup = {
+      .format = job->style->format, .width = size.width, .height = size.height, .title = title.data};
+  pc_status status = pc_draw_picture(&setup, job, draw, content);
+  pc_text_free(&title);
+  return status;
 }

@@ -161,7 +161,7 @@ void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
             .unit = pc_time_unit_for(longest_s)};
   p.axis = pc_chart_axis_make(pc_units_convert(longest_s, PC_DIM_TIME, p.unit.name), 8);
   bool split = content->kind == PC_CHART_SPLIT;
-  pc_chart_head(canvas, content, split ? "where the machines' time goes" : "total time", units);
+  pc_chart_head(canvas, content, units);
   pc_text axis = {0};
   pc_text_addf(&axis, "%s, %s", split ? "total time, split as the time of all machines is" : "total time",
                p.unit.name);

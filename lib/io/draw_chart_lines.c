@@ -210,10 +210,6 @@ static size_t count_unfinished(const pc_comparison *comparison) {
 }
 
 static void draw_all(lines *l) {
-  static const char *const titles[PC_CHART_KIND_COUNT] = {
-      [PC_CHART_DEPTH] = "total time against depth of snow",
-      [PC_CHART_CREW] = "total time against number of machines",
-      [PC_CHART_ZONES] = "total time against number of pile zones"};
   const pc_comparison *comparison = l->content->comparison;
   double most = 0, longest_s = pc_chart_longest_s(comparison);
   for (size_t i = 0; i < comparison->row_count; i++)
@@ -225,7 +221,7 @@ static void draw_all(lines *l) {
   l->unit = pc_time_unit_for(longest_s);
   l->up = pc_chart_axis_make(up_of(l, longest_s), 8);
   find_lines(l);
-  pc_chart_head(l->canvas, l->content, titles[l->content->kind], l->units);
+  pc_chart_head(l->canvas, l->content, l->units);
   draw_axes(l, axis_words(l));
   for (size_t i = 0; i < l->count; i++)
     draw_line(l, i);

@@ -22,8 +22,8 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
                     pc_text *out);
 double pc_chart_longest_s(const pc_comparison *comparison);
 pc_chart_axis pc_chart_axis_make(double most, int ticks);
-void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, const char *title,
-                   pc_unit_system units);
+const char *pc_chart_title(pc_chart_kind kind);
+void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units);
 void pc_chart_number(pc_canvas *canvas, pc_rect frame, pc_side side, double value, int decimals);
 
 pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *style);

@@ -35,7 +35,9 @@ pc_rect pc_paper_size(pc_paper paper, bool standing) {
 pc_status pc_draw_picture(const pc_canvas_setup *setup, const pc_draw_job *job, pc_draw_page draw,
                           const void *content) {
   pc_canvas *canvas;
-  pc_status status = pc_canvas_create(setup, job->out, &canvas);
+  pc_canvas_setup own = *setup;
+  own.prefix = job->prefix;
+  pc_status status = pc_canvas_create(&own, job->out, &canvas);
   if (status != PC_OK)
     return status;
   draw(canvas, content, job->style);

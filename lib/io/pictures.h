@@ -102,4 +102,21 @@ typedef struct pc_brief_content {
 PC_API PC_MUST_USE pc_status pc_brief_write(const pc_brief_content *content, const pc_picture_style *style,
                                             pc_text *out);
 
+/* ---- the report ---- */
+
+typedef struct pc_report_content {
+  const pc_scenario *scenario; /* that was compared */
+  const pc_comparison *comparison;
+  const pc_siting_report *siting; /* of all its layouts; may be NULL */
+  const pc_map_content *maps;     /* one for each layout, the best first: with lot and summary; may be NULL */
+  size_t map_count;
+  const char *source; /* what the scenario is called: a file's name */
+} pc_report_content;
+
+/* One HTML page (HTML Living Standard, SVG within it), without scripts and without anything from elsewhere. The
+ * answer comes first; table, charts, maps, reasons, assumptions, inputs and cautions follow. The format of the
+ * style does not matter. */
+PC_API PC_MUST_USE pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style,
+                                             pc_text *out);
+
 #endif

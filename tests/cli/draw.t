@@ -101,3 +101,26 @@ err: must not overwrite the scenario
 case: names are text, whatever is in them
 $ pushcycle draw map small.yaml --quiet --set "name='<b>&\"雪 שלום'" --format svg | $PYTHON -c "import sys, xml.etree.ElementTree as e; print(e.parse(sys.stdin).getroot().find('{http://www.w3.org/2000/svg}title').text.encode('unicode_escape'))"
 out: ^b'<b>&"..u96ea ..u05e9
+
+case: the report is one sound page that needs nothing from elsewhere
+$ pushcycle report small.yaml --quiet --output r.html && $PYTHON $TESTS/check_html.py <r.html
+out: ^html: ok, 5 pictures, 1[0-9] tables$
+
+case: the report answers first
+$ pushcycle report small.yaml --quiet | sed -n '/<main>/,$ { s/<[^>]*>//g; /^Quickest/p; /^All combinations$/p; }' | head -n 1
+out1: ^Quickest: layout &#34;two piles&#34; with wide
+
+case: a report with depths and crews in US units
+$ pushcycle report small.yaml --quiet --units us --depths "2 in,4 in" --crews 1..2 --box wide | tee r.html | $PYTHON $TESTS/check_html.py && grep -c "With 2 in of snow" r.html
+out: ^html: ok, 7 pictures
+out: ^1$
+
+case: names in a report are text
+$ pushcycle report small.yaml --quiet --set "name='<script>alert(1)</script>'" --set "layouts[0].name='</table><img src=x onerror=alert(1)>'" | $PYTHON $TESTS/check_html.py
+out: ^html: ok
+
+case: a report of what does not finish
+$ pushcycle report small.yaml --quiet --layout "one pile" --set "zones[0].volume=10 m3" --output r.html; s=$?; $PYTHON $TESTS/check_html.py <r.html; grep -o "None of the 2 finishes" r.html; exit $s
+exit: 1
+out: ^html: ok
+out: ^None of the 2 finishes

@@ -19,7 +19,7 @@ static drawn_count draw(const drawn_night *night, pc_unit_system units, pc_paper
   drawn_count count = {0};
   const pc_brief_content content = drawn_brief(night);
   const pc_picture_style style = {.units = units, .paper = paper};
-  const pc_draw_job job = {&style, out, drawn_watch, &count};
+  const pc_draw_job job = {&style, out, NULL, drawn_watch, &count};
   assert_int_equal(pc_draw_brief(&content, &job), PC_OK);
   return count;
 }

@@ -20,7 +20,7 @@ static const pc_override few[] = {{"chance.replications", "2", NULL}};
 static drawn_count draw_map(const pc_map_content *content, pc_picture_style style, pc_text *out) {
   drawn_count count = {0};
   pc_text own = {0};
-  const pc_draw_job job = {&style, out ? out : &own, drawn_watch, &count};
+  const pc_draw_job job = {&style, out ? out : &own, NULL, drawn_watch, &count};
   assert_int_equal(pc_draw_map(content, &job), PC_OK);
   pc_text_free(&own);
   return count;
@@ -184,7 +184,7 @@ static void test_maps_side_by_side(void **state) {
   drawn_count count = {0};
   pc_text out = {0};
   const pc_picture_style style = {0};
-  const pc_draw_job job = {&style, &out, drawn_watch, &count};
+  const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
   assert_int_equal(pc_draw_maps(contents, LAYOUTS, &job), PC_OK);
   assert_int_equal(count.kinds[PC_DRAWN_FRAME], LAYOUTS);
   assert_int_equal(count.kinds[PC_DRAWN_ZONE], 1 + 2 + 3 + 5);
@@ -209,7 +209,7 @@ static void test_timeline(void **state) {
     drawn_count count = {0};
     pc_text out = {0};
     const pc_picture_style style = {0};
-    const pc_draw_job job = {&style, &out, drawn_watch, &count};
+    const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
     assert_int_equal(pc_draw_timeline(&content, &job), PC_OK);
     size_t lasting = 0, queues = 0;
     for (size_t i = 0; i < night.rows.count; i++) {
@@ -234,7 +234,7 @@ static drawn_count draw_chart(const pc_scenario *scenario, const pc_comparison *
   pc_text out = {0};
   const pc_chart_content content = {scenario, comparison, kind};
   const pc_picture_style style = {.units = units};
-  const pc_draw_job job = {&style, &out, drawn_watch, &count};
+  const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
   assert_int_equal(pc_draw_chart(&content, &job), PC_OK);
   pc_text_free(&out);
   return count;
