@@ -77,8 +77,8 @@ enum {
 #define CLI_ALLOW (UINT64_C(1) << 56)
 #define CLI_PLACING (CLI_ZONES | CLI_SIZE | CLI_STEP | CLI_CANDIDATES | CLI_KEEP | CLI_ALLOW)
 #define CLI_SUBJECT (UINT64_C(1) << 61) /* no option: the first word says what to draw */
-#define CLI_TIMES (UINT64_C(1) << 62) /* no option: its file is one of timed cycles, and needed */
-#define CLI_FILES (UINT64_C(1) << 63) /* no option: takes files, one or more, in place of a scenario */
+#define CLI_TIMES (UINT64_C(1) << 62)   /* no option: its file is one of timed cycles, and needed */
+#define CLI_FILES (UINT64_C(1) << 63)   /* no option: takes files, one or more, in place of a scenario */
 
 /* All texts are borrowed from argv, but for what `made` holds. */
 typedef struct cli_options {
@@ -88,8 +88,8 @@ typedef struct cli_options {
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
   const char *shard, *least, *nodes;
-  const char *by;                                      /* fit: loader or machine; sensitivity: a share */
-  const char *zones, *size, *step, *candidates, *keep; /* place */
+  const char *by;                                          /* fit: loader or machine; sensitivity: a share */
+  const char *zones, *size, *step, *candidates, *keep;     /* place */
   const char *subject, *format, *paper, *at, *layers, *of; /* draw, brief */
   bool allow;
   const char *const *files; /* of a command that takes files */
@@ -140,7 +140,8 @@ cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_head
                       pc_lot **lot);
 /* --layout and its like narrow the lists of what to compare; chooses headings, too. */
 cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings);
-/* Runs the comparison that the scenario wants, with progress on a terminal; tells of every fault and caution. */
+/* Runs the comparison that the scenario wants, with progress on a terminal; tells of every fault and caution.
+ */
 cli_exit cli_run_comparison(const cli_options *options, const pc_scenario *scenario,
                             pc_comparison *comparison);
 /* Adds the siting findings of one layout; tells of a failure. */
@@ -206,8 +207,8 @@ typedef struct cli_night { /* a lot, run for a picture */
   pc_summary summary;      /* of all replications */
   pc_result *results;      /* each of them */
   size_t count;
-  pc_geojson_rows rows;    /* every leg of the first one */
-  pc_world *world;         /* the first one, as it stood at some time */
+  pc_geojson_rows rows; /* every leg of the first one */
+  pc_world *world;      /* the first one, as it stood at some time */
   pc_result standing;
 } cli_night;
 

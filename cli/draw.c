@@ -44,8 +44,9 @@ static cli_exit read_layers(const cli_options *options, layers *out) {
     else if (length == 5 && strncmp(at, "lanes", 5) == 0)
       out->lanes = true;
     else if (strcmp(options->layers, "none") != 0) {
-      cli_say("--layers: \"%s\" is not allowed; choose of snow, ways and lanes, as in \"snow,lanes\", or none",
-              options->layers);
+      cli_say(
+          "--layers: \"%s\" is not allowed; choose of snow, ways and lanes, as in \"snow,lanes\", or none",
+          options->layers);
       return CLI_USAGE;
     }
     if (at[length] == '\0')
@@ -155,18 +156,18 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
       status = cli_night_run(&one, scenario, all->lots[i], job->at_s, &all->nights[i]);
     if (status != CLI_DONE)
       break;
-    all->contents[i] = (pc_map_content){
-        .scenario = scenario,
-        .lot = all->lots[i],
-        .summary = &all->nights[i].summary,
-        .standing = isfinite(job->at_s) ? &all->nights[i].standing : NULL,
-        .ground_kg = job->layers.snow ? pc_world_ground_kg(all->nights[i].world) : NULL,
-        .at_s = job->at_s,
-        .rows = job->layers.ways ? all->nights[i].rows.items : NULL,
-        .row_count = all->nights[i].rows.count,
-        .from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0,
-        .until_s = job->at_s,
-        .lanes = job->layers.lanes};
+    all->contents[i] =
+        (pc_map_content){.scenario = scenario,
+                         .lot = all->lots[i],
+                         .summary = &all->nights[i].summary,
+                         .standing = isfinite(job->at_s) ? &all->nights[i].standing : NULL,
+                         .ground_kg = job->layers.snow ? pc_world_ground_kg(all->nights[i].world) : NULL,
+                         .at_s = job->at_s,
+                         .rows = job->layers.ways ? all->nights[i].rows.items : NULL,
+                         .row_count = all->nights[i].rows.count,
+                         .from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0,
+                         .until_s = job->at_s,
+                         .lanes = job->layers.lanes};
   }
   pc_heading_report_free(&headings);
   return status;
@@ -233,8 +234,8 @@ static bool want_crews(pc_scenario *scenario) {
   return true;
 }
 
-/* What a chart needs that neither options nor scenario name: a line for each layout, with the crew's own boxes;
- * depths and crews to go along the axis. */
+/* What a chart needs that neither options nor scenario name: a line for each layout, with the crew's own
+ * boxes; depths and crews to go along the axis. */
 static cli_exit want(const cli_options *options, pc_scenario *scenario, pc_chart_kind kind) {
   pc_wanted *wanted = &scenario->compare;
   bool kept = true;

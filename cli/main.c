@@ -48,13 +48,16 @@ static const cli_command commands[] = {
      true, cli_draw},
     {"brief", "a printable sheet for the operators, as PDF",
      "A page for the whole lot and one for each machine: map, order of work, what to leave alone, loads and\n"
-     "hours to expect, checks and cautions. Goes to --output FILE, or to standard output if that is no terminal.\n",
+     "hours to expect, checks and cautions. Goes to --output FILE, or to standard output if that is no "
+     "terminal.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PAPER,
      true, cli_brief},
     {"report", "one HTML page of a comparison: answer, table, charts, maps",
-     "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs no\n"
-     "network: the answer in words, the ranked table, charts, maps, reasons, assumptions, inputs, cautions.\n",
+     "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs "
+     "no\n"
+     "network: the answer in words, the ranked table, charts, maps, reasons, assumptions, inputs, "
+     "cautions.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS,
      true, cli_report},

@@ -75,7 +75,6 @@ void cli_night_free(cli_night *night) {
   *night = (cli_night){0};
 }
 
-
 bool cli_want_all_layouts(pc_scenario *scenario) {
   pc_name *item = pc_alloc(1, sizeof *item);
   if (!item)

@@ -103,9 +103,9 @@ static void draw_head(pc_canvas *canvas, const pc_brief_content *content, size_t
     pc_text_addf(&words, "%s", lot->machines[machine].name.text);
   pc_rect frame = {MARGIN, MARGIN - 10, width - 80, 20};
   /* the end of a name is its number: better smaller letters than an ellipsis */
-  while (title.size > 9 && pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &title,
-                                             words.data ? words.data : "")
-                                   .width > frame.width)
+  while (title.size > 9 &&
+         pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &title, words.data ? words.data : "")
+                 .width > frame.width)
     title.size -= 1;
   pc_canvas_text(canvas, frame, &title, words.data ? words.data : "");
   pc_text_free(&words);

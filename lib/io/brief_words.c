@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The words of the brief. What machines need before and during the work is common practice, no source; what has
- * one names it. */
+/* The words of the brief. What machines need before and during the work is common practice, no source; what
+ * has one names it. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,7 +11,8 @@
 #include "sim/policy.h"
 
 const char pc_brief_foot[] =
-    "A planning aid: times are simulated, the night decides. Local codes and licensed practice decide where snow may "
+    "A planning aid: times are simulated, the night decides. Local codes and licensed practice decide where "
+    "snow may "
     "be piled and how machines are worked near people.";
 
 static const pc_type item_type = {.size = 7.6};
@@ -82,7 +83,8 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
                    pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text, summary->replications);
   for (size_t a = 0; a < lot->area_count; a++)
     if (!isnan(lot->areas[a].clear_by_s))
-      pc_column_addf(column, &item_type, 0, "%s has to be clear %s after the start; late in %zu of %zu nights.",
+      pc_column_addf(column, &item_type, 0,
+                     "%s has to be clear %s after the start; late in %zu of %zu nights.",
                      lot->areas[a].name.text, pc_show(lot->areas[a].clear_by_s, PC_DIM_TIME, units, 3).text,
                      summary->area_late[a], summary->replications);
 }
@@ -200,8 +202,9 @@ static void add_shades(pc_column *column) {
                            column->frame.width - PC_BRIEF_QUARTERS * WIDE - 6, HIGH},
                  &type, "quarters of your pushing, in order");
   pc_column_gap(column, HIGH + 2);
-  pc_column_add(column, &item_type, 0,
-                "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
+  pc_column_add(
+      column, &item_type, 0,
+      "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
 }
 
 static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
@@ -224,11 +227,11 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
     pc_column_addf(column, &item_type, 0, "Lay the snow to the %s, lane by lane away from walls.",
                    own->unit.box.blade == PC_BLADE_LEFT ? "left" : "right");
   else
-    pc_column_addf(column, &item_type, 0, "A full load is about %s%s. %s",
-                   pc_show(own->unit.capacity_kg, PC_DIM_MASS, units, 2).text,
-                   own->unit.limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it"
-                                                             : "",
-                   content->lot->policy->doc);
+    pc_column_addf(
+        column, &item_type, 0, "A full load is about %s%s. %s",
+        pc_show(own->unit.capacity_kg, PC_DIM_MASS, units, 2).text,
+        own->unit.limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it" : "",
+        content->lot->policy->doc);
   pc_column_add(column, &item_type, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
@@ -246,7 +249,8 @@ static bool add_names(pc_column *column, const char *kind, const char *const *na
     pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = pc_column_left(column) > 36 && pc_column_add(column, &item_type, 6, words.data ? words.data : "");
+  bool fits =
+      pc_column_left(column) > 36 && pc_column_add(column, &item_type, 6, words.data ? words.data : "");
   pc_text_free(&words);
   return fits;
 }
@@ -343,10 +347,11 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   double per_unit = units == PC_US ? 3.785411784 : 1;
   const char *unit = units == PC_US ? "gal" : "l";
   if (loader->tank_l > 0)
-    pc_column_addf(column, &item_type, 0,
-                   "Fuel: about %.0f %s this night, some %.0f %s an hour at work; a tank of %.0f %s lasts about %.0f h.",
-                   result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit,
-                   loader->tank_l / per_unit, unit, loader->tank_l / (result->fuel_l / hours));
+    pc_column_addf(
+        column, &item_type, 0,
+        "Fuel: about %.0f %s this night, some %.0f %s an hour at work; a tank of %.0f %s lasts about %.0f h.",
+        result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit, loader->tank_l / per_unit,
+        unit, loader->tank_l / (result->fuel_l / hours));
   else
     pc_column_addf(column, &item_type, 0, "Fuel: about %.0f %s this night, some %.0f %s an hour at work.",
                    result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit);
@@ -377,8 +382,7 @@ static const char *const work_rules[] = {
 static const char *const fuel_rules[] = {
     "Refuel before the tank is low: on level ground away from drains, people and the boxes' way.",
     "Engine off, box on the ground, no smoking, mats and an extinguisher at hand.",
-    "Clean steps, glass, lights and mirrors at the same stop; take the break that is due.",
-    NULL};
+    "Clean steps, glass, lights and mirrors at the same stop; take the break that is due.", NULL};
 static const char *const lot_rules[] = {
     "Who leads is named, and everyone has the radio channel and this sheet.",
     "Vehicles that were to be moved are gone; gates are open; markers stand.",

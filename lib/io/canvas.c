@@ -312,8 +312,7 @@ void pc_canvas_marker(pc_canvas *canvas, size_t series, double x, double y, doub
     pc_canvas_circle(canvas, x, y, radius);
     break;
   case 1:
-    pc_canvas_rectangle(canvas,
-                        (pc_rect){x - radius * 0.9, y - radius * 0.9, radius * 1.8, radius * 1.8});
+    pc_canvas_rectangle(canvas, (pc_rect){x - radius * 0.9, y - radius * 0.9, radius * 1.8, radius * 1.8});
     break;
   case 2:
     add_polygon(canvas, x, y, radius * 1.2, 3, -G_PI / 2, 1);

@@ -11,8 +11,8 @@
  * fonts and direction); bytes that are none become U+FFFD, control characters a space.
  *
  * Ownership: pc_canvas_create, draw, pc_canvas_finish, pc_canvas_free; `out` is the caller's. Failures are
- * kept and come back from pc_canvas_finish; drawing goes on into nothing. (GLib, below Pango, ends the program
- * when memory runs out; that can not be caught.) One canvas belongs to one thread at a time.
+ * kept and come back from pc_canvas_finish; drawing goes on into nothing. (GLib, below Pango, ends the
+ * program when memory runs out; that can not be caught.) One canvas belongs to one thread at a time.
  */
 #ifndef PC_IO_CANVAS_H
 #define PC_IO_CANVAS_H

@@ -67,8 +67,7 @@ static void show(pc_canvas *canvas, PangoLayout *layout, pc_rect frame, const pc
   cairo_move_to(canvas->cairo, frame.x, frame.y);
   pango_cairo_show_layout(canvas->cairo, layout);
   cairo_new_path(canvas->cairo);
-  pc_drawn *drawn =
-      pc_canvas_add_record(canvas, PC_DRAWN_LABEL, box, pango_layout_get_text(layout));
+  pc_drawn *drawn = pc_canvas_add_record(canvas, PC_DRAWN_LABEL, box, pango_layout_get_text(layout));
   if (!drawn)
     return;
   drawn->ink = ink;
@@ -103,8 +102,8 @@ static void nearest_of(pc_rect box, double x, double y, double *to_x, double *to
 
 enum { LEADER_STEP = 3 };
 
-/* Visits the line from (x, y) to the box in small steps: true if all of it is free (`note` NULL), or notes it as
- * something that labels keep off. */
+/* Visits the line from (x, y) to the box in small steps: true if all of it is free (`note` NULL), or notes it
+ * as something that labels keep off. */
 static bool walk_leader(const pc_canvas *canvas, pc_canvas *note, pc_rect box, double x, double y) {
   double to_x, to_y;
   nearest_of(box, x, y, &to_x, &to_y);

@@ -15,9 +15,9 @@
 
 typedef struct pc_map_view { /* world to page */
   pc_rect frame;
-  double scale;          /* points per metre */
-  double left_m, top_m;  /* world at the upper left corner of `inner` */
-  pc_rect inner;         /* where the site lies, within the frame */
+  double scale;         /* points per metre */
+  double left_m, top_m; /* world at the upper left corner of `inner` */
+  pc_rect inner;        /* where the site lies, within the frame */
 } pc_map_view;
 
 /* All of the site, as large as it fits into the frame with a strip below it for scale bar and arrow. */
@@ -49,8 +49,8 @@ typedef struct pc_map_parts {
   pc_map_labels labels;
   pc_unit_system units;
   const pc_brief_content *brief; /* for the two layers of a brief: on the ground, and over all but labels */
-  size_t machine; /* whose start to show and, in a brief, whose work; PC_MAP_ALL: every one */
-  pc_map_layer below, above; /* may be NULL */
+  size_t machine;                /* whose start to show and, in a brief, whose work; PC_MAP_ALL: every one */
+  pc_map_layer below, above;     /* may be NULL */
 } pc_map_parts;
 /* Everything in its order, with labels; starts and cautions too where there are names. */
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
@@ -69,8 +69,8 @@ void pc_map_scale(pc_canvas *canvas, const pc_map_view *view, pc_unit_system uni
 /* The longest of 1, 2 or 5 × 10^n units (metres or feet) that is no longer than most_m. */
 double pc_round_length_m(double most_m, pc_unit_system units);
 
-/* Limits of the classes of depth, rising; returns how many classes there are. Class i is from limits_m[i] up to
- * limits_m[i + 1], the last without end. */
+/* Limits of the classes of depth, rising; returns how many classes there are. Class i is from limits_m[i] up
+ * to limits_m[i + 1], the last without end. */
 int pc_snow_classes(const pc_lot *lot, double limits_m[PC_SNOW_INKS]);
 
 /* "1175 of 2900 m³ (41 %)"; what the zone can hold, where nothing is known of its fill. */
@@ -90,7 +90,8 @@ void pc_legend_ways(pc_column *column);
 extern const pc_type pc_type_title, pc_type_heading, pc_type_body, pc_type_small, pc_type_grey;
 /* The size of a page lying on its side, or standing. */
 pc_rect pc_paper_size(pc_paper paper, bool standing);
-/* A picture to be made. `watch` (may be NULL) sees the canvas with its record once all is drawn: for tests. */
+/* A picture to be made. `watch` (may be NULL) sees the canvas with its record once all is drawn: for tests.
+ */
 typedef struct pc_draw_job {
   const pc_picture_style *style;
   pc_text *out;

@@ -6,7 +6,15 @@
 #include "io/draw_chart_private.h"
 #include "io/tables_private.h"
 
-enum { MARGIN = PC_CHART_MARGIN, HEAD = PC_CHART_HEAD, NAMES = 190, VALUES = 104, ROW = 16, AXIS = 28, FOOT = 30 };
+enum {
+  MARGIN = PC_CHART_MARGIN,
+  HEAD = PC_CHART_HEAD,
+  NAMES = 190,
+  VALUES = 104,
+  ROW = 16,
+  AXIS = 28,
+  FOOT = 30
+};
 
 static size_t shown_rows(const pc_chart_content *content) {
   size_t count = content->comparison->row_count;
@@ -69,7 +77,7 @@ static size_t series_of(const pc_comparison *comparison, size_t row) {
 }
 
 static void draw_total(const plot *p, const pc_chart_content *content, size_t index, double y) {
-  static const pc_hatch hatches[PC_SERIES_MAX] = {PC_HATCH_NONE, PC_HATCH_DOWN,    PC_HATCH_UPRIGHT,
+  static const pc_hatch hatches[PC_SERIES_MAX] = {PC_HATCH_NONE,  PC_HATCH_DOWN,  PC_HATCH_UPRIGHT,
                                                   PC_HATCH_LEVEL, PC_HATCH_CROSS, PC_HATCH_UP};
   const pc_compare_row *row = &content->comparison->rows[index];
   size_t series = series_of(content->comparison, index);
@@ -91,8 +99,8 @@ static void draw_total(const plot *p, const pc_chart_content *content, size_t in
 
 /* The order in which phases stand side by side. */
 static const pc_phase phase_order[PC_PHASE_COUNT] = {
-    PC_PHASE_FILL, PC_PHASE_CLEAN_UP, PC_PHASE_CARRY, PC_PHASE_DUMP,  PC_PHASE_WAIT,
-    PC_PHASE_RETURN, PC_PHASE_TURN,   PC_PHASE_LOWER, PC_PHASE_RAISE, PC_PHASE_IDLE};
+    PC_PHASE_FILL,   PC_PHASE_CLEAN_UP, PC_PHASE_CARRY, PC_PHASE_DUMP,  PC_PHASE_WAIT,
+    PC_PHASE_RETURN, PC_PHASE_TURN,     PC_PHASE_LOWER, PC_PHASE_RAISE, PC_PHASE_IDLE};
 
 /* The phases of all machines together, so that they add up to the total time. */
 static void draw_split(const plot *p, const pc_compare_row *row, double y) {

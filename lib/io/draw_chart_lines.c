@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Total time against a number: depth of snow, machines, pile zones. One line for each of the other things that
- * vary. */
+/* Total time against a number: depth of snow, machines, pile zones. One line for each of the other things
+ * that vary. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -18,8 +18,8 @@ typedef struct lines {
   pc_rect plot;
   pc_chart_axis across, up;
   pc_time_unit unit;
-  pc_chart_varying named;  /* what tells the lines apart */
-  size_t *first_of;        /* per row: the first row of its line */
+  pc_chart_varying named;      /* what tells the lines apart */
+  size_t *first_of;            /* per row: the first row of its line */
   size_t heads[PC_SERIES_MAX]; /* first rows of the lines that are drawn */
   size_t count, left_out;
 } lines;
@@ -89,8 +89,7 @@ static const pc_compare_row *next_along(const lines *l, size_t head, double beyo
       continue;
     /* of several with the same number the quickest: rows with one depth are in order of time */
     if (!found || across < across_of(l, found) ||
-        (across == across_of(l, found) &&
-         row->summary.total_time_s.mean < found->summary.total_time_s.mean))
+        (across == across_of(l, found) && row->summary.total_time_s.mean < found->summary.total_time_s.mean))
       found = row;
   }
   *any = found != NULL;
@@ -176,13 +175,13 @@ static void draw_legend(const lines *l, double y) {
     pc_chart_label(&l->content->comparison->rows[l->heads[i]], &l->named, l->units, &words);
     pc_canvas_stroke(l->canvas, x, top + 5, x + 26, top + 5, &look);
     pc_canvas_marker(l->canvas, i, x + 13, top + 5, 3.2);
-    pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type,
-                   words.data ? words.data : "all");
+    pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type, words.data ? words.data : "all");
     pc_text_free(&words);
   }
   if (l->left_out > 0) {
     pc_text words = {0};
-    pc_text_addf(&words, "and %zu more lines that are not drawn; narrow them with --layouts, --boxes …", l->left_out);
+    pc_text_addf(&words, "and %zu more lines that are not drawn; narrow them with --layouts, --boxes …",
+                 l->left_out);
     pc_canvas_text(l->canvas, (pc_rect){MARGIN, y + 2 * LEGEND_ROW, 500, 11}, &pc_type_grey,
                    words.data ? words.data : "");
     pc_text_free(&words);

@@ -251,7 +251,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                  pc_map_labels labels, pc_unit_system units) {
-  pc_map_draw_parts(canvas, view, content, &(pc_map_parts){.labels = labels, .units = units, .machine = PC_MAP_ALL});
+  pc_map_draw_parts(canvas, view, content,
+                    &(pc_map_parts){.labels = labels, .units = units, .machine = PC_MAP_ALL});
 }
 
 /* ---- the legend ---- */
@@ -289,9 +290,11 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   if (site->passage_count > 0)
     legend_row(column, &passage_look, "narrow passage");
   if (site->keep_clear_count > 0) {
-    static const char *const kinds[PC_KEEP_KIND_COUNT] = {
-        [PC_KEEP_HYDRANT] = "hydrant", [PC_KEEP_DRAIN] = "drain", [PC_KEEP_DOOR] = "entrance",
-        [PC_KEEP_ACCESSIBLE] = "accessible stalls", [PC_KEEP_SIGHT] = "sight triangle"};
+    static const char *const kinds[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "hydrant",
+                                                          [PC_KEEP_DRAIN] = "drain",
+                                                          [PC_KEEP_DOOR] = "entrance",
+                                                          [PC_KEEP_ACCESSIBLE] = "accessible stalls",
+                                                          [PC_KEEP_SIGHT] = "sight triangle"};
     pc_text words = {0};
     pc_text_add(&words, "keep clear:");
     bool before = false;

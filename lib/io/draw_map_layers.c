@@ -134,7 +134,8 @@ void pc_map_lanes(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot)
       pc_point to = pc_lane_point(lot, lane, patch->u0_m + i * patch->station_m);
       pc_canvas_move(canvas, pc_map_x(view, from), pc_map_y(view, from));
       pc_canvas_line(canvas, pc_map_x(view, to), pc_map_y(view, to));
-      pc_canvas_note(canvas, PC_DRAWN_LANE, (pc_rect){pc_map_x(view, from), pc_map_y(view, from), 0, 0}, NULL);
+      pc_canvas_note(canvas, PC_DRAWN_LANE, (pc_rect){pc_map_x(view, from), pc_map_y(view, from), 0, 0},
+                     NULL);
       begin = -1;
     }
   }

@@ -45,8 +45,8 @@ static void add_zones(pc_column *column, const pc_map_content *content, pc_unit_
     pc_text words = {0};
     pc_text_addf(&words, "%zu %s: ", z + 1, content->lot->zones[z].name.text);
     pc_zone_words(content, z, units, &words);
-    bool fits = pc_column_left(column) > 60 &&
-                pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    bool fits =
+        pc_column_left(column) > 60 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
     pc_text_free(&words);
     if (!fits) {
       pc_column_addf(column, &pc_type_grey, 0, "and %zu more", count - z);
@@ -69,8 +69,8 @@ static void add_cautions(pc_column *column, const pc_map_content *content, pc_un
                        &words);
     if (entry->finding.source && entry->finding.source[0])
       pc_text_addf(&words, " (%s)", entry->finding.source);
-    bool fits = pc_column_left(column) > 40 &&
-                pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    bool fits =
+        pc_column_left(column) > 40 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
     pc_text_free(&words);
     if (!fits) {
       pc_column_addf(column, &pc_type_grey, 0, "and %zu more: `pushcycle check`", siting->count - i);
@@ -93,9 +93,9 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, const pc_map_content *c
     pc_legend_ways(&column);
   add_zones(&column, content, units);
   add_cautions(&column, content, units);
-  pc_canvas_text(canvas, (pc_rect){frame.x, frame.y + frame.height - FOOT + 4, frame.width, FOOT - 4},
-                 &pc_type_grey,
-                 "Local codes and licensed practice decide where snow may be piled; watch for people on foot.");
+  pc_canvas_text(
+      canvas, (pc_rect){frame.x, frame.y + frame.height - FOOT + 4, frame.width, FOOT - 4}, &pc_type_grey,
+      "Local codes and licensed practice decide where snow may be piled; watch for people on foot.");
 }
 
 static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style) {
@@ -169,11 +169,12 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
     draw_cell(canvas, cell, &all->contents[i], style->units);
   }
   const pc_map_content *one = &all->contents[0];
-  pc_canvas_text(canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20},
-                 &pc_type_grey,
-                 one->summary ? "Time: mean of the simulated nights with its 95 % interval. Zones are hatched as high as they are "
-                 "full in the mean. Local codes and licensed practice decide where snow may be piled."
-                 : "Local codes and licensed practice decide where snow may be piled.");
+  pc_canvas_text(
+      canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20}, &pc_type_grey,
+      one->summary ? "Time: mean of the simulated nights with its 95 % interval. Zones are hatched as high "
+                     "as they are "
+                     "full in the mean. Local codes and licensed practice decide where snow may be piled."
+                   : "Local codes and licensed practice decide where snow may be piled.");
 }
 
 pc_status pc_draw_maps(const pc_map_content *contents, size_t count, const pc_draw_job *job) {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Machines × phases. A phase is told by the height of its bar as well as by its colour: most are too narrow for
- * a hatch. */
+/* Machines × phases. A phase is told by the height of its bar as well as by its colour: most are too narrow
+ * for a hatch. */
 #include <math.h>
 #include <stdio.h>
 
@@ -18,8 +18,8 @@ typedef struct bands {
 } bands;
 
 /* Round lengths of time; the last for runs of many days. */
-static const double lengths_s[] = {60,   120,   300,   600,   900,   1200,  1800,   2400,   3600,
-                                   5400, 7200,  10800, 14400, 21600, 43200, 86400,  172800, 604800, 2592000};
+static const double lengths_s[] = {60,   120,   300,   600,   900,   1200,  1800,   2400,   3600,   5400,
+                                   7200, 10800, 14400, 21600, 43200, 86400, 172800, 604800, 2592000};
 
 static bool has_waits(const pc_timeline_content *content, size_t zone) {
   for (size_t i = 0; i < content->row_count; i++)
@@ -131,8 +131,9 @@ static void draw_axis(const strip *s, double y, double last_s) {
 }
 
 static void draw_strip(const strip *s, double last_s) {
-  static const pc_phase order[] = {PC_PHASE_IDLE,  PC_PHASE_RETURN, PC_PHASE_TURN, PC_PHASE_LOWER, PC_PHASE_RAISE,
-                                   PC_PHASE_CARRY, PC_PHASE_CLEAN_UP, PC_PHASE_FILL, PC_PHASE_DUMP, PC_PHASE_WAIT};
+  static const pc_phase order[] = {PC_PHASE_IDLE,  PC_PHASE_RETURN, PC_PHASE_TURN,     PC_PHASE_LOWER,
+                                   PC_PHASE_RAISE, PC_PHASE_CARRY,  PC_PHASE_CLEAN_UP, PC_PHASE_FILL,
+                                   PC_PHASE_DUMP,  PC_PHASE_WAIT};
   const pc_lot *lot = s->content->lot;
   double y = s->y + (double)lot->machine_count * (ROW + ROW_GAP);
   for (size_t i = 0; i < sizeof order / sizeof order[0]; i++)
@@ -155,8 +156,9 @@ static void draw_strip(const strip *s, double last_s) {
 /* ---- the page ---- */
 
 static void draw_legend(pc_canvas *canvas, double x, double y, double width) {
-  static const pc_phase order[] = {PC_PHASE_FILL, PC_PHASE_CLEAN_UP, PC_PHASE_CARRY, PC_PHASE_DUMP, PC_PHASE_WAIT,
-                                   PC_PHASE_RETURN, PC_PHASE_TURN, PC_PHASE_LOWER, PC_PHASE_IDLE};
+  static const pc_phase order[] = {PC_PHASE_FILL, PC_PHASE_CLEAN_UP, PC_PHASE_CARRY,
+                                   PC_PHASE_DUMP, PC_PHASE_WAIT,     PC_PHASE_RETURN,
+                                   PC_PHASE_TURN, PC_PHASE_LOWER,    PC_PHASE_IDLE};
   enum { COUNT = sizeof order / sizeof order[0], HIGH = 12 };
   const pc_type type = {.size = 7, .lines = 1};
   double step = width / COUNT;
@@ -165,8 +167,8 @@ static void draw_legend(pc_canvas *canvas, double x, double y, double width) {
     pc_look plain = look->area;
     plain.hatch = PC_HATCH_NONE;
     double left = x + i * step;
-    pc_canvas_box(canvas,
-                  (pc_rect){left, y + HIGH * (1 - look->high), 14, HIGH * (look->high - look->low)}, &plain);
+    pc_canvas_box(canvas, (pc_rect){left, y + HIGH * (1 - look->high), 14, HIGH * (look->high - look->low)},
+                  &plain);
     pc_canvas_text(canvas, (pc_rect){left + 18, y + 2, step - 20, 10}, &type,
                    order[i] == PC_PHASE_LOWER ? "lower, raise" : look->words);
   }
@@ -178,8 +180,8 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   const pc_lot *lot = all->content->lot;
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
-  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)", lot->scenario.text,
-               lot->scenario.text[0] ? ": " : "", lot->layout.text);
+  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
+               lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
                  title.data ? title.data : "");
   pc_text_free(&title);

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * Pictures and papers: maps, timelines and charts as SVG, PDF or PNG; a brief for the operators as PDF; a report
- * of a comparison as one HTML page. The same drawing in every format, the same bytes for the same input.
+ * Pictures and papers: maps, timelines and charts as SVG, PDF or PNG; a brief for the operators as PDF; a
+ * report of a comparison as one HTML page. The same drawing in every format, the same bytes for the same
+ * input.
  *
  * Contents are borrowed and not changed. What is made is added to the caller's pc_text (a PNG or PDF has zero
- * bytes in it: `length` counts). Names may hold any UTF-8; they are shortened or wrapped where they do not fit.
+ * bytes in it: `length` counts). Names may hold any UTF-8; they are shortened or wrapped where they do not
+ * fit.
  *
  * Failures: PC_ERR_MEMORY; the text is then of no use. GLib, which finds and shapes the letters, ends the
  * program itself when memory runs out. Thread-safe (arguments only).
@@ -47,7 +49,8 @@ typedef struct pc_map_content {
 
 PC_API PC_MUST_USE pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style,
                                             pc_text *out);
-/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only. */
+/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only.
+ */
 PC_API PC_MUST_USE pc_status pc_picture_maps(const pc_map_content *contents, size_t count,
                                              const pc_picture_style *style, pc_text *out);
 
@@ -92,7 +95,7 @@ typedef struct pc_brief_content {
   const pc_scenario *scenario;
   const pc_lot *lot; /* of it */
   const pc_summary *summary;
-  const pc_result *results; /* of every replication of the summary */
+  const pc_result *results;       /* of every replication of the summary */
   const pc_siting_report *siting; /* of this layout */
   const pc_trace_row *rows;       /* of the first replication */
   size_t row_count;
@@ -113,9 +116,9 @@ typedef struct pc_report_content {
   const char *source; /* what the scenario is called: a file's name */
 } pc_report_content;
 
-/* One HTML page (HTML Living Standard, SVG within it), without scripts and without anything from elsewhere. The
- * answer comes first; table, charts, maps, reasons, assumptions, inputs and cautions follow. The format of the
- * style does not matter. */
+/* One HTML page (HTML Living Standard, SVG within it), without scripts and without anything from elsewhere.
+ * The answer comes first; table, charts, maps, reasons, assumptions, inputs and cautions follow. The format
+ * of the style does not matter. */
 PC_API PC_MUST_USE pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style,
                                              pc_text *out);
 

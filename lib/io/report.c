@@ -10,35 +10,42 @@
 
 static const char head[] =
     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n"
+    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+    "'unsafe-inline'\">\n"
     "<style>\n"
-    "body { font: 16px/1.5 'DejaVu Sans', Verdana, sans-serif; color: #000; background: #fff; max-width: 68rem; "
+    "body { font: 16px/1.5 'DejaVu Sans', Verdana, sans-serif; color: #000; background: #fff; max-width: "
+    "68rem; "
     "margin: 0 auto; padding: 1rem; }\n"
     "h1 { font-size: 1.7rem; line-height: 1.2; } h2 { font-size: 1.25rem; margin-top: 2.2rem; "
     "border-bottom: 2px solid #000; } h3 { font-size: 1rem; margin-bottom: 0.3rem; }\n"
-    "a { color: #005a8c; } nav ul { padding: 0; list-style: none; } nav li { display: inline; margin-right: 1rem; }\n"
+    "a { color: #005a8c; } nav ul { padding: 0; list-style: none; } nav li { display: inline; margin-right: "
+    "1rem; }\n"
     ".answer { font-size: 1.15rem; border-left: 6px solid #0072b2; padding-left: 0.8rem; }\n"
     ".scroll { overflow-x: auto; } table { border-collapse: collapse; font-size: 0.85rem; }\n"
-    "caption { text-align: left; padding: 0.3rem 0; } th, td { padding: 0.2rem 0.45rem; overflow-wrap: anywhere; min-width: 2.5rem; border-bottom: 1px solid "
+    "caption { text-align: left; padding: 0.3rem 0; } th, td { padding: 0.2rem 0.45rem; overflow-wrap: "
+    "anywhere; min-width: 2.5rem; border-bottom: 1px solid "
     "#969696; text-align: left; vertical-align: top; }\n"
-    "thead th { border-bottom: 2px solid #000; } .number { text-align: right; font-variant-numeric: tabular-nums; "
+    "thead th { border-bottom: 2px solid #000; } .number { text-align: right; font-variant-numeric: "
+    "tabular-nums; "
     "white-space: nowrap; }\n"
     "figure { margin: 1rem 0; } figure svg { width: 100%; height: auto; border: 1px solid #969696; } "
     "figcaption { font-size: 0.9rem; }\n"
     "footer { margin-top: 2rem; font-size: 0.85rem; color: #505050; }\n"
     "@media print { body { max-width: none; padding: 0; font-size: 10pt; } nav { display: none; } "
-    "section { break-before: auto; } figure, tr, .answer { break-inside: avoid; } h2, h3, caption { break-after: "
-    "avoid; } .scroll { overflow: visible; } table { font-size: 7.5pt; } a { color: #000; } @page { margin: 15mm; } }\n"
+    "section { break-before: auto; } figure, tr, .answer { break-inside: avoid; } h2, h3, caption { "
+    "break-after: "
+    "avoid; } .scroll { overflow: visible; } table { font-size: 7.5pt; } a { color: #000; } @page { margin: "
+    "15mm; } }\n"
     "</style>\n";
 
 typedef struct part {
   const char *id, *title;
 } part;
 
-static const part parts[] = {{"answer", "The answer"},           {"table", "All combinations"},
-                             {"charts", "Charts"},               {"maps", "Maps"},
-                             {"why", "Why"},                     {"assumptions", "What this rests on"},
-                             {"inputs", "Inputs"},               {"cautions", "Cautions"}};
+static const part parts[] = {{"answer", "The answer"}, {"table", "All combinations"},
+                             {"charts", "Charts"},     {"maps", "Maps"},
+                             {"why", "Why"},           {"assumptions", "What this rests on"},
+                             {"inputs", "Inputs"},     {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 
 static void start_part(pc_text *out, const char *id) {
@@ -93,13 +100,15 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
   pc_text_free(&words);
   size_t nights = content->comparison->rows[0].summary.replications;
   if (varies->chance)
-    pc_text_addf(out,
-                 "<p>Times are means of %zu simulated nights; ± is the 95&#160;%% interval of the mean, not the "
-                 "range of single nights. Differences compare night by night under the same luck, with intervals "
-                 "that allow for the number of rows.</p>\n",
-                 nights);
+    pc_text_addf(
+        out,
+        "<p>Times are means of %zu simulated nights; ± is the 95&#160;%% interval of the mean, not the "
+        "range of single nights. Differences compare night by night under the same luck, with intervals "
+        "that allow for the number of rows.</p>\n",
+        nights);
   else
-    pc_text_add(out, "<p>Nothing varies by chance in this scenario: every night would take the same time.</p>\n");
+    pc_text_add(out,
+                "<p>Nothing varies by chance in this scenario: every night would take the same time.</p>\n");
   end_part(out);
 }
 
@@ -109,9 +118,11 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
   pc_table table;
   pc_tables_compare_fill(content->comparison, varies, units, alignment, &table);
   start_part(out, "table");
-  pc_text_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"All combinations\">\n<table>\n"
-                   "<caption>Ranked by total time. Push to clean-up: shares of the time in which machines work or "
-                   "wait. Efficiency: lower bound over time.</caption>\n");
+  pc_text_add(
+      out,
+      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"All combinations\">\n<table>\n"
+      "<caption>Ranked by total time. Push to clean-up: shares of the time in which machines work or "
+      "wait. Efficiency: lower bound over time.</caption>\n");
   for (size_t i = 0; i < table.count; i++) {
     size_t row = i / table.columns, column = i % table.columns;
     const char *word = table.cells.data + table.starts[i];
@@ -120,7 +131,10 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
       pc_text_add(out, row == 0 ? "<thead>\n<tr>" : row == 1 ? "<tbody>\n<tr>" : "<tr>");
     bool is_head = row == 0 || column == 0;
     pc_text_addf(out, "<%s%s%s>", is_head ? "th" : "td",
-                 row == 0 ? " scope=\"col\"" : column == 0 ? " scope=\"row\"" : "", side);
+                 row == 0      ? " scope=\"col\""
+                 : column == 0 ? " scope=\"row\""
+                               : "",
+                 side);
     /* an empty head has no name to be read out */
     pc_html_add(out, row == 0 && !word[0] ? "remark" : word);
     pc_text_add(out, is_head ? "</th>" : "</td>");
@@ -161,9 +175,10 @@ static bool zones_vary(const pc_report_content *content) {
 static pc_status add_charts(pc_text *out, const pc_report_content *content, const pc_varying *varies,
                             const pc_picture_style *style) {
   start_part(out, "charts");
-  pc_status status = add_chart(out, content, style, PC_CHART_LAYOUTS,
-                               "Total time of each combination; the whiskers are 95&#160;% intervals. The numbers are "
-                               "those of the table.");
+  pc_status status =
+      add_chart(out, content, style, PC_CHART_LAYOUTS,
+                "Total time of each combination; the whiskers are 95&#160;% intervals. The numbers are "
+                "those of the table.");
   if (status == PC_OK)
     status = add_chart(out, content, style, PC_CHART_SPLIT,
                        "The same times, split as the time of all machines together.");
@@ -184,8 +199,10 @@ static pc_status add_maps(pc_text *out, const pc_report_content *content, const 
   pc_text_add(out, "<figure>\n");
   const pc_draw_job best = {.style = style, .out = out, .prefix = "picture-best-"};
   pc_status status = pc_draw_map(&content->maps[0], &best);
-  end_figure(out, "The lot with the best layout: zones with what they hold in the mean, starts, what to keep clear, "
-                  "and where piles come too near to something.");
+  end_figure(
+      out,
+      "The lot with the best layout: zones with what they hold in the mean, starts, what to keep clear, "
+      "and where piles come too near to something.");
   if (status == PC_OK && content->map_count > 1) {
     const pc_draw_job all = {.style = style, .out = out, .prefix = "picture-all-"};
     pc_text_add(out, "<figure>\n");
@@ -224,12 +241,15 @@ static void add_why(pc_text *out, const pc_report_content *content, const pc_var
 
 static void add_assumptions(pc_text *out) {
   static const char lines[] =
-      "Times come from a simulation of every cycle: fill, carry, wait, dump, return. Each night draws its own luck.\n"
-      "Speeds, fixed times and densities are those listed under Inputs; what the scenario does not give stands there with its "
+      "Times come from a simulation of every cycle: fill, carry, wait, dump, return. Each night draws its "
+      "own luck.\n"
+      "Speeds, fixed times and densities are those listed under Inputs; what the scenario does not give "
+      "stands there with its "
       "default. `pushcycle fit` gives speeds and times from timed cycles.\n"
       "Drag of snow in bulk on pavement (0.4, unless given) is an assumption: no published value was found.\n"
       "Snow neither settles nor melts while the crew works. The ground is level but for one grade.\n"
-      "Machines hinder each other at piles, in narrow passages and by not working the same stretch; beyond that "
+      "Machines hinder each other at piles, in narrow passages and by not working the same stretch; beyond "
+      "that "
       "they are taken to drive past each other.\n"
       "A machine follows its way as a line: the room that its turning circle needs is not looked at.\n"
       "Operators keep to the policy and do not tire; breaks, refuelling and breakdowns count only if given.\n"

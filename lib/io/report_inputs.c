@@ -56,8 +56,8 @@ static void start_row(pc_text *out, const char *key) {
 }
 
 /* Parts of one kind side by side, a few to a table; a row for each field. */
-static void add_parts(pc_text *out, const char *title, const pc_fields *fields, const void *items, size_t size,
-                      size_t count, pc_unit_system units) {
+static void add_parts(pc_text *out, const char *title, const pc_fields *fields, const void *items,
+                      size_t size, size_t count, pc_unit_system units) {
   for (size_t first = 0; first < count; first += ACROSS) {
     size_t end = first + ACROSS < count ? first + ACROSS : count;
     start_table(out, title);
@@ -102,7 +102,8 @@ static void add_layouts(pc_text *out, const pc_scenario *scenario) {
   if (scenario->layout_count == 0)
     return;
   start_table(out, "layouts");
-  pc_text_add(out, "<thead><tr><th scope=\"col\">name</th><th scope=\"col\">zones</th></tr></thead>\n<tbody>\n");
+  pc_text_add(out,
+              "<thead><tr><th scope=\"col\">name</th><th scope=\"col\">zones</th></tr></thead>\n<tbody>\n");
   for (size_t i = 0; i < scenario->layout_count; i++) {
     start_row(out, scenario->layouts[i].name.text);
     pc_text_add(out, "<td>");
@@ -117,7 +118,8 @@ static void add_crew_areas(pc_text *out, const pc_scenario *scenario) {
   if (scenario->crew_count == 0)
     return;
   start_table(out, "areas of the crew");
-  pc_text_add(out, "<thead><tr><th scope=\"col\">crew</th><th scope=\"col\">areas</th></tr></thead>\n<tbody>\n");
+  pc_text_add(out,
+              "<thead><tr><th scope=\"col\">crew</th><th scope=\"col\">areas</th></tr></thead>\n<tbody>\n");
   for (size_t i = 0; i < scenario->crew_count; i++) {
     char number[24];
     snprintf(number, sizeof number, "%zu", i + 1);
@@ -150,8 +152,9 @@ static void add_counts(pc_text *out, const pc_site *site) {
 void pc_report_inputs(const pc_scenario *s, pc_unit_system units, pc_text *out) {
   enum { STORM_SHOWN = 48 };
   size_t storm = s->storm_count < STORM_SHOWN ? s->storm_count : STORM_SHOWN;
-  pc_text_add(out, "<p>Keys are those of the scenario file; the starter (<code>pushcycle new</code>) explains "
-                   "them.</p>\n");
+  pc_text_add(out,
+              "<p>Keys are those of the scenario file; the starter (<code>pushcycle new</code>) explains "
+              "them.</p>\n");
   add_parts(out, "general", &pc_scenario_fields, s, sizeof *s, 1, units);
   add_parts(out, "snow", &pc_snow_fields, &s->snow, sizeof s->snow, 1, units);
   add_parts(out, "storm", &pc_storm_fields, s->storm, sizeof *s->storm, storm, units);

@@ -28,8 +28,8 @@ void drawn_start(drawn_night *night, const char *text, const pc_override *overri
   night->replications = (size_t)night->scenario.chance.replications;
   const pc_trace trace = {.row = pc_geojson_keep_row, .context = &night->rows};
   assert_int_equal(pc_results_create(night->lot, night->replications, &night->results), PC_OK);
-  assert_int_equal(
-      pc_replicate_range(night->lot, 0, night->replications, 1, 1, &trace, night->results), PC_OK);
+  assert_int_equal(pc_replicate_range(night->lot, 0, night->replications, 1, 1, &trace, night->results),
+                   PC_OK);
   assert_int_equal(pc_summary_make(night->lot, night->results, night->replications, &night->summary), PC_OK);
   assert_int_equal(pc_world_create(night->lot, &night->world), PC_OK);
   assert_int_equal(pc_result_init_for(&night->standing, night->lot), PC_OK);
@@ -160,28 +160,36 @@ const char *drawn_many(void) {
   static char made[16384];
   static const char *const kinds[] = {"hydrant", "drain", "door", "accessible", "sight"};
   pc_text text = {0};
-  pc_text_add(&text, "pushcycle: 1\nname: 'Überlandverkehrsbetriebshof <b>&amp;</b> \"Hintertupfing\"'\n"
-                     "snow: {depth: 8 cm}\nsite:\n  units: m\n  areas:\n");
+  pc_text_add(&text,
+              "pushcycle: 1\nname: 'Überlandverkehrsbetriebshof <b>&amp;</b> \"Hintertupfing\"'\n"
+              "snow: {depth: 8 cm}\nsite:\n  units: m\n  areas:\n");
   add_many_areas(&text);
-  pc_text_add(&text, "  ground:\n    - {name: all, outline: [[-20,-20],[260,-20],[260,170],[-20,170]]}\n"
-                     "  obstacles:\n");
+  pc_text_add(&text,
+              "  ground:\n    - {name: all, outline: [[-20,-20],[260,-20],[260,170],[-20,170]]}\n"
+              "  obstacles:\n");
   for (int i = 0; i < 12; i++)
-    pc_text_addf(&text, "    - {name: 'Laternenmast an der Zufahrt %d', kind: pole, at: [%d, %d], radius: 0.3 m}\n",
+    pc_text_addf(&text,
+                 "    - {name: 'Laternenmast an der Zufahrt %d', kind: pole, at: [%d, %d], radius: 0.3 m}\n",
                  i, 20 + 19 * i, 20 + 29 * i % 110);
   pc_text_add(&text, "  keep_clear:\n");
   for (int i = 0; i < 25; i++)
-    pc_text_addf(&text, "    - {name: 'Unterflurhydrant oder dergleichen %d', kind: %s, at: [%d, %d], radius: 0.5 m}\n",
-                 i, kinds[i % 5], -15 + 11 * i, i % 2 ? -8 : 164);
-  pc_text_add(&text, "boxes:\n  - {name: '14 ft Schneeschieber mit einem langen Namen', width: 14 ft, height: 48 in}\n"
-                     "loaders:\n  - {name: 'Radlader der Gemeinde mit Winterreifen', speeds: {push: 8 km/h, carry: 11 "
-                     "km/h, return: 16 km/h}}\nzones:\n");
+    pc_text_addf(
+        &text,
+        "    - {name: 'Unterflurhydrant oder dergleichen %d', kind: %s, at: [%d, %d], radius: 0.5 m}\n", i,
+        kinds[i % 5], -15 + 11 * i, i % 2 ? -8 : 164);
+  pc_text_add(
+      &text,
+      "boxes:\n  - {name: '14 ft Schneeschieber mit einem langen Namen', width: 14 ft, height: 48 in}\n"
+      "loaders:\n  - {name: 'Radlader der Gemeinde mit Winterreifen', speeds: {push: 8 km/h, carry: 11 "
+      "km/h, return: 16 km/h}}\nzones:\n");
   for (int i = 0; i < 4; i++)
     pc_text_addf(&text,
                  "  - {name: 'Schneeablagerungsplatz hinter der Waschhalle %d', outline: "
                  "[[%d,150],[%d,150],[%d,160],[%d,160]], height: 4 m}\n",
                  i, 60 * i, 60 * i + 40, 60 * i + 40, 60 * i);
-  pc_text_add(&text, "crew:\n  - {loader: 'Radlader der Gemeinde mit Winterreifen', box: '14 ft Schneeschieber mit "
-                     "einem langen Namen', count: 5}\n");
+  pc_text_add(&text,
+              "crew:\n  - {loader: 'Radlader der Gemeinde mit Winterreifen', box: '14 ft Schneeschieber mit "
+              "einem langen Namen', count: 5}\n");
   assert_true(text.length < sizeof made);
   memcpy(made, text.data, text.length + 1);
   pc_text_free(&text);
@@ -213,7 +221,8 @@ const char *drawn_night_storm(void) {
          "zones:\n"
          "  - {name: east, outline: [[120,0],[132,0],[132,60],[120,60]], height: 4 m}\n"
          "crew:\n"
-         "  - {loader: loader, box: 12 ft, count: 3, start: [10, 10], areas: [yard], breaks: {every: 1 h, for: 10 "
+         "  - {loader: loader, box: 12 ft, count: 3, start: [10, 10], areas: [yard], breaks: {every: 1 h, "
+         "for: 10 "
          "min}}\n"
          "  - {loader: truck, box: blade, count: 2, start: [5, 65], areas: [strip]}\n";
 }

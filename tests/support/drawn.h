@@ -41,7 +41,7 @@ bool drawn_says(const drawn_count *count, const char *words);
 
 /* Texts of scenarios that put pictures to the test; static. */
 const char *drawn_tiny(void);
-const char *drawn_many(void);  /* many areas and things, all with long names in several scripts */
+const char *drawn_many(void);        /* many areas and things, all with long names in several scripts */
 const char *drawn_night_storm(void); /* a storm, a passage, tandem blades, breaks, deadlines, a queue */
 
 #endif

@@ -25,12 +25,27 @@ static drawn_count draw(const drawn_night *night, pc_unit_system units, pc_paper
 }
 
 /* What every page for a machine has to say, and the page for the lot. */
-static const char *const needed[] = {
-    "Before you start", "chains with little slack", "Bucket level", "with a gap", "No down pressure",
-    "Shoes flat", "trip edge free", "Lights", "camera and mirrors", "Hi-vis", "Refuelling in the storm",
-    "People on foot: stop", "Other machines", "Hydrants stay clear", "drivers at an exit",
-    "Local codes and licensed practice decide", "Your work", "Who does what", "Pile zones", "All done after",
-    "Start at the blue dot"};
+static const char *const needed[] = {"Before you start",
+                                     "chains with little slack",
+                                     "Bucket level",
+                                     "with a gap",
+                                     "No down pressure",
+                                     "Shoes flat",
+                                     "trip edge free",
+                                     "Lights",
+                                     "camera and mirrors",
+                                     "Hi-vis",
+                                     "Refuelling in the storm",
+                                     "People on foot: stop",
+                                     "Other machines",
+                                     "Hydrants stay clear",
+                                     "drivers at an exit",
+                                     "Local codes and licensed practice decide",
+                                     "Your work",
+                                     "Who does what",
+                                     "Pile zones",
+                                     "All done after",
+                                     "Start at the blue dot"};
 
 static size_t times_said(const drawn_count *count, const char *words) {
   size_t times = 0;
@@ -52,8 +67,12 @@ static void test_of_the_demo(void **state) {
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
       if (!drawn_says(&count, needed[i]))
         fail_msg("the brief does not say \"%s\"", needed[i]);
-    static const char *const own[] = {"hydrant by the ramp", "gully west", "hall door", "accessible stalls",
-                                      "vehicles 1, vehicle 2, vehicles 3", "quay fence"};
+    static const char *const own[] = {"hydrant by the ramp",
+                                      "gully west",
+                                      "hall door",
+                                      "accessible stalls",
+                                      "vehicles 1, vehicle 2, vehicles 3",
+                                      "quay fence"};
     for (size_t i = 0; i < sizeof own / sizeof own[0]; i++) /* to be left alone, on every page */
       if (times_said(&count, own[i]) < 1 + night.lot->machine_count)
         fail_msg("\"%s\" is said only %zu times", own[i], times_said(&count, own[i]));

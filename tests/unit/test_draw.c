@@ -72,9 +72,18 @@ static void test_map_of_the_demo(void **state) {
   assert_int_equal(count.kinds[PC_DRAWN_WAY], legs(&night, 0, INFINITY));
   assert_true(count.kinds[PC_DRAWN_SNOW] > 0);
   assert_true(count.kinds[PC_DRAWN_LANE] >= open_lanes(night.lot));
-  static const char *const said[] = {"Ferry terminal: layout \"three piles\"", "1 north", "2 east", "3 west",
-                                     "of 2900 m³", "hydrant by the ramp", "car park", "ticket hall",
-                                     "Local codes and licensed practice", "50 m", "push", "mid loader 1"};
+  static const char *const said[] = {"Ferry terminal: layout \"three piles\"",
+                                     "1 north",
+                                     "2 east",
+                                     "3 west",
+                                     "of 2900 m³",
+                                     "hydrant by the ramp",
+                                     "car park",
+                                     "ticket hall",
+                                     "Local codes and licensed practice",
+                                     "50 m",
+                                     "push",
+                                     "mid loader 1"};
   for (size_t i = 0; i < sizeof said / sizeof said[0]; i++)
     if (!drawn_says(&count, said[i]))
       fail_msg("the map does not say \"%s\"", said[i]);

@@ -35,9 +35,9 @@ static void test_palette(void **state) {
   static const struct {
     pc_ink ink;
     pc_colour colour;
-  } published[] = {{PC_INK_BLACK, {0, 0, 0}},      {PC_INK_ORANGE, {230, 159, 0}},
-                   {PC_INK_SKY, {86, 180, 233}},   {PC_INK_GREEN, {0, 158, 115}},
-                   {PC_INK_YELLOW, {240, 228, 66}}, {PC_INK_BLUE, {0, 114, 178}},
+  } published[] = {{PC_INK_BLACK, {0, 0, 0}},        {PC_INK_ORANGE, {230, 159, 0}},
+                   {PC_INK_SKY, {86, 180, 233}},     {PC_INK_GREEN, {0, 158, 115}},
+                   {PC_INK_YELLOW, {240, 228, 66}},  {PC_INK_BLUE, {0, 114, 178}},
                    {PC_INK_VERMILION, {213, 94, 0}}, {PC_INK_PURPLE, {204, 121, 167}}};
   for (size_t i = 0; i < sizeof published / sizeof published[0]; i++) {
     pc_colour found = pc_ink_colour(published[i].ink), wanted = published[i].colour;
@@ -50,7 +50,8 @@ static void test_palette(void **state) {
   for (int a = 0; a < PC_PHASE_COUNT; a++)
     for (int b = 0; b < a; b++) {
       const pc_phase_look *one = pc_phase_look_of((pc_phase)a), *other = pc_phase_look_of((pc_phase)b);
-      bool lift = (a == PC_PHASE_RAISE || a == PC_PHASE_LOWER) && (b == PC_PHASE_RAISE || b == PC_PHASE_LOWER);
+      bool lift =
+          (a == PC_PHASE_RAISE || a == PC_PHASE_LOWER) && (b == PC_PHASE_RAISE || b == PC_PHASE_LOWER);
       double lightness = pc_contrast(pc_ink_colour(one->area.fill), pc_ink_colour(other->area.fill));
       assert_true(lift || one->area.hatch != other->area.hatch || lightness > 1.1);
       assert_true(lift || one->high != other->high || one->low != other->low || lightness > 2);
@@ -64,9 +65,9 @@ static void test_utf8(void **state) {
   assert_int_equal(pc_utf8_length("\xE2\x82\xAC"), 3);
   assert_int_equal(pc_utf8_length("\xF0\x9F\x9A\x9C"), 4);
   assert_int_equal(pc_utf8_length("\xF4\x8F\xBF\xBF"), 4); /* U+10FFFF */
-  static const char *const wrong[] = {"\x80",          "\xC0\xAF",         "\xC1\xBF", "\xE0\x80\xAF",
-                                      "\xED\xA0\x80",  "\xF4\x90\x80\x80", "\xF5\x80\x80\x80",
-                                      "\xFF",          "\xC3",             "\xE2\x82", "\xF0\x9F\x9A"};
+  static const char *const wrong[] = {"\x80",         "\xC0\xAF",         "\xC1\xBF",         "\xE0\x80\xAF",
+                                      "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF5\x80\x80\x80", "\xFF",
+                                      "\xC3",         "\xE2\x82",         "\xF0\x9F\x9A"};
   for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
     assert_int_equal(pc_utf8_length(wrong[i]), 0);
   pc_text line = {0};
@@ -85,8 +86,8 @@ static void test_html(void **state) {
   (void)state;
   pc_text out = {0};
   pc_html_add(&out, "<b a=\"1\">&'\x01\xFF ü");
-  assert_string_equal(out.data, "&#60;b a=&#34;1&#34;&#62;&#38;&#39;" PC_UTF8_REPLACEMENT PC_UTF8_REPLACEMENT
-                                " ü");
+  assert_string_equal(out.data,
+                      "&#60;b a=&#34;1&#34;&#62;&#38;&#39;" PC_UTF8_REPLACEMENT PC_UTF8_REPLACEMENT " ü");
   pc_text_free(&out);
 }
 
