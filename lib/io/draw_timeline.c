@@ -12,14 +12,19 @@ enum { MARGIN = 24, NAMES = 96, ROW = 15, ROW_GAP = 3, AXIS = 16, LEGEND = 26, T
 typedef struct bands {
   const pc_timeline_content *content;
   double from_s, until_s, band_s;
-  int count;
+  int count, parts;
   size_t waits; /* zones at which somebody waits */
   double height;
 } bands;
 
-/* Round lengths of time; the last for runs of many days. */
-static const double lengths_s[] = {60,   120,   300,   600,   900,   1200,  1800,   2400,   3600,   5400,
-                                   7200, 10800, 14400, 21600, 43200, 86400, 172800, 604800, 2592000};
+/* Round lengths of time, and into how many parts they are cut, each whole minutes (or seconds) long. The last
+ * is for runs of many days. */
+static const struct {
+  double length_s;
+  int parts;
+} lengths[] = {{60, 6},    {120, 6},   {300, 5},    {600, 5},    {900, 5},    {1200, 4},  {1800, 6},
+               {2400, 8},  {3600, 6},  {5400, 6},   {7200, 8},   {10800, 6},  {14400, 8}, {21600, 6},
+               {43200, 6}, {86400, 8}, {172800, 8}, {604800, 7}, {2592000, 6}};
 
 static bool has_waits(const pc_timeline_content *content, size_t zone) {
   for (size_t i = 0; i < content->row_count; i++)
@@ -38,11 +43,11 @@ static bands make_bands(const pc_timeline_content *content, double room) {
   all.height = rows * (ROW + ROW_GAP) + AXIS;
   double span_s = fmax(all.until_s - all.from_s, 1);
   int most = (int)fmax(1, floor(room / all.height));
-  enum { COUNT = sizeof lengths_s / sizeof lengths_s[0] };
-  all.band_s = lengths_s[COUNT - 1];
-  for (int i = COUNT - 1; i >= 0; i--)
-    if (ceil(span_s / lengths_s[i]) <= most)
-      all.band_s = lengths_s[i];
+  for (int i = sizeof lengths / sizeof lengths[0] - 1; i >= 0; i--)
+    if (all.parts == 0 || ceil(span_s / lengths[i].length_s) <= most) {
+      all.band_s = lengths[i].length_s;
+      all.parts = lengths[i].parts;
+    }
   all.count = (int)ceil(span_s / all.band_s);
   return all;
 }
@@ -53,6 +58,7 @@ typedef struct strip {
   pc_canvas *canvas;
   const pc_timeline_content *content;
   double from_s, until_s, x, y, width;
+  int parts;
 } strip;
 
 static double at(const strip *s, double time_s) {
@@ -68,6 +74,8 @@ static void draw_phase(const strip *s, pc_phase phase) {
   const pc_phase_look *look = pc_phase_look_of(phase);
   pc_look plain = look->area;
   plain.hatch = PC_HATCH_NONE;
+  if (phase == PC_PHASE_IDLE)
+    plain.fill = PC_INK_LINE;
   plain.width = phase == PC_PHASE_WAIT || phase == PC_PHASE_RETURN ? 0.4 : 0;
   for (size_t i = 0; i < s->content->row_count; i++) {
     const pc_trace_row *row = &s->content->rows[i];
@@ -117,16 +125,16 @@ static pc_shown clock_of(double time_s, bool seconds) {
 
 static void draw_axis(const strip *s, double y, double last_s) {
   const pc_type type = {.size = 6.5, .ink = PC_INK_GREY, .lines = 1, .side = PC_CENTRE};
-  double step_s = (s->until_s - s->from_s) / 6;
-  for (int i = 0; i <= 6; i++) {
+  bool seconds = fmod(s->from_s, 60) != 0 || s->until_s - s->from_s < 60 * s->parts;
+  double step_s = (s->until_s - s->from_s) / s->parts;
+  for (int i = 0; i <= s->parts; i++) {
     double time_s = s->from_s + i * step_s, x = at(s, time_s);
     if (time_s > last_s + step_s)
       break;
     pc_canvas_stroke(s->canvas, x, s->y, x, y + 2, &(pc_look){.line = PC_INK_LINE, .width = 0.4});
     pc_canvas_note(s->canvas, PC_DRAWN_TICK, (pc_rect){x, s->y, 0, y - s->y}, NULL);
     double left = fmin(fmax(x - 28, s->x - 28), s->x + s->width - 36);
-    pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type,
-                   clock_of(time_s, s->until_s - s->from_s < 360).text);
+    pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type, clock_of(time_s, seconds).text);
   }
 }
 
@@ -166,6 +174,8 @@ static void draw_legend(pc_canvas *canvas, double x, double y, double width) {
     const pc_phase_look *look = pc_phase_look_of(order[i]);
     pc_look plain = look->area;
     plain.hatch = PC_HATCH_NONE;
+    if (order[i] == PC_PHASE_IDLE)
+      plain.fill = PC_INK_LINE;
     double left = x + i * step;
     pc_canvas_box(canvas, (pc_rect){left, y + HIGH * (1 - look->high), 14, HIGH * (look->high - look->low)},
                   &plain);
@@ -192,7 +202,8 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
                  .from_s = all->from_s + i * all->band_s,
                  .x = MARGIN + NAMES,
                  .y = MARGIN + TOP + LEGEND + i * all->height,
-                 .width = page.width - 2 * MARGIN - NAMES};
+                 .width = page.width - 2 * MARGIN - NAMES,
+                 .parts = all->parts};
     one.until_s = one.from_s + all->band_s;
     draw_strip(&one, all->until_s);
   }

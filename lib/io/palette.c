@@ -81,7 +81,7 @@ static const pc_phase_look phases[PC_PHASE_COUNT] = {
                        {PC_INK_PALE, PC_HATCH_NONE, PC_INK_LINE, 0.5, PC_DASH_NONE},
                        {PC_INK_NONE, PC_HATCH_NONE, PC_INK_NONE, 0, PC_DASH_NONE},
                        0,
-                       0.06},
+                       0.1},
 };
 
 const pc_phase_look *pc_phase_look_of(pc_phase phase) {

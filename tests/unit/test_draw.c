@@ -206,6 +206,27 @@ static void test_maps_side_by_side(void **state) {
     drawn_end(&nights[i]);
 }
 
+/* The times along the axis, in the order in which they are drawn: each later by one and the same step, but
+ * for the end of a band, which is the beginning of the next. */
+static void check_ticks(const drawn_count *count) {
+  long before = -1, step = 0;
+  size_t ticks = 0;
+  for (const char *at = count->words.data; at && *at; at = strchr(at, '\n') + 1) {
+    long parts[3] = {0};
+    int used = 0, fields = sscanf(at, "%ld:%2ld%n:%2ld%n", &parts[0], &parts[1], &used, &parts[2], &used);
+    if (fields < 2 || at[used] != '\n')
+      continue;
+    long time = fields == 3 ? parts[0] * 3600 + parts[1] * 60 + parts[2] : parts[0] * 3600 + parts[1] * 60;
+    if (before >= 0 && time != before) {
+      step = step ? step : time - before;
+      assert_int_equal(time - before, step);
+    }
+    before = time;
+    ticks++;
+  }
+  assert_true(ticks >= 3 && step > 0);
+}
+
 /* Every phase of the trace that lasts is a bar, once for each band that it reaches into. */
 static void test_timeline(void **state) {
   (void)state;
@@ -228,6 +249,7 @@ static void test_timeline(void **state) {
     assert_true(count.kinds[PC_DRAWN_SPAN] >= lasting + queues);
     assert_true(count.kinds[PC_DRAWN_SPAN] <= (lasting + queues) * 2);
     assert_true(drawn_says(&count, "wait"));
+    check_ticks(&count);
     assert_int_equal(queues > 0, drawn_says(&count, "queue at"));
     drawn_count_free(&count);
     pc_text_free(&out);
