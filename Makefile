@@ -18,12 +18,12 @@ OPT_tsan := -O1 -g -fsanitize=thread
 OPT_cover := -O0 -g --coverage
 OPT ?= $(OPT_$(MODE))
 WARN := -Wall -Wextra -Wpedantic -Wconversion -Wshadow
-PKGS := gsl geos yaml-0.1 jansson proj
+PKGS := gsl geos yaml-0.1 jansson proj pangocairo
 PC_CPPFLAGS = -Ilib -I$(BUILD) -I. -Itests/support -D_POSIX_C_SOURCE=200809L
 PC_CFLAGS = -std=c17 $(WARN) $(WERROR) $(OPT) $(CFLAGS) -ffp-contract=off -fvisibility=hidden -fPIC -pthread
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null | sed 's/-I/-isystem /g')
 CORE_LIBS := $(shell pkg-config --libs gsl geos 2>/dev/null) -lgeos_c -lglpk -lm -pthread
-IO_LIBS := $(shell pkg-config --libs yaml-0.1 jansson proj 2>/dev/null)
+IO_LIBS := $(shell pkg-config --libs yaml-0.1 jansson proj pangocairo cairo 2>/dev/null)
 WEB_LIBS := -lmicrohttpd # the server of `board`; in no library
 LINK = $(CC) $(PC_CFLAGS) $(LDFLAGS)
 

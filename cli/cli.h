@@ -14,6 +14,7 @@
 
 #include "base/watch.h"
 #include "io/geojson.h"
+#include "io/pictures.h"
 #include "io/scenario.h"
 #include "io/tables_siting.h"
 #include "sim/lot.h"
@@ -61,6 +62,11 @@ enum {
 };
 
 /* An enumerator is an int, so bits from 32 on are macros. */
+#define CLI_FORMAT (UINT64_C(1) << 32)
+#define CLI_PAPER (UINT64_C(1) << 33)
+#define CLI_AT (UINT64_C(1) << 34)
+#define CLI_LAYERS (UINT64_C(1) << 35)
+#define CLI_OF (UINT64_C(1) << 36)
 #define CLI_SHARD (UINT64_C(1) << 40)
 #define CLI_LEAST (UINT64_C(1) << 41)
 #define CLI_NODES (UINT64_C(1) << 42)
@@ -78,8 +84,9 @@ enum {
 #define CLI_TRIES (UINT64_C(1) << 58)
 #define CLI_SAVE (UINT64_C(1) << 59)
 #define CLI_PLAN (UINT64_C(1) << 60)
-#define CLI_TIMES (UINT64_C(1) << 62) /* no option: its file is one of timed cycles, and needed */
-#define CLI_FILES (UINT64_C(1) << 63) /* no option: takes files, one or more, in place of a scenario */
+#define CLI_SUBJECT (UINT64_C(1) << 61) /* no option: the first word says what to draw */
+#define CLI_TIMES (UINT64_C(1) << 62)   /* no option: its file is one of timed cycles, and needed */
+#define CLI_FILES (UINT64_C(1) << 63)   /* no option: takes files, one or more, in place of a scenario */
 
 /* All texts are borrowed from argv, but for what `made` holds. */
 typedef struct cli_options {
@@ -89,9 +96,10 @@ typedef struct cli_options {
   const char *output, *trace, *from, *geojson;
   const char *scenario; /* NULL: the demonstration lot */
   const char *shard, *least, *nodes, *within;
-  const char *port;                                    /* board */
-  const char *by;                                      /* fit: loader or machine; sensitivity: a share */
-  const char *zones, *size, *step, *candidates, *keep; /* place */
+  const char *port;                                        /* board */
+  const char *by;                                          /* fit: loader or machine; sensitivity: a share */
+  const char *zones, *size, *step, *candidates, *keep;     /* place */
+  const char *subject, *format, *paper, *at, *layers, *of; /* draw, brief */
   bool allow;
   const char *seconds, *save; /* plan */
   int tries;                  /* plan; 0: not given */
@@ -158,6 +166,15 @@ cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
 cli_exit cli_read_text(const cli_options *options, pc_text *text);
 /* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
 cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice);
+/* The lot that the options choose, with headings chosen; tells of every fault and caution. */
+cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
+                      pc_lot **lot);
+/* --layout and its like narrow the lists of what to compare; chooses headings, too. */
+cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings);
+/* Runs the comparison that the scenario wants, with progress on a terminal; tells of every fault and caution.
+ */
+cli_exit cli_run_comparison(const cli_options *options, const pc_scenario *scenario,
+                            pc_comparison *comparison);
 /* Adds the siting findings of one layout; tells of a failure. */
 cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double need_m3,
                         pc_siting_report *report);
@@ -214,6 +231,33 @@ cli_exit cli_keep_lists_apart(const cli_options *options);
 /* --shard is sensible, or not given. */
 cli_exit cli_check_shard(const cli_options *options);
 
+/* ---- pictures ---- */
+
+/* What --format, --output, --units and --paper ask for. */
+cli_exit cli_picture_style(const cli_options *options, pc_picture_style *style);
+/* Refuses to write bytes that are no text to a terminal. */
+cli_exit cli_check_terminal(const cli_options *options, bool binary);
+
+typedef struct cli_night { /* a lot, run for a picture */
+  pc_summary summary;      /* of all replications */
+  pc_result *results;      /* each of them */
+  size_t count;
+  pc_geojson_rows rows; /* every leg of the first one */
+  pc_world *world;      /* the first one, as it stood at some time */
+  pc_result standing;
+} cli_night;
+
+/* Runs all replications, and the first once more until that time. Free it whatever comes back. */
+cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                       double until_s, cli_night *night);
+void cli_night_free(cli_night *night);
+
+/* Makes the list of layouts to compare say "all"; false: out of memory. */
+bool cli_want_all_layouts(pc_scenario *scenario);
+/* The siting findings of all layouts that were compared, each with the deepest snow it was compared for. */
+cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
+                         pc_siting_report *siting);
+
 /* ---- commands ---- */
 
 cli_exit cli_run(const cli_options *options);
@@ -230,5 +274,8 @@ cli_exit cli_sensitivity(const cli_options *options);
 cli_exit cli_merge(const cli_options *options);
 cli_exit cli_assign(const cli_options *options);
 cli_exit cli_plan(const cli_options *options);
+cli_exit cli_brief(const cli_options *options);
+cli_exit cli_report(const cli_options *options);
+cli_exit cli_draw(const cli_options *options);
 
 #endif

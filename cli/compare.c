@@ -47,7 +47,7 @@ cli_exit cli_keep_lists_apart(const cli_options *options) {
 }
 
 /* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
-static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
+cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
   pc_choice choice;
   cli_exit status = cli_keep_lists_apart(options);
   if (status == CLI_DONE)
@@ -65,8 +65,8 @@ static cli_exit narrow_all(const cli_options *options, pc_scenario *scenario, pc
 }
 
 /* The findings of every layout that was compared, each with the deepest snow it was compared for. */
-static cli_exit find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
-                            pc_siting_report *siting) {
+cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
+                         pc_siting_report *siting) {
   cli_exit status = CLI_DONE;
   for (size_t i = 0; i < comparison->row_count && status == CLI_DONE; i++) {
     const char *layout = comparison->rows[i].layout.text;
@@ -91,7 +91,7 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   pc_siting_report siting = {0};
   const pc_notes notes = {.siting = &siting, .headings = headings};
   pc_status status = PC_OK;
-  cli_exit written = find_siting(scenario, comparison, &siting);
+  cli_exit written = cli_find_siting(scenario, comparison, &siting);
   if (written != CLI_DONE) {
     pc_siting_report_free(&siting);
     return written;
@@ -124,17 +124,16 @@ static cli_exit tell_stopped(const pc_comparison *comparison) {
   return CLI_UNFINISHED;
 }
 
-static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
-                        const pc_heading_report *headings) {
+cli_exit cli_run_comparison(const cli_options *options, const pc_scenario *scenario,
+                            pc_comparison *comparison) {
   pc_faults faults = {0}, told = {0};
-  pc_comparison comparison = {0};
   cli_watch watch;
   const pc_compare_how how = {.replications = (size_t)scenario->chance.replications,
                               .seed = (uint64_t)scenario->chance.seed,
                               .threads = options->threads,
                               .within_s = scenario->compare.within_s,
                               .watch = cli_watch_begin(&watch, options, "replications")};
-  pc_status status = pc_compare(scenario, &how, &comparison, &faults);
+  pc_status status = pc_compare(scenario, &how, comparison, &faults);
   bool stopped = cli_watch_end(&watch);
   cli_merge_faults(&told, &faults);
   cli_show_faults(&told, 0, !options->quiet);
@@ -142,13 +141,17 @@ static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("the comparison failed: %s", pc_status_describe(status));
   pc_faults_free(&faults);
-  cli_exit done = cli_exit_of(status), cut = CLI_DONE;
-  if (done == CLI_DONE && stopped)
-    cut = tell_stopped(&comparison);
-  if (done == CLI_DONE && comparison.row_count > 0)
+  return status == PC_OK && stopped ? tell_stopped(comparison) : cli_exit_of(status);
+}
+
+static cli_exit compare(const cli_options *options, const pc_scenario *scenario,
+                        const pc_heading_report *headings) {
+  pc_comparison comparison = {0};
+  cli_exit run = cli_run_comparison(options, scenario, &comparison), done = run;
+  if (comparison.row_count > 0)
     done = cli_print_comparison(options, scenario, &comparison, headings);
   pc_comparison_free(&comparison);
-  return done == CLI_DONE ? cut : done;
+  return done == CLI_DONE ? run : done;
 }
 
 cli_exit cli_compare(const cli_options *options) {
@@ -159,7 +162,7 @@ cli_exit cli_compare(const cli_options *options) {
     return status;
   status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = narrow_all(options, &scenario, &headings);
+    status = cli_narrow(options, &scenario, &headings);
   if (status == CLI_DONE && options->shard && scenario.compare.within_s > 0) {
     cli_say("--within decides by what all machines found; with --shard give --replications instead");
     status = CLI_USAGE;

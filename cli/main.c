@@ -53,6 +53,28 @@ static const cli_command commands[] = {
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PORT,
      true, cli_board},
+    {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
+     "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
+     "--layouts all every layout beside the others. draw timeline: what each machine does when. draw chart:\n"
+     "comparisons (--of). SVG goes to standard output unless --output names a file.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT,
+     true, cli_draw},
+    {"brief", "a printable sheet for the operators, as PDF",
+     "A page for the whole lot and one for each machine: map, order of work, what to leave alone, loads and\n"
+     "hours to expect, checks and cautions. Goes to --output FILE, or to standard output if that is no "
+     "terminal.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_PAPER,
+     true, cli_brief},
+    {"report", "one HTML page of a comparison: answer, table, charts, maps",
+     "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs "
+     "no\n"
+     "network: the answer in words, the ranked table, charts, maps, reasons, assumptions, inputs, "
+     "cautions.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS,
+     true, cli_report},
     {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
      COMMON, false, cli_schema},
     {"new", "write a commented scenario to start from",
@@ -114,7 +136,8 @@ static cli_exit show_help(const cli_command *command) {
     add_overview(&text);
     return cli_write(&plain, &text);
   }
-  pc_text_addf(&text, "usage: pushcycle %s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
+  pc_text_addf(&text, "usage: pushcycle %s%s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
+               command->takes & CLI_SUBJECT ? " map|timeline|chart" : "",
                command->takes & CLI_FILES   ? " FILE..."
                : command->takes & CLI_TIMES ? " TIMES.csv"
                : command->takes_scenario    ? " [SCENARIO.yaml]"

@@ -54,6 +54,13 @@ static const option_text all_options[] = {
     {"save", "FILE", CLI_SAVE, "write the plan to FILE, for `pushcycle run --plan FILE`"},
     {"plan", "FILE", CLI_PLAN, "follow a plan that `pushcycle plan --save FILE` wrote"},
     {"port", "N", CLI_PORT, "board: the port to listen on (default 0: any that is free)"},
+    {"of", "WHAT", CLI_OF, "chart: layouts, split, depth, crew or zones (default layouts)"},
+    {"at", "TIME", CLI_AT,
+     "map: as it stands then, with the ways of the ten minutes before; timeline: from then"},
+    {"layers", "A,B", CLI_LAYERS, "map: what to show of snow, ways and lanes, or none (default snow,ways)"},
+    {"format", "svg|pdf|png", CLI_FORMAT,
+     "kind of picture (default: by the end of the name of --output; svg)"},
+    {"paper", "a4|letter", CLI_PAPER, "size of the paper (default a4; letter with --units us)"},
     {"json", NULL, CLI_JSON, "print JSON"},
     {"csv", NULL, CLI_CSV, "print CSV"},
     {"output", "FILE", CLI_OUTPUT, "write to FILE instead of standard output"},
@@ -179,6 +186,16 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->save;
   case CLI_PLAN:
     return &options->plan;
+  case CLI_FORMAT:
+    return &options->format;
+  case CLI_PAPER:
+    return &options->paper;
+  case CLI_AT:
+    return &options->at;
+  case CLI_LAYERS:
+    return &options->layers;
+  case CLI_OF:
+    return &options->of;
   default:
     return NULL;
   }
@@ -250,6 +267,10 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
     options->files = (const char *const *)argv + optind;
     options->file_count = (size_t)given;
     return CLI_DONE;
+  }
+  if (command->takes & CLI_SUBJECT && given > 0) {
+    options->subject = argv[optind++];
+    given--;
   }
   if (given == 0)
     return CLI_DONE;

@@ -7,8 +7,8 @@
 #include "io/tables.h"
 #include "io/trace_csv.h"
 
-static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
-                         pc_lot **lot) {
+cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
+                      pc_lot **lot) {
   pc_choice choice;
   cli_exit chosen = cli_choose(options, scenario, &choice);
   if (chosen == CLI_DONE)
@@ -146,7 +146,7 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
   return summary->unfinished > 0 || cut ? CLI_UNFINISHED : CLI_DONE;
 }
 
-/* The same lot as make_lot would make, but of its replications only those of the shard. */
+/* The same lot as cli_make_lot would make, but of its replications only those of the shard. */
 static cli_exit run_shard(const cli_options *options) {
   pc_scenario scenario;
   pc_choice choice;
@@ -181,7 +181,7 @@ cli_exit cli_run(const cli_options *options) {
   pc_plan plan = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = make_lot(options, &scenario, &headings, &lot);
+    status = cli_make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)
     status = follow_plan(options, lot, &plan);
   if (status == CLI_DONE)

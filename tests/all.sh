@@ -29,7 +29,7 @@ step layers sh tools/layers.sh
 step symbols sh tools/symbols.sh "$build"
 # shellcheck disable=SC2046
 step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \
-  $(pkg-config --cflags gsl geos yaml-0.1 jansson proj)
+  $(pkg-config --cflags gsl geos yaml-0.1 jansson proj pangocairo)
 step installed sh tests/installed.sh "$build"
 step determinism sh tests/determinism.sh
 step schema schema

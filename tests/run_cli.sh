@@ -4,7 +4,7 @@
 #
 # A case is a block of lines, ended by a blank line:
 #   case: NAME
-#   $ COMMAND            a shell command; `pushcycle` is the binary, $PYTHON a Python 3
+#   $ COMMAND            a shell command; `pushcycle` is the binary, $PYTHON a Python 3, $TESTS the folder of this file
 #   exit: N              expected exit status (default 0)
 #   out: REGEX           standard output has a line that matches (extended regular expression); repeatable
 #   out1: REGEX          its first line matches
@@ -19,10 +19,11 @@ here=$(cd "$(dirname "$0")" && pwd)
 binary=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 shift
 [ $# -gt 0 ] || set -- "$here"/cli/*.t
+TESTS=$here
 PYTHON=/usr/bin/python3
 [ -x "$PYTHON" ] || PYTHON=python3
 LC_ALL=C
-export PYTHON LC_ALL
+export PYTHON TESTS LC_ALL
 scratch=$(mktemp -d) || exit 3
 trap 'rm -rf "$scratch"' EXIT
 mkdir "$scratch/bin"

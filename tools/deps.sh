@@ -6,8 +6,8 @@ set -eu
 
 packages_of() {
   case $1 in
-  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libmicrohttpd-dev ;;
-  test) echo libcmocka-dev clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
+  build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libmicrohttpd-dev libpango1.0-dev fonts-dejavu-core ;;
+  test) echo libcmocka-dev poppler-utils clang python3 python3-simpy3 python3-yaml python3-jsonschema python3-html5lib ;;
   browser) echo chromium chromium-driver nodejs fonts-dejavu-core ;;
   lint) echo clang clang-format clang-tidy cppcheck nodejs ;;
   valgrind) echo valgrind ;;

@@ -27,7 +27,7 @@ grep -n '^#include "' -r lib cli --include='*.c' --include='*.h' |
   echo "layers: the order is: $order cli" >&2
   exit 1
 }
-if grep -n '#include <\(yaml\|jansson\|proj\)\.h>' -r lib/base lib/machine lib/site lib/sim lib/study cli >&2; then
+if grep -n '#include <\(yaml\|jansson\|proj\|pango\/pangocairo\|cairo[a-z-]*\)\.h>' -r lib/base lib/machine lib/site lib/sim lib/study cli >&2; then
   echo "layers: only lib/io reads and writes files" >&2
   exit 1
 fi

@@ -65,6 +65,15 @@ void pc_text_add(pc_text *text, const char *string) {
   text->length += length;
 }
 
+void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count) {
+  if (!reserve_text(text, count))
+    return;
+  if (count > 0)
+    memcpy(text->data + text->length, bytes, count);
+  text->length += count;
+  text->data[text->length] = '\0';
+}
+
 void pc_text_addf(pc_text *text, const char *format, ...) {
   va_list arguments, again;
   va_start(arguments, format);

@@ -40,6 +40,8 @@ typedef struct pc_text {
 } pc_text;
 
 PC_API void pc_text_add(pc_text *text, const char *string);
+/* Any bytes, zeros too: `length` counts them. */
+PC_API void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count);
 PC_API void pc_text_addf(pc_text *text, const char *format, ...) PC_PRINTF(2, 3);
 PC_API void pc_text_free(pc_text *text);
 

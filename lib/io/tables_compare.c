@@ -37,7 +37,7 @@ static bool finished(const pc_compare_row *row) {
   return row->summary.unfinished == 0;
 }
 
-static pc_varying find_varying(const pc_comparison *comparison) {
+pc_varying pc_varying_of(const pc_comparison *comparison) {
   pc_varying found = {0};
   double longest = 0;
   const pc_compare_row *first = comparison->rows;
@@ -213,11 +213,11 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
   pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LIMIT).text);
 }
 
-static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
-                      pc_text *out) {
-  char alignment[32], words[320];
+void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                            char alignment[PC_COMPARE_COLUMNS], pc_table *table) {
+  char words[320];
   const char *interval = varies->chance ? "r" : "", *heading = varies->chance ? "|±" : "";
-  snprintf(alignment, sizeof alignment, "r%sll%s%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
+  snprintf(alignment, PC_COMPARE_COLUMNS, "r%sll%s%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
            varies->loaders ? "l" : "", varies->machines ? "r" : "", varies->policies ? "l" : "", interval,
            interval);
   snprintf(words, sizeof words,
@@ -226,11 +226,17 @@ static void add_table(const pc_comparison *comparison, const pc_varying *varies,
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
            varies->machines ? "|machines" : "", varies->policies ? "|policy" : "", varies->time.name, heading,
            varies->time.name, heading);
-  pc_table table;
-  pc_table_start(&table, alignment);
-  pc_table_heading(&table, words);
+  pc_table_start(table, alignment);
+  pc_table_heading(table, words);
   for (size_t i = 0; i < comparison->row_count; i++)
-    add_row(&table, &comparison->rows[i], varies, system);
+    add_row(table, &comparison->rows[i], varies, system);
+}
+
+static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                      pc_text *out) {
+  char alignment[PC_COMPARE_COLUMNS];
+  pc_table table;
+  pc_tables_compare_fill(comparison, varies, system, alignment, &table);
   pc_table_write(&table, out);
   pc_table_free(&table);
 }
@@ -437,38 +443,51 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
   free(pairs);
 }
 
+/* Rows of one depth stand together: the end of those that begin with `first`. */
+static size_t end_of_depth(const pc_comparison *comparison, size_t first) {
+  size_t end = first + 1;
+  while (end < comparison->row_count && comparison->rows[end].depth_m == comparison->rows[first].depth_m)
+    end++;
+  return end;
+}
+
+void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
+                              pc_unit_system system, pc_text *out) {
+  for (size_t first = 0, end; first < comparison->row_count; first = end) {
+    end = end_of_depth(comparison, first);
+    add_answer(&comparison->rows[first], end - first, varies, system, out);
+  }
+}
+
+void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
+                           const pc_varying *varies, pc_unit_system system, pc_text *out) {
+  for (size_t first = 0, end; first < comparison->row_count; first = end) {
+    const pc_compare_row *rows = &comparison->rows[first];
+    end = end_of_depth(comparison, first);
+    pc_text_add(out, "\nWhy");
+    if (varies->depths)
+      pc_text_addf(out, ", with %s of snow", pc_show(rows->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_add(out, "\n");
+    add_why(rows, end - first, scenario->full_at, system, out);
+  }
+}
+
 void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *comparison,
                             const pc_notes *notes, pc_unit_system system, pc_text *out) {
   if (comparison->row_count == 0)
     return;
-  pc_varying varies = find_varying(comparison);
-  for (int part = 0; part < 2; part++) {
-    for (size_t first = 0, end; first < comparison->row_count; first = end) {
-      const pc_compare_row *rows = comparison->rows;
-      for (end = first + 1; end < comparison->row_count && rows[end].depth_m == rows[first].depth_m;)
-        end++;
-      if (part == 0) {
-        add_answer(&rows[first], end - first, &varies, system, out);
-        continue;
-      }
-      pc_text_add(out, "\nWhy");
-      if (varies.depths)
-        pc_text_addf(out, ", with %s of snow", pc_show(rows[first].depth_m, PC_DIM_LENGTH, system, 3).text);
-      pc_text_add(out, "\n");
-      add_why(&rows[first], end - first, scenario->full_at, system, out);
-    }
-    if (part == 0) {
-      pc_text_add(out, "\n");
-      add_table(comparison, &varies, system, out);
-      if (varies.replications && !varies.chance)
-        pc_text_add(out,
-                    "Every replication took the same time: nothing varies by chance here (`chance`, "
-                    "`breakdown`), so one is enough.\n");
-      add_selection(comparison, &varies, out);
-      pc_tables_crews(scenario, comparison, &varies, system, out);
-      pc_tables_season(scenario, comparison, &varies, system, out);
-    }
-  }
+  pc_varying varies = pc_varying_of(comparison);
+  pc_tables_compare_answer(comparison, &varies, system, out);
+  pc_text_add(out, "\n");
+  add_table(comparison, &varies, system, out);
+  if (varies.replications && !varies.chance)
+    pc_text_add(out,
+                "Every replication took the same time: nothing varies by chance here (`chance`, "
+                "`breakdown`), so one is enough.\n");
+  add_selection(comparison, &varies, out);
+  pc_tables_crews(scenario, comparison, &varies, system, out);
+  pc_tables_season(scenario, comparison, &varies, system, out);
+  pc_tables_compare_why(scenario, comparison, &varies, system, out);
   if (notes && notes->siting)
     pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);
   pc_text_addf(out, "\n%s", pc_tables_caution_line());

@@ -72,6 +72,18 @@ void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparis
                       pc_unit_system system, pc_text *out);
 /* tables_crews.c: layout, box, loader and policy as cells, as far as they vary. */
 void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies);
+/* tables_compare.c: the parts of a comparison. */
+enum { PC_COMPARE_COLUMNS = 32 };
+pc_varying pc_varying_of(const pc_comparison *comparison);
+void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
+                              pc_unit_system system, pc_text *out);
+/* Starts and fills the ranked table; `alignment` has to live as long as it. */
+void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                            char alignment[PC_COMPARE_COLUMNS], pc_table *table);
+/* Paragraphs headed by "Why", one fact a line. */
+void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
+                           const pc_varying *varies, pc_unit_system system, pc_text *out);
+
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);

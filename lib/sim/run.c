@@ -255,8 +255,8 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->haul_off_kg = result->reason == PC_REASON_ZONES_FULL ? still_to_move_kg(world) : 0.0;
 }
 
-pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace,
-                       pc_result *result) {
+pc_status pc_world_run_until(pc_world *world, uint64_t seed, uint64_t replication, double until_s,
+                             const pc_trace *trace, pc_result *result) {
   pc_engine_reset(&world->engine);
   pc_world_start_ground(world);
   memset(world->piles, 0, world->lot->zone_count * sizeof *world->piles);
@@ -273,12 +273,21 @@ pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, con
   for (uint32_t m = 0; m < world->lot->machine_count && status == PC_OK; m++)
     status = pc_engine_schedule(&world->engine, world->lot->machines[m].from_s, 0, PC_EVENT_FREE, m);
   if (status == PC_OK)
-    status = pc_engine_run(&world->engine, INFINITY);
+    status = pc_engine_run(&world->engine, until_s);
   if (status == PC_OK)
     status = pc_areas_update(world);
   if (status == PC_OK)
     finish_result(world, result);
   return status;
+}
+
+pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication, const pc_trace *trace,
+                       pc_result *result) {
+  return pc_world_run_until(world, seed, replication, INFINITY, trace, result);
+}
+
+const double *pc_world_ground_kg(const pc_world *world) {
+  return world->cell_kg;
 }
 
 void pc_world_check_always(pc_world *world, bool on) {

@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What the parts of the brief share; not installed. */
+#ifndef PC_IO_BRIEF_PRIVATE_H
+#define PC_IO_BRIEF_PRIVATE_H
+
+#include "io/draw.h"
+
+/* brief_words.c: what stands below the maps. `machine` PC_BRIEF_ALL: on the page for the whole lot. */
+#define PC_BRIEF_ALL PC_MAP_ALL
+/* What to expect, and what to leave alone: as much of it as fits. */
+void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
+/* Checks and cautions: the same words on every page of a kind. */
+void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t machine,
+                     pc_unit_system units);
+/* The last line of a page. */
+extern const char pc_brief_foot[];
+
+enum { PC_BRIEF_QUARTERS = 4 };
+/* Shade of the strips that a machine pushes in a quarter of its work, the first the darkest. */
+pc_ink pc_brief_quarter_ink(int quarter);
+
+/* Time that a machine works or waits, and its loads, over all replications. */
+pc_statistic pc_brief_hours(const pc_brief_content *content, size_t machine);
+pc_statistic pc_brief_loads(const pc_brief_content *content, size_t machine);
+
+#endif

@@ -1,0 +1,408 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The words of the brief. What machines need before and during the work is common practice, no source; what
+ * has one names it. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/memory.h"
+#include "io/brief_private.h"
+#include "io/tables_private.h"
+#include "sim/policy.h"
+
+const char pc_brief_foot[] =
+    "A planning aid: times are simulated, the night decides. Local codes and licensed practice decide where "
+    "snow may "
+    "be piled and how machines are worked near people.";
+
+static const pc_type item_type = {.size = 7.6};
+static const pc_type head_type = {.size = 9, .bold = true, .lines = 1};
+
+static void add_head(pc_column *column, const char *words) {
+  pc_column_gap(column, 5);
+  pc_column_add(column, &head_type, 0, words);
+}
+
+/* ---- numbers over all nights ---- */
+
+typedef enum figure { FIGURE_HOURS, FIGURE_LOADS } figure;
+
+static pc_statistic statistic_of(const pc_brief_content *content, size_t machine, figure wanted) {
+  size_t count = content->summary->replications;
+  double *values = pc_alloc(count, sizeof *values);
+  if (!values)
+    return (pc_statistic){.mean = NAN};
+  for (size_t r = 0; r < count; r++) {
+    const pc_machine_result *result = &content->results[r].machines[machine];
+    for (int p = 0; p < PC_PHASE_COUNT && wanted == FIGURE_HOURS; p++)
+      values[r] += p == PC_PHASE_IDLE ? 0 : result->time_s[p];
+    if (wanted == FIGURE_LOADS)
+      values[r] = result->cycles;
+  }
+  pc_statistic found = pc_statistic_of(values, count, 0.95);
+  free(values);
+  return found;
+}
+
+pc_statistic pc_brief_hours(const pc_brief_content *content, size_t machine) {
+  return statistic_of(content, machine, FIGURE_HOURS);
+}
+
+pc_statistic pc_brief_loads(const pc_brief_content *content, size_t machine) {
+  return statistic_of(content, machine, FIGURE_LOADS);
+}
+
+static pc_shown show_loads(const pc_statistic *loads) {
+  pc_shown shown;
+  if (loads->max > loads->min)
+    snprintf(shown.text, sizeof shown.text, "%.0f to %.0f loads", loads->min, loads->max);
+  else
+    snprintf(shown.text, sizeof shown.text, "%.0f load%s", loads->mean, loads->mean == 1 ? "" : "s");
+  return shown;
+}
+
+/* ---- what to expect ---- */
+
+static void add_expectation(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
+  const pc_lot *lot = content->lot;
+  const pc_summary *summary = content->summary;
+  bool varies = pc_varies(&summary->total_time_s);
+  add_head(column, "What to expect");
+  pc_column_addf(column, &item_type, 0, "%s of snow, %s in all.",
+                 pc_show(lot->snow.depth_m + lot->fall_m, PC_DIM_LENGTH, units, 3).text,
+                 pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
+  if (summary->unfinished == 0)
+    pc_column_addf(column, &item_type, 0, "All done after %s%s.", pc_show_time(&summary->total_time_s).text,
+                   varies ? " (mean and its 95 % interval)" : "");
+  else
+    pc_column_addf(column, &item_type, 0, "Not finished in %zu of %zu simulated nights (%s).",
+                   summary->unfinished, summary->replications, pc_reason_name(summary->mean.reason));
+  if (varies)
+    pc_column_addf(column, &item_type, 0, "Single nights took %s to %s (%zu simulated).",
+                   pc_show(summary->total_time_s.min, PC_DIM_TIME, units, 3).text,
+                   pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text, summary->replications);
+  for (size_t a = 0; a < lot->area_count; a++)
+    if (!isnan(lot->areas[a].clear_by_s))
+      pc_column_addf(column, &item_type, 0,
+                     "%s has to be clear %s after the start; late in %zu of %zu nights.",
+                     lot->areas[a].name.text, pc_show(lot->areas[a].clear_by_s, PC_DIM_TIME, units, 3).text,
+                     summary->area_late[a], summary->replications);
+}
+
+/* "and N more" where a list has to end before all of it is told. */
+static bool add_item(pc_column *column, double reserve, size_t left, const char *words) {
+  if (pc_column_left(column) > reserve && pc_column_add(column, &item_type, 6, words))
+    return true;
+  pc_column_addf(column, &pc_type_grey, 6, "and %zu more", left);
+  return false;
+}
+
+static void add_crew(pc_column *column, const pc_brief_content *content) {
+  const pc_lot *lot = content->lot;
+  add_head(column, "Who does what");
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    pc_statistic hours = pc_brief_hours(content, m), loads = pc_brief_loads(content, m);
+    pc_text words = {0};
+    pc_text_addf(&words, "%s with %s: at work %s", lot->machines[m].name.text,
+                 lot->machines[m].unit.box.name.text, pc_show_time(&hours).text);
+    if (loads.max > 0)
+      pc_text_addf(&words, ", %s", show_loads(&loads).text);
+    bool fits = add_item(column, 150, lot->machine_count - m, words.data ? words.data : "");
+    pc_text_free(&words);
+    if (!fits)
+      return;
+  }
+}
+
+static void add_zones(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
+  const pc_lot *lot = content->lot;
+  const pc_map_content map = {.scenario = content->scenario, .lot = lot, .summary = content->summary};
+  add_head(column, "Pile zones");
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_text words = {0};
+    pc_text_addf(&words, "%zu %s: %d loads, ", z + 1, lot->zones[z].name.text,
+                 content->summary->mean.zones[z].loads);
+    pc_zone_words(&map, z, units, &words);
+    if (lot->zones[z].berths > 1)
+      pc_text_addf(&words, ", %d at a time", lot->zones[z].berths);
+    bool fits = add_item(column, 110, lot->zone_count - z, words.data ? words.data : "");
+    pc_text_free(&words);
+    if (!fits)
+      return;
+  }
+}
+
+/* ---- the work of one machine ---- */
+
+/* The areas it works, in the order of its first push there. */
+static void add_areas(pc_column *column, const pc_brief_content *content, size_t machine) {
+  const pc_lot *lot = content->lot;
+  enum { AREAS_SHOWN = 8 };
+  bool *told = pc_alloc(lot->area_count, sizeof *told);
+  size_t shown = 0, more = 0;
+  for (size_t i = 0; told && i < content->row_count; i++) {
+    const pc_trace_row *row = &content->rows[i];
+    bool pushes = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
+    pc_point middle = {(row->from.x_m + row->to.x_m) / 2, (row->from.y_m + row->to.y_m) / 2};
+    int area = row->machine == machine && pushes ? pc_ground_find(lot->ground, middle) : -1;
+    /* the middle of a lane that straddles an edge may lie beyond it */
+    if (area < 0 || told[area] || !lot->machines[machine].allowed[area])
+      continue;
+    told[area] = true;
+    if (shown == AREAS_SHOWN) {
+      more++;
+      continue;
+    }
+    long minutes = lround(row->start_s / 60);
+    pc_column_addf(column, &item_type, 6, "%zu. %s, from %ld:%02ld h after the start", ++shown,
+                   lot->areas[area].name.text, minutes / 60, minutes % 60);
+  }
+  if (more > 0)
+    pc_column_addf(column, &pc_type_grey, 6, "and %zu more", more);
+  free(told);
+}
+
+static void add_targets(pc_column *column, const pc_brief_content *content, size_t machine) {
+  const pc_lot *lot = content->lot;
+  pc_text words = {0};
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    size_t loads = 0;
+    for (size_t i = 0; i < content->row_count; i++)
+      loads += content->rows[i].machine == machine && content->rows[i].phase == PC_PHASE_DUMP &&
+               content->rows[i].zone == (int)z;
+    if (loads > 0 && words.length < 300)
+      pc_text_addf(&words, "%s%zu %s (%zu)", words.length ? ", " : "Zones, with loads in one night: ", z + 1,
+                   lot->zones[z].name.text, loads);
+  }
+  if (words.length > 0)
+    pc_column_add(column, &item_type, 0, words.data);
+  pc_text_free(&words);
+}
+
+/* What the shades of the map mean. */
+static void add_shades(pc_column *column) {
+  enum { WIDE = 26, HIGH = 11 };
+  pc_column_gap(column, 3);
+  double x = column->frame.x, y = column->y;
+  if (pc_column_left(column) < HIGH + 40)
+    return;
+  for (int q = 0; q < PC_BRIEF_QUARTERS; q++) {
+    pc_ink ink = pc_brief_quarter_ink(q);
+    char number[16];
+    snprintf(number, sizeof number, "%d.", q + 1);
+    const pc_look look = {.fill = ink, .line = PC_INK_LINE, .width = 0.4};
+    const pc_type type = {
+        .size = 7.5, .bold = true, .side = PC_CENTRE, .on = ink, .ink = q == 0 ? PC_INK_WHITE : PC_INK_BLACK};
+    pc_canvas_box(column->canvas, (pc_rect){x + q * WIDE, y, WIDE, HIGH}, &look);
+    pc_canvas_text(column->canvas, (pc_rect){x + q * WIDE, y + 0.5, WIDE, HIGH}, &type, number);
+  }
+  const pc_type type = {.size = 7.6, .lines = 1};
+  pc_canvas_text(column->canvas,
+                 (pc_rect){x + PC_BRIEF_QUARTERS * WIDE + 6, y + 0.5,
+                           column->frame.width - PC_BRIEF_QUARTERS * WIDE - 6, HIGH},
+                 &type, "quarters of your pushing, in order");
+  pc_column_gap(column, HIGH + 2);
+  pc_column_add(
+      column, &item_type, 0,
+      "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
+}
+
+static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
+                         pc_unit_system units) {
+  const pc_lot_machine *own = &content->lot->machines[machine];
+  pc_statistic hours = pc_brief_hours(content, machine), loads = pc_brief_loads(content, machine);
+  bool blade = own->unit.box.blade != PC_BLADE_NONE;
+  add_head(column, "Your work");
+  pc_column_addf(column, &item_type, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
+                 pc_varies(&hours) ? " (mean and its 95 % interval)" : "", loads.max > 0 ? ", " : "",
+                 loads.max > 0 ? show_loads(&loads).text : "");
+  if (own->from_s > 0 || !isnan(own->until_s))
+    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s after the start.",
+                   pc_show(own->from_s, PC_DIM_TIME, units, 3).text,
+                   isnan(own->until_s) ? "the end" : pc_show(own->until_s, PC_DIM_TIME, units, 3).text);
+  pc_column_addf(column, &item_type, 0, "Start at the blue dot: %s east, %s north of the map's origin.",
+                 pc_show(own->start.x_m, PC_DIM_LENGTH, units, 3).text,
+                 pc_show(own->start.y_m, PC_DIM_LENGTH, units, 3).text);
+  if (blade)
+    pc_column_addf(column, &item_type, 0, "Lay the snow to the %s, lane by lane away from walls.",
+                   own->unit.box.blade == PC_BLADE_LEFT ? "left" : "right");
+  else
+    pc_column_addf(
+        column, &item_type, 0, "A full load is about %s%s. %s",
+        pc_show(own->unit.capacity_kg, PC_DIM_MASS, units, 2).text,
+        own->unit.limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it" : "",
+        content->lot->policy->doc);
+  pc_column_add(column, &item_type, 0, "Areas, in order:");
+  add_areas(column, content, machine);
+  add_targets(column, content, machine);
+  add_shades(column);
+}
+
+/* ---- what to leave alone ---- */
+
+static bool add_names(pc_column *column, const char *kind, const char *const *names, size_t count) {
+  enum { WORDS_MOST = 150 };
+  pc_text words = {0};
+  size_t shown = 0;
+  pc_text_addf(&words, "%s:", kind);
+  for (; shown < count && words.length < WORDS_MOST; shown++)
+    pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
+  if (shown < count)
+    pc_text_addf(&words, " and %zu more", count - shown);
+  bool fits =
+      pc_column_left(column) > 36 && pc_column_add(column, &item_type, 6, words.data ? words.data : "");
+  pc_text_free(&words);
+  return fits;
+}
+
+static void add_left_alone(pc_column *column, const pc_site *site) {
+  static const char *const things[PC_KEEP_KIND_COUNT] = {
+      [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
+      [PC_KEEP_DRAIN] = "D drains: keep them open",
+      [PC_KEEP_DOOR] = "E entrances",
+      [PC_KEEP_ACCESSIBLE] = "A accessible stalls: no snow on them or on the way to them",
+      [PC_KEEP_SIGHT] = "S sight triangles: no pile in them"};
+  static const char *const kinds[PC_OBSTACLE_KIND_COUNT] = {
+      [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
+      [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
+      [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
+  if (site->keep_clear_count + site->obstacle_count == 0)
+    return;
+  size_t most = site->keep_clear_count + site->obstacle_count;
+  const char **names = pc_alloc(most, sizeof *names);
+  bool fits = true;
+  add_head(column, "Leave alone");
+  for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
+    size_t count = 0;
+    for (size_t i = 0; i < site->keep_clear_count; i++)
+      if (site->keep_clear[i].kind == kind)
+        names[count++] = site->keep_clear[i].name.text;
+    if (count > 0)
+      fits &= add_names(column, things[kind], names, count);
+  }
+  for (int kind = 0; names && kind < PC_OBSTACLE_KIND_COUNT; kind++) {
+    size_t count = 0;
+    for (size_t i = 0; i < site->obstacle_count; i++)
+      if (site->obstacles[i].kind == kind)
+        names[count++] = site->obstacles[i].name.text;
+    if (count > 0)
+      fits &= add_names(column, kinds[kind], names, count);
+  }
+  if (!fits)
+    pc_column_add(column, &item_type, 6, "And more: everything that is marked on the map.");
+  free(names);
+}
+
+static void add_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
+  const pc_siting_report *siting = content->siting;
+  if (!siting || siting->count == 0 || pc_column_left(column) < 60) /* the page for the whole lot has them */
+    return;
+  add_head(column, "Where piles come too near");
+  for (size_t i = 0; i < siting->count; i++) {
+    const pc_siting_entry *entry = &siting->items[i];
+    pc_text words = {0};
+    pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
+    pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
+                       &words);
+    bool fits = add_item(column, 24, siting->count - i, words.data ? words.data : "");
+    pc_text_free(&words);
+    if (!fits)
+      return;
+  }
+}
+
+void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units) {
+  if (machine == PC_BRIEF_ALL) {
+    add_expectation(column, content, units);
+    add_crew(column, content);
+    add_zones(column, content, units);
+  } else {
+    add_own_work(column, content, machine, units);
+    add_left_alone(column, &content->scenario->site);
+  }
+  add_siting(column, content, units);
+}
+
+/* ---- checks and cautions ---- */
+
+static void add_list(pc_column *column, const char *head, const char *const *words) {
+  add_head(column, head);
+  for (; *words; words++) {
+    double y = column->y;
+    if (!pc_column_add(column, &item_type, 11, *words))
+      continue;
+    const pc_look box = {.fill = PC_INK_WHITE, .line = PC_INK_BLACK, .width = 0.7};
+    pc_canvas_box(column->canvas, (pc_rect){column->frame.x + 1, y + 2, 5.5, 5.5}, &box);
+  }
+}
+
+static void add_fuel(pc_column *column, const pc_brief_content *content, size_t machine,
+                     pc_unit_system units) {
+  const pc_machine_result *result = &content->summary->mean.machines[machine];
+  const pc_loader *loader = &content->lot->machines[machine].unit.loader;
+  double hours = pc_brief_hours(content, machine).mean / 3600;
+  if (!(result->fuel_l > 0) || !(hours > 0))
+    return;
+  /* 231 cubic inches: NIST SP 811, appendix B */
+  double per_unit = units == PC_US ? 3.785411784 : 1;
+  const char *unit = units == PC_US ? "gal" : "l";
+  if (loader->tank_l > 0)
+    pc_column_addf(
+        column, &item_type, 0,
+        "Fuel: about %.0f %s this night, some %.0f %s an hour at work; a tank of %.0f %s lasts about %.0f h.",
+        result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit, loader->tank_l / per_unit,
+        unit, loader->tank_l / (result->fuel_l / hours));
+  else
+    pc_column_addf(column, &item_type, 0, "Fuel: about %.0f %s this night, some %.0f %s an hour at work.",
+                   result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit);
+}
+
+static const char *const box_checks[] = {
+    "Box on the centre of the machine, chains with little slack.",
+    "Bucket level; the box floats behind it with a gap. No down pressure.",
+    "Shoes flat on the ground; trip edge free to move.",
+    "Lights, beacon and reversing alarm work; camera and mirrors clean, use both.",
+    "Hi-vis clothing on (class 2 or 3, ANSI/ISEA 107), radio on, seat belt on.",
+    "Walk the lot: markers, curbs, drains, covers, and what the snow hides.",
+    NULL};
+static const char *const blade_checks[] = {
+    "Blade angled to the side that the plan says, pins and chains secure.",
+    "Shoes and cutting edge flat on the ground; trip edge free to move.",
+    "Lights, beacon and reversing alarm work; camera and mirrors clean, use both.",
+    "Hi-vis clothing on (class 2 or 3, ANSI/ISEA 107), radio on, seat belt on.",
+    "Walk the lot: markers, curbs, drains, covers, and what the snow hides.",
+    NULL};
+static const char *const work_rules[] = {
+    "People on foot: stop. Go on when they are out of the way and know that you are there.",
+    "Other machines: agree on who gives way, keep out of their path, never drive behind one that backs out.",
+    "Alarm or signaller wherever the view to the rear is blocked (29 CFR 1926.602).",
+    "Hydrants stay clear: 36 in (914 mm) all round, 60 in before large connections (NFPA 1, 18.5.7).",
+    "No pile where drivers at an exit have to see, or against buildings and fences.",
+    NULL};
+static const char *const fuel_rules[] = {
+    "Refuel before the tank is low: on level ground away from drains, people and the boxes' way.",
+    "Engine off, box on the ground, no smoking, mats and an extinguisher at hand.",
+    "Clean steps, glass, lights and mirrors at the same stop; take the break that is due.", NULL};
+static const char *const lot_rules[] = {
+    "Who leads is named, and everyone has the radio channel and this sheet.",
+    "Vehicles that were to be moved are gone; gates are open; markers stand.",
+    "Where people walk is closed off, or someone watches.",
+    "Who gives way at narrow places and at the piles is agreed on.",
+    "Fuel, a place for it, and hot drinks are there.",
+    NULL};
+
+void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t machine,
+                     pc_unit_system units) {
+  if (machine == PC_BRIEF_ALL) {
+    add_list(column, "Before the work", lot_rules);
+    add_list(column, "All night", work_rules);
+  } else {
+    bool blade = content->lot->machines[machine].unit.box.blade != PC_BLADE_NONE;
+    add_list(column, "Before you start", blade ? blade_checks : box_checks);
+    add_list(column, "At work", work_rules);
+    add_list(column, "Refuelling in the storm", fuel_rules);
+    add_fuel(column, content, machine, units);
+  }
+  if (machine == PC_BRIEF_ALL)
+    add_left_alone(column, &content->scenario->site);
+}

@@ -1,0 +1,173 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Words and marks on a map: each finds a free place, or is left to the list beside the map. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/draw.h"
+#include "io/tables_private.h"
+#include "io/utf8.h"
+
+enum { NAME_MOST = 22 }; /* letters of the name of a zone or machine */
+
+static const pc_type name_type = {.size = 6.5, .plate = true, .lines = 1, .side = PC_CENTRE};
+static const pc_type zone_type = {.size = 7, .bold = true, .plate = true, .side = PC_CENTRE};
+static const pc_type keep_type = {
+    .size = 6.5, .bold = true, .plate = true, .ink = PC_INK_WHITE, .on = PC_INK_BLACK, .side = PC_CENTRE};
+static const pc_type start_type = {
+    .size = 6.5, .plate = true, .ink = PC_INK_WHITE, .on = PC_INK_BLUE, .lines = 1, .side = PC_CENTRE};
+static const pc_type caution_type = {
+    .size = 7.5, .bold = true, .plate = true, .ink = PC_INK_BLACK, .on = PC_INK_YELLOW, .side = PC_CENTRE};
+
+/* The middle of an outline: its centroid, or one that lies within it if that does not. */
+static pc_point middle_of(const pc_ring *ring, pc_point at) {
+  if (ring->count == 0)
+    return at;
+  pc_point middle = pc_ring_centroid(ring);
+  return pc_ring_contains(ring, middle) ? middle : ring->points[0];
+}
+
+void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                        pc_map_labels labels, pc_unit_system units) {
+  double width = fmin(110, view->frame.width / 3);
+  for (size_t z = 0; z < content->lot->zone_count; z++) {
+    const pc_zone *zone = &content->lot->zones[z];
+    pc_point middle = middle_of(&zone->outline, zone->at);
+    double x = pc_map_x(view, middle), y = pc_map_y(view, middle);
+    pc_text words = {0};
+    char number[24];
+    snprintf(number, sizeof number, "%zu", z + 1);
+    pc_text_addf(&words, "%s ", number);
+    pc_utf8_add_short(&words, zone->name.text, NAME_MOST); /* all of it stands in the list beside the map */
+    pc_text_add(&words, PC_LINE_BREAK);
+    pc_zone_words(content, z, units, &words);
+    bool done = labels == PC_MAP_NAMES && words.data &&
+                pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, words.data);
+    if (!done)
+      (void)pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, number);
+    pc_text_free(&words);
+  }
+}
+
+const char *pc_keep_clear_letter(int kind) {
+  static const char *const letters[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "H",
+                                                          [PC_KEEP_DRAIN] = "D",
+                                                          [PC_KEEP_DOOR] = "E",
+                                                          [PC_KEEP_ACCESSIBLE] = "A",
+                                                          [PC_KEEP_SIGHT] = "S"};
+  return letters[kind];
+}
+
+static double width_of(const pc_map_view *view, const pc_ring *ring) {
+  double low = INFINITY, high = -INFINITY;
+  for (size_t i = 0; i < ring->count; i++) {
+    low = fmin(low, ring->points[i].x_m);
+    high = fmax(high, ring->points[i].x_m);
+  }
+  return ring->count > 0 ? (high - low) * view->scale : 0;
+}
+
+void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
+  for (size_t i = 0; i < site->keep_clear_count; i++) {
+    const pc_keep_clear *thing = &site->keep_clear[i];
+    pc_point middle = middle_of(&thing->outline, thing->at);
+    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), 20, &keep_type,
+                          pc_keep_clear_letter(thing->kind));
+  }
+}
+
+void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
+  enum { LEAST_WIDTH = 24 }; /* of an outline whose name stands on it */
+  for (size_t i = 0; i < site->area_count; i++) {
+    pc_point middle = middle_of(&site->areas[i].outline, (pc_point){0, 0});
+    double width = fmax(60, width_of(view, &site->areas[i].outline) - 4);
+    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), width,
+                          &name_type, site->areas[i].name.text);
+  }
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_obstacle *thing = &site->obstacles[i];
+    double width = width_of(view, &thing->outline);
+    pc_point middle = middle_of(&thing->outline, thing->at);
+    bool named = thing->kind == PC_OBSTACLE_BUILDING || thing->kind == PC_OBSTACLE_ISLAND;
+    if (named && width >= LEAST_WIDTH)
+      (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle),
+                            fmax(width, 60), &name_type, thing->name.text);
+  }
+}
+
+/* Machines that start in one place share a label. */
+void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    const pc_lot_machine *machine = &lot->machines[m];
+    size_t before = 0, after = 0;
+    for (size_t k = 0; k < lot->machine_count && only == PC_MAP_ALL; k++) {
+      bool same = hypot(lot->machines[k].start.x_m - machine->start.x_m,
+                        lot->machines[k].start.y_m - machine->start.y_m) *
+                      view->scale <
+                  4;
+      before += same && k < m;
+      after += same && k > m;
+    }
+    if (before > 0 || (only != PC_MAP_ALL && m != only))
+      continue;
+    pc_text words = {0};
+    pc_utf8_add_short(&words, machine->name.text, NAME_MOST);
+    if (after > 0)
+      pc_text_addf(&words, " and %zu more", after);
+    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
+                          pc_map_y(view, machine->start) - 9, 150, &start_type, words.data ? words.data : "");
+    pc_text_free(&words);
+  }
+}
+
+void pc_map_cautions(pc_canvas *canvas, const pc_map_view *view, const pc_siting_report *siting) {
+  for (size_t i = 0; i < siting->count; i++) {
+    pc_point place = siting->items[i].finding.place;
+    if (!isfinite(place.x_m) || !isfinite(place.y_m))
+      continue;
+    char number[24];
+    snprintf(number, sizeof number, "!%zu", i + 1);
+    double x = pc_map_x(view, place), y = pc_map_y(view, place);
+    pc_canvas_dot(canvas, x, y, 1.8, &(pc_look){.fill = PC_INK_YELLOW, .line = PC_INK_BLACK, .width = 0.8});
+    pc_canvas_note(canvas, PC_DRAWN_CAUTION, (pc_rect){x - 1.8, y - 1.8, 3.6, 3.6}, number);
+    (void)pc_canvas_label(canvas, view->frame, x + 8, y - 8, 30, &caution_type, number);
+  }
+}
+
+/* ---- scale and north ---- */
+
+double pc_round_length_m(double most_m, pc_unit_system units) {
+  double unit_m = units == PC_US ? 0.3048 : 1, most = most_m / unit_m;
+  double power = pow(10, floor(log10(most)));
+  double round = most / power >= 5 ? 5 * power : most / power >= 2 ? 2 * power : power;
+  return round * unit_m;
+}
+
+static void draw_bar(pc_canvas *canvas, const pc_map_view *view, pc_unit_system units) {
+  double length_m = pc_round_length_m(fmin(view->frame.width / 3, 150) / view->scale, units);
+  double length = length_m * view->scale;
+  pc_rect bar = {view->frame.x + 34, view->frame.y + view->frame.height - 9, length, 4};
+  pc_canvas_box(canvas, bar, &(pc_look){PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, 0.7, PC_DASH_NONE});
+  pc_canvas_box(canvas, (pc_rect){bar.x, bar.y, length / 2, bar.height}, &(pc_look){.fill = PC_INK_BLACK});
+  pc_text words = {0};
+  /* 500 ft, not 167 yd: the unit that the bar is round in */
+  double shown = units == PC_US ? length_m / 0.3048 : length_m;
+  pc_text_addf(&words, "%s %s", pc_show_number(shown, PC_DIM_NUMBER, "", shown < 1 ? 2 : 0).text,
+               units == PC_US ? "ft" : "m");
+  pc_canvas_text(canvas, (pc_rect){bar.x + length + 4, bar.y - 4, 70, 12}, &pc_type_small,
+                 words.data ? words.data : "");
+  pc_canvas_note(canvas, PC_DRAWN_SCALE_BAR, bar, words.data ? words.data : "");
+  pc_text_free(&words);
+}
+
+void pc_map_scale(pc_canvas *canvas, const pc_map_view *view, pc_unit_system units) {
+  double x = view->frame.x + 12, y = view->frame.y + view->frame.height;
+  draw_bar(canvas, view, units);
+  pc_canvas_move(canvas, x, y - 21);
+  pc_canvas_line(canvas, x + 4, y - 4);
+  pc_canvas_line(canvas, x, y - 8);
+  pc_canvas_line(canvas, x - 4, y - 4);
+  pc_canvas_close(canvas);
+  pc_canvas_paint(canvas, &(pc_look){.fill = PC_INK_BLACK});
+  pc_canvas_text(canvas, (pc_rect){x + 6, y - 19, 12, 12}, &pc_type_small, "N");
+  pc_canvas_note(canvas, PC_DRAWN_NORTH, (pc_rect){x - 4, y - 21, 8, 17}, "N");
+}

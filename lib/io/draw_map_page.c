@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Maps as pictures: one with all there is to tell beside it, or several side by side. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/draw.h"
+#include "io/tables_private.h"
+#include "sim/policy.h"
+
+enum { MARGIN = 24, PANEL = 218, GAP = 12, STRIP = 24 };
+
+static void add_title(pc_text *title, const pc_map_content *content) {
+  const pc_lot *lot = content->lot;
+  pc_text_addf(title, "%s%slayout \"%s\"", lot->scenario.text, lot->scenario.text[0] ? ": " : "",
+               lot->layout.text);
+}
+
+/* ---- the panel beside the map ---- */
+
+static void add_answer(pc_column *column, const pc_map_content *content, pc_unit_system units) {
+  const pc_summary *summary = content->summary;
+  if (summary) {
+    bool finished = summary->unfinished == 0;
+    pc_column_addf(column, &pc_type_body, 0, "%s %s%s, %zu simulated night%s%s",
+                   finished ? "Total time" : "Stopped after", pc_show_time(&summary->total_time_s).text,
+                   pc_varies(&summary->total_time_s) ? " (95 %)" : "", summary->replications,
+                   summary->replications == 1 ? "" : "s", finished ? "" : ": not finished");
+  }
+  pc_column_addf(column, &pc_type_body, 0, "%s of snow, %zu machine%s, %s",
+                 pc_show(content->lot->snow.depth_m + content->lot->fall_m, PC_DIM_LENGTH, units, 3).text,
+                 content->lot->machine_count, content->lot->machine_count == 1 ? "" : "s",
+                 content->lot->policy->name);
+  if (isfinite(content->at_s))
+    pc_column_addf(column, &pc_type_body, 0, "As it stands at %s of one night.",
+                   pc_show(content->at_s, PC_DIM_TIME, units, 3).text);
+  else if (content->ground_kg)
+    pc_column_add(column, &pc_type_body, 0, "Snow as it lies at the end of one night.");
+}
+
+static void add_zones(pc_column *column, const pc_map_content *content, pc_unit_system units) {
+  pc_column_gap(column, 5);
+  pc_column_add(column, &pc_type_heading, 0, "Pile zones");
+  size_t count = content->lot->zone_count;
+  for (size_t z = 0; z < count; z++) {
+    pc_text words = {0};
+    pc_text_addf(&words, "%zu %s: ", z + 1, content->lot->zones[z].name.text);
+    pc_zone_words(content, z, units, &words);
+    bool fits =
+        pc_column_left(column) > 60 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    pc_text_free(&words);
+    if (!fits) {
+      pc_column_addf(column, &pc_type_grey, 0, "and %zu more", count - z);
+      return;
+    }
+  }
+}
+
+static void add_cautions(pc_column *column, const pc_map_content *content, pc_unit_system units) {
+  const pc_siting_report *siting = content->siting;
+  if (!siting || siting->count == 0)
+    return;
+  pc_column_gap(column, 5);
+  pc_column_add(column, &pc_type_heading, 0, "Where the piles would lie");
+  for (size_t i = 0; i < siting->count; i++) {
+    const pc_siting_entry *entry = &siting->items[i];
+    pc_text words = {0};
+    pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
+    pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
+                       &words);
+    if (entry->finding.source && entry->finding.source[0])
+      pc_text_addf(&words, " (%s)", entry->finding.source);
+    bool fits =
+        pc_column_left(column) > 40 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    pc_text_free(&words);
+    if (!fits) {
+      pc_column_addf(column, &pc_type_grey, 0, "and %zu more: `pushcycle check`", siting->count - i);
+      return;
+    }
+  }
+}
+
+static void draw_panel(pc_canvas *canvas, pc_rect frame, const pc_map_content *content,
+                       pc_unit_system units) {
+  enum { FOOT = 34 };
+  pc_column column = pc_column_start(canvas, (pc_rect){frame.x, frame.y, frame.width, frame.height - FOOT});
+  add_answer(&column, content, units);
+  pc_column_gap(&column, 5);
+  pc_column_add(&column, &pc_type_heading, 0, "On the map");
+  pc_legend_site(&column, content->scenario);
+  if (content->ground_kg)
+    pc_legend_snow(&column, content, units);
+  if (content->rows)
+    pc_legend_ways(&column);
+  add_zones(&column, content, units);
+  add_cautions(&column, content, units);
+  pc_canvas_text(
+      canvas, (pc_rect){frame.x, frame.y + frame.height - FOOT + 4, frame.width, FOOT - 4}, &pc_type_grey,
+      "Local codes and licensed practice decide where snow may be piled; watch for people on foot.");
+}
+
+static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style) {
+  const pc_map_content *content = map_content;
+  pc_rect page = pc_canvas_page(canvas);
+  pc_text title = {0};
+  add_title(&title, content);
+  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
+                 title.data ? title.data : "");
+  pc_text_free(&title);
+  double top = MARGIN + 16;
+  pc_rect map = {MARGIN, top, page.width - 2 * MARGIN - PANEL - GAP, page.height - top - MARGIN};
+  pc_map_view view = pc_map_fit(content->scenario, map, STRIP);
+  pc_map_draw(canvas, &view, content, PC_MAP_NAMES, style->units);
+  draw_panel(canvas, (pc_rect){map.x + map.width + GAP, top, PANEL, map.height}, content, style->units);
+}
+
+pc_status pc_draw_map(const pc_map_content *content, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
+  pc_text title = {0};
+  add_title(&title, content);
+  const pc_canvas_setup setup = {
+      .format = job->style->format, .width = paper.width, .height = paper.height, .title = title.data};
+  pc_status status = pc_draw_picture(&setup, job, draw_map_page, content);
+  pc_text_free(&title);
+  return status;
+}
+
+/* ---- several maps ---- */
+
+typedef struct several {
+  const pc_map_content *contents;
+  size_t count;
+  int columns, rows;
+  pc_rect cell;
+} several;
+
+enum { CELL_HEAD = 28, LEGEND = 40 };
+
+static void draw_cell(pc_canvas *canvas, pc_rect cell, const pc_map_content *content, pc_unit_system units) {
+  const pc_summary *summary = content->summary;
+  const pc_type bold = {.size = 9, .bold = true, .lines = 1}, plain = {.size = 8, .lines = 1};
+  pc_canvas_text(canvas, (pc_rect){cell.x, cell.y, cell.width, 13}, &bold, content->lot->layout.text);
+  pc_text words = {0};
+  if (summary)
+    pc_text_addf(&words, "%s%s", summary->unfinished == 0 ? "" : "not finished, stopped after ",
+                 pc_show_time(&summary->total_time_s).text);
+  pc_canvas_text(canvas, (pc_rect){cell.x, cell.y + 13, cell.width, 12}, &plain,
+                 words.data ? words.data : "");
+  pc_text_free(&words);
+  pc_rect map = {cell.x, cell.y + CELL_HEAD, cell.width, cell.height - CELL_HEAD};
+  pc_map_view view = pc_map_fit(content->scenario, map, STRIP);
+  pc_map_draw(canvas, &view, content, PC_MAP_NUMBERS, units);
+}
+
+static void draw_several(pc_canvas *canvas, const void *content, const pc_picture_style *style) {
+  const several *all = content;
+  pc_rect page = pc_canvas_page(canvas);
+  pc_text title = {0};
+  const pc_lot *first = all->contents[0].lot;
+  pc_text_addf(&title, "%s%s%zu layouts, %s of snow", first->scenario.text,
+               first->scenario.text[0] ? ": " : "", all->count,
+               pc_show(first->snow.depth_m + first->fall_m, PC_DIM_LENGTH, style->units, 3).text);
+  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
+                 title.data ? title.data : "");
+  pc_text_free(&title);
+  for (size_t i = 0; i < all->count; i++) {
+    pc_rect cell = all->cell;
+    cell.x = MARGIN + (double)(i % (size_t)all->columns) * (cell.width + GAP);
+    cell.y = MARGIN + 16 + (double)(i / (size_t)all->columns) * (cell.height + GAP);
+    draw_cell(canvas, cell, &all->contents[i], style->units);
+  }
+  const pc_map_content *one = &all->contents[0];
+  pc_canvas_text(
+      canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20}, &pc_type_grey,
+      one->summary ? "Time: mean of the simulated nights with its 95 % interval. Zones are hatched as high "
+                     "as they are "
+                     "full in the mean. Local codes and licensed practice decide where snow may be piled."
+                   : "Local codes and licensed practice decide where snow may be piled.");
+}
+
+pc_status pc_draw_maps(const pc_map_content *contents, size_t count, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
+  several all = {.contents = contents, .count = count};
+  all.columns = count <= 1 ? 1 : count <= 4 ? 2 : count <= 9 ? 3 : 4;
+  all.rows = (int)((count + (size_t)all.columns - 1) / (size_t)all.columns);
+  all.cell.width = (paper.width - 2 * MARGIN - (all.columns - 1) * GAP) / all.columns;
+  /* as high as the site asks for at that width, but no more than the paper where one page is enough */
+  pc_map_view wide = pc_map_fit(contents[0].scenario, (pc_rect){0, 0, all.cell.width, 1e6}, STRIP);
+  all.cell.height = fmin(wide.inner.height + 2 * 6 + STRIP + CELL_HEAD, all.cell.width * 1.2);
+  double height = 2 * MARGIN + 16 + all.rows * (all.cell.height + GAP) + LEGEND - 16;
+  const pc_canvas_setup setup = {.format = job->style->format,
+                                 .width = paper.width,
+                                 .height = height,
+                                 .title = contents[0].lot->scenario.text};
+  return pc_draw_picture(&setup, job, draw_several, &all);
+}

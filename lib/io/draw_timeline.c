@@ -1,0 +1,221 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Machines × phases. A phase is told by the height of its bar as well as by its colour: most are too narrow
+ * for a hatch. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/draw.h"
+#include "io/tables_private.h"
+
+enum { MARGIN = 24, NAMES = 96, ROW = 15, ROW_GAP = 3, AXIS = 16, LEGEND = 26, TOP = 20 };
+
+typedef struct bands {
+  const pc_timeline_content *content;
+  double from_s, until_s, band_s;
+  int count, parts;
+  size_t waits; /* zones at which somebody waits */
+  double height;
+} bands;
+
+/* Round lengths of time, and into how many parts they are cut, each whole minutes (or seconds) long. The last
+ * is for runs of many days. */
+static const struct {
+  double length_s;
+  int parts;
+} lengths[] = {{60, 6},    {120, 6},   {300, 5},    {600, 5},    {900, 5},    {1200, 4},  {1800, 6},
+               {2400, 8},  {3600, 6},  {5400, 6},   {7200, 8},   {10800, 6},  {14400, 8}, {21600, 6},
+               {43200, 6}, {86400, 8}, {172800, 8}, {604800, 7}, {2592000, 6}};
+
+static bool has_waits(const pc_timeline_content *content, size_t zone) {
+  for (size_t i = 0; i < content->row_count; i++)
+    if (content->rows[i].phase == PC_PHASE_WAIT && content->rows[i].zone == (int)zone)
+      return true;
+  return false;
+}
+
+static bands make_bands(const pc_timeline_content *content, double room) {
+  bands all = {.content = content, .from_s = content->from_s, .until_s = content->from_s};
+  for (size_t i = 0; i < content->row_count; i++)
+    all.until_s = fmax(all.until_s, fmin(content->until_s, content->rows[i].end_s));
+  for (size_t z = 0; z < content->lot->zone_count; z++)
+    all.waits += has_waits(content, z);
+  double rows = (double)(content->lot->machine_count + all.waits);
+  all.height = rows * (ROW + ROW_GAP) + AXIS;
+  double span_s = fmax(all.until_s - all.from_s, 1);
+  int most = (int)fmax(1, floor(room / all.height));
+  for (int i = sizeof lengths / sizeof lengths[0] - 1; i >= 0; i--)
+    if (all.parts == 0 || ceil(span_s / lengths[i].length_s) <= most) {
+      all.band_s = lengths[i].length_s;
+      all.parts = lengths[i].parts;
+    }
+  all.count = (int)ceil(span_s / all.band_s);
+  return all;
+}
+
+/* ---- one band ---- */
+
+typedef struct strip {
+  pc_canvas *canvas;
+  const pc_timeline_content *content;
+  double from_s, until_s, x, y, width;
+  int parts;
+} strip;
+
+static double at(const strip *s, double time_s) {
+  double share = (time_s - s->from_s) / (s->until_s - s->from_s);
+  return s->x + s->width * fmin(1, fmax(0, share));
+}
+
+static bool in_strip(const strip *s, const pc_trace_row *row) {
+  return row->end_s > s->from_s && row->start_s < s->until_s && row->end_s > row->start_s;
+}
+
+static void draw_phase(const strip *s, pc_phase phase) {
+  const pc_phase_look *look = pc_phase_look_of(phase);
+  pc_look plain = look->area;
+  plain.hatch = PC_HATCH_NONE;
+  if (phase == PC_PHASE_IDLE)
+    plain.fill = PC_INK_LINE;
+  plain.width = phase == PC_PHASE_WAIT || phase == PC_PHASE_RETURN ? 0.4 : 0;
+  for (size_t i = 0; i < s->content->row_count; i++) {
+    const pc_trace_row *row = &s->content->rows[i];
+    if (row->phase != phase || !in_strip(s, row))
+      continue;
+    double y = s->y + (double)row->machine * (ROW + ROW_GAP);
+    pc_rect bar = {at(s, row->start_s), y + ROW * (1 - look->high), at(s, row->end_s) - at(s, row->start_s),
+                   ROW * (look->high - look->low)};
+    pc_canvas_rectangle(s->canvas, bar);
+    pc_canvas_note(s->canvas, PC_DRAWN_SPAN, bar, pc_phase_name(phase));
+  }
+  pc_canvas_paint(s->canvas, &plain);
+}
+
+/* Who waits at a zone: each machine has a line of its own, as far as there is room. */
+static void draw_queue(const strip *s, size_t zone, double y) {
+  enum { LINES = 5 };
+  for (size_t i = 0; i < s->content->row_count; i++) {
+    const pc_trace_row *row = &s->content->rows[i];
+    if (row->phase != PC_PHASE_WAIT || row->zone != (int)zone || !in_strip(s, row))
+      continue;
+    pc_rect bar = {at(s, row->start_s), y + (double)(row->machine % LINES) * ROW / LINES,
+                   at(s, row->end_s) - at(s, row->start_s), (double)ROW / LINES};
+    pc_canvas_rectangle(s->canvas, bar);
+    pc_canvas_note(s->canvas, PC_DRAWN_SPAN, bar, "queue");
+  }
+  pc_canvas_paint(s->canvas, &(pc_look){PC_INK_YELLOW, PC_HATCH_NONE, PC_INK_BLACK, 0.4, PC_DASH_NONE});
+}
+
+static void name_row(const strip *s, double y, const char *name) {
+  const pc_type type = {.size = 7, .lines = 1};
+  pc_canvas_text(s->canvas, (pc_rect){s->x - NAMES, y + 3, NAMES - 6, ROW - 3}, &type, name);
+  pc_canvas_stroke(s->canvas, s->x, y + ROW, s->x + s->width, y + ROW,
+                   &(pc_look){.line = PC_INK_LINE, .width = 0.5});
+}
+
+/* Hours and minutes, or seconds too where a band is short. */
+static pc_shown clock_of(double time_s, bool seconds) {
+  pc_shown shown;
+  long whole = lround(time_s);
+  if (seconds)
+    snprintf(shown.text, sizeof shown.text, "%ld:%02ld:%02ld", whole / 3600, whole / 60 % 60, whole % 60);
+  else
+    snprintf(shown.text, sizeof shown.text, "%ld:%02ld", whole / 3600, whole / 60 % 60);
+  return shown;
+}
+
+static void draw_axis(const strip *s, double y, double last_s) {
+  const pc_type type = {.size = 6.5, .ink = PC_INK_GREY, .lines = 1, .side = PC_CENTRE};
+  bool seconds = fmod(s->from_s, 60) != 0 || s->until_s - s->from_s < 60 * s->parts;
+  double step_s = (s->until_s - s->from_s) / s->parts;
+  for (int i = 0; i <= s->parts; i++) {
+    double time_s = s->from_s + i * step_s, x = at(s, time_s);
+    if (time_s > last_s + step_s)
+      break;
+    pc_canvas_stroke(s->canvas, x, s->y, x, y + 2, &(pc_look){.line = PC_INK_LINE, .width = 0.4});
+    pc_canvas_note(s->canvas, PC_DRAWN_TICK, (pc_rect){x, s->y, 0, y - s->y}, NULL);
+    double left = fmin(fmax(x - 28, s->x - 28), s->x + s->width - 36);
+    pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type, clock_of(time_s, seconds).text);
+  }
+}
+
+static void draw_strip(const strip *s, double last_s) {
+  static const pc_phase order[] = {PC_PHASE_IDLE,  PC_PHASE_RETURN, PC_PHASE_TURN,     PC_PHASE_LOWER,
+                                   PC_PHASE_RAISE, PC_PHASE_CARRY,  PC_PHASE_CLEAN_UP, PC_PHASE_FILL,
+                                   PC_PHASE_DUMP,  PC_PHASE_WAIT};
+  const pc_lot *lot = s->content->lot;
+  double y = s->y + (double)lot->machine_count * (ROW + ROW_GAP);
+  for (size_t i = 0; i < sizeof order / sizeof order[0]; i++)
+    draw_phase(s, order[i]);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    name_row(s, s->y + (double)m * (ROW + ROW_GAP), lot->machines[m].name.text);
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    if (!has_waits(s->content, z))
+      continue;
+    pc_text words = {0};
+    pc_text_addf(&words, "queue at %s", lot->zones[z].name.text);
+    draw_queue(s, z, y);
+    name_row(s, y, words.data ? words.data : "");
+    pc_text_free(&words);
+    y += ROW + ROW_GAP;
+  }
+  draw_axis(s, y - ROW_GAP, last_s);
+}
+
+/* ---- the page ---- */
+
+static void draw_legend(pc_canvas *canvas, double x, double y, double width) {
+  static const pc_phase order[] = {PC_PHASE_FILL, PC_PHASE_CLEAN_UP, PC_PHASE_CARRY,
+                                   PC_PHASE_DUMP, PC_PHASE_WAIT,     PC_PHASE_RETURN,
+                                   PC_PHASE_TURN, PC_PHASE_LOWER,    PC_PHASE_IDLE};
+  enum { COUNT = sizeof order / sizeof order[0], HIGH = 12 };
+  const pc_type type = {.size = 7, .lines = 1};
+  double step = width / COUNT;
+  for (int i = 0; i < COUNT; i++) {
+    const pc_phase_look *look = pc_phase_look_of(order[i]);
+    pc_look plain = look->area;
+    plain.hatch = PC_HATCH_NONE;
+    if (order[i] == PC_PHASE_IDLE)
+      plain.fill = PC_INK_LINE;
+    double left = x + i * step;
+    pc_canvas_box(canvas, (pc_rect){left, y + HIGH * (1 - look->high), 14, HIGH * (look->high - look->low)},
+                  &plain);
+    pc_canvas_text(canvas, (pc_rect){left + 18, y + 2, step - 20, 10}, &type,
+                   order[i] == PC_PHASE_LOWER ? "lower, raise" : look->words);
+  }
+}
+
+static void draw(pc_canvas *canvas, const void *content, const pc_picture_style *style) {
+  (void)style;
+  const bands *all = content;
+  const pc_lot *lot = all->content->lot;
+  pc_rect page = pc_canvas_page(canvas);
+  pc_text title = {0};
+  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
+               lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
+  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
+                 title.data ? title.data : "");
+  pc_text_free(&title);
+  draw_legend(canvas, MARGIN, MARGIN + TOP - 2, page.width - 2 * MARGIN);
+  for (int i = 0; i < all->count; i++) {
+    strip one = {.canvas = canvas,
+                 .content = all->content,
+                 .from_s = all->from_s + i * all->band_s,
+                 .x = MARGIN + NAMES,
+                 .y = MARGIN + TOP + LEGEND + i * all->height,
+                 .width = page.width - 2 * MARGIN - NAMES,
+                 .parts = all->parts};
+    one.until_s = one.from_s + all->band_s;
+    draw_strip(&one, all->until_s);
+  }
+}
+
+pc_status pc_draw_timeline(const pc_timeline_content *content, const pc_draw_job *job) {
+  pc_rect paper = pc_paper_size(job->style->paper, false);
+  double fixed = 2 * MARGIN + TOP + LEGEND;
+  bands all = make_bands(content, paper.height - fixed);
+  const pc_canvas_setup setup = {.format = job->style->format,
+                                 .width = paper.width,
+                                 .height = fixed + all.count * all.height,
+                                 .title = content->lot->scenario.text};
+  return pc_draw_picture(&setup, job, draw, &all);
+}

@@ -1,0 +1,126 @@
+# Pictures and briefs: files by their signatures and by what other programs read in them.
+
+case: SVG to standard output is XML with a title
+$ pushcycle draw map small.yaml --quiet | $PYTHON -c "import sys, xml.etree.ElementTree as e; r = e.parse(sys.stdin).getroot(); print(r.tag, r.get('role'), r.find('{http://www.w3.org/2000/svg}title').text)"
+out: ^\{http://www\.w3\.org/2000/svg\}svg img Small lot: layout "one pile"$
+
+case: PDF by the end of the name, A4
+$ pushcycle draw map small.yaml --quiet --output m.pdf && pdfinfo m.pdf
+out: ^Pages: +1$
+out: ^Page size: +841\.89 x 595\.276 pts \(A4\)$
+out: ^Title: +Small lot: layout "one pile"$
+no-out: ^CreationDate
+no-file: ^m\.pdf\..
+
+case: letter paper with US units
+$ pushcycle draw map small.yaml --quiet --units us --output m.pdf && pdfinfo m.pdf && pdftotext m.pdf -
+out: ^Page size: +792 x 612 pts \(letter\)$
+out: yd³
+out: ^[0-9]+ ft$
+no-out: [0-9] m³
+
+case: PNG by its own header, two pixels a point
+$ pushcycle draw map small.yaml --quiet --format png | $PYTHON -c "import sys, struct; d = sys.stdin.buffer.read(); print(d[:8], struct.unpack('>II', d[16:24]))"
+out: ^b'.x89PNG.r.n.x1a.n' \(1684, 1191\)$
+
+case: the same input, the same bytes
+$ for f in svg pdf png; do for i in 1 2; do pushcycle draw map night.yaml --quiet --at "2 h" --threads $i --output $i.$f; done; cmp 1.$f 2.$f || echo differ; done; pushcycle brief night.yaml --quiet --output 1.pdf; pushcycle brief night.yaml --quiet --threads 2 --output 2.pdf; cmp 1.pdf 2.pdf || echo differ
+no-out: differ
+
+case: no two words of a map lie on each other
+$ for s in small night siting; do pushcycle draw map $s.yaml --quiet --output m.pdf; pdftotext -bbox m.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done
+out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: [1-9][0-9]* (overlaps|off)
+
+case: every subject and chart is a picture
+$ for of in layouts split depth crew zones; do pushcycle draw chart small.yaml --quiet --of $of --output c.pdf && pdftotext -bbox c.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done; pushcycle draw timeline night.yaml --quiet --output t.pdf && pdftotext -bbox t.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pushcycle draw map small.yaml --layouts all --quiet --output a.pdf && pdftotext -bbox a.pdf - | $PYTHON $TESTS/pdf_overlaps.py
+out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: [1-9][0-9]* (overlaps|off)
+
+case: a chart says what it shows
+$ pushcycle draw chart small.yaml --quiet --of depth --depths "5 cm,10 cm" --format pdf | pdftotext - -
+out: total time against depth of snow
+out: ^depth of snow, cm$
+
+case: the demonstration lot without a scenario
+$ pushcycle draw map --set chance.replications=1 --format pdf | pdftotext - -
+err: built-in demonstration lot
+out: Ferry terminal
+out: must not: zone "north" is 60 cm from hydrant
+
+case: nothing to draw
+$ pushcycle draw
+exit: 2
+err: draw what\? map, timeline or chart
+
+case: a slip in what to draw
+$ pushcycle draw mapp small.yaml
+exit: 2
+err: "mapp" can not be drawn; did you mean map\?
+
+case: bad options of pictures
+$ pushcycle draw map small.yaml --format gif; pushcycle draw map small.yaml --paper a5; pushcycle draw map small.yaml --at 5; pushcycle draw map small.yaml --at "-1 h"; pushcycle draw map small.yaml --layers roads; pushcycle draw chart small.yaml --of pie; pushcycle draw map small.yaml --output m.jpg
+exit: 2
+err: --format: "gif" is not allowed; choose svg, pdf or png
+err: --paper: "a5" is not allowed; choose a4 or letter
+err: --at: .*needs a unit of time
+err: --at: "-1 h" is not allowed
+err: --layers: "roads" is not allowed
+err: --of: "pie" is not allowed
+err: --output: "m.jpg" does not end in \.svg, \.pdf or \.png
+no-file: ^m\.
+
+case: no binary to a terminal
+$ $PYTHON -c "import os, pty, sys; sys.exit(os.waitstatus_to_exitcode(pty.spawn(['pushcycle', 'brief', 'small.yaml'])))"
+exit: 2
+out: nothing for a terminal; name a file with --output
+
+case: the brief has a page for the lot and one for each machine
+$ pushcycle brief small.yaml --set "crew[0].count=3" --quiet --output b.pdf && pdfinfo b.pdf && pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py
+out: ^Pages: +4$
+out: ^Page size: +595\.276 x 841\.89 pts \(A4\)$
+out: ^4 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+
+case: the brief on letter paper fits, too
+$ for s in small night siting; do pushcycle brief $s.yaml --units us --quiet --output b.pdf; pdfinfo b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done
+out: ^Page size: +612 x 792 pts \(letter\)$
+out: ^[2-9] pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: [1-9][0-9]* (overlaps|off)
+
+case: the brief of a night that does not end says so, and so does its exit status
+$ pushcycle brief small.yaml --set "zones[0].volume=10 m3" --quiet --output b.pdf; s=$?; pdftotext b.pdf -; exit $s
+exit: 1
+out: Not finished in 1 of 1 simulated nights \(pile zones full\)
+file: b.pdf
+
+case: a picture does not overwrite its scenario
+$ cp small.yaml small.svg; pushcycle draw map small.svg --output small.svg
+exit: 2
+err: must not overwrite the scenario
+
+case: names are text, whatever is in them
+$ pushcycle draw map small.yaml --quiet --set "name='<b>&\"雪 שלום'" --format svg | $PYTHON -c "import sys, xml.etree.ElementTree as e; print(e.parse(sys.stdin).getroot().find('{http://www.w3.org/2000/svg}title').text.encode('unicode_escape'))"
+out: ^b'<b>&"..u96ea ..u05e9
+
+case: the report is one sound page that needs nothing from elsewhere
+$ pushcycle report small.yaml --quiet --output r.html && $PYTHON $TESTS/check_html.py <r.html
+out: ^html: ok, 5 pictures, 1[0-9] tables$
+
+case: the report answers first
+$ pushcycle report small.yaml --quiet | sed -n '/<main>/,$ { s/<[^>]*>//g; /^Quickest/p; /^All combinations$/p; }' | head -n 1
+out1: ^Quickest: layout &#34;two piles&#34; with wide
+
+case: a report with depths and crews in US units
+$ pushcycle report small.yaml --quiet --units us --depths "2 in,4 in" --crews 1..2 --box wide | tee r.html | $PYTHON $TESTS/check_html.py && grep -c "With 2 in of snow" r.html
+out: ^html: ok, 7 pictures
+out: ^1$
+
+case: names in a report are text
+$ pushcycle report small.yaml --quiet --set "name='<script>alert(1)</script>'" --set "layouts[0].name='</table><img src=x onerror=alert(1)>'" | $PYTHON $TESTS/check_html.py
+out: ^html: ok
+
+case: a report of what does not finish
+$ pushcycle report small.yaml --quiet --layout "one pile" --set "zones[0].volume=10 m3" --output r.html; s=$?; $PYTHON $TESTS/check_html.py <r.html; grep -o "None of the 2 finishes" r.html; exit $s
+exit: 1
+out: ^html: ok
+out: ^None of the 2 finishes

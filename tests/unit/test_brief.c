@@ -1,0 +1,153 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The brief: pages, what each must say, that nothing overlaps or runs off the paper. Paper sizes: ISO 216
+ * (A4, 210 mm × 297 mm) and ANSI/ASME Y14.1 (A: 8.5 in × 11 in). */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <string.h>
+
+#include "drawn.h"
+#include "io/brief_private.h"
+#include "io/starter.h"
+
+static drawn_count draw(const drawn_night *night, pc_unit_system units, pc_paper paper, pc_text *out) {
+  drawn_count count = {0};
+  const pc_brief_content content = drawn_brief(night);
+  const pc_picture_style style = {.units = units, .paper = paper};
+  const pc_draw_job job = {&style, out, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_brief(&content, &job), PC_OK);
+  return count;
+}
+
+/* What every page for a machine has to say, and the page for the lot. */
+static const char *const needed[] = {"Before you start",
+                                     "chains with little slack",
+                                     "Bucket level",
+                                     "with a gap",
+                                     "No down pressure",
+                                     "Shoes flat",
+                                     "trip edge free",
+                                     "Lights",
+                                     "camera and mirrors",
+                                     "Hi-vis",
+                                     "Refuelling in the storm",
+                                     "People on foot: stop",
+                                     "Other machines",
+                                     "Hydrants stay clear",
+                                     "drivers at an exit",
+                                     "Local codes and licensed practice decide",
+                                     "Your work",
+                                     "Who does what",
+                                     "Pile zones",
+                                     "All done after",
+                                     "Start at the blue dot"};
+
+static size_t times_said(const drawn_count *count, const char *words) {
+  size_t times = 0;
+  for (const char *at = count->words.data; at && (at = strstr(at, words)) != NULL; at += strlen(words))
+    times++;
+  return times;
+}
+
+static void test_of_the_demo(void **state) {
+  (void)state;
+  static const pc_override few[] = {{"chance.replications", "4", NULL}};
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, "three piles");
+  for (int paper = 0; paper < 2; paper++) {
+    pc_text out = {0};
+    drawn_count count = draw(&night, (pc_unit_system)paper, (pc_paper)paper, &out);
+    assert_memory_equal(out.data, "%PDF", 4);
+    assert_int_equal(count.pages, 1 + night.lot->machine_count);
+    for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
+      if (!drawn_says(&count, needed[i]))
+        fail_msg("the brief does not say \"%s\"", needed[i]);
+    static const char *const own[] = {"hydrant by the ramp",
+                                      "gully west",
+                                      "hall door",
+                                      "accessible stalls",
+                                      "vehicles 1, vehicle 2, vehicles 3",
+                                      "quay fence"};
+    for (size_t i = 0; i < sizeof own / sizeof own[0]; i++) /* to be left alone, on every page */
+      if (times_said(&count, own[i]) < 1 + night.lot->machine_count)
+        fail_msg("\"%s\" is said only %zu times", own[i], times_said(&count, own[i]));
+    assert_int_equal(times_said(&count, "Local codes and licensed practice decide"),
+                     1 + night.lot->machine_count);
+    assert_int_equal(times_said(&count, "and this sheet"), 1);
+    assert_int_equal(count.kinds[PC_DRAWN_START], 4 + 4); /* all on the first page, then each its own */
+    assert_true(count.kinds[PC_DRAWN_SWATH] > 100);
+    /* a plow truck has no box to float */
+    assert_int_equal(times_said(&count, "chains with little slack"), 3);
+    assert_int_equal(times_said(&count, "Blade angled"), 1);
+    drawn_count_free(&count);
+    pc_text_free(&out);
+  }
+  drawn_end(&night);
+}
+
+/* Loads and hours are those of the simulated nights. */
+static void test_figures(void **state) {
+  (void)state;
+  static const pc_override few[] = {{"chance.replications", "4", NULL}};
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, NULL);
+  const pc_brief_content content = drawn_brief(&night);
+  for (size_t m = 0; m < night.lot->machine_count; m++) {
+    pc_statistic hours = pc_brief_hours(&content, m), loads = pc_brief_loads(&content, m);
+    const pc_machine_result *mean = &night.summary.mean.machines[m];
+    double work_s = 0;
+    for (int p = 0; p < PC_PHASE_COUNT; p++)
+      work_s += p == PC_PHASE_IDLE ? 0 : mean->time_s[p];
+    assert_true(fabs(hours.mean - work_s) < 1e-6 * (1 + work_s));
+    assert_true(fabs(loads.mean - mean->cycles) <= 0.5 + 1e-9); /* the mean result has whole cycles */
+    assert_true(hours.min <= hours.mean && hours.mean <= hours.max);
+    assert_true(hours.max <= night.summary.total_time_s.max + 1e-6);
+    assert_int_equal(hours.count, 4);
+  }
+  drawn_end(&night);
+}
+
+static void test_of_others(void **state) {
+  (void)state;
+  const char *const texts[] = {pc_starter_scenario(), drawn_tiny(), drawn_many(), drawn_night_storm()};
+  for (size_t t = 0; t < sizeof texts / sizeof texts[0]; t++) {
+    drawn_night night;
+    drawn_start(&night, texts[t], NULL, 0, NULL);
+    for (int paper = 0; paper < 4; paper++) {
+      pc_text out = {0};
+      drawn_count count = draw(&night, (pc_unit_system)(paper / 2), (pc_paper)(paper % 2), &out);
+      assert_int_equal(count.pages, 1 + night.lot->machine_count);
+      /* checks are never what gives way */
+      for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
+        if (!drawn_says(&count, needed[i]))
+          fail_msg("scenario %zu, paper %d: the brief does not say \"%s\"", t, paper, needed[i]);
+      assert_int_equal(times_said(&count, "Refuelling in the storm"), night.lot->machine_count);
+      assert_int_equal(times_said(&count, "take the break that is due"), night.lot->machine_count);
+      if (t == 2) { /* more than there is room for: it is said that there is more */
+        assert_true(drawn_says(&count, "and 2 more"));
+        assert_true(drawn_says(&count, "everything that is marked on the map"));
+      }
+      if (t == 3) {
+        assert_true(drawn_says(&count, "strip has to be clear 5 min after the start; late in 1 of 1"));
+        assert_true(drawn_says(&count, "Lay the snow to the right"));
+      }
+      drawn_count_free(&count);
+      pc_text_free(&out);
+    }
+    drawn_end(&night);
+  }
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_of_the_demo),
+      cmocka_unit_test(test_figures),
+      cmocka_unit_test(test_of_others),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,386 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Pictures by what is in them: counts against the scenario and the trace that they show, labels that stay in
+ * their frames and apart from each other (drawn_watch), lengths against the view's own scale. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "drawn.h"
+#include "io/starter.h"
+
+static const pc_override few[] = {{"chance.replications", "2", NULL}};
+
+static drawn_count draw_map(const pc_map_content *content, pc_picture_style style, pc_text *out) {
+  drawn_count count = {0};
+  pc_text own = {0};
+  const pc_draw_job job = {&style, out ? out : &own, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_map(content, &job), PC_OK);
+  pc_text_free(&own);
+  return count;
+}
+
+static size_t legs(const drawn_night *night, double from_s, double until_s) {
+  size_t count = 0;
+  for (size_t i = 0; i < night->rows.count; i++) {
+    const pc_trace_row *row = &night->rows.items[i];
+    bool drives = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP ||
+                  row->phase == PC_PHASE_CARRY || row->phase == PC_PHASE_RETURN;
+    bool moves = row->from.x_m != row->to.x_m || row->from.y_m != row->to.y_m;
+    count += drives && moves && row->end_s > from_s && row->start_s < until_s;
+  }
+  return count;
+}
+
+/* Lanes of the first lane set that have ground anywhere. */
+static size_t open_lanes(const pc_lot *lot) {
+  const pc_lane_set *set = &lot->lane_sets[0];
+  size_t count = 0;
+  for (size_t l = 0; l < set->lane_count; l++) {
+    bool any = false;
+    for (int i = 0; i < set->lanes[l].stations; i++)
+      any |= set->slot_m2[set->lanes[l].first + (size_t)i] > 0;
+    count += any;
+  }
+  return count;
+}
+
+static void test_map_of_the_demo(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, "three piles");
+  pc_map_content content = drawn_map(&night);
+  content.lanes = true;
+  drawn_count count = draw_map(&content, (pc_picture_style){0}, NULL);
+  const pc_site *site = &night.scenario.site;
+  assert_int_equal(count.kinds[PC_DRAWN_AREA], site->area_count);
+  assert_int_equal(count.kinds[PC_DRAWN_GROUND], 1);
+  assert_int_equal(count.kinds[PC_DRAWN_OBSTACLE], site->obstacle_count);
+  assert_int_equal(count.kinds[PC_DRAWN_KEEP_CLEAR], 5);
+  assert_int_equal(count.kinds[PC_DRAWN_ZONE], 3);
+  assert_int_equal(count.kinds[PC_DRAWN_FILL], 3);
+  assert_int_equal(count.kinds[PC_DRAWN_START], 4);
+  assert_int_equal(count.kinds[PC_DRAWN_CAUTION], 1);
+  assert_int_equal(count.kinds[PC_DRAWN_NORTH], 1);
+  assert_int_equal(count.kinds[PC_DRAWN_SCALE_BAR], 1);
+  assert_int_equal(count.kinds[PC_DRAWN_WAY], legs(&night, 0, INFINITY));
+  assert_true(count.kinds[PC_DRAWN_SNOW] > 0);
+  assert_true(count.kinds[PC_DRAWN_LANE] >= open_lanes(night.lot));
+  static const char *const said[] = {"Ferry terminal: layout \"three piles\"",
+                                     "1 north",
+                                     "2 east",
+                                     "3 west",
+                                     "of 2900 m³",
+                                     "hydrant by the ramp",
+                                     "car park",
+                                     "ticket hall",
+                                     "Local codes and licensed practice",
+                                     "50 m",
+                                     "push",
+                                     "mid loader 1"};
+  for (size_t i = 0; i < sizeof said / sizeof said[0]; i++)
+    if (!drawn_says(&count, said[i]))
+      fail_msg("the map does not say \"%s\"", said[i]);
+  drawn_count_free(&count);
+  count = draw_map(&content, (pc_picture_style){PC_PICTURE_PDF, PC_US, PC_PAPER_LETTER}, NULL);
+  assert_true(drawn_says(&count, "yd³"));
+  assert_true(drawn_says(&count, "200 ft")); /* a third of the frame is some 80 m */
+  drawn_count_free(&count);
+  drawn_end(&night);
+}
+
+/* Of a snapshot: only the ways of its time, and all the snow that fell where nobody has been. */
+static void test_snapshot(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_starter_scenario(), NULL, 0, NULL);
+  double at_s = 0.3 * night.summary.total_time_s.mean;
+  assert_int_equal(pc_world_run_until(night.world, 1, 0, at_s, NULL, &night.standing), PC_OK);
+  double left_kg = 0;
+  for (size_t c = 0; c < night.lot->ground->cell_count; c++)
+    left_kg += pc_world_ground_kg(night.world)[c];
+  double placed_kg = night.standing.placed_kg;
+  double boxes_kg = night.lot->start_kg - left_kg - placed_kg; /* mass is conserved: what is on its way */
+  assert_true(placed_kg > 0.2 * night.lot->start_kg && placed_kg < 0.5 * night.lot->start_kg);
+  assert_true(boxes_kg > -1e-6 && boxes_kg <= night.lot->machines[0].unit.capacity_kg);
+  pc_map_content content = drawn_map(&night);
+  content.standing = &night.standing;
+  content.at_s = at_s;
+  content.from_s = at_s - 60;
+  content.until_s = at_s;
+  drawn_count count = draw_map(&content, (pc_picture_style){0}, NULL);
+  assert_int_equal(count.kinds[PC_DRAWN_WAY], legs(&night, at_s - 60, at_s));
+  assert_true(count.kinds[PC_DRAWN_WAY] < legs(&night, 0, INFINITY) / 5);
+  drawn_count_free(&count);
+  /* the run to the end is the run until any time after it */
+  assert_int_equal(pc_world_run_until(night.world, 1, 0, INFINITY, NULL, &night.standing), PC_OK);
+  assert_true(night.standing.total_time_s == night.results[0].total_time_s);
+  drawn_end(&night);
+}
+
+static void test_other_scenarios(void **state) {
+  (void)state;
+  const char *const texts[] = {pc_starter_scenario(), drawn_tiny(), drawn_many(), drawn_night_storm()};
+  for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+    drawn_night night;
+    drawn_start(&night, texts[i], NULL, 0, NULL);
+    pc_map_content content = drawn_map(&night);
+    for (int units = 0; units < 2; units++) {
+      drawn_count count = draw_map(
+          &content, (pc_picture_style){PC_PICTURE_PNG, (pc_unit_system)units, (pc_paper)units}, NULL);
+      assert_int_equal(count.kinds[PC_DRAWN_ZONE], night.lot->zone_count);
+      assert_int_equal(count.kinds[PC_DRAWN_AREA], night.scenario.site.area_count);
+      assert_int_equal(count.kinds[PC_DRAWN_PASSAGE], night.scenario.site.passage_count);
+      drawn_count_free(&count);
+    }
+    drawn_end(&night);
+  }
+}
+
+/* The bar is as long as it says, a round number of its unit, and within the third that it may take. */
+static void test_scale_bar(void **state) {
+  (void)state;
+  static const double most_m[] = {0.7, 1, 1.99, 2, 4.9, 5, 9.99, 10, 73, 420, 5000};
+  static const double metric[] = {0.5, 1, 1, 2, 2, 5, 5, 10, 50, 200, 5000};
+  for (size_t i = 0; i < sizeof most_m / sizeof most_m[0]; i++) {
+    assert_true(fabs(pc_round_length_m(most_m[i], PC_METRIC) - metric[i]) < 1e-9);
+    double feet = pc_round_length_m(most_m[i], PC_US) / 0.3048;
+    double lead = feet / pow(10, floor(log10(feet) + 1e-9));
+    assert_true(fabs(lead - 1) < 1e-6 || fabs(lead - 2) < 1e-6 || fabs(lead - 5) < 1e-6);
+    assert_true(feet * 0.3048 <= most_m[i] * 1.0001 && feet * 0.3048 > most_m[i] / 2.51);
+  }
+}
+
+/* Nothing of the site lies outside the frame, whatever its shape; x and y have one scale. */
+static void test_view(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, NULL);
+  static const pc_rect frames[] = {{10, 20, 500, 300}, {0, 0, 100, 400}, {5, 5, 400, 60}};
+  for (size_t i = 0; i < sizeof frames / sizeof frames[0]; i++) {
+    pc_map_view view = pc_map_fit(&night.scenario, frames[i], 24);
+    const pc_ring *ring = &night.scenario.site.ground[0].outline;
+    for (size_t k = 0; k < ring->count; k++) {
+      assert_true(pc_map_x(&view, ring->points[k]) >= frames[i].x);
+      assert_true(pc_map_x(&view, ring->points[k]) <= frames[i].x + frames[i].width);
+      assert_true(pc_map_y(&view, ring->points[k]) >= frames[i].y);
+      assert_true(pc_map_y(&view, ring->points[k]) <= frames[i].y + frames[i].height - 24);
+    }
+    const pc_point a = {0, 0}, b = {30, 40};
+    double dx = pc_map_x(&view, b) - pc_map_x(&view, a), dy = pc_map_y(&view, a) - pc_map_y(&view, b);
+    assert_true(fabs(hypot(dx, dy) - 50 * view.scale) < 1e-9);
+    assert_true(dx > 0 && dy > 0); /* east to the right, north up */
+  }
+  drawn_end(&night);
+}
+
+static void test_maps_side_by_side(void **state) {
+  (void)state;
+  enum { LAYOUTS = 4 };
+  static const char *const names[LAYOUTS] = {"one pile", "two piles", "three piles", "five piles"};
+  drawn_night nights[LAYOUTS];
+  pc_map_content contents[LAYOUTS];
+  for (size_t i = 0; i < LAYOUTS; i++) {
+    drawn_start(&nights[i], pc_demo_scenario(), few, 1, names[i]);
+    contents[i] = drawn_map(&nights[i]);
+  }
+  drawn_count count = {0};
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_maps(contents, LAYOUTS, &job), PC_OK);
+  assert_int_equal(count.kinds[PC_DRAWN_FRAME], LAYOUTS);
+  assert_int_equal(count.kinds[PC_DRAWN_ZONE], 1 + 2 + 3 + 5);
+  for (size_t i = 0; i < LAYOUTS; i++)
+    assert_true(drawn_says(&count, names[i]));
+  assert_int_equal(count.kinds[PC_DRAWN_SCALE_BAR], LAYOUTS);
+  drawn_count_free(&count);
+  pc_text_free(&out);
+  for (size_t i = 0; i < LAYOUTS; i++)
+    drawn_end(&nights[i]);
+}
+
+/* The times along the axis, in the order in which they are drawn: each later by one and the same step, but
+ * for the end of a band, which is the beginning of the next. */
+static void check_ticks(const drawn_count *count) {
+  long before = -1, step = 0;
+  size_t ticks = 0;
+  for (const char *at = count->words.data; at && *at; at = strchr(at, '\n') + 1) {
+    long parts[3] = {0};
+    int used = 0, fields = sscanf(at, "%ld:%2ld%n:%2ld%n", &parts[0], &parts[1], &used, &parts[2], &used);
+    if (fields < 2 || at[used] != '\n')
+      continue;
+    long time = fields == 3 ? parts[0] * 3600 + parts[1] * 60 + parts[2] : parts[0] * 3600 + parts[1] * 60;
+    if (before >= 0 && time != before) {
+      step = step ? step : time - before;
+      assert_int_equal(time - before, step);
+    }
+    before = time;
+    ticks++;
+  }
+  assert_true(ticks >= 3 && step > 0);
+}
+
+/* Every phase of the trace that lasts is a bar, once for each band that it reaches into. */
+static void test_timeline(void **state) {
+  (void)state;
+  const char *const texts[] = {pc_starter_scenario(), drawn_tiny(), drawn_many(), drawn_night_storm()};
+  for (size_t t = 0; t < sizeof texts / sizeof texts[0]; t++) {
+    drawn_night night;
+    drawn_start(&night, texts[t], NULL, 0, NULL);
+    const pc_timeline_content content = {
+        .lot = night.lot, .rows = night.rows.items, .row_count = night.rows.count, .until_s = INFINITY};
+    drawn_count count = {0};
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
+    assert_int_equal(pc_draw_timeline(&content, &job), PC_OK);
+    size_t lasting = 0, queues = 0;
+    for (size_t i = 0; i < night.rows.count; i++) {
+      lasting += night.rows.items[i].end_s > night.rows.items[i].start_s;
+      queues += night.rows.items[i].phase == PC_PHASE_WAIT && night.rows.items[i].zone >= 0;
+    }
+    assert_true(count.kinds[PC_DRAWN_SPAN] >= lasting + queues);
+    assert_true(count.kinds[PC_DRAWN_SPAN] <= (lasting + queues) * 2);
+    assert_true(drawn_says(&count, "wait"));
+    check_ticks(&count);
+    assert_int_equal(queues > 0, drawn_says(&count, "queue at"));
+    drawn_count_free(&count);
+    pc_text_free(&out);
+    drawn_end(&night);
+  }
+}
+
+/* ---- charts ---- */
+
+static drawn_count draw_chart(const pc_scenario *scenario, const pc_comparison *comparison,
+                              pc_chart_kind kind, pc_unit_system units) {
+  drawn_count count = {0};
+  pc_text out = {0};
+  const pc_chart_content content = {scenario, comparison, kind};
+  const pc_picture_style style = {.units = units};
+  const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_chart(&content, &job), PC_OK);
+  pc_text_free(&out);
+  return count;
+}
+
+static void compare(drawn_night *night, const char *text, const pc_override *overrides, size_t count,
+                    pc_comparison *comparison) {
+  pc_faults faults = {0};
+  drawn_start(night, text, overrides, count, NULL);
+  const pc_compare_how how = {.replications = night->replications, .seed = 1, .threads = 2};
+  assert_int_equal(pc_compare(&night->scenario, &how, comparison, &faults), PC_OK);
+  pc_faults_free(&faults);
+}
+
+static void test_charts(void **state) {
+  (void)state;
+  static const pc_override wanted[] = {{"chance.replications", "3", NULL},
+                                       {"chance.carry", "20 %", NULL},
+                                       {"compare.layouts", "all", NULL},
+                                       {"compare.depths", "[5 cm, 10 cm, 15 cm]", NULL},
+                                       {"compare.crews", "[1, 2]", NULL}};
+  drawn_night night;
+  pc_comparison comparison = {0};
+  compare(&night, pc_starter_scenario(), wanted, 5, &comparison);
+  assert_int_equal(comparison.row_count, 2 * 3 * 2);
+  size_t varying = 0;
+  for (size_t i = 0; i < comparison.row_count; i++)
+    varying += comparison.rows[i].summary.total_time_s.half_width > 1e-6;
+  assert_int_equal(varying, comparison.row_count);
+  for (int units = 0; units < 2; units++) {
+    drawn_count count = draw_chart(&night.scenario, &comparison, PC_CHART_LAYOUTS, (pc_unit_system)units);
+    assert_int_equal(count.kinds[PC_DRAWN_BAR], comparison.row_count);
+    assert_int_equal(count.kinds[PC_DRAWN_INTERVAL], comparison.row_count);
+    assert_true(drawn_says(&count, "two piles"));
+    drawn_count_free(&count);
+    count = draw_chart(&night.scenario, &comparison, PC_CHART_SPLIT, (pc_unit_system)units);
+    assert_true(count.kinds[PC_DRAWN_BAR] >= 5 * comparison.row_count);
+    drawn_count_free(&count);
+    for (int kind = PC_CHART_DEPTH; kind <= PC_CHART_ZONES; kind++) {
+      count = draw_chart(&night.scenario, &comparison, (pc_chart_kind)kind, (pc_unit_system)units);
+      assert_int_equal(count.kinds[PC_DRAWN_POINT], comparison.row_count);
+      assert_int_equal(count.kinds[PC_DRAWN_INTERVAL], comparison.row_count);
+      drawn_count_free(&count);
+    }
+  }
+  pc_comparison_free(&comparison);
+  drawn_end(&night);
+}
+
+/* What did not finish has no total time: an empty bar and a word, no point. */
+static void test_chart_of_what_did_not_finish(void **state) {
+  (void)state;
+  static const pc_override small[] = {{"zones[0].volume", "1 m3", NULL},
+                                      {"compare.layouts", "all", NULL},
+                                      {"compare.depths", "[5 cm, 10 cm]", NULL}};
+  drawn_night night;
+  pc_comparison comparison = {0};
+  compare(&night, pc_starter_scenario(), small, 3, &comparison);
+  size_t unfinished = 0;
+  for (size_t i = 0; i < comparison.row_count; i++)
+    unfinished += comparison.rows[i].summary.unfinished > 0;
+  drawn_count count = draw_chart(&night.scenario, &comparison, PC_CHART_LAYOUTS, PC_METRIC);
+  assert_int_equal(drawn_says(&count, "not finished (pile zones full)"), unfinished > 0);
+  drawn_count_free(&count);
+  count = draw_chart(&night.scenario, &comparison, PC_CHART_DEPTH, PC_METRIC);
+  assert_int_equal(count.kinds[PC_DRAWN_POINT], comparison.row_count - unfinished);
+  drawn_count_free(&count);
+  pc_comparison_free(&comparison);
+  drawn_end(&night);
+}
+
+/* The numbers of an axis: from 0 to at least the most, in steps of 1, 2, 2.5 or 5. */
+static void test_round_step(void **state) {
+  (void)state;
+  for (double range = 0.003; range < 1e7; range *= 1.37) {
+    double step = pc_round_step(range, 8), lead = step / pow(10, floor(log10(step) + 1e-9));
+    assert_true(range / step <= 8.0001);
+    assert_true(range / step > 3.1);
+    assert_true(fabs(lead - 1) < 1e-6 || fabs(lead - 2) < 1e-6 || fabs(lead - 2.5) < 1e-6 ||
+                fabs(lead - 5) < 1e-6);
+  }
+}
+
+static void test_same_bytes(void **state) {
+  (void)state;
+  for (int format = 0; format < 3; format++) {
+    pc_text out[2] = {{0}, {0}};
+    for (int i = 0; i < 2; i++) {
+      drawn_night night;
+      drawn_start(&night, pc_starter_scenario(), NULL, 0, NULL);
+      pc_map_content content = drawn_map(&night);
+      const pc_picture_style style = {.format = (pc_picture_format)format};
+      assert_int_equal(pc_picture_map(&content, &style, &out[i]), PC_OK);
+      drawn_end(&night);
+    }
+    assert_int_equal(out[0].length, out[1].length);
+    assert_memory_equal(out[0].data, out[1].data, out[0].length);
+    pc_text_free(&out[0]);
+    pc_text_free(&out[1]);
+  }
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_map_of_the_demo),
+      cmocka_unit_test(test_snapshot),
+      cmocka_unit_test(test_other_scenarios),
+      cmocka_unit_test(test_scale_bar),
+      cmocka_unit_test(test_view),
+      cmocka_unit_test(test_maps_side_by_side),
+      cmocka_unit_test(test_timeline),
+      cmocka_unit_test(test_charts),
+      cmocka_unit_test(test_chart_of_what_did_not_finish),
+      cmocka_unit_test(test_round_step),
+      cmocka_unit_test(test_same_bytes),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
