@@ -31,13 +31,15 @@ IO_SRC := $(wildcard lib/io/*.c)
 CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
+ALLOC_SRC := $(wildcard tests/alloc/test_*.c)
+ALLOC_PARTS := $(filter-out $(ALLOC_SRC),$(wildcard tests/alloc/*.c))
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
-SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(LONE_SRC)
 HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
-UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC))
+UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC)) $(patsubst tests/alloc/%.c,$(BUILD)/tests/%,$(ALLOC_SRC))
 GENERATED := $(BUILD)/gen/starter_yaml.inc $(BUILD)/gen/ferry_terminal_yaml.inc
 ARCHIVES := $(BUILD)/libpushcycle-io.a $(BUILD)/libpushcycle.a
 SHARED := $(BUILD)/libpushcycle.so $(BUILD)/libpushcycle-io.so
@@ -104,6 +106,13 @@ $(BUILD)/pushcycle: $(call objects,$(CLI_SRC)) $(ARCHIVES)
 $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHIVES)
 	@mkdir -p $(@D)
 	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
+
+# Sanitizers and valgrind (debug) have a malloc of their own: there only our own calls can be made to fail.
+WRAP_MODES := asan tsan debug
+$(call objects,tests/alloc/fail_alloc.c): PC_CPPFLAGS += $(if $(filter $(MODE),$(WRAP_MODES)),-DPC_ALLOC_OURS)
+$(BUILD)/tests/test_alloc_%: $(BUILD)/tests/alloc/test_alloc_%.o $(call objects,$(ALLOC_PARTS) $(SUPPORT_SRC)) $(ARCHIVES) | tests/alloc/wraps.opt
+	@mkdir -p $(@D)
+	$(LINK) @tests/alloc/wraps.opt $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
 
 $(BUILD)/hashes: $(call objects,tests/hashes.c tests/support/scene.c) $(BUILD)/libpushcycle.a
 	$(LINK) $^ -o $@ $(CORE_LIBS)

@@ -11,6 +11,7 @@
 #include "base/memory.h"
 #include "io/geodesy.h"
 #include "io/geojson_private.h"
+#include "io/json_parse.h"
 #include "io/tree_private.h"
 
 typedef struct kind {
@@ -495,9 +496,7 @@ static void read_root(pc_reading *r, const json_t *root, pc_faults *faults) {
 static void json_fault(const char *name, const json_error_t *problem, pc_faults *faults) {
   pc_error error;
   enum json_error_code code = json_error_code(problem);
-  if (code == json_error_out_of_memory)
-    (void)pc_error_set(&error, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
-  else if (code == json_error_stack_overflow)
+  if (code == json_error_stack_overflow)
     (void)pc_error_set(&error, PC_ERR_LIMIT, NULL, NULL,
                        "is nested deeper than any map: at most 2048 levels");
   else if (code == json_error_null_character || code == json_error_null_byte_in_key)
@@ -548,14 +547,15 @@ pc_status pc_geojson_read_text(const char *name, const char *text, size_t length
   size_t before = faults->count, skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
   json_error_t problem;
   json_t *root = NULL;
+  bool no_memory = false;
   *out = (pc_geojson){0};
   if (length > PC_TREE_BYTES_MAX)
     plain_fault(name, PC_ERR_LIMIT, faults, "is larger than 64 MiB, the limit for one file");
   else if (length == skip)
     plain_fault(name, PC_ERR_SYNTAX, faults, "the file is empty");
-  else if (!(root = json_loadb(text + skip, length - skip, JSON_REJECT_DUPLICATES, &problem)))
+  else if (!(root = pc_json_parse(text + skip, length - skip, &problem, &no_memory)) && !no_memory)
     json_fault(name, &problem, faults);
-  bool enough = !root || read_lot(name, root, origin, out, faults);
+  bool enough = root ? read_lot(name, root, origin, out, faults) : !no_memory;
   json_decref(root);
   pc_status status = PC_OK;
   for (size_t i = before; i < faults->count && status == PC_OK; i++)

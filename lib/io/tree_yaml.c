@@ -430,6 +430,8 @@ static const char *reason(int number) {
     return "the file may not be read: permission is missing";
   case EISDIR:
     return "this is a folder, not a file";
+  case ENOMEM:
+    return "there is not enough memory to read this";
   case ENOTDIR:
     return "part of the path is not a folder";
   default:
@@ -473,7 +475,7 @@ pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults 
   errno = 0;
   FILE *file = fopen(path, "rb");
   if (!file)
-    return file_fault(path, faults, PC_ERR_FILE, reason(errno));
+    return file_fault(path, faults, errno == ENOMEM ? PC_ERR_MEMORY : PC_ERR_FILE, reason(errno));
   pc_status status = read_stream(file, path, text, length, faults);
   fclose(file);
   return status;
