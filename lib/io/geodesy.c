@@ -41,8 +41,8 @@ void pc_print_decimals(char text[PC_DECIMALS_MAX], double value, int decimals) {
   memcpy(text, at, strlen(at) + 1);
 }
 
-/* PROJ does not look at what it got where it makes a projection. That takes less than this, so there is always
- * enough for it where this can be had. */
+/* PROJ does not look at what it got where it makes a projection. That takes less than this, so there is
+ * always enough for it where this can be had. */
 enum { START_BYTES = 1024 * 1024 };
 
 pc_status pc_geodesy_create(double lon_deg, double lat_deg, pc_geodesy **geodesy) {

@@ -8,7 +8,7 @@
 
 #include "base/memory.h"
 #include "base/version.h"
-#include "io/json_parse.h"
+#include "io/json_text.h"
 #include "io/shards_lines_private.h"
 #include "io/shards_private.h"
 #include "io/tree_private.h"

@@ -103,11 +103,11 @@ static void complain(bench *b, size_t nth, bool for_good, const char *what, long
 
 /* The first line in which it differs. */
 static void show_difference(const char *right, const char *found) {
-  while (*right && *right == *found) {
-    right++;
-    found++;
-  }
-  print_error("  expected … %.60s\n  found    … %.60s\n", right, found);
+  size_t i = 0;
+  while (right[i] && right[i] == found[i])
+    i++;
+  i = i > 60 ? i - 60 : 0;
+  print_error("  expected … %.120s\n  found    … %.120s\n", right + i, found + i);
 }
 
 static void try_place(bench *b, size_t nth, bool for_good) {
@@ -141,7 +141,8 @@ static void try_place(bench *b, size_t nth, bool for_good) {
 static size_t count_allocations(bench *b) {
   for (int i = 0; i < WARM_UPS; i++) { /* what libraries keep for later is not ours to free */
     pc_text_free(&b->right);
-    assert_int_equal(b->work(b->context, &b->right), PC_OK);
+    if (b->work(b->context, &b->right) != PC_OK)
+      fail_msg("%s: %s", b->name, last_fault);
     assert_non_null(b->right.data);
   }
   fail_arm(0, false);

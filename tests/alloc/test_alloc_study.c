@@ -41,7 +41,12 @@ static pc_status write_layout(const placing *p, const pc_placement *placement, p
   }
   const pc_place_layout layout = {
       "placed", zones, is_new, best->count, p->scenario.zones, p->scenario.zone_count};
-  return pc_place_write("small.yaml", p->text, p->length, &layout, out, faults);
+  pc_text made = {0};
+  pc_status status = pc_place_write("small.yaml", p->text, p->length, &layout, &made, faults);
+  if (status == PC_OK)
+    pc_text_add(out, made.data);
+  pc_text_free(&made);
+  return status;
 }
 
 static pc_status place(void *context, pc_text *out) {

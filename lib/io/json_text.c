@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "io/json_parse.h"
+#include "io/json_text.h"
 
 #include <string.h>
 
-/* Where its lexer gets no memory, jansson calls the text wrong, at the place where it was. So a text that was
- * refused is read once more: only what is refused twice, in one place and in the same words, is wrong. */
+/* Where its lexer gets no memory, jansson 2.14 calls the text wrong, or leaves a character out and goes on.
+ * So a text is read twice: only what comes out the same is taken, and only what is refused in one place and
+ * in the same words is wrong. */
 json_t *pc_json_parse(const char *text, size_t length, json_error_t *problem, bool *no_memory) {
   json_error_t first;
   json_t *root = json_loadb(text, length, JSON_REJECT_DUPLICATES, &first);
@@ -20,4 +21,15 @@ json_t *pc_json_parse(const char *text, size_t length, json_error_t *problem, bo
   json_decref(root);
   *no_memory = true;
   return NULL;
+}
+
+/* json_dumps, too, leaves out what it has no room for. */
+static int append(const char *buffer, size_t size, void *context) {
+  pc_text_addf(context, "%.*s", (int)size, buffer);
+  return ((pc_text *)context)->failed ? -1 : 0;
+}
+
+void pc_json_print(const json_t *value, size_t flags, pc_text *out) {
+  if (!value || json_dump_callback(value, append, out, flags) != 0)
+    out->failed = true;
 }
