@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test lint valgrind cover
+# Groups: build test lint fuzz valgrind cover
 set -eu
 
 packages_of() {
@@ -9,10 +9,11 @@ packages_of() {
   build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev ;;
   test) echo libcmocka-dev clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
   lint) echo clang clang-format clang-tidy cppcheck ;;
+  fuzz) echo clang libclang-rt-dev ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test lint valgrind cover)" >&2
+    echo "deps.sh: no group \"$1\" (build test lint fuzz valgrind cover)" >&2
     exit 2
     ;;
   esac
