@@ -137,36 +137,24 @@ char *__wrap_strdup(const char *text) {
 
 /* ---- calls within which nothing fails ---- */
 
-/* GEOS and PROJ end the process there where they get no memory (an exception leaves the former, the latter
- * does not look at what it got). The library sees to it beforehand that there is enough: lib/site/geos.c,
- * lib/io/geodesy.c. */
-void *__real_GEOS_init_r(void);
-void *__wrap_GEOS_init_r(void);
-void *__real_proj_context_create(void);
-void *__wrap_proj_context_create(void);
-void *__real_proj_create(void *context, const char *definition);
-void *__wrap_proj_create(void *context, const char *definition);
+/* GEOS, PROJ and jansson end the process there where they get no memory, or worse (an exception leaves the
+ * first, the other two do not look at what they got). The library sees to it beforehand that there is enough:
+ * lib/site/geos.c, lib/io/geodesy.c, lib/io/json_text.c. */
+#define SHELTERED(name, parameters, arguments)                                                               \
+  void *__real_##name parameters;                                                                            \
+  void *__wrap_##name parameters;                                                                            \
+  void *__wrap_##name parameters {                                                                           \
+    bool was_armed = atomic_exchange(&armed, false);                                                         \
+    void *made = __real_##name arguments;                                                                    \
+    atomic_store(&armed, was_armed);                                                                         \
+    return made;                                                                                             \
+  }
 
-void *__wrap_GEOS_init_r(void) {
-  bool was_armed = atomic_exchange(&armed, false);
-  void *made = __real_GEOS_init_r();
-  atomic_store(&armed, was_armed);
-  return made;
-}
-
-void *__wrap_proj_context_create(void) {
-  bool was_armed = atomic_exchange(&armed, false);
-  void *made = __real_proj_context_create();
-  atomic_store(&armed, was_armed);
-  return made;
-}
-
-void *__wrap_proj_create(void *context, const char *definition) {
-  bool was_armed = atomic_exchange(&armed, false);
-  void *made = __real_proj_create(context, definition);
-  atomic_store(&armed, was_armed);
-  return made;
-}
+SHELTERED(GEOS_init_r, (void), ())
+SHELTERED(proj_context_create, (void), ())
+SHELTERED(proj_create, (void *context, const char *definition), (context, definition))
+SHELTERED(json_loadb, (const char *text, size_t length, size_t flags, void *error),
+          (text, length, flags, error))
 
 /* ---- everybody's calls ---- */
 
