@@ -61,6 +61,7 @@ help:
 	@echo 'make tsan       unit tests with data-race checks'
 	@echo 'make valgrind   unit tests under valgrind'
 	@echo 'make fuzz       readers against made-up input, FUZZ_SECONDS=60 for each target'
+	@echo 'make soak       random scenarios, SOAK_RUNS=100000 of them'
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
 	@echo 'make format     formats every source file'
@@ -129,6 +130,9 @@ $(BUILD)/fuzz_%: $(BUILD)/tests/fuzz/fuzz_%.o $(call objects,tests/fuzz/fuzz.c) 
 $(BUILD)/hashes: $(call objects,tests/hashes.c tests/support/scene.c) $(BUILD)/libpushcycle.a
 	$(LINK) $^ -o $@ $(CORE_LIBS)
 
+$(BUILD)/soak: $(call objects,tests/soak.c tests/support/soak.c tests/support/random_scenario.c tests/support/random_site.c) $(BUILD)/libpushcycle.a
+	$(LINK) $^ -o $@ $(CORE_LIBS)
+
 # The allocation counter needs every call of the library to go through the wrapper.
 $(BUILD)/bench/bench: $(call objects,bench/bench.c tests/support/scene.c) $(ARCHIVES)
 	$(LINK) -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
@@ -162,6 +166,13 @@ tsan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=tsan tests
 	@TSAN_OPTIONS="halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
+
+SOAK_RUNS ?= 100000
+SOAK_FIRST ?= 1
+soak:
+	@sh tools/deps.sh build
+	@$(AGAIN) -j$(JOBS) $(BUILD)/soak
+	@sh tests/soak.sh $(BUILD)/soak $(SOAK_FIRST) $(SOAK_RUNS) $(JOBS)
 
 FUZZ_SECONDS ?= 60
 FUZZ ?= $(patsubst tests/fuzz/fuzz_%.c,%,$(FUZZ_SRC))
@@ -227,7 +238,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan fuzz valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test asan tsan fuzz soak valgrind cover bench layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -302,7 +302,7 @@ pc_status pc_shards_read(const char *const *paths, size_t count, pc_shards **sha
   }
   *s = (pc_shards){.parts = parts, .part_count = count, .scenario = pc_scenario_default()};
   pc_status status = PC_OK;
-  for (size_t i = 0; i < count; i++) {
+  for (size_t i = 0; i < count && (!s->first || s->lines); i++) { /* without the first's work no other fits */
     void *text = NULL;
     size_t length;
     parts[i].path = paths[i];
