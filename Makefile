@@ -16,6 +16,7 @@ OPT_debug := -O0 -g
 OPT_asan := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 OPT_tsan := -O1 -g -fsanitize=thread
 OPT_cover := -O0 -g --coverage
+OPT_fuzz := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
 OPT ?= $(OPT_$(MODE))
 WARN := -Wall -Wextra -Wpedantic -Wconversion -Wshadow
 PKGS := gsl geos yaml-0.1 jansson proj pangocairo
@@ -33,13 +34,17 @@ WEB_SRC := $(wildcard lib/io/web/*)
 CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
+ALLOC_SRC := $(wildcard tests/alloc/test_*.c)
+ALLOC_PARTS := $(filter-out $(ALLOC_SRC),$(wildcard tests/alloc/*.c))
+FUZZ_SRC := $(wildcard tests/fuzz/fuzz_*.c)
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
-SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(FUZZ_SRC) tests/fuzz/fuzz.c tests/fuzz/replay.c $(LONE_SRC)
 HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
-UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC))
+UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC)) $(patsubst tests/alloc/%.c,$(BUILD)/tests/%,$(ALLOC_SRC)) \
+  $(patsubst tests/fuzz/%.c,$(BUILD)/tests/%,$(FUZZ_SRC))
 GENERATED := $(BUILD)/gen/starter_yaml.inc $(BUILD)/gen/ferry_terminal_yaml.inc
 ARCHIVES := $(BUILD)/libpushcycle-io.a $(BUILD)/libpushcycle.a
 SHARED := $(BUILD)/libpushcycle.so $(BUILD)/libpushcycle-io.so
@@ -58,6 +63,8 @@ help:
 	@echo 'make asan       unit and command tests with address and undefined-behaviour checks'
 	@echo 'make tsan       unit tests with data-race checks'
 	@echo 'make valgrind   unit tests under valgrind'
+	@echo 'make fuzz       readers against made-up input, FUZZ_SECONDS=60 for each target'
+	@echo 'make soak       random scenarios, SOAK_RUNS=100000 of them'
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
 	@echo 'make format     formats every source file'
@@ -118,7 +125,25 @@ $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHI
 	@mkdir -p $(@D)
 	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
 
+# Sanitizers and valgrind (debug) have a malloc of their own: there only our own calls can be made to fail.
+WRAP_MODES := asan tsan debug
+$(call objects,tests/alloc/fail_alloc.c): PC_CPPFLAGS += $(if $(filter $(MODE),$(WRAP_MODES)),-DPC_ALLOC_OURS)
+$(BUILD)/tests/test_alloc_%: $(BUILD)/tests/alloc/test_alloc_%.o $(call objects,$(ALLOC_PARTS) $(SUPPORT_SRC)) $(ARCHIVES) | tests/alloc/wraps.opt
+	@mkdir -p $(@D)
+	$(LINK) @tests/alloc/wraps.opt $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
+
+# A target with the inputs that are kept, and (mode fuzz) with libFuzzer, which makes them up.
+$(BUILD)/tests/fuzz_%: $(BUILD)/tests/fuzz/fuzz_%.o $(call objects,tests/fuzz/fuzz.c tests/fuzz/replay.c tests/support/corpus.c) $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
+
+$(BUILD)/fuzz_%: $(BUILD)/tests/fuzz/fuzz_%.o $(call objects,tests/fuzz/fuzz.c) $(ARCHIVES)
+	$(LINK) -fsanitize=fuzzer $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+
 $(BUILD)/hashes: $(call objects,tests/hashes.c tests/support/scene.c) $(BUILD)/libpushcycle.a
+	$(LINK) $^ -o $@ $(CORE_LIBS)
+
+$(BUILD)/soak: $(call objects,tests/soak.c tests/support/soak.c tests/support/random_scenario.c tests/support/random_site.c) $(BUILD)/libpushcycle.a
 	$(LINK) $^ -o $@ $(CORE_LIBS)
 
 # The allocation counter needs every call of the library to go through the wrapper.
@@ -159,6 +184,20 @@ tsan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=tsan tests
 	@TSAN_OPTIONS="halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
+
+SOAK_RUNS ?= 100000
+SOAK_FIRST ?= 1
+soak:
+	@sh tools/deps.sh build
+	@$(AGAIN) -j$(JOBS) $(BUILD)/soak
+	@sh tests/soak.sh $(BUILD)/soak $(SOAK_FIRST) $(SOAK_RUNS) $(JOBS)
+
+FUZZ_SECONDS ?= 60
+FUZZ ?= $(patsubst tests/fuzz/fuzz_%.c,%,$(FUZZ_SRC))
+fuzz:
+	@sh tools/deps.sh build test fuzz
+	@$(AGAIN) -j$(JOBS) MODE=fuzz CC=clang command $(addprefix build/fuzz/fuzz_,$(FUZZ))
+	@sh tests/fuzz/run.sh build/fuzz $(FUZZ_SECONDS) $(JOBS) $(FUZZ)
 
 valgrind:
 	@sh tools/deps.sh build test valgrind
@@ -217,7 +256,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test test-browser asan tsan valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

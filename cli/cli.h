@@ -187,13 +187,15 @@ const char *cli_scenario_name(const cli_options *options);
 
 /* ---- output ---- */
 
-/* A file that appears under its name only once all of it is written. Things that are no plain files
- * (terminals, pipes) are written at once. */
+/* A file that appears under its name only once all of it is written. Until then it lies beside, as
+ * NAME.XXXXXX with six letters of chance, and is left there only by who ends the process. Things that are no
+ * plain files (terminals, pipes) are written at once. */
 typedef struct cli_file {
   FILE *file;
   const char *path; /* borrowed, for messages */
   char *target;     /* what it will be called */
   char *temporary;  /* NULL: written in place */
+  bool only_new;    /* whatever has the name by then is left alone */
 } cli_file;
 
 cli_exit cli_file_open(cli_file *file, const char *path);
@@ -206,6 +208,8 @@ cli_exit cli_write(const cli_options *options, pc_text *text);
 
 /* --output, where it names a file, is none that exists: such a file is never overwritten. */
 cli_exit cli_check_new(const cli_options *options);
+/* Writes a text to a file, which appears whole or not at all. */
+cli_exit cli_write_file(const char *path, const pc_text *text);
 /* Writes a text to a file that must not exist yet. */
 cli_exit cli_write_new(const char *path, const char *text);
 

@@ -13,20 +13,15 @@ cli_exit cli_check_origin(const cli_options *options, const pc_scenario *scenari
 }
 
 cli_exit cli_write_geojson(const cli_options *options, const pc_geojson_content *content) {
-  cli_file file;
   pc_text text = {0};
   pc_error error = {0};
   pc_status status = pc_geojson_write(content, &text, &error);
   if (status != PC_OK) {
-    cli_say("%s: %s", options->geojson, error.message);
+    cli_say("%s: %s", options->geojson, error.message[0] ? error.message : pc_status_describe(status));
     pc_text_free(&text);
     return cli_exit_of(status);
   }
-  cli_exit done = cli_file_open(&file, options->geojson);
-  if (done == CLI_DONE) {
-    (void)fwrite(text.data, 1, text.length, file.file); /* what goes wrong, closing tells */
-    done = cli_file_commit(&file);
-  }
+  cli_exit done = cli_write_file(options->geojson, &text);
   pc_text_free(&text);
   return done;
 }

@@ -184,6 +184,7 @@ static cli_exit run_command(const cli_command *command, int argc, char **argv) {
 int main(int argc, char **argv) {
   /* A reader that goes away is a failed write like any other, with a message and its exit status. */
   signal(SIGPIPE, SIG_IGN);
+  signal(SIGXFSZ, SIG_IGN); /* a file that grows beyond a limit is a failed write, too */
   const char *name = argc > 1 ? argv[1] : NULL;
   if (!name) {
     pc_text text = {0};

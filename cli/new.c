@@ -1,10 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* A scenario to start from: the starter as it is, or one around the map of a lot. */
-#include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "cli.h"
 #include "io/csv.h"
@@ -14,29 +11,6 @@
 
 /* For areas whose map says nothing about lanes. */
 static const char usual_heading[] = "auto";
-
-/* Opening with O_EXCL, not asking first: nobody's file can come between. */
-cli_exit cli_write_new(const char *path, const char *text) {
-  int descriptor = open(path, O_WRONLY | O_CREAT | O_EXCL, 0666);
-  if (descriptor < 0 && errno == EEXIST) {
-    cli_say("%s exists already, and is left alone; choose another name", path);
-    return CLI_USAGE;
-  }
-  if (descriptor < 0) {
-    cli_say("%s: %s", path, strerror(errno));
-    return CLI_FILE;
-  }
-  errno = 0;
-  FILE *file = fdopen(descriptor, "w");
-  bool failed = !file || fputs(text, file) == EOF;
-  if (file ? fclose(file) != 0 : close(descriptor) != 0)
-    failed = true;
-  if (!failed)
-    return CLI_DONE;
-  cli_say("%s: %s", path, errno ? strerror(errno) : "could not be written");
-  unlink(path);
-  return CLI_FILE;
-}
 
 /* The part of the starter from a line that begins with `from` up to one that begins with `to` (NULL: the
  * end). */

@@ -138,6 +138,25 @@ cli_exit cli_file_open(cli_file *file, const char *path) {
   return open_beside(file, exists ? found.st_mode & 0777 : 0666 & ~mask);
 }
 
+static cli_exit say_exists(const char *path) {
+  cli_say("%s exists already, and is left alone; choose another name", path);
+  return CLI_USAGE;
+}
+
+/* A second name for the file fails where there is one already: nobody's file can come between. File systems
+ * that know no second names get an empty file first, which fails likewise. */
+static int take_name(const cli_file *file) {
+  if (!file->only_new)
+    return rename(file->temporary, file->target);
+  if (link(file->temporary, file->target) == 0 || errno == EEXIST)
+    return errno == EEXIST ? -1 : 0;
+  int descriptor = open(file->target, O_WRONLY | O_CREAT | O_EXCL, 0666);
+  if (descriptor < 0)
+    return -1;
+  close(descriptor);
+  return rename(file->temporary, file->target);
+}
+
 cli_exit cli_file_commit(cli_file *file) {
   errno = 0;
   int error = 0;
@@ -149,12 +168,16 @@ cli_exit cli_file_commit(cli_file *file) {
     error = errno;
   }
   errno = 0;
-  if (!failed && file->temporary && rename(file->temporary, file->target) != 0) {
+  if (!failed && file->temporary && take_name(file) != 0) {
     failed = true;
     error = errno;
   }
-  cli_exit status = failed ? say_system(file->path, error) : CLI_DONE;
-  if (failed && file->temporary)
+  cli_exit status = CLI_DONE;
+  if (failed && file->only_new && error == EEXIST)
+    status = say_exists(file->path);
+  else if (failed)
+    status = say_system(file->path, error);
+  if (file->temporary && (failed || file->only_new))
     unlink(file->temporary);
   release(file);
   return status;
@@ -175,18 +198,32 @@ static cli_exit write_stdout(const pc_text *text) {
   return CLI_DONE;
 }
 
-static cli_exit write_file(const char *path, const pc_text *text) {
+static cli_exit fill_file(cli_file *file, const char *text, size_t length) {
+  errno = 0;
+  if (fwrite(text, 1, length, file->file) != length) {
+    cli_exit status = say_system(file->path, errno);
+    cli_file_abandon(file);
+    return status;
+  }
+  return cli_file_commit(file);
+}
+
+cli_exit cli_write_file(const char *path, const pc_text *text) {
+  cli_file file;
+  cli_exit status = cli_file_open(&file, path);
+  return status == CLI_DONE ? fill_file(&file, text->data, text->length) : status;
+}
+
+cli_exit cli_write_new(const char *path, const char *text) {
+  struct stat found;
+  if (lstat(path, &found) == 0)
+    return say_exists(path);
   cli_file file;
   cli_exit status = cli_file_open(&file, path);
   if (status != CLI_DONE)
     return status;
-  errno = 0;
-  if (fwrite(text->data, 1, text->length, file.file) != text->length) {
-    status = say_system(path, errno);
-    cli_file_abandon(&file);
-    return status;
-  }
-  return cli_file_commit(&file);
+  file.only_new = true;
+  return fill_file(&file, text, strlen(text));
 }
 
 cli_exit cli_write(const cli_options *options, pc_text *text) {
@@ -194,7 +231,7 @@ cli_exit cli_write(const cli_options *options, pc_text *text) {
   if (text->failed || !text->data)
     status = cli_no_memory();
   else
-    status = options->output ? write_file(options->output, text) : write_stdout(text);
+    status = options->output ? cli_write_file(options->output, text) : write_stdout(text);
   pc_text_free(text);
   return status;
 }

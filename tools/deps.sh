@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test browser lint valgrind cover
+# Groups: build test browser lint fuzz valgrind cover
 set -eu
 
 packages_of() {
@@ -10,10 +10,11 @@ packages_of() {
   test) echo libcmocka-dev poppler-utils clang python3 python3-simpy3 python3-yaml python3-jsonschema python3-html5lib ;;
   browser) echo chromium chromium-driver nodejs fonts-dejavu-core ;;
   lint) echo clang clang-format clang-tidy cppcheck nodejs ;;
+  fuzz) echo clang libclang-rt-dev ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test browser lint valgrind cover)" >&2
+    echo "deps.sh: no group \"$1\" (build test browser lint fuzz valgrind cover)" >&2
     exit 2
     ;;
   esac

@@ -227,8 +227,11 @@ static pc_status from_tree(pc_tree *tree, size_t before, pc_fleet *out, pc_fault
   for (size_t i = before; i < faults->count && status == PC_OK; i++)
     if (!faults->items[i].caution)
       status = faults->items[i].status;
-  if (status == PC_OK && (reader.no_memory || faults->dropped > 0))
-    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
+  if (reader.no_memory || faults->dropped > 0) { /* then there may be more faults than are told */
+    pc_status memory =
+        pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
+    status = status == PC_OK ? memory : status;
+  }
   if (status != PC_OK)
     pc_fleet_free(out);
   free(reader.slips);

@@ -41,14 +41,22 @@ void pc_print_decimals(char text[PC_DECIMALS_MAX], double value, int decimals) {
   memcpy(text, at, strlen(at) + 1);
 }
 
+/* PROJ does not look at what it got where it makes a projection. That takes less than this, so there is
+ * always enough for it where this can be had. */
+enum { START_BYTES = 1024 * 1024 };
+
 pc_status pc_geodesy_create(double lon_deg, double lat_deg, pc_geodesy **geodesy) {
   *geodesy = NULL;
   if (!is_place(lon_deg, lat_deg))
     return PC_ERR_RANGE;
   char definition[160], lon[PC_DECIMALS_MAX], lat[PC_DECIMALS_MAX];
   pc_geodesy *made = pc_alloc(1, sizeof *made);
-  if (!made)
+  void *enough = pc_alloc(START_BYTES, 1);
+  free(enough);
+  if (!made || !enough) {
+    free(made);
     return PC_ERR_MEMORY;
+  }
   pc_print_decimals(lon, lon_deg, 11);
   pc_print_decimals(lat, lat_deg, 11);
   (void)snprintf(definition, sizeof definition, "+proj=tmerc +lat_0=%s +lon_0=%s +k=1 +ellps=WGS84", lat,

@@ -11,6 +11,7 @@
 #include "base/memory.h"
 #include "io/geodesy.h"
 #include "io/geojson_private.h"
+#include "io/json_text.h"
 #include "io/tree_private.h"
 
 typedef struct kind {
@@ -170,7 +171,7 @@ static const json_t *given(const json_t *properties, const char *key) {
 /* A JSON value as a node of the scenario's reader. Whole numbers lose their ".0": 2.0 berths are 2. */
 static pc_node *make_node(pc_reading *r, pc_node *map, const char *key, const json_t *value) {
   char number[PC_DECIMALS_MAX];
-  char *dumped = NULL;
+  pc_text printed = {0};
   const char *text = "";
   double real = json_number_value(value);
   if (json_is_string(value)) {
@@ -181,8 +182,8 @@ static pc_node *make_node(pc_reading *r, pc_node *map, const char *key, const js
     pc_print_decimals(number, real, 0);
     text = number;
   } else if (json_is_number(value)) {
-    dumped = json_dumps(value, JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
-    text = dumped;
+    pc_json_print(value, JSON_ENCODE_ANY | JSON_REAL_PRECISION(15), &printed);
+    text = printed.failed ? NULL : printed.data;
   }
   pc_node_kind form = json_is_object(value)  ? PC_NODE_MAP
                       : json_is_array(value) ? PC_NODE_LIST
@@ -190,7 +191,7 @@ static pc_node *make_node(pc_reading *r, pc_node *map, const char *key, const js
   pc_node *node = pc_tree_new_node(r->tree, form, r->node_file);
   const char *copy = text ? pc_tree_copy_text(r->tree, text, strlen(text)) : NULL;
   const char *key_copy = pc_tree_copy_text(r->tree, key, strlen(key));
-  free(dumped);
+  pc_text_free(&printed);
   if (!node || !copy || !key_copy) {
     r->no_memory = true;
     return NULL;
@@ -495,9 +496,7 @@ static void read_root(pc_reading *r, const json_t *root, pc_faults *faults) {
 static void json_fault(const char *name, const json_error_t *problem, pc_faults *faults) {
   pc_error error;
   enum json_error_code code = json_error_code(problem);
-  if (code == json_error_out_of_memory)
-    (void)pc_error_set(&error, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
-  else if (code == json_error_stack_overflow)
+  if (code == json_error_stack_overflow)
     (void)pc_error_set(&error, PC_ERR_LIMIT, NULL, NULL,
                        "is nested deeper than any map: at most 2048 levels");
   else if (code == json_error_null_character || code == json_error_null_byte_in_key)
@@ -548,22 +547,23 @@ pc_status pc_geojson_read_text(const char *name, const char *text, size_t length
   size_t before = faults->count, skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
   json_error_t problem;
   json_t *root = NULL;
+  bool no_memory = false;
   *out = (pc_geojson){0};
   if (length > PC_TREE_BYTES_MAX)
     plain_fault(name, PC_ERR_LIMIT, faults, "is larger than 64 MiB, the limit for one file");
   else if (length == skip)
     plain_fault(name, PC_ERR_SYNTAX, faults, "the file is empty");
-  else if (!(root = json_loadb(text + skip, length - skip, JSON_REJECT_DUPLICATES, &problem)))
+  else if (!(root = pc_json_parse(text + skip, length - skip, &problem, &no_memory)) && !no_memory)
     json_fault(name, &problem, faults);
-  bool enough = !root || read_lot(name, root, origin, out, faults);
+  bool enough = root ? read_lot(name, root, origin, out, faults) : !no_memory;
   json_decref(root);
   pc_status status = PC_OK;
   for (size_t i = before; i < faults->count && status == PC_OK; i++)
     if (!faults->items[i].caution)
       status = faults->items[i].status;
-  if (status == PC_OK && (!enough || faults->dropped > 0)) {
+  if (!enough || faults->dropped > 0) { /* then there may be more faults than are told */
     plain_fault(name, PC_ERR_MEMORY, faults, "there is not enough memory to read this");
-    status = PC_ERR_MEMORY;
+    status = status == PC_OK ? PC_ERR_MEMORY : status;
   }
   if (status != PC_OK)
     pc_geojson_free(out);

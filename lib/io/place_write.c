@@ -242,9 +242,9 @@ static void put_together(const char *text, size_t length, const insertion *both,
   out->failed |= a->text.failed || b->text.failed;
 }
 
-/* True if the new text reads as the old one with so many more entries. */
-static bool reads_well(const char *name, const pc_text *made, const pc_node *before, size_t zones,
-                       size_t layouts) {
+/* PC_OK if the new text reads as the old one with so many more entries. */
+static pc_status read_again(const char *name, const pc_text *made, const pc_node *before, size_t zones,
+                            size_t layouts) {
   pc_tree *tree = NULL;
   pc_faults faults = {0};
   pc_status status = pc_tree_parse(name, made->data, made->length, &tree, &faults);
@@ -260,7 +260,7 @@ static bool reads_well(const char *name, const pc_text *made, const pc_node *bef
   }
   pc_tree_free(tree);
   pc_faults_free(&faults);
-  return good;
+  return good ? PC_OK : status == PC_ERR_MEMORY ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
 }
 
 static pc_status write_into(const char *name, const char *text, size_t length, const pc_node *root,
@@ -289,8 +289,12 @@ static pc_status write_into(const char *name, const char *text, size_t length, c
   if (found)
     put_together(text, length, both, out);
   if (failed || out->failed)
+    status = PC_ERR_MEMORY;
+  else
+    status = found ? read_again(name, out, root, added, lists) : PC_ERR_SYNTAX;
+  if (status == PC_ERR_MEMORY)
     status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-  else if (!found || !reads_well(name, out, root, added, lists))
+  else if (status != PC_OK)
     status =
         pc_faults_add(faults, PC_ERR_SYNTAX, found ? "layouts" : "zones", NULL,
                       "this file is written in a way that nothing can be added to: write zones and layouts "

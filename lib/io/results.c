@@ -4,6 +4,7 @@
 
 #include <stdio.h>
 
+#include "io/json_text.h"
 #include "io/results_json_private.h"
 #include "io/results_private.h"
 #include "io/tables_private.h"
@@ -38,15 +39,10 @@ static json_t *make_start(const char *format, const char *scenario, bool *bad) {
   return root;
 }
 
-static int append(const char *buffer, size_t size, void *context) {
-  pc_text_addf(context, "%.*s", (int)size, buffer);
-  return ((pc_text *)context)->failed ? -1 : 0;
-}
-
 /* Writes and releases a document. */
 static pc_status finish(json_t *root, bool bad, pc_text *out) {
-  if (!bad && json_dump_callback(root, append, out, JSON_INDENT(1) | JSON_REAL_PRECISION(15)) != 0)
-    bad = true;
+  if (!bad)
+    pc_json_print(root, JSON_INDENT(1) | JSON_REAL_PRECISION(15), out);
   json_decref(root);
   pc_text_add(out, "\n");
   return bad || out->failed ? PC_ERR_MEMORY : PC_OK;

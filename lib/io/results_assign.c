@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "io/csv.h"
+#include "io/json_text.h"
 #include "io/results.h"
 #include "io/results_json_private.h"
 
@@ -111,15 +112,11 @@ pc_status pc_results_assign_json(const pc_fleet *fleet, const pc_assignment *a, 
   put_number(root, "gap", plan->found ? plan->gap : (double)NAN, &bad);
   put(root, "routes", make_routes(fleet, a, &bad), &bad);
   put(root, "trials", make_trials(fleet, a, &bad), &bad);
-  char *text = bad ? NULL : json_dumps(root, JSON_INDENT(1) | JSON_REAL_PRECISION(15));
+  if (!bad)
+    pc_json_print(root, JSON_INDENT(1) | JSON_REAL_PRECISION(15), out);
   json_decref(root);
-  if (text) {
-    pc_text_add(out, text);
-    pc_text_add(out, "\n");
-  }
-  bad = !text || out->failed;
-  free(text);
-  return bad ? PC_ERR_MEMORY : PC_OK;
+  pc_text_add(out, "\n");
+  return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
 }
 
 static void add_text(pc_text *out, const char *field) {

@@ -298,9 +298,11 @@ static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
   for (size_t i = before; i < reader->faults->count && status == PC_OK; i++)
     if (!reader->faults->items[i].caution)
       status = reader->faults->items[i].status;
-  if (status == PC_OK && (reader->no_memory || reader->faults->dropped > 0))
-    status =
+  if (reader->no_memory || reader->faults->dropped > 0) { /* then there may be more faults than are told */
+    pc_status memory =
         pc_faults_add(reader->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
+    status = status == PC_OK ? memory : status;
+  }
   if (status != PC_OK)
     pc_scenario_free(out);
   return status;

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "io/format.h"
+#include "io/json_text.h"
 
 /* Takes over `value`; any failure on the way is kept in *good, so that building reads straight. */
 static void put(json_t *object, const char *key, json_t *value, bool *good) {
@@ -334,6 +335,7 @@ static void put_unless(json_t *schema, const pc_fields *fields, bool *good) {
 
 static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) {
   json_t *schema = typed("object", good), *properties = json_object(), *required = json_array();
+  *good &= required != NULL; /* with nothing in it it would not be missed */
   put_fields(properties, required, part, prefix, good);
   bool has_point = false;
   for (const pc_member *m = part->members; !*prefix && m && m->key; m++) {
@@ -369,16 +371,14 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
 
 pc_status pc_schema_write(pc_text *text) {
   bool good = true;
-  char *printed = NULL;
   json_t *whole = json_object(), *body = part_schema(&pc_format_scenario, "", &good);
   put(whole, "$schema", json_string("https://json-schema.org/draft/2020-12/schema"), &good);
   put(whole, "title", json_string("pushcycle scenario, format 1"), &good);
-  if (good && json_object_update(whole, body) == 0)
-    printed = json_dumps(whole, JSON_INDENT(2) | JSON_REAL_PRECISION(15));
-  if (printed)
-    pc_text_addf(text, "%s\n", printed);
-  free(printed);
+  good = good && json_object_update(whole, body) == 0;
+  if (good)
+    pc_json_print(whole, JSON_INDENT(2) | JSON_REAL_PRECISION(15), text);
+  pc_text_add(text, "\n");
   json_decref(body);
   json_decref(whole);
-  return printed && !text->failed ? PC_OK : PC_ERR_MEMORY;
+  return good && !text->failed ? PC_OK : PC_ERR_MEMORY;
 }

@@ -8,6 +8,7 @@
 
 #include "base/memory.h"
 #include "base/version.h"
+#include "io/json_text.h"
 #include "io/shards_lines_private.h"
 #include "io/shards_private.h"
 #include "io/tree_private.h"
@@ -51,8 +52,9 @@ typedef struct text_line {
   bool ended;
 } text_line;
 
-static json_t *parse(const text_line *line) {
-  return json_loadb(line->start, line->length, JSON_REJECT_DUPLICATES, NULL);
+static json_t *parse(const text_line *line, bool *no_memory) {
+  json_error_t problem;
+  return pc_json_parse(line->start, line->length, &problem, no_memory);
 }
 
 static const char *text_of(const json_t *map, const char *key) {
@@ -69,7 +71,10 @@ static size_t count_of(const json_t *map, const char *key) {
 /* The last line proves that the part is whole. */
 static pc_status check_end(const char *path, const char *text, const text_line *last, size_t lines,
                            pc_faults *faults) {
-  json_t *end = lines >= 2 && last->ended ? parse(last) : NULL;
+  bool short_of = false;
+  json_t *end = lines >= 2 && last->ended ? parse(last, &short_of) : NULL;
+  if (short_of)
+    return no_memory(faults);
   char check[17];
   snprintf(check, sizeof check, "%016" PRIx64,
            pc_shard_check(PC_PART_CHECK, text, (size_t)(last->start - text)));
@@ -152,15 +157,20 @@ static pc_status check_alike(const pc_shards *s, const part *p, pc_faults *fault
 static pc_status take_work(pc_shards *s, const part *first, pc_faults *faults) {
   const json_t *head = first->head, *choice = json_object_get(head, "choice");
   pc_faults found = {0};
+  bool short_of = false;
   s->is_run = strcmp(text_of(head, "command"), "run") == 0;
   s->rows = count_of(head, "combinations");
-  bool good = pc_shard_take_part(&pc_format_scenario, json_object_get(head, "scenario"), &s->scenario) &&
-              pc_shard_take_headings(json_object_get(head, "headings"), &s->headings) && s->rows > 0 &&
-              s->rows <= PC_COMPARE_MAX;
+  bool good =
+      pc_shard_take_part(&pc_format_scenario, json_object_get(head, "scenario"), &s->scenario, &short_of) &&
+      pc_shard_take_headings(json_object_get(head, "headings"), &s->headings, &short_of) && s->rows > 0 &&
+      s->rows <= PC_COMPARE_MAX;
   if (good)
     pc_scenario_validate(&s->scenario, &found);
   good = good && pc_faults_fatal(&found) == 0;
+  short_of |= found.dropped > 0 || pc_faults_status(&found) == PC_ERR_MEMORY;
   pc_faults_free(&found);
+  if (short_of)
+    return no_memory(faults);
   s->choice = (pc_choice){.layout = json_string_value(json_object_get(choice, "layout")),
                           .box = json_string_value(json_object_get(choice, "box")),
                           .loader = json_string_value(json_object_get(choice, "loader")),
@@ -179,7 +189,10 @@ static pc_status take_work(pc_shards *s, const part *first, pc_faults *faults) {
 /* Files one line under its combination and replication. */
 static pc_status take_line(pc_shards *s, const part *p, const text_line *line, size_t number,
                            pc_faults *faults) {
-  json_t *value = parse(line);
+  bool short_of = false;
+  json_t *value = parse(line, &short_of);
+  if (short_of)
+    return no_memory(faults);
   const json_t *row = json_object_get(value, "combination"), *run = json_object_get(value, "replication");
   size_t first, end, r = (size_t)json_integer_value(row), i = (size_t)json_integer_value(run);
   pc_shard_stretch(p->shard, s->line_count, &first, &end);
@@ -193,7 +206,10 @@ static pc_status take_line(pc_shards *s, const part *p, const text_line *line, s
 }
 
 static pc_status take_head(pc_shards *s, part *p, const text_line *line, pc_faults *faults) {
-  json_t *head = parse(line);
+  bool short_of = false;
+  json_t *head = parse(line, &short_of);
+  if (short_of)
+    return no_memory(faults);
   pc_status status = check_head(p->path, head, faults);
   p->shard = (pc_shard){count_of(head, "shard"), count_of(head, "of")};
   bool fits = p->shard.index >= 1 && p->shard.index <= p->shard.count && p->shard.count <= PC_SHARDS_MAX;
@@ -286,7 +302,7 @@ pc_status pc_shards_read(const char *const *paths, size_t count, pc_shards **sha
   }
   *s = (pc_shards){.parts = parts, .part_count = count, .scenario = pc_scenario_default()};
   pc_status status = PC_OK;
-  for (size_t i = 0; i < count; i++) {
+  for (size_t i = 0; i < count && (!s->first || s->lines); i++) { /* without the first's work no other fits */
     void *text = NULL;
     size_t length;
     parts[i].path = paths[i];
@@ -378,9 +394,10 @@ static pc_status sum_up(const pc_shards *s, const pc_lot *lot, pc_summary *summa
   pc_status status = pc_results_create(lot, s->replications, &results);
   if (status == PC_OK)
     status = fetch(context, 0, lot, s->replications, results, &keep_up);
+  bool short_of = false;
   if (status == PC_OK && lot->storm_end_s > 0.0 &&
-      !pc_shard_take_depths(json_object_get(s->lines[0], "depths"), depths))
-    status = PC_ERR_SYNTAX;
+      !pc_shard_take_depths(json_object_get(s->lines[0], "depths"), depths, &short_of))
+    status = short_of ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
   if (status == PC_OK)
     status = pc_summary_make(lot, results, s->replications, summary);
   pc_results_free(results, s->replications);

@@ -214,15 +214,17 @@ json_t *pc_shard_put_depths(const pc_depths_series *d) {
   return with(map, "depth_m", put_numbers(d->depth_m, d->rows * d->areas));
 }
 
-bool pc_shard_take_depths(const json_t *from, pc_depths_series *d) {
+bool pc_shard_take_depths(const json_t *from, pc_depths_series *d, bool *no_memory) {
   const json_t *times = json_object_get(from, "time_s"), *depths = json_object_get(from, "depth_m");
   size_t rows = json_array_size(times);
   if (!take_slots(depths_slots, from, d) || json_array_size(depths) / (d->areas ? d->areas : 1) != rows)
     return false;
   d->time_s = pc_alloc(rows, sizeof *d->time_s);
   d->depth_m = pc_alloc(rows * d->areas, sizeof *d->depth_m);
-  if (!d->time_s || !d->depth_m)
+  if (!d->time_s || !d->depth_m) {
+    *no_memory = true;
     return false;
+  }
   d->rows = d->time_capacity = rows;
   d->depth_capacity = rows * d->areas;
   return take_numbers(times, d->time_s, rows) && take_numbers(depths, d->depth_m, rows * d->areas);
@@ -241,10 +243,11 @@ json_t *pc_shard_put_headings(const pc_heading_report *headings) {
   return list;
 }
 
-bool pc_shard_take_headings(const json_t *from, pc_heading_report *headings) {
+bool pc_shard_take_headings(const json_t *from, pc_heading_report *headings, bool *no_memory) {
   size_t count = json_array_size(from);
   headings->items = pc_alloc(count, sizeof *headings->items);
   headings->count = headings->items ? count : 0;
+  *no_memory |= !headings->items;
   bool good = json_is_array(from) && headings->items;
   for (size_t i = 0; i < count && good; i++) {
     const json_t *map = json_array_get(from, i);

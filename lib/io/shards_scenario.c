@@ -183,15 +183,16 @@ static bool take_point(const json_t *from, pc_point *point) {
 }
 
 /* Zeroed room for the entries of a list, NULL for an empty one; false if it is no list or memory is short. */
-static bool make_list(const json_t *from, size_t size, void **items) {
+static bool make_list(const json_t *from, size_t size, void **items, bool *no_memory) {
   size_t count = json_array_size(from);
   *items = count > 0 ? pc_alloc(count, size) : NULL;
+  *no_memory |= count > 0 && !*items;
   return json_is_array(from) && (count == 0 || *items);
 }
 
-static bool take_outline(const json_t *from, pc_ring *ring) {
+static bool take_outline(const json_t *from, pc_ring *ring, bool *no_memory) {
   void *points;
-  bool good = make_list(from, sizeof *ring->points, &points);
+  bool good = make_list(from, sizeof *ring->points, &points, no_memory);
   ring->points = points;
   ring->count = points ? json_array_size(from) : 0;
   for (size_t i = 0; i < ring->count && good; i++)
@@ -204,9 +205,9 @@ static bool take_name(const json_t *from, pc_name *name) {
   return text && pc_name_set(name, text);
 }
 
-static bool take_names(const json_t *from, pc_names *names) {
+static bool take_names(const json_t *from, pc_names *names, bool *no_memory) {
   void *items;
-  bool good = make_list(from, sizeof *names->items, &items);
+  bool good = make_list(from, sizeof *names->items, &items, no_memory);
   names->items = items;
   names->count = items ? json_array_size(from) : 0;
   for (size_t i = 0; i < names->count && good; i++)
@@ -214,9 +215,9 @@ static bool take_names(const json_t *from, pc_names *names) {
   return good;
 }
 
-static bool take_depths(const json_t *from, pc_depths *depths) {
+static bool take_depths(const json_t *from, pc_depths *depths, bool *no_memory) {
   void *items;
-  bool good = make_list(from, sizeof *depths->items_m, &items);
+  bool good = make_list(from, sizeof *depths->items_m, &items, no_memory);
   depths->items_m = items;
   depths->count = items ? json_array_size(from) : 0;
   for (size_t i = 0; i < depths->count && good; i++)
@@ -232,9 +233,9 @@ static bool take_integer(const json_t *from, int *value) {
   return true;
 }
 
-static bool take_counts(const json_t *from, pc_counts *counts) {
+static bool take_counts(const json_t *from, pc_counts *counts, bool *no_memory) {
   void *items;
-  bool good = make_list(from, sizeof *counts->items, &items);
+  bool good = make_list(from, sizeof *counts->items, &items, no_memory);
   counts->items = items;
   counts->count = items ? json_array_size(from) : 0;
   for (size_t i = 0; i < counts->count && good; i++)
@@ -242,17 +243,17 @@ static bool take_counts(const json_t *from, pc_counts *counts) {
   return good;
 }
 
-static bool take_parts(const pc_member *member, const json_t *from, void *object) {
+static bool take_parts(const pc_member *member, const json_t *from, void *object, bool *no_memory) {
   const pc_part *part = member->part;
   void *items;
-  bool good = make_list(from, part->size, &items);
+  bool good = make_list(from, part->size, &items, no_memory);
   size_t count = items ? json_array_size(from) : 0;
   for (size_t i = 0; i < count && part->init; i++)
     part->init((char *)items + i * part->size);
   memcpy(room(object, member->offset), &items, sizeof items);
   memcpy(room(object, member->count_offset), &count, sizeof count);
   for (size_t i = 0; i < count && good; i++)
-    good = pc_shard_take_part(part, json_array_get(from, i), (char *)items + i * part->size);
+    good = pc_shard_take_part(part, json_array_get(from, i), (char *)items + i * part->size, no_memory);
   return good;
 }
 
@@ -296,26 +297,26 @@ static bool take_field(const pc_field *field, const json_t *from, void *object) 
   return false;
 }
 
-static bool take_member(const pc_member *member, const json_t *from, void *object) {
+static bool take_member(const pc_member *member, const json_t *from, void *object, bool *no_memory) {
   void *value = room(object, member->offset);
   switch (member->shape) {
   case PC_SHAPE_PART:
-    return pc_shard_take_part(member->part, from, value);
+    return pc_shard_take_part(member->part, from, value, no_memory);
   case PC_SHAPE_PARTS:
-    return take_parts(member, from, object);
+    return take_parts(member, from, object, no_memory);
   case PC_SHAPE_OUTLINE:
-    return take_outline(from, value);
+    return take_outline(from, value, no_memory);
   case PC_SHAPE_POINT:
     if (member->flag_offset == PC_NO_FLAG)
       return take_point(from, value);
     *(bool *)room(object, member->flag_offset) = !json_is_null(from);
     return json_is_null(from) || take_point(from, value);
   case PC_SHAPE_NAMES:
-    return take_names(from, value);
+    return take_names(from, value, no_memory);
   case PC_SHAPE_DEPTHS:
-    return take_depths(from, value);
+    return take_depths(from, value, no_memory);
   case PC_SHAPE_COUNTS:
-    return take_counts(from, value);
+    return take_counts(from, value, no_memory);
   case PC_SHAPE_ORIGIN:
     return take_origin(from, value);
   case PC_SHAPE_VERSION:
@@ -326,7 +327,7 @@ static bool take_member(const pc_member *member, const json_t *from, void *objec
   return false;
 }
 
-bool pc_shard_take_part(const pc_part *part, const json_t *from, void *object) {
+bool pc_shard_take_part(const pc_part *part, const json_t *from, void *object, bool *no_memory) {
   bool good = json_is_object(from);
   for (size_t i = 0; part->fields && i < part->fields->count && good; i++) {
     const pc_field *field = &part->fields->items[i];
@@ -334,6 +335,6 @@ bool pc_shard_take_part(const pc_part *part, const json_t *from, void *object) {
   }
   for (const pc_member *m = part->members; m && m->key && good; m++)
     if (is_stored(m))
-      good = take_member(m, json_object_get(from, m->key), object);
+      good = take_member(m, json_object_get(from, m->key), object, no_memory);
   return good;
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "base/version.h"
+#include "io/json_text.h"
 #include "io/shards.h"
 #include "io/shards_lines_private.h"
 #include "io/shards_private.h"
@@ -30,14 +31,8 @@ uint64_t pc_shard_check(uint64_t hash, const char *bytes, size_t length) {
 
 /* Adds a value as one line and releases it. */
 static void add_line(pc_text *out, json_t *value) {
-  char *line = value ? json_dumps(value, JSON_COMPACT) : NULL;
-  if (line) {
-    pc_text_add(out, line);
-    pc_text_add(out, "\n");
-  } else {
-    out->failed = true;
-  }
-  free(line);
+  pc_json_print(value, JSON_COMPACT, out);
+  pc_text_add(out, "\n");
   json_decref(value);
 }
 

@@ -368,10 +368,18 @@ static bool check_utf8(builder *b, const char *text, size_t length) {
   return true;
 }
 
+/* Status of the first fault from number `from` on; `otherwise` if none could be kept. */
+static pc_status first_status(const pc_faults *faults, size_t from, pc_status otherwise) {
+  for (size_t i = from; i < faults->count; i++)
+    if (!faults->items[i].caution)
+      return faults->items[i].status;
+  return otherwise;
+}
+
 pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tree **tree,
                         pc_faults *faults) {
   *tree = NULL;
-  size_t before = pc_faults_fatal(faults);
+  size_t before = faults->count;
   builder b = {.faults = faults, .file = name, .placed = true};
   if (length > PC_TREE_BYTES_MAX)
     return fault(&b, PC_ERR_LIMIT, &(yaml_mark_t){0}, NULL, NULL, "the file is larger than 64 MiB");
@@ -390,17 +398,17 @@ pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tr
     b.status = fault(&b, PC_ERR_SYNTAX, &(yaml_mark_t){0}, NULL, NULL, "the file is empty");
   if (b.status != PC_OK) {
     pc_tree_free(b.tree);
-    return b.status;
+    return first_status(faults, before, b.status);
   }
   pc_tree_set_root(b.tree, b.root);
   *tree = b.tree;
-  return pc_faults_fatal(faults) > before ? PC_ERR_SYNTAX : PC_OK;
+  return first_status(faults, before, faults->dropped > 0 ? PC_ERR_MEMORY : PC_OK);
 }
 
 pc_status pc_tree_parse_value(pc_tree *tree, const char *file, const char *text, pc_node **node,
                               pc_faults *faults) {
   *node = NULL;
-  size_t before = pc_faults_fatal(faults);
+  size_t before = faults->count;
   builder b = {.tree = tree, .faults = faults, .file = file};
   if (check_utf8(&b, text, strlen(text)))
     build(&b, text, strlen(text));
@@ -410,7 +418,7 @@ pc_status pc_tree_parse_value(pc_tree *tree, const char *file, const char *text,
       return no_memory(&b, &(yaml_mark_t){0});
   }
   *node = b.status == PC_OK ? b.root : NULL;
-  return b.status != PC_OK ? b.status : pc_faults_fatal(faults) > before ? PC_ERR_SYNTAX : PC_OK;
+  return first_status(faults, before, b.status);
 }
 
 static pc_status file_fault(const char *name, pc_faults *faults, pc_status status, const char *message) {
@@ -430,6 +438,8 @@ static const char *reason(int number) {
     return "the file may not be read: permission is missing";
   case EISDIR:
     return "this is a folder, not a file";
+  case ENOMEM:
+    return "there is not enough memory to read this";
   case ENOTDIR:
     return "part of the path is not a folder";
   default:
@@ -473,7 +483,7 @@ pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults 
   errno = 0;
   FILE *file = fopen(path, "rb");
   if (!file)
-    return file_fault(path, faults, PC_ERR_FILE, reason(errno));
+    return file_fault(path, faults, errno == ENOMEM ? PC_ERR_MEMORY : PC_ERR_FILE, reason(errno));
   pc_status status = read_stream(file, path, text, length, faults);
   fclose(file);
   return status;

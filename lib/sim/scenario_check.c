@@ -138,10 +138,11 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
   check_season(s, faults);
 }
 
-static bool is_sound(const pc_ring *ring) {
+static bool is_sound(const pc_ring *ring, bool *no_memory) {
   pc_faults found = {0};
   pc_ring_validate(ring, "", &found);
   bool sound = ring->count > 0 && found.count + found.dropped == 0;
+  *no_memory |= found.dropped > 0 || pc_faults_status(&found) == PC_ERR_MEMORY;
   pc_faults_free(&found);
   return sound;
 }
@@ -154,6 +155,7 @@ typedef struct sound_rings {
   size_t pavements, count; /* areas and ground; with zones */
 } sound_rings;
 
+/* False if memory is short. */
 static bool find_sound(const pc_scenario *s, sound_rings *out) {
   out->pavements = s->site.area_count + s->site.ground_count;
   out->count = out->pavements + s->zone_count;
@@ -168,26 +170,30 @@ static bool find_sound(const pc_scenario *s, sound_rings *out) {
     out->rings[n++] = &s->site.ground[i].outline;
   for (size_t i = 0; i < s->zone_count; i++)
     out->rings[n++] = &s->zones[i].outline;
+  bool no_memory = false;
   for (size_t i = 0; i < n; i++)
-    out->sound[i] = is_sound(out->rings[i]);
-  return true;
+    out->sound[i] = is_sound(out->rings[i], &no_memory);
+  return !no_memory;
 }
 
-/* Distance from a zone to the nearest area or other pavement; INFINITY if there is none, NaN if it could not
- * be worked out. */
-static double zone_distance_m(const sound_rings *all, const pc_zone *zone) {
+/* Distance from a zone to the nearest area or other pavement; INFINITY if there is none. */
+static pc_status zone_distance(const sound_rings *all, const pc_zone *zone, double *distance_m) {
   double nearest = INFINITY;
   for (size_t i = 0; i < all->pavements; i++) {
     double distance;
+    pc_status status = PC_OK;
     if (!all->sound[i])
       continue;
     if (zone->outline.count == 0)
       distance = pc_ring_distance_m(all->rings[i], zone->at, NULL);
-    else if (pc_rings_distance(all->rings[i], &zone->outline, &distance) != PC_OK)
-      return NAN;
+    else
+      status = pc_rings_distance(all->rings[i], &zone->outline, &distance);
+    if (status != PC_OK)
+      return status;
     nearest = fmin(nearest, distance);
   }
-  return nearest;
+  *distance_m = nearest;
+  return PC_OK;
 }
 
 static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_faults *faults) {
@@ -195,11 +201,17 @@ static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_f
     const pc_zone *zone = &s->zones[i];
     bool usable = zone->outline.count > 0 ? all->sound[all->pavements + i]
                                           : isfinite(zone->at.x_m) && isfinite(zone->at.y_m);
-    double distance = usable ? zone_distance_m(all, zone) : 0;
-    if (!isfinite(distance) || distance <= zone_reach_m)
+    double distance = 0;
+    pc_status status = usable ? zone_distance(all, zone, &distance) : PC_OK;
+    if (status == PC_OK && (!isfinite(distance) || distance <= zone_reach_m))
       continue;
     char key[PC_KEY_MAX], far[40];
     snprintf(key, sizeof key, "zones[%zu].%s", i, zone->outline.count > 0 ? "outline" : "at");
+    if (status != PC_OK) {
+      pc_faults_add(faults, status, key, NULL,
+                    "how far the zone lies from the areas could not be worked out");
+      continue;
+    }
     pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, PC_METRIC, 3);
     pc_faults_caution(faults, key, "the zone lies %s away from every area and ground outline", far);
   }

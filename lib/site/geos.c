@@ -20,8 +20,17 @@ static void ignore_message(const char *message, void *user) {
   (void)user;
 }
 
+/* All of GEOS turns a lack of memory into a message but this one call, which ends the process. It takes far
+ * less than that, so there is always enough for it where this can be had. */
+enum { START_BYTES = 64 * 1024 };
+
 bool pc_geos_start(pc_geos *geos) {
   geos->message[0] = '\0';
+  geos->handle = NULL;
+  void *enough = pc_alloc(START_BYTES, 1);
+  free(enough);
+  if (!enough)
+    return false;
   geos->handle = GEOS_init_r();
   if (!geos->handle)
     return false;

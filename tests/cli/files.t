@@ -82,6 +82,67 @@ $ pushcycle limits small.yaml >/dev/full
 exit: 3
 err: standard output: No space left
 
+case: a disk that fills up half-way leaves nothing
+$ (ulimit -f 8; pushcycle schema --output s.json); echo $?; ls
+out: ^3$
+no-out: s\.json
+err: s\.json: File too large
+
+case: a disk that fills up half-way leaves what was there
+$ echo mine >s.json; (ulimit -f 8; pushcycle schema --output s.json); echo $?; cat s.json; ls
+out: ^3$
+out: ^mine$
+no-out: s\.json\.
+
+case: a disk that fills up under a new scenario
+$ (ulimit -f 8; pushcycle new --output mine.yaml); echo $?; ls
+out: ^3$
+no-out: mine\.yaml
+err: mine\.yaml: File too large
+
+case: a disk that fills up under a trace
+$ (ulimit -f 8; pushcycle run small.yaml --set "snow.depth=40 cm" --trace t.csv); echo $?; ls
+out: ^3$
+no-out: t\.csv
+no-out: ^Total time
+err: t\.csv: File too large
+
+case: a disk that fills up under a map
+$ sed "s/^  areas:/  origin: [20, 60]\\n  areas:/" small.yaml >o.yaml; (ulimit -f 8; pushcycle run o.yaml --geojson m.geojson); echo $?; ls
+out: ^3$
+no-out: m\.geojson
+err: m\.geojson: File too large
+
+case: a file where a folder should be
+$ pushcycle limits small.yaml --output small.yaml/out.txt
+exit: 3
+err: small\.yaml/out\.txt: Not a directory
+
+case: output onto a folder
+$ mkdir d; pushcycle limits small.yaml --output d
+exit: 3
+err: ^pushcycle: d: Is a directory
+
+case: a trace killed half-way is not there, what was there is
+$ echo old >u.csv; for f in t u; do pushcycle run --quiet --replications 100000 --threads 1 --trace $f.csv >$f.out 2>&1 & sleep 0.5; kill -KILL $!; wait $! 2>/dev/null; echo $?; done; cat u.csv; ls | sed -n "s/^\([tu]\)\.csv\.......$/beside: \1/p"; test -e t.csv || echo none
+out: ^137$
+no-out: ^0$
+out: ^old$
+out: ^none$
+out: ^beside: t$
+out: ^beside: u$
+
+case: work that is ended leaves no output
+$ for s in TERM INT; do pushcycle compare --quiet --replications 100000 --output $s.txt 2>/dev/null & sleep 0.5; kill -TERM $!; wait $! 2>/dev/null; echo $?; done; ls
+out: ^143$
+no-out: ^TERM
+no-out: ^INT
+
+case: a reader that has enough ends a long output
+$ { pushcycle run small.yaml --set "snow.depth=40 cm" --replications 1 --set station=0.5m --set full_at=0.3 --trace /dev/stdout; echo $? >status; } | head -c 10; cat status
+out: ^replicatio3$
+err: /dev/stdout: Broken pipe
+
 case: help on a full disk
 $ pushcycle --help >/dev/full
 exit: 3

@@ -209,7 +209,9 @@ static void same_again(const pc_scenario *s) {
   pc_scenario back = pc_scenario_default();
   pc_faults faults = {0};
   assert_non_null(first);
-  assert_true(pc_shard_take_part(&pc_format_scenario, first, &back));
+  bool no_memory = false;
+  assert_true(pc_shard_take_part(&pc_format_scenario, first, &back, &no_memory));
+  assert_false(no_memory);
   json_t *second = pc_shard_put_part(&pc_format_scenario, &back);
   assert_true(json_equal(first, second));
   pc_scenario_validate(&back, &faults);

@@ -1,0 +1,313 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Every allocation failing in turn: reading scenarios and maps, one lot run, many compared, headings, siting.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "alloc_case.h"
+#include "io/geojson.h"
+#include "io/results.h"
+#include "io/scenario.h"
+#include "io/schema.h"
+#include "io/tables.h"
+#include "study/heading.h"
+#include "study/limits.h"
+
+static void add_faults(pc_faults *faults, pc_text *out) {
+  for (size_t i = 0; i < faults->count; i++)
+    pc_text_addf(out, "%s: %s\n", faults->items[i].key, faults->items[i].message);
+}
+
+static pc_status read_scenario(void *context, pc_text *out) {
+  const pc_override overrides[] = {{.path = "snow.depth=12 cm"}, {.path = "siting.door", .value = "3 m"}};
+  pc_scenario scenario;
+  pc_faults faults = {0};
+  pc_status status = pc_scenario_read(context, overrides, 2, &scenario, &faults);
+  if (status == PC_OK) {
+    add_faults(&faults, out);
+    pc_text_addf(out, "%s %.17g %zu %zu %zu %zu\n", scenario.name.text, scenario.snow.depth_m,
+                 scenario.site.area_count, scenario.zone_count, scenario.storm_count,
+                 scenario.place.candidate_count);
+  }
+  pc_scenario_free(&scenario);
+  return alloc_status(status, &faults);
+}
+
+static void test_read_scenario(void **state) {
+  (void)state;
+  char path[1024];
+  strncpy(path, alloc_path("alloc/whole.yaml"), sizeof path - 1);
+  path[sizeof path - 1] = '\0';
+  alloc_check("scenario, map and storm read", 300, read_scenario, path);
+}
+
+/* A scenario full of faults: they must all be told, or memory blamed. */
+typedef struct faulty {
+  char *text;
+  size_t length;
+} faulty;
+
+static pc_status read_faulty(void *context, pc_text *out) {
+  const faulty *f = context;
+  pc_scenario scenario;
+  pc_faults faults = {0};
+  pc_status status = pc_scenario_read_text("faulty.yaml", f->text, f->length, NULL, 0, &scenario, &faults);
+  add_faults(&faults, out);
+  bool as_always =
+      status != PC_OK && status != PC_ERR_MEMORY && faults.dropped == 0 && pc_faults_fatal(&faults) > 0;
+  for (size_t i = 0; i < faults.count; i++)
+    if (faults.items[i].status == PC_ERR_MEMORY)
+      as_always = false;
+  pc_scenario_free(&scenario);
+  return alloc_status(as_always ? PC_OK : PC_ERR_MEMORY, &faults);
+}
+
+static void test_read_faulty(void **state) {
+  (void)state;
+  faulty f;
+  f.text = alloc_text("cli/faulty.yaml", &f.length);
+  alloc_check("faulty scenario read", 300, read_faulty, &f);
+  free(f.text);
+}
+
+static pc_status read_map(void *context, pc_text *out) {
+  const faulty *f = context;
+  pc_geojson lot;
+  pc_faults faults = {0};
+  pc_status status = pc_geojson_read_text("lot.geojson", f->text, f->length, NULL, &lot, &faults);
+  const pc_geojson_content content = {.site = &lot.site, .zones = lot.zones, .zone_count = lot.zone_count};
+  if (status == PC_OK)
+    status = pc_geojson_write(&content, out, NULL);
+  pc_geojson_free(&lot);
+  return alloc_status(status, &faults);
+}
+
+static void test_map(void **state) {
+  (void)state;
+  faulty f;
+  f.text = alloc_text("geojson/good-lot.geojson", &f.length);
+  alloc_check("map read and written", 300, read_map, &f);
+  free(f.text);
+}
+
+/* ---- one lot ---- */
+
+typedef struct traced {
+  pc_geojson_rows rows;
+  pc_depths_series depths;
+} traced;
+
+static void take_row(void *context, const pc_trace_row *row) {
+  traced *t = context;
+  pc_geojson_keep_row(&t->rows, row);
+  pc_depths_row(&t->depths, row);
+}
+
+static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
+  traced *t = context;
+  pc_depths_depth(&t->depths, replication, time_s, area, depth_m);
+}
+
+static pc_status write_run(const pc_scenario *scenario, const pc_lot *lot, const pc_summary *summary,
+                           const traced *t, pc_text *out) {
+  pc_siting_report siting = {0};
+  const pc_notes notes = {.siting = &siting, .depths = &t->depths};
+  pc_status status = pc_siting_report_add(&siting, scenario, lot->layout.text, 10);
+  if (status == PC_OK)
+    status = pc_results_run_json_with(lot, summary, 1, &notes, out);
+  if (status == PC_OK)
+    status = pc_results_run_csv(lot, summary, 1, out);
+  if (status == PC_OK)
+    pc_tables_run_with(lot, summary, &notes, PC_METRIC, out);
+  const pc_geojson_content content = {
+      .site = &scenario->site, .lot = lot, .rows = t->rows.items, .row_count = t->rows.count};
+  if (status == PC_OK && scenario->site.has_origin)
+    status = t->rows.failed ? PC_ERR_MEMORY : pc_geojson_write(&content, out, NULL);
+  pc_siting_report_free(&siting);
+  return t->depths.failed ? PC_ERR_MEMORY : status;
+}
+
+static pc_status run_lot(void *context, pc_text *out) {
+  const pc_scenario *scenario = context;
+  pc_lot *lot = NULL;
+  pc_summary summary = {0};
+  pc_faults faults = {0};
+  traced t = {0};
+  const pc_trace trace = {.row = take_row, .depth = take_depth, .context = &t};
+  pc_status status = pc_lot_create(scenario, NULL, &lot, &faults);
+  if (status == PC_OK) {
+    add_faults(&faults, out);
+    pc_depths_start(&t.depths, lot);
+    status = pc_replicate(lot, 2, 1, 1, &trace, &summary);
+  }
+  if (status == PC_OK)
+    status = write_run(scenario, lot, &summary, &t, out);
+  pc_geojson_rows_free(&t.rows);
+  pc_depths_free(&t.depths);
+  pc_summary_free(&summary);
+  pc_lot_free(lot);
+  return alloc_status(status, &faults);
+}
+
+static void check_run(const char *title, const char *name, size_t most) {
+  pc_scenario scenario;
+  alloc_scenario(name, &scenario);
+  for (size_t a = 0; a < scenario.site.area_count; a++)
+    scenario.site.areas[a].auto_heading = false;
+  alloc_check(title, most, run_lot, &scenario);
+  pc_scenario_free(&scenario);
+}
+
+static void test_run(void **state) {
+  (void)state;
+  check_run("a small run", "cli/small.yaml", 300);
+}
+
+static void test_run_night(void **state) {
+  (void)state;
+  check_run("a night with a storm", "cli/night.yaml", 150);
+}
+
+static void test_run_whole(void **state) {
+  (void)state;
+  check_run("a run with everything", "alloc/whole.yaml", 60);
+}
+
+/* ---- comparisons ---- */
+
+static pc_status compare(void *context, pc_text *out) {
+  const pc_scenario *scenario = context;
+  pc_comparison comparison = {0};
+  pc_siting_report siting = {0};
+  pc_faults faults = {0};
+  const pc_notes notes = {.siting = &siting};
+  const pc_compare_how how = {.replications = 2, .seed = 1, .threads = 1};
+  pc_status status = pc_compare(scenario, &how, &comparison, &faults);
+  if (status == PC_OK) {
+    add_faults(&faults, out);
+    status = pc_siting_report_add(&siting, scenario, NULL, 10);
+  }
+  if (status == PC_OK)
+    status = pc_results_compare_json_with(scenario, &comparison, &notes, out);
+  if (status == PC_OK)
+    status = pc_results_compare_csv(&comparison, out);
+  if (status == PC_OK)
+    pc_tables_compare_with(scenario, &comparison, &notes, PC_US, out);
+  pc_siting_report_free(&siting);
+  pc_comparison_free(&comparison);
+  return alloc_status(status, &faults);
+}
+
+static void test_compare(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  alloc_scenario("cli/small.yaml", &scenario);
+  alloc_check("a comparison", 200, compare, &scenario);
+  pc_scenario_free(&scenario);
+}
+
+static void test_compare_crews(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  int crews[] = {1, 2};
+  alloc_scenario("cli/night.yaml", &scenario);
+  scenario.compare.crews = (pc_counts){crews, 2};
+  alloc_check("a comparison of crews in a storm", 100, compare, &scenario);
+  scenario.compare.crews = (pc_counts){0};
+  pc_scenario_free(&scenario);
+}
+
+/* ---- headings, siting, limits, schema ---- */
+
+static pc_status choose_headings(void *context, pc_text *out) {
+  pc_scenario *scenario = context;
+  pc_heading_report report = {0};
+  pc_faults faults = {0};
+  for (size_t a = 0; a < scenario->site.area_count; a++)
+    scenario->site.areas[a].auto_heading = true;
+  pc_status status = pc_headings_choose(scenario, NULL, &faults, &report);
+  if (status == PC_OK)
+    for (size_t i = 0; i < report.count; i++)
+      pc_text_addf(out, "%s %.17g %.17g\n", report.items[i].area.text, report.items[i].heading_rad,
+                   report.items[i].time_s);
+  pc_heading_report_free(&report);
+  return alloc_status(status, &faults);
+}
+
+static void test_headings(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  alloc_scenario("cli/small.yaml", &scenario);
+  alloc_check("headings chosen", 150, choose_headings, &scenario);
+  pc_scenario_free(&scenario);
+}
+
+static pc_status check_siting(void *context, pc_text *out) {
+  const pc_scenario *scenario = context;
+  pc_siting_report siting = {0};
+  pc_faults faults = {0};
+  const pc_notes notes = {.siting = &siting};
+  const pc_room_row room = {.layout = pc_name_of("one pile"), .room_m3 = 1, .need_m3 = 2, .zones = 1};
+  pc_status status = PC_OK;
+  pc_scenario_validate(scenario, &faults);
+  status = pc_faults_status(&faults);
+  for (size_t i = 0; i < scenario->layout_count && status == PC_OK; i++)
+    status = pc_siting_report_add(&siting, scenario, scenario->layouts[i].name.text, 40);
+  if (status == PC_OK)
+    status = pc_results_check_json_with("siting.yaml", &faults, &room, 1, &notes, out);
+  if (status == PC_OK)
+    pc_tables_siting_table(&siting, PC_METRIC, out);
+  pc_siting_report_free(&siting);
+  return alloc_status(status, &faults);
+}
+
+static void test_siting(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  alloc_scenario("cli/siting.yaml", &scenario);
+  alloc_check("siting checked", 200, check_siting, &scenario);
+  pc_scenario_free(&scenario);
+}
+
+static pc_status write_others(void *context, pc_text *out) {
+  const pc_scenario *scenario = context;
+  pc_limits_row rows[2];
+  pc_limits_make(scenario, rows);
+  pc_status status = pc_schema_write(out);
+  if (status == PC_OK)
+    status = pc_results_limits_json(scenario, rows, 2, out);
+  if (status == PC_OK)
+    status = pc_results_limits_csv(rows, 2, out);
+  if (status == PC_OK)
+    pc_tables_limits(rows, 2, PC_METRIC, out);
+  return status;
+}
+
+static void test_others(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  alloc_scenario("cli/small.yaml", &scenario);
+  alloc_check("limits and schema", 200, write_others, &scenario);
+  pc_scenario_free(&scenario);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_read_scenario), cmocka_unit_test(test_read_faulty),
+      cmocka_unit_test(test_map),           cmocka_unit_test(test_run),
+      cmocka_unit_test(test_run_night),     cmocka_unit_test(test_run_whole),
+      cmocka_unit_test(test_compare),       cmocka_unit_test(test_compare_crews),
+      cmocka_unit_test(test_headings),      cmocka_unit_test(test_siting),
+      cmocka_unit_test(test_others),
+  };
+  cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
