@@ -67,6 +67,7 @@ help:
 	@echo 'make soak       random scenarios, SOAK_RUNS=100000 of them'
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
+	@echo 'make tutorial   renews what the commands of docs/tutorial.md print'
 	@echo 'make format     formats every source file'
 	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
 	@echo 'make clean      removes build/'
@@ -217,6 +218,9 @@ bench:
 	@$(AGAIN) $(BUILD)/bench/bench
 	$(BUILD)/bench/bench
 
+tutorial: $(BUILD)/pushcycle
+	python3 tests/tutorial.py $(BUILD)/pushcycle docs/tutorial.md --renew
+
 layers:
 	@sh tools/layers.sh
 
@@ -256,7 +260,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench tutorial layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -6,6 +6,7 @@
 #include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
+#include "study/season.h"
 
 /* Narrows a list to one name. */
 static bool narrow(pc_names *names, const char *only) {
@@ -163,6 +164,8 @@ cli_exit cli_compare(const cli_options *options) {
   status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = cli_narrow(options, &scenario, &headings);
+  if (status == CLI_DONE && pc_season_want(&scenario, &scenario.compare) != PC_OK)
+    status = cli_no_memory();
   if (status == CLI_DONE && options->shard && scenario.compare.within_s > 0) {
     cli_say("--within decides by what all machines found; with --shard give --replications instead");
     status = CLI_USAGE;

@@ -34,6 +34,7 @@ step installed sh tests/installed.sh "$build"
 step determinism sh tests/determinism.sh
 step schema schema
 step command sh tests/run_cli.sh "$build/pushcycle"
+step tutorial python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md
 step browser sh tests/browser/run.sh "$build/pushcycle"
 units=
 for unit in "$@"; do

@@ -134,7 +134,7 @@ typedef struct pc_scenario {
   pc_money money;
   pc_season_storm *season; /* none: a comparison says nothing of seasons */
   size_t season_count;
-  pc_wanted compare; /* without depths: those of the season, if there is one */
+  pc_wanted compare;
   pc_placing place;
 } pc_scenario;
 

@@ -89,9 +89,8 @@ static void tell_twice(pc_faults *faults, const char *key, double value, pc_dime
 }
 
 /* Depths and numbers of machines, each once; those given twice are told of. */
-static pc_status list_numbers(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
-                              pc_faults *faults) {
-  plan->depths_m = pc_alloc(wanted->depths.count + scenario->season_count + 1, sizeof *plan->depths_m);
+static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc_faults *faults) {
+  plan->depths_m = pc_alloc(wanted->depths.count + 1, sizeof *plan->depths_m);
   plan->machines = pc_alloc(wanted->crews.count + 1, sizeof *plan->machines);
   if (!plan->depths_m || !plan->machines)
     return PC_ERR_MEMORY;
@@ -113,8 +112,6 @@ static pc_status list_numbers(const pc_scenario *scenario, const pc_wanted *want
     else
       tell_twice(faults, "compare.crews", wanted->crews.items[i], PC_DIM_NUMBER);
   }
-  for (size_t i = 0; wanted->depths.count == 0 && i < scenario->season_count; i++)
-    plan->depths_m[plan->depth_count++] = scenario->season[i].depth_m;
   if (plan->depth_count == 0)
     plan->depths_m[plan->depth_count++] = NAN;
   if (plan->machine_count == 0)
@@ -141,7 +138,7 @@ pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wan
   if (status == PC_OK)
     status = list_policies(&wanted->policies, &plan->policies);
   if (status == PC_OK)
-    status = list_numbers(scenario, wanted, plan, faults);
+    status = list_numbers(wanted, plan, faults);
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *

@@ -15,6 +15,19 @@ double pc_capital_recovery(double interest, double periods) {
   return interest / -expm1(-periods * log1p(interest));
 }
 
+pc_status pc_season_want(const pc_scenario *scenario, pc_wanted *wanted) {
+  if (wanted->depths.count > 0 || scenario->season_count == 0)
+    return PC_OK;
+  double *depths_m = pc_alloc(scenario->season_count, sizeof *depths_m);
+  if (!depths_m)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < scenario->season_count; i++)
+    depths_m[i] = scenario->season[i].depth_m;
+  free(wanted->depths.items_m);
+  wanted->depths = (pc_depths){depths_m, scenario->season_count};
+  return PC_OK;
+}
+
 static bool same_choice(const pc_compare_row *a, const pc_compare_row *b) {
   return a->crew == b->crew && strcmp(a->layout.text, b->layout.text) == 0 &&
          strcmp(a->box.text, b->box.text) == 0 && strcmp(a->loader.text, b->loader.text) == 0 &&

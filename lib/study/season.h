@@ -40,6 +40,8 @@ typedef struct pc_season {
 
 /* Capital recovery factor A/P for interest i a period over n > 0 periods. */
 PC_API double pc_capital_recovery(double interest, double periods);
+/* Where nothing is said of depths, those of the season are to be compared. */
+PC_API PC_MUST_USE pc_status pc_season_want(const pc_scenario *scenario, pc_wanted *wanted);
 /* Empty if the scenario has no season, or its depths were not all compared. */
 PC_API PC_MUST_USE pc_status pc_season_make(const pc_scenario *scenario, const pc_comparison *comparison,
                                             pc_season *season);

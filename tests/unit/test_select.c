@@ -319,11 +319,12 @@ static void season_by_hand(void **state) {
   s.boxes[0].price = 9000;
   s.boxes[0].seasons = 5;
   pc_name policies[] = {pc_name_of("straight-runs"), pc_name_of("keep-pushing")};
-  const pc_wanted wanted = {.policies = {policies, 2}};
+  pc_wanted wanted = {.policies = {policies, 2}};
   pc_comparison c;
   pc_season season;
   pc_faults faults = {0};
   const pc_compare_how how = {.wanted = &wanted, .replications = 5, .seed = 1};
+  assert_int_equal(pc_season_want(&s, &wanted), PC_OK);
   assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
   assert_int_equal(c.row_count, 4); /* the depths of the season */
   assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
@@ -348,6 +349,7 @@ static void season_by_hand(void **state) {
               season.entries[1].time_s.mean - season.entries[0].time_s.mean, 1e-6);
   pc_season_free(&season);
   pc_comparison_free(&c);
+  free(wanted.depths.items_m);
   double only[] = {0.04};
   const pc_wanted narrow = {.depths = {only, 1}};
   const pc_compare_how one = {.wanted = &narrow, .replications = 1, .seed = 1};
