@@ -129,6 +129,15 @@ pc_status pc_canvas_create(const pc_canvas_setup *setup, pc_text *out, pc_canvas
   return PC_OK;
 }
 
+void pc_canvas_fail(pc_canvas *canvas) {
+  canvas->failed = true;
+}
+
+const char *pc_canvas_words(pc_canvas *canvas, const pc_text *text) {
+  canvas->failed |= text->failed;
+  return text->data ? text->data : "";
+}
+
 void pc_canvas_next_page(pc_canvas *canvas) {
   cairo_show_page(canvas->cairo);
   canvas->page++;

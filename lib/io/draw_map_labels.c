@@ -118,7 +118,8 @@ void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lo
     if (after > 0)
       pc_text_addf(&words, " and %zu more", after);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
-                          pc_map_y(view, machine->start) - 9, 150, &start_type, words.data ? words.data : "");
+                          pc_map_y(view, machine->start) - 9, 150, &start_type,
+                          pc_canvas_words(canvas, &words));
     pc_text_free(&words);
   }
 }
@@ -158,8 +159,8 @@ static void draw_bar(pc_canvas *canvas, const pc_map_view *view, pc_unit_system 
   pc_text_addf(&words, "%s %s", pc_show_number(shown, PC_DIM_NUMBER, "", shown < 1 ? 2 : 0).text,
                units == PC_US ? "ft" : "m");
   pc_canvas_text(canvas, (pc_rect){bar.x + length + 4, bar.y - 4, 70, 12}, &pc_type_small,
-                 words.data ? words.data : "");
-  pc_canvas_note(canvas, PC_DRAWN_SCALE_BAR, bar, words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
+  pc_canvas_note(canvas, PC_DRAWN_SCALE_BAR, bar, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
 }
 

@@ -113,13 +113,11 @@ static int compare_steps(const void *a, const void *b) {
   return one->change - other->change; /* who goes, goes first */
 }
 
-/* The steps of the queue at a zone, in order, and how long it gets; NULL if nobody waits or memory is short.
+/* The steps of the queue at a zone, in order, and how long it gets; NULL if memory is short.
  */
 static queue_step *queue_steps(const pc_timeline_content *content, size_t zone, size_t *count, int *most) {
   *count = 0;
   *most = 0;
-  if (!has_waits(content, zone))
-    return NULL;
   queue_step *steps = pc_alloc(2 * content->row_count, sizeof *steps);
   for (size_t i = 0; steps && i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
@@ -143,7 +141,9 @@ static void draw_queue(const strip *s, size_t zone, double y) {
   size_t count;
   int most, waiting = 0;
   queue_step *steps = queue_steps(s->content, zone, &count, &most);
-  for (size_t i = 0; i + 1 < count; i++) {
+  if (!steps)
+    pc_canvas_fail(s->canvas);
+  for (size_t i = 0; steps && i + 1 < count; i++) {
     waiting += steps[i].change;
     double x0 = at(s, steps[i].time_s), x1 = at(s, steps[i + 1].time_s);
     double high = (double)ROW * waiting / most;
@@ -155,7 +155,7 @@ static void draw_queue(const strip *s, size_t zone, double y) {
   pc_canvas_paint(s->canvas, &(pc_look){.fill = PC_INK_BLACK});
   pc_text words = {0};
   pc_text_addf(&words, "up to %d wait at %s", most, s->content->lot->zones[zone].name.text);
-  name_row(s, y, words.data ? words.data : "");
+  name_row(s, y, pc_canvas_words(s->canvas, &words));
   pc_text_free(&words);
   free(steps);
 }
@@ -237,7 +237,7 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
                lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 title.data ? title.data : "");
+                 pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   draw_legend(canvas, MARGIN, MARGIN + TOP - 2, page.width - 2 * MARGIN);
   for (int i = 0; i < all->count; i++) {

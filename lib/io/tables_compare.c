@@ -419,8 +419,9 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
   if (varies.replications && !varies.chance)
-    pc_text_add(out, "Every replication took the same time: nothing varies by chance here (`chance`, "
-                     "`breakdown`), so one is enough.\n");
+    pc_text_add(out,
+                "Every replication took the same time: nothing varies by chance here (`chance`, "
+                "`breakdown`), so one is enough.\n");
   pc_tables_crews(scenario, comparison, &varies, system, out);
   pc_tables_compare_why(scenario, comparison, &varies, system, out);
   if (notes && notes->siting)
