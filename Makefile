@@ -173,18 +173,20 @@ test-browser:
 	@sh tools/deps.sh build browser
 	@$(AGAIN) -j$(JOBS) command
 	@sh tests/browser/run.sh $(BUILD)/pushcycle
+# What the libraries for letters do, and we can not mend.
+LSAN := suppressions=$(CURDIR)/tests/suppress/lsan.txt:print_suppressions=0
 
 UNITS ?= $(notdir $(UNIT_BIN))
 asan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=asan command tests
-	@ASAN_OPTIONS=allocator_may_return_null=1 sh tests/units.sh build/asan $(UNITS)
-	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/asan/pushcycle; fi
+	@LSAN_OPTIONS=$(LSAN) ASAN_OPTIONS=allocator_may_return_null=1 sh tests/units.sh build/asan $(UNITS)
+	@if [ -f tests/run_cli.sh ]; then LSAN_OPTIONS=$(LSAN) sh tests/run_cli.sh build/asan/pushcycle; fi
 
 tsan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=tsan tests
-	@TSAN_OPTIONS="halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
+	@TSAN_OPTIONS="ignore_noninstrumented_modules=1 halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
 
 SOAK_RUNS ?= 100000
 SOAK_FIRST ?= 1
@@ -203,7 +205,7 @@ fuzz:
 valgrind:
 	@sh tools/deps.sh build test valgrind
 	@$(AGAIN) -j$(JOBS) MODE=debug tests
-	@SECONDS_EACH=1800 RUNNER='valgrind --quiet --error-exitcode=9 --leak-check=full' sh tests/units.sh build/debug $(UNITS)
+	@SECONDS_EACH=1800 RUNNER='valgrind --suppressions=$(CURDIR)/tests/suppress/valgrind.txt --quiet --error-exitcode=9 --leak-check=full' sh tests/units.sh build/debug $(UNITS)
 
 cover:
 	@sh tools/deps.sh build test cover

@@ -220,6 +220,8 @@ cli_exit cli_write_geojson(const cli_options *options, const pc_geojson_content 
 
 /* ---- results that more than one command prints ---- */
 
+/* Unfinished if nothing finished at some depth. */
+cli_exit cli_comparison_exit(const pc_comparison *comparison);
 /* A comparison to the output; the exit status says whether something finished. */
 cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *scenario,
                               const pc_comparison *comparison, const pc_heading_report *headings);

@@ -86,6 +86,13 @@ cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *compa
   return status;
 }
 
+cli_exit cli_comparison_exit(const pc_comparison *comparison) {
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (comparison->rows[i].rank == 1 && comparison->rows[i].summary.unfinished > 0)
+      return CLI_UNFINISHED;
+  return CLI_DONE;
+}
+
 cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *scenario,
                               const pc_comparison *comparison, const pc_heading_report *headings) {
   pc_text text = {0};
@@ -107,10 +114,7 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   if (status != PC_OK)
     text.failed = true;
   written = cli_write(options, &text);
-  for (size_t i = 0; i < comparison->row_count && written == CLI_DONE; i++)
-    if (comparison->rows[i].rank == 1 && comparison->rows[i].summary.unfinished > 0)
-      written = CLI_UNFINISHED;
-  return written;
+  return written == CLI_DONE ? cli_comparison_exit(comparison) : written;
 }
 
 /* What Ctrl-C left of the comparison. */

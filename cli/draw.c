@@ -113,6 +113,8 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
     status = cli_night_run(job->options, scenario, lot, timeline ? INFINITY : job->at_s, &night);
   if (status == CLI_DONE)
     status = timeline ? draw_timeline(job, lot, &night) : draw_map(job, scenario, lot, &night);
+  if (status == CLI_DONE && night.summary.unfinished > 0)
+    status = CLI_UNFINISHED;
   cli_night_free(&night);
   pc_lot_free(lot);
   pc_heading_report_free(&headings);
@@ -187,6 +189,11 @@ static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
     status = run_several(job, scenario, &all);
   if (status == CLI_DONE)
     status = finish(job->options, pc_picture_maps(all.contents, all.count, &job->style, &text), &text);
+  size_t unfinished = 0;
+  for (size_t i = 0; i < all.count && status == CLI_DONE; i++)
+    unfinished += all.nights[i].summary.unfinished > 0;
+  if (unfinished == all.count)
+    status = CLI_UNFINISHED;
   free_several(&all);
   return status;
 }
@@ -276,6 +283,8 @@ static cli_exit draw_chart(const drawing *job, pc_scenario *scenario) {
   const pc_chart_content content = {scenario, &comparison, kind};
   if (status == CLI_DONE)
     status = finish(job->options, pc_picture_chart(&content, &job->style, &text), &text);
+  if (status == CLI_DONE)
+    status = cli_comparison_exit(&comparison);
   pc_comparison_free(&comparison);
   pc_heading_report_free(&headings);
   return status;

@@ -80,10 +80,7 @@ static cli_exit write_report(const cli_options *options, const pc_scenario *scen
     pc_lot_free(maps.lots[i]);
   pc_siting_report_free(&siting);
   pc_siting_report_free(&best);
-  for (size_t i = 0; i < comparison->row_count && status == CLI_DONE; i++)
-    if (comparison->rows[i].rank == 1 && comparison->rows[i].summary.unfinished > 0)
-      status = CLI_UNFINISHED;
-  return status;
+  return status == CLI_DONE ? cli_comparison_exit(comparison) : status;
 }
 
 cli_exit cli_report(const cli_options *options) {

@@ -103,22 +103,22 @@ static void draw_head(pc_canvas *canvas, const pc_brief_content *content, size_t
     pc_text_addf(&words, "%s", lot->machines[machine].name.text);
   pc_rect frame = {MARGIN, MARGIN - 10, width - 80, 20};
   /* the end of a name is its number: better smaller letters than an ellipsis */
-  while (title.size > 9 &&
-         pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &title, words.data ? words.data : "")
-                 .width > frame.width)
+  while (title.size > 9 && pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &title,
+                                             pc_canvas_words(canvas, &words))
+                                   .width > frame.width)
     title.size -= 1;
-  pc_canvas_text(canvas, frame, &title, words.data ? words.data : "");
+  pc_canvas_text(canvas, frame, &title, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   pc_text_addf(&words, "page %zu of %zu", machine == PC_BRIEF_ALL ? 1 : machine + 2, lot->machine_count + 1);
   pc_canvas_text(canvas, (pc_rect){MARGIN + width - 76, MARGIN - 4, 76, 12}, &side,
-                 words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   if (machine == PC_BRIEF_ALL)
     pc_text_addf(&words, "Brief for the crew, layout \"%s\"", lot->layout.text);
   else
     pc_text_addf(&words, "with %s%s%s, layout \"%s\"", lot->machines[machine].unit.box.name.text,
                  lot->scenario.text[0] ? ", " : "", lot->scenario.text, lot->layout.text);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN + 10, width, 13}, &below, words.data ? words.data : "");
+  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN + 10, width, 13}, &below, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
 }
 

@@ -102,12 +102,14 @@ static void add_crew(pc_column *column, const pc_brief_content *content) {
   add_head(column, "Who does what");
   for (size_t m = 0; m < lot->machine_count; m++) {
     pc_statistic hours = pc_brief_hours(content, m), loads = pc_brief_loads(content, m);
+    if (isnan(hours.mean) || isnan(loads.mean))
+      pc_canvas_fail(column->canvas);
     pc_text words = {0};
     pc_text_addf(&words, "%s with %s: at work %s", lot->machines[m].name.text,
                  lot->machines[m].unit.box.name.text, pc_show_time(&hours).text);
     if (loads.max > 0)
       pc_text_addf(&words, ", %s", show_loads(&loads).text);
-    bool fits = add_item(column, 150, lot->machine_count - m, words.data ? words.data : "");
+    bool fits = add_item(column, 150, lot->machine_count - m, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
       return;
@@ -125,7 +127,7 @@ static void add_zones(pc_column *column, const pc_brief_content *content, pc_uni
     pc_zone_words(&map, z, units, &words);
     if (lot->zones[z].berths > 1)
       pc_text_addf(&words, ", %d at a time", lot->zones[z].berths);
-    bool fits = add_item(column, 110, lot->zone_count - z, words.data ? words.data : "");
+    bool fits = add_item(column, 110, lot->zone_count - z, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
       return;
@@ -140,6 +142,8 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
   enum { AREAS_SHOWN = 8 };
   bool *told = pc_alloc(lot->area_count, sizeof *told);
   size_t shown = 0, more = 0;
+  if (!told)
+    pc_canvas_fail(column->canvas);
   for (size_t i = 0; told && i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
     bool pushes = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
@@ -175,7 +179,7 @@ static void add_targets(pc_column *column, const pc_brief_content *content, size
                    lot->zones[z].name.text, loads);
   }
   if (words.length > 0)
-    pc_column_add(column, &item_type, 0, words.data);
+    pc_column_add(column, &item_type, 0, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }
 
@@ -211,6 +215,8 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
                          pc_unit_system units) {
   const pc_lot_machine *own = &content->lot->machines[machine];
   pc_statistic hours = pc_brief_hours(content, machine), loads = pc_brief_loads(content, machine);
+  if (isnan(hours.mean) || isnan(loads.mean))
+    pc_canvas_fail(column->canvas);
   bool blade = own->unit.box.blade != PC_BLADE_NONE;
   add_head(column, "Your work");
   pc_column_addf(column, &item_type, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
@@ -249,8 +255,8 @@ static bool add_names(pc_column *column, const char *kind, const char *const *na
     pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits =
-      pc_column_left(column) > 36 && pc_column_add(column, &item_type, 6, words.data ? words.data : "");
+  bool fits = pc_column_left(column) > 36 &&
+              pc_column_add(column, &item_type, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
   return fits;
 }
@@ -271,6 +277,8 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
   bool fits = true;
+  if (!names)
+    pc_canvas_fail(column->canvas);
   add_head(column, "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
     size_t count = 0;
@@ -304,7 +312,7 @@ static void add_siting(pc_column *column, const pc_brief_content *content, pc_un
     pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
     pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
                        &words);
-    bool fits = add_item(column, 24, siting->count - i, words.data ? words.data : "");
+    bool fits = add_item(column, 24, siting->count - i, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
       return;

@@ -16,10 +16,20 @@
 
 /* ---- the record ---- */
 
+static bool take_place(pc_canvas *canvas, pc_rect box) {
+  void *taken = canvas->taken;
+  if (pc_reserve(&taken, &canvas->taken_capacity, canvas->taken_count + 1, sizeof *canvas->taken) != 0)
+    return false;
+  canvas->taken = taken;
+  canvas->taken[canvas->taken_count++] = box;
+  return true;
+}
+
 pc_drawn *pc_canvas_add_record(pc_canvas *canvas, pc_drawn_kind kind, pc_rect box, const char *text) {
   void *record = canvas->record;
   char *copy = text ? pc_copy(text, strlen(text) + 1, 1) : NULL;
-  if ((text && !copy) ||
+  bool takes = kind == PC_DRAWN_LABEL || kind == PC_DRAWN_MARK;
+  if ((text && !copy) || (takes && !take_place(canvas, box)) ||
       pc_reserve(&record, &canvas->capacity, canvas->count + 1, sizeof *canvas->record) != 0) {
     free(copy);
     canvas->failed = true;
@@ -49,11 +59,9 @@ bool pc_rects_touch(pc_rect a, pc_rect b) {
 }
 
 bool pc_canvas_is_free(const pc_canvas *canvas, pc_rect box) {
-  for (size_t i = canvas->page_first; i < canvas->count; i++) {
-    const pc_drawn *drawn = &canvas->record[i];
-    if ((drawn->kind == PC_DRAWN_LABEL || drawn->kind == PC_DRAWN_MARK) && pc_rects_touch(drawn->box, box))
+  for (size_t i = 0; i < canvas->taken_count; i++)
+    if (pc_rects_touch(canvas->taken[i], box))
       return false;
-  }
   return true;
 }
 
@@ -89,7 +97,7 @@ static cairo_surface_t *make_surface(pc_canvas *canvas) {
 static void start_page(pc_canvas *canvas) {
   pc_canvas_set_ink(canvas, PC_INK_WHITE);
   cairo_paint(canvas->cairo);
-  canvas->page_first = canvas->count;
+  canvas->taken_count = 0;
 }
 
 pc_status pc_canvas_create(const pc_canvas_setup *setup, pc_text *out, pc_canvas **result) {
@@ -119,6 +127,15 @@ pc_status pc_canvas_create(const pc_canvas_setup *setup, pc_text *out, pc_canvas
   start_page(canvas);
   *result = canvas;
   return PC_OK;
+}
+
+void pc_canvas_fail(pc_canvas *canvas) {
+  canvas->failed = true;
+}
+
+const char *pc_canvas_words(pc_canvas *canvas, const pc_text *text) {
+  canvas->failed |= text->failed;
+  return text->data ? text->data : "";
 }
 
 void pc_canvas_next_page(pc_canvas *canvas) {
@@ -151,6 +168,7 @@ void pc_canvas_free(pc_canvas *canvas) {
   for (size_t i = 0; i < canvas->count; i++)
     free((void *)(uintptr_t)canvas->record[i].text);
   free(canvas->record);
+  free(canvas->taken);
   g_object_unref(canvas->context);
   g_object_unref(canvas->fonts);
   cairo_destroy(canvas->cairo);

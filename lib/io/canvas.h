@@ -77,6 +77,10 @@ PC_MUST_USE pc_status pc_canvas_create(const pc_canvas_setup *setup, pc_text *ou
 /* Adds the finished picture to `out`. */
 PC_MUST_USE pc_status pc_canvas_finish(pc_canvas *canvas);
 void pc_canvas_free(pc_canvas *canvas);
+/* Memory was short for what was to be drawn: pc_canvas_finish will say so. */
+void pc_canvas_fail(pc_canvas *canvas);
+/* The text, "" if there is none; one that ran out of memory fails the canvas. */
+const char *pc_canvas_words(pc_canvas *canvas, const pc_text *text);
 void pc_canvas_next_page(pc_canvas *canvas); /* PDF only */
 
 const pc_drawn *pc_canvas_record(const pc_canvas *canvas, size_t *count);

@@ -17,7 +17,8 @@ struct pc_canvas {
   PangoContext *context;
   pc_drawn *record;
   size_t count, capacity;
-  size_t page_first; /* the record of this page begins here */
+  pc_rect *taken; /* boxes of the labels and marks of this page */
+  size_t taken_count, taken_capacity;
   int page;
   bool failed; /* memory */
 };

@@ -11,8 +11,7 @@
 /* DejaVu Sans first, so that a picture looks the same wherever it is there. */
 static const char font_families[] = "DejaVu Sans, sans-serif";
 
-static PangoLayout *make_layout(const pc_canvas *canvas, pc_rect frame, const pc_type *type,
-                                const char *text) {
+static PangoLayout *make_layout(pc_canvas *canvas, pc_rect frame, const pc_type *type, const char *text) {
   static const PangoAlignment sides[] = {
       [PC_LEFT] = PANGO_ALIGN_LEFT, [PC_CENTRE] = PANGO_ALIGN_CENTER, [PC_RIGHT] = PANGO_ALIGN_RIGHT};
   pc_text line = {0};
@@ -37,7 +36,7 @@ static PangoLayout *make_layout(const pc_canvas *canvas, pc_rect frame, const pc
     pango_layout_set_height(layout, (int)floor(frame.height * PANGO_SCALE));
     pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_END);
   }
-  pango_layout_set_text(layout, line.data ? line.data : "", -1);
+  pango_layout_set_text(layout, pc_canvas_words(canvas, &line), -1);
   pc_text_free(&line);
   return layout;
 }

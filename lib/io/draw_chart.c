@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "io/draw_chart_private.h"
 #include "io/tables_private.h"
+#include "io/utf8.h"
 
 const char *const pc_chart_kind_names[] = {"layouts", "split", "depth", "crew", "zones", NULL};
 
@@ -35,8 +36,11 @@ pc_chart_varying pc_chart_varying_of(const pc_comparison *comparison) {
 }
 
 static void add_part(pc_text *out, bool wanted, const char *word) {
-  if (wanted)
-    pc_text_addf(out, "%s%s", out->length > 0 ? ", " : "", word);
+  enum { LETTERS_MOST = 30 };
+  if (!wanted)
+    return;
+  pc_text_add(out, out->length > 0 ? ", " : "");
+  pc_utf8_add_short(out, word, LETTERS_MOST); /* so that what follows can be read, too */
 }
 
 void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc_unit_system units,
@@ -95,7 +99,7 @@ void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
   pc_text words = {0};
   add_title(content, &words);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   size_t nights = comparison->row_count > 0 ? first->summary.replications : 0;
   pc_text_addf(&words, "Mean of %zu simulated night%s%s", nights, nights == 1 ? "" : "s",
@@ -108,12 +112,12 @@ void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
     pc_text_add(&words, "; for all: ");
     pc_text fixed = {0};
     pc_chart_label(first, &same, units, &fixed);
-    pc_text_add(&words, fixed.data ? fixed.data : "the same scenario");
+    pc_text_add(&words, fixed.data ? pc_canvas_words(canvas, &fixed) : "the same scenario");
     pc_text_free(&fixed);
   }
   const pc_type type = {.size = 8, .ink = PC_INK_GREY, .lines = 1};
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN + 12, page.width - 2 * MARGIN, 12}, &type,
-                 words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
   pc_text_free(&words);
 }
 

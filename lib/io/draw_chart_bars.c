@@ -141,7 +141,7 @@ static void draw_row(const plot *p, const pc_chart_content *content, size_t inde
   const pc_type type = {.size = 7.5, .lines = 1, .bold = row->rank == 1};
   pc_chart_label(row, &varies, units, &words);
   pc_canvas_text(p->canvas, (pc_rect){MARGIN, y + 3, NAMES - 6, ROW - 3}, &type,
-                 words.data ? words.data : "");
+                 pc_canvas_words(p->canvas, &words));
   pc_text_free(&words);
   if (content->kind == PC_CHART_SPLIT)
     draw_split(p, row, y);
@@ -153,7 +153,7 @@ static void draw_row(const plot *p, const pc_chart_content *content, size_t inde
     pc_text_add(&words, pc_show_time_in(&row->summary.total_time_s, p->unit).text);
   const double right = p->x + p->width + 6;
   pc_canvas_text(p->canvas, (pc_rect){right, y + 3, VALUES - 6, ROW - 3}, &type,
-                 words.data ? words.data : "");
+                 pc_canvas_words(p->canvas, &words));
   pc_text_free(&words);
 }
 
@@ -173,7 +173,7 @@ void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
   pc_text axis = {0};
   pc_text_addf(&axis, "%s, %s", split ? "total time, split as the time of all machines is" : "total time",
                p.unit.name);
-  draw_axis(&p, axis.data ? axis.data : "");
+  draw_axis(&p, pc_canvas_words(canvas, &axis));
   pc_text_free(&axis);
   for (size_t i = 0; i < rows; i++)
     draw_row(&p, content, i, units);
@@ -184,7 +184,7 @@ void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
     pc_text more = {0};
     pc_text_addf(&more, "and %zu more, all slower", content->comparison->row_count - rows);
     pc_canvas_text(canvas, (pc_rect){MARGIN, foot + 14, NAMES + 100, 10}, &pc_type_grey,
-                   more.data ? more.data : "");
+                   pc_canvas_words(canvas, &more));
     pc_text_free(&more);
   }
 }

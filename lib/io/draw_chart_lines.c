@@ -158,7 +158,8 @@ static void draw_axes(const lines *l, const char *words) {
   const pc_type left = {.size = 7.5, .lines = 1};
   pc_text title = {0};
   pc_text_addf(&title, "total time, %s", l->unit.name);
-  pc_canvas_text(l->canvas, (pc_rect){MARGIN, plot.y - 15, 160, 12}, &left, title.data ? title.data : "");
+  pc_canvas_text(l->canvas, (pc_rect){MARGIN, plot.y - 15, 160, 12}, &left,
+                 pc_canvas_words(l->canvas, &title));
   pc_text_free(&title);
   pc_canvas_box(l->canvas, plot, &(pc_look){.line = PC_INK_LINE, .width = 0.7});
   pc_canvas_note(l->canvas, PC_DRAWN_FRAME, plot, NULL);
@@ -175,7 +176,8 @@ static void draw_legend(const lines *l, double y) {
     pc_chart_label(&l->content->comparison->rows[l->heads[i]], &l->named, l->units, &words);
     pc_canvas_stroke(l->canvas, x, top + 5, x + 26, top + 5, &look);
     pc_canvas_marker(l->canvas, i, x + 13, top + 5, 3.2);
-    pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type, words.data ? words.data : "all");
+    pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type,
+                   words.data ? pc_canvas_words(l->canvas, &words) : "all");
     pc_text_free(&words);
   }
   if (l->left_out > 0) {
@@ -183,7 +185,7 @@ static void draw_legend(const lines *l, double y) {
     pc_text_addf(&words, "and %zu more lines that are not drawn; narrow them with --layouts, --boxes …",
                  l->left_out);
     pc_canvas_text(l->canvas, (pc_rect){MARGIN, y + 2 * LEGEND_ROW, 500, 11}, &pc_type_grey,
-                   words.data ? words.data : "");
+                   pc_canvas_words(l->canvas, &words));
     pc_text_free(&words);
   }
 }
@@ -234,7 +236,7 @@ static void draw_all(lines *l) {
                  unfinished == 1 ? "" : "s", unfinished == 1 ? "is" : "are");
     const pc_type type = {.size = 7.5, .side = PC_RIGHT, .lines = 1};
     pc_canvas_text(l->canvas, (pc_rect){l->plot.x + 160, l->plot.y - 15, l->plot.width - 160, 12}, &type,
-                   words.data ? words.data : "");
+                   pc_canvas_words(l->canvas, &words));
     pc_text_free(&words);
   }
 }
@@ -252,8 +254,10 @@ void pc_chart_lines(pc_canvas *canvas, const pc_chart_content *content, pc_unit_
   l.plot = (pc_rect){MARGIN + LEFT, MARGIN + HEAD + 16, page.width - 2 * MARGIN - LEFT - 10,
                      page.height - 2 * MARGIN - HEAD - 16 - BELOW - 3 * LEGEND_ROW - 6};
   l.first_of = pc_alloc(content->comparison->row_count, sizeof *l.first_of);
-  if (!l.first_of)
+  if (!l.first_of) {
+    pc_canvas_fail(canvas);
     return;
+  }
   draw_all(&l);
   free(l.first_of);
 }

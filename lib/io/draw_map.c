@@ -306,7 +306,7 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
         pc_text_addf(&words, "%s %s %s", before ? "," : "", pc_keep_clear_letter(kind), kinds[kind]);
       before |= any;
     }
-    legend_row(column, &keep_look, words.data ? words.data : "");
+    legend_row(column, &keep_look, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
   }
   legend_row(column, &start_look, "where a machine starts");
@@ -323,7 +323,7 @@ void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_sy
     if (i + 1 < count)
       pc_text_addf(&words, " to %s", pc_show(limits_m[i + 1], PC_DIM_LENGTH, units, 2).text);
     pc_text_add(&words, " of snow");
-    legend_row(column, &look, words.data ? words.data : "");
+    legend_row(column, &look, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
   }
 }

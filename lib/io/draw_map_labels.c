@@ -7,6 +7,9 @@
 #include "io/tables_private.h"
 #include "io/utf8.h"
 
+/* More letters or names than that can not be read on one page. The things themselves are drawn all the same.
+ */
+enum { LABELS_MOST = 250 };
 enum { NAME_MOST = 22 }; /* letters of the name of a zone or machine */
 
 static const pc_type name_type = {.size = 6.5, .plate = true, .lines = 1, .side = PC_CENTRE};
@@ -67,7 +70,7 @@ static double width_of(const pc_map_view *view, const pc_ring *ring) {
 }
 
 void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
-  for (size_t i = 0; i < site->keep_clear_count; i++) {
+  for (size_t i = 0; i < site->keep_clear_count && i < LABELS_MOST; i++) {
     const pc_keep_clear *thing = &site->keep_clear[i];
     pc_point middle = middle_of(&thing->outline, thing->at);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), 20, &keep_type,
@@ -83,11 +86,12 @@ void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *sit
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), width,
                           &name_type, site->areas[i].name.text);
   }
-  for (size_t i = 0; i < site->obstacle_count; i++) {
+  for (size_t i = 0, named_count = 0; i < site->obstacle_count && named_count < LABELS_MOST; i++) {
     const pc_obstacle *thing = &site->obstacles[i];
     double width = width_of(view, &thing->outline);
     pc_point middle = middle_of(&thing->outline, thing->at);
     bool named = thing->kind == PC_OBSTACLE_BUILDING || thing->kind == PC_OBSTACLE_ISLAND;
+    named_count += named && width >= LEAST_WIDTH;
     if (named && width >= LEAST_WIDTH)
       (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle),
                             fmax(width, 60), &name_type, thing->name.text);
@@ -114,7 +118,8 @@ void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lo
     if (after > 0)
       pc_text_addf(&words, " and %zu more", after);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
-                          pc_map_y(view, machine->start) - 9, 150, &start_type, words.data ? words.data : "");
+                          pc_map_y(view, machine->start) - 9, 150, &start_type,
+                          pc_canvas_words(canvas, &words));
     pc_text_free(&words);
   }
 }
@@ -154,8 +159,8 @@ static void draw_bar(pc_canvas *canvas, const pc_map_view *view, pc_unit_system 
   pc_text_addf(&words, "%s %s", pc_show_number(shown, PC_DIM_NUMBER, "", shown < 1 ? 2 : 0).text,
                units == PC_US ? "ft" : "m");
   pc_canvas_text(canvas, (pc_rect){bar.x + length + 4, bar.y - 4, 70, 12}, &pc_type_small,
-                 words.data ? words.data : "");
-  pc_canvas_note(canvas, PC_DRAWN_SCALE_BAR, bar, words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
+  pc_canvas_note(canvas, PC_DRAWN_SCALE_BAR, bar, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
 }
 

@@ -101,8 +101,10 @@ void pc_map_snow(pc_canvas *canvas, const pc_map_view *view, const pc_map_conten
   for (size_t p = 0; p < lot->ground->patch_count && lot->lying_kgpm3 > 0; p++) {
     layer.patch = &lot->ground->patches[p];
     stretch *open = pc_alloc((size_t)layer.patch->stations, sizeof *open);
-    if (!open)
-      return; /* memory this short makes the canvas fail, too */
+    if (!open) {
+      pc_canvas_fail(canvas);
+      return;
+    }
     clip_to(canvas, view, &content->scenario->site.areas[p].outline);
     for (int k = 0; k < layer.count; k++)
       if (draw_class(&layer, k, open)) {

@@ -45,8 +45,8 @@ static void add_zones(pc_column *column, const pc_map_content *content, pc_unit_
     pc_text words = {0};
     pc_text_addf(&words, "%zu %s: ", z + 1, content->lot->zones[z].name.text);
     pc_zone_words(content, z, units, &words);
-    bool fits =
-        pc_column_left(column) > 60 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    bool fits = pc_column_left(column) > 60 &&
+                pc_column_add(column, &pc_type_small, 0, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits) {
       pc_column_addf(column, &pc_type_grey, 0, "and %zu more", count - z);
@@ -69,8 +69,8 @@ static void add_cautions(pc_column *column, const pc_map_content *content, pc_un
                        &words);
     if (entry->finding.source && entry->finding.source[0])
       pc_text_addf(&words, " (%s)", entry->finding.source);
-    bool fits =
-        pc_column_left(column) > 40 && pc_column_add(column, &pc_type_small, 0, words.data ? words.data : "");
+    bool fits = pc_column_left(column) > 40 &&
+                pc_column_add(column, &pc_type_small, 0, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits) {
       pc_column_addf(column, &pc_type_grey, 0, "and %zu more: `pushcycle check`", siting->count - i);
@@ -104,7 +104,7 @@ static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_p
   pc_text title = {0};
   add_title(&title, content);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 title.data ? title.data : "");
+                 pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   double top = MARGIN + 16;
   pc_rect map = {MARGIN, top, page.width - 2 * MARGIN - PANEL - GAP, page.height - top - MARGIN};
@@ -144,7 +144,7 @@ static void draw_cell(pc_canvas *canvas, pc_rect cell, const pc_map_content *con
     pc_text_addf(&words, "%s%s", summary->unfinished == 0 ? "" : "not finished, stopped after ",
                  pc_show_time(&summary->total_time_s).text);
   pc_canvas_text(canvas, (pc_rect){cell.x, cell.y + 13, cell.width, 12}, &plain,
-                 words.data ? words.data : "");
+                 pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   pc_rect map = {cell.x, cell.y + CELL_HEAD, cell.width, cell.height - CELL_HEAD};
   pc_map_view view = pc_map_fit(content->scenario, map, STRIP);
@@ -160,7 +160,7 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
                first->scenario.text[0] ? ": " : "", all->count,
                pc_show(first->snow.depth_m + first->fall_m, PC_DIM_LENGTH, style->units, 3).text);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 title.data ? title.data : "");
+                 pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   for (size_t i = 0; i < all->count; i++) {
     pc_rect cell = all->cell;

@@ -3,7 +3,9 @@
  * for a hatch. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
+#include "base/memory.h"
 #include "io/draw.h"
 #include "io/tables_private.h"
 
@@ -90,26 +92,72 @@ static void draw_phase(const strip *s, pc_phase phase) {
   pc_canvas_paint(s->canvas, &plain);
 }
 
-/* Who waits at a zone: each machine has a line of its own, as far as there is room. */
-static void draw_queue(const strip *s, size_t zone, double y) {
-  enum { LINES = 5 };
-  for (size_t i = 0; i < s->content->row_count; i++) {
-    const pc_trace_row *row = &s->content->rows[i];
-    if (row->phase != PC_PHASE_WAIT || row->zone != (int)zone || !in_strip(s, row))
-      continue;
-    pc_rect bar = {at(s, row->start_s), y + (double)(row->machine % LINES) * ROW / LINES,
-                   at(s, row->end_s) - at(s, row->start_s), (double)ROW / LINES};
-    pc_canvas_rectangle(s->canvas, bar);
-    pc_canvas_note(s->canvas, PC_DRAWN_SPAN, bar, "queue");
-  }
-  pc_canvas_paint(s->canvas, &(pc_look){PC_INK_YELLOW, PC_HATCH_NONE, PC_INK_BLACK, 0.4, PC_DASH_NONE});
-}
-
 static void name_row(const strip *s, double y, const char *name) {
   const pc_type type = {.size = 7, .lines = 1};
   pc_canvas_text(s->canvas, (pc_rect){s->x - NAMES, y + 3, NAMES - 6, ROW - 3}, &type, name);
   pc_canvas_stroke(s->canvas, s->x, y + ROW, s->x + s->width, y + ROW,
                    &(pc_look){.line = PC_INK_LINE, .width = 0.5});
+}
+
+/* ---- queues ---- */
+
+typedef struct queue_step { /* somebody comes to wait, or has waited */
+  double time_s;
+  int change;
+} queue_step;
+
+static int compare_steps(const void *a, const void *b) {
+  const queue_step *one = a, *other = b;
+  if (one->time_s != other->time_s)
+    return one->time_s < other->time_s ? -1 : 1;
+  return one->change - other->change; /* who goes, goes first */
+}
+
+/* The steps of the queue at a zone, in order, and how long it gets; NULL if memory is short.
+ */
+static queue_step *queue_steps(const pc_timeline_content *content, size_t zone, size_t *count, int *most) {
+  *count = 0;
+  *most = 0;
+  queue_step *steps = pc_alloc(2 * content->row_count, sizeof *steps);
+  for (size_t i = 0; steps && i < content->row_count; i++) {
+    const pc_trace_row *row = &content->rows[i];
+    if (row->phase != PC_PHASE_WAIT || row->zone != (int)zone)
+      continue;
+    steps[(*count)++] = (queue_step){row->start_s, 1};
+    steps[(*count)++] = (queue_step){row->end_s, -1};
+  }
+  if (!steps)
+    return NULL;
+  qsort(steps, *count, sizeof *steps, compare_steps);
+  for (size_t i = 0, waiting = 0; i < *count; i++) {
+    waiting += (size_t)steps[i].change;
+    *most = (int)waiting > *most ? (int)waiting : *most;
+  }
+  return steps;
+}
+
+/* How many wait at a zone, as a stepped area; its name tells the height. */
+static void draw_queue(const strip *s, size_t zone, double y) {
+  size_t count;
+  int most, waiting = 0;
+  queue_step *steps = queue_steps(s->content, zone, &count, &most);
+  if (!steps)
+    pc_canvas_fail(s->canvas);
+  for (size_t i = 0; steps && i + 1 < count; i++) {
+    waiting += steps[i].change;
+    double x0 = at(s, steps[i].time_s), x1 = at(s, steps[i + 1].time_s);
+    double high = (double)ROW * waiting / most;
+    if (waiting == 0 || !(x1 > x0))
+      continue;
+    pc_canvas_rectangle(s->canvas, (pc_rect){x0, y + ROW - high, x1 - x0, high});
+    pc_canvas_note(s->canvas, PC_DRAWN_SPAN, (pc_rect){x0, y + ROW - high, x1 - x0, high}, "queue");
+  }
+  pc_canvas_paint(s->canvas, &(pc_look){.fill = PC_INK_BLACK});
+  pc_text words = {0};
+  pc_text_addf(&words, "up to %d wait at %s", most, s->content->lot->zones[zone].name.text);
+  name_row(s, y, pc_canvas_words(s->canvas, &words));
+  pc_text_free(&words);
+  free(steps);
 }
 
 /* Hours and minutes, or seconds too where a band is short. */
@@ -151,11 +199,7 @@ static void draw_strip(const strip *s, double last_s) {
   for (size_t z = 0; z < lot->zone_count; z++) {
     if (!has_waits(s->content, z))
       continue;
-    pc_text words = {0};
-    pc_text_addf(&words, "queue at %s", lot->zones[z].name.text);
     draw_queue(s, z, y);
-    name_row(s, y, words.data ? words.data : "");
-    pc_text_free(&words);
     y += ROW + ROW_GAP;
   }
   draw_axis(s, y - ROW_GAP, last_s);
@@ -193,7 +237,7 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
                lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 title.data ? title.data : "");
+                 pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   draw_legend(canvas, MARGIN, MARGIN + TOP - 2, page.width - 2 * MARGIN);
   for (int i = 0; i < all->count; i++) {

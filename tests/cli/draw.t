@@ -93,6 +93,12 @@ exit: 1
 out: Not finished in 1 of 1 simulated nights \(pile zones full\)
 file: b.pdf
 
+case: a map of a night that does not end is drawn and says so
+$ pushcycle draw map small.yaml --set "zones[0].volume=10 m3" --quiet --output m.pdf; s=$?; pdftotext m.pdf -; exit $s
+exit: 1
+out: Stopped after .*: not finished
+file: m.pdf
+
 case: a picture does not overwrite its scenario
 $ cp small.yaml small.svg; pushcycle draw map small.svg --output small.svg
 exit: 2
