@@ -130,6 +130,7 @@
   const draw = () => {
     view.begin();
     Lot.drawPavement(view, data.site);
+    Lot.drawThings(view, data.site); // below the zones: one on a building has to be seen
     const wrong = new Set(answer ? answer.faults.map((fault) => fault.zone) : []);
     plan.zones.forEach((zone, z) => {
       const result = answer && answer.result && answer.result.zones[z];
@@ -138,11 +139,10 @@
       const base = zone.outline ? zone : { at: zone.at, radius_m: 4 };
       if (wrong.has(z)) view.hatch(base, Lot.COLOURS.vermillion, 7);
     });
-    Lot.drawThings(view, data.site);
     const mark = plan.zones[chosen];
     if (mark) {
       view.stroke(mark.outline ? mark : { at: mark.at, radius_m: 4 }, "#000", 1.5, [6, 4]);
-      const [x, y] = view.screen(Lot.middle(mark)), name = Lot.short(mark.name, 34), half = view.textWidth(name, 12) / 2 + 4;
+      const [x, y] = view.screen(Lot.middle(mark)), name = Lot.short(mark.name, 34), half = view.textWidth(name, 12) * 0.57 + 4 /* bold letters are wider */;
       view.label(name, [Math.min(view.wide - half, Math.max(half, x)), y + 20], { weight: "bold" });
     }
     view.scaleBar(units);
@@ -282,7 +282,7 @@
       return;
     }
     const time = result.total_time_s, spread = time.half_width > 0 ? ` \u00b1 ${Lot.minutes(time.half_width)}` : "";
-    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min (${Lot.spoken(time.mean)})`;
+    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min${time.mean < 3600 ? "" : ` (${Lot.spoken(time.mean)})`}`;
     const difference = answer.difference_s, parts = [];
     if (difference && edition > 0) {
       const even = difference.half_width > 0 ? ` \u00b1 ${Lot.minutes(difference.half_width)}` : "";
@@ -315,7 +315,7 @@
   const showZones = () => {
     const rows = plan.zones.map((zone, z) => {
       const result = answer && answer.result && answer.result.zones[z] && answer.result.zones[z].name === zone.name ? answer.result.zones[z] : null;
-      const pick = e("button", { type: "button", class: "pick", "aria-pressed": String(z === chosen) }, zone.name), bar = e("span");
+      const pick = e("button", { type: "button", class: "pick", "aria-pressed": String(z === chosen), title: zone.name }, zone.name), bar = e("span");
       pick.addEventListener("click", () => {
         choose(z);
         canvas.focus({ preventScroll: true });
