@@ -59,7 +59,7 @@
     method: "POST", headers: { "Content-Type": "application/json", "X-Pushcycle-Token": token }, body: text,
   });
 
-  let busy = false, wanted = null, rest = 0;
+  let busy = false, wanted = null, rest = 0, startBody = "";
 
   // One question at a time; while it is answered only the newest of those to come is kept.
   const ask = (full) => {
@@ -74,6 +74,7 @@
     busy = true;
     byId("state").textContent = full ? "simulating all nights \u2026" : "simulating one night \u2026";
     try {
+      if (full && asked > 0) await measureStart();
       const response = await post("/answer", body(full));
       if (response.status === 429) {
         await new Promise((resolve) => setTimeout(resolve, 300));
@@ -86,6 +87,13 @@
     }
     busy = false;
     next();
+  };
+
+  // All nights of the layout at the start, if it was changed before they were simulated.
+  const measureStart = async () => {
+    if (!base || base.full_s) return;
+    const response = await post("/answer", startBody);
+    if (response.ok) base.full_s = (await response.json()).times_s;
   };
 
   const take = (found, full, asked, ms) => {
@@ -363,6 +371,14 @@
     showZones();
     showTimes();
     showCautions();
+    tellNews();
+  };
+
+  // For those who hear the page: only what stays, not every step of a drag.
+  const tellNews = () => {
+    if (drag || !(answer.full || data.replications === 1 || answer.faults.length)) return;
+    const text = [byId("total"), byId("against"), byId("faults")].map((part) => part.textContent.trim()).filter(Boolean).join("; ");
+    if (byId("news").textContent !== text) byId("news").textContent = text;
   };
 
   // ---- keeping it ----
@@ -412,6 +428,7 @@
   byId("title").textContent = data.scenario ? `Planning board: ${data.scenario}` : "Planning board";
   byId("legend").append("Blue: pile zones, with a number each; the thick dashed one is chosen. Orange hatching: not possible there, or to be kept clear of snow. Colours: Okabe & Ito (2008).");
   plan.zones = zonesOf(layoutNamed(plan.layout));
+  startBody = body(true);
   view.fit();
   draw();
   buttons();
