@@ -8,16 +8,20 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { after, before, test } from "node:test";
 import { fileURLToPath } from "node:url";
-import { Browser, KEYS, sleep, until } from "./webdriver.mjs";
+import { Browser, KEYS, closeBrowsers, sleep, until } from "./webdriver.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url)), small = join(here, "../cli/small.yaml");
 let folder;
 before(() => (folder = mkdtempSync(join(tmpdir(), "pushcycle-board-"))));
 after(() => rmSync(folder, { recursive: true, force: true }));
+after(closeBrowsers);
+const children = new Set();
+after(() => children.forEach((child) => child.kill()));
 
 // A board; `end` sends a signal and gives the exit status.
 const start = async (...args) => {
   const child = spawn(process.env.PUSHCYCLE, ["board", "--quiet", ...args], { stdio: ["ignore", "pipe", "pipe"] });
+  children.add(child);
   let said = "", complained = "";
   child.stdout.on("data", (part) => (said += part));
   child.stderr.on("data", (part) => (complained += part));
@@ -26,6 +30,7 @@ const start = async (...args) => {
   assert.match(said, /^http:\/\/127\.0\.0\.1:\d+\/\?token=[0-9a-f]{32}\n$/, complained);
   const url = new URL(said.trim());
   const end = async (signal = "SIGINT") => {
+    children.delete(child);
     child.kill(signal);
     return ended;
   };

@@ -3,11 +3,9 @@
 "use strict";
 
 (() => {
-  const data = Lot.read(), units = Lot.unitsOf(data.units), e = Lot.element;
+  const data = Lot.read(), units = Lot.unitsOf(data.units), e = Lot.element, { TIMES } = Lot;
   const byId = (id) => document.getElementById(id);
   const token = new URLSearchParams(location.search).get("token") || "";
-  const TIMES = [["fill", "push"], ["carry", "carry"], ["dump", "dump"], ["return", "return"], ["turn", "turn"],
-    ["lower_raise", "lower + raise"], ["wait", "wait"], ["clean_up", "clean up"], ["idle", "idle"]];
   const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const FULL_AFTER_MS = 350; // of rest, before all nights are simulated
 
