@@ -112,6 +112,7 @@
     edition++;
     draw();
     buttons();
+    showZones();
     clearTimeout(rest);
     if (!asking) return;
     if (plan.zones.length === 0) {
