@@ -59,7 +59,9 @@ static void add_message(json_t *list, long zone, const char *message, bool *bad)
  */
 static long zone_of(const pc_error *error, const pc_board_request *request) {
   unsigned long index;
-  if (sscanf(error->key, "zones[%lu]", &index) == 1 && index < request->count)
+  if ((sscanf(error->key, "zones[%lu]", &index) == 1 ||
+       sscanf(error->key, "layouts[0].zones[%lu]", &index) == 1) &&
+      index < request->count)
     return (long)index;
   for (size_t i = 0; i < request->count; i++) {
     char quoted[PC_NAME_MAX + 8];

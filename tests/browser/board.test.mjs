@@ -8,16 +8,20 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { after, before, test } from "node:test";
 import { fileURLToPath } from "node:url";
-import { Browser, KEYS, sleep, until } from "./webdriver.mjs";
+import { Browser, KEYS, closeBrowsers, sleep, until } from "./webdriver.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url)), small = join(here, "../cli/small.yaml");
 let folder;
 before(() => (folder = mkdtempSync(join(tmpdir(), "pushcycle-board-"))));
 after(() => rmSync(folder, { recursive: true, force: true }));
+after(closeBrowsers);
+const children = new Set();
+after(() => children.forEach((child) => child.kill()));
 
 // A board; `end` sends a signal and gives the exit status.
 const start = async (...args) => {
   const child = spawn(process.env.PUSHCYCLE, ["board", "--quiet", ...args], { stdio: ["ignore", "pipe", "pipe"] });
+  children.add(child);
   let said = "", complained = "";
   child.stdout.on("data", (part) => (said += part));
   child.stderr.on("data", (part) => (complained += part));
@@ -26,6 +30,7 @@ const start = async (...args) => {
   assert.match(said, /^http:\/\/127\.0\.0\.1:\d+\/\?token=[0-9a-f]{32}\n$/, complained);
   const url = new URL(said.trim());
   const end = async (signal = "SIGINT") => {
+    children.delete(child);
     child.kill(signal);
     return ended;
   };
@@ -125,10 +130,27 @@ test("a zone is dragged with the mouse, and the time follows; undo takes it back
     const shown = await browser.run(() => fetch("/answer", { method: "POST", headers: { "Content-Type": "application/json", "X-Pushcycle-Token": new URLSearchParams(location.search).get("token") },
       body: JSON.stringify({ zones: [{ name: "east", from: "east", outline: [[40, -6], [46, -6], [46, 14], [40, 14]] }], full: true }) }).then((r) => r.json()).then((a) => a.result.total_time_s.mean / 60));
     assert.ok(Math.abs(minutes(lower) - shown) < 0.3, `${lower} against ${shown}: dragged by 6 m`);
+    assert.match(await browser.run(() => document.getElementById("news").textContent), /min; .* the start$/, "those who hear the page are told");
     await browser.click("#undo");
     assert.equal(await settled(browser), first);
     assert.equal(await browser.text("#against"), "as long as at the start");
     assert.deepEqual(await browser.console(), []);
+  } finally {
+    await browser.close();
+    await board.end();
+  }
+});
+
+test("a layout that is changed at once is still held against the start", async () => {
+  const board = await start(small, "--set", "chance.fill=5 %", "--replications", "4");
+  const browser = await Browser.start({ width: 1300, height: 1000 });
+  try {
+    await browser.open(board.url);
+    await browser.run(() => document.getElementById("map").focus());
+    await browser.press([KEYS.shift, KEYS.down]);
+    await settled(browser);
+    assert.match(await browser.text("#state"), /mean of 4/);
+    assert.match(await browser.text("#against"), /(er|as long as) .* the start|at the start$/);
   } finally {
     await browser.close();
     await board.end();

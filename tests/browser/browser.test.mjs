@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The browser and its driver themselves: what the other tests rely on.
 import assert from "node:assert/strict";
-import { test } from "node:test";
-import { Browser, KEYS, until } from "./webdriver.mjs";
+import { after, test } from "node:test";
+import { Browser, KEYS, closeBrowsers, until } from "./webdriver.mjs";
+
+after(closeBrowsers);
 
 const page = (body) => `data:text/html,<meta charset=utf-8><title>t</title>${encodeURIComponent(body)}`;
 

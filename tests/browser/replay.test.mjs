@@ -6,13 +6,14 @@ import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { Browser, KEYS, sleep, until } from "./webdriver.mjs";
+import { Browser, KEYS, closeBrowsers, sleep, until } from "./webdriver.mjs";
 
 const pushcycle = (...args) => execFileSync(process.env.PUSHCYCLE, args, { encoding: "utf8", maxBuffer: 1 << 28 });
 const storm = join(import.meta.dirname ?? new URL(".", import.meta.url).pathname, "../cli/night.yaml");
 let folder;
 before(() => (folder = mkdtempSync(join(tmpdir(), "pushcycle-replay-"))));
 after(() => rmSync(folder, { recursive: true, force: true }));
+after(closeBrowsers);
 
 const make = (name, ...args) => {
   const file = join(folder, name);

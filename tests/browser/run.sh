@@ -9,4 +9,5 @@ PUSHCYCLE=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 export PUSHCYCLE
 shift
 [ $# -gt 0 ] || set -- "$here"/*.test.mjs
-exec node --test --test-reporter=spec "$@"
+# Whatever hangs ends.
+exec timeout -k 10 900 node --test --test-reporter=spec "$@"

@@ -43,12 +43,18 @@ function startDriver() {
   });
 }
 
+const running = new Set();
+
+// For the end of every file of tests: one that failed half way may have left its browser open.
+export const closeBrowsers = () => Promise.all([...running].map((browser) => browser.close()));
+
 export class Browser {
   // `flags`: more of Chromium's own, as "--force-prefers-reduced-motion".
   static async start({ width = 1280, height = 900, flags = [] } = {}) {
     const { driver, base } = await startDriver();
     const browser = new Browser();
     browser.driver = driver;
+    running.add(browser);
     browser.profile = mkdtempSync(join(tmpdir(), "pushcycle-browser-"));
     browser.base = base;
     const args = ["--headless=new", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
@@ -147,6 +153,7 @@ export class Browser {
   }
 
   async close() {
+    running.delete(this);
     try {
       if (this.base.includes("/session/")) await this.call("DELETE", this.base);
     } catch {

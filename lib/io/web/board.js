@@ -3,11 +3,9 @@
 "use strict";
 
 (() => {
-  const data = Lot.read(), units = Lot.unitsOf(data.units), e = Lot.element;
+  const data = Lot.read(), units = Lot.unitsOf(data.units), e = Lot.element, { TIMES } = Lot;
   const byId = (id) => document.getElementById(id);
   const token = new URLSearchParams(location.search).get("token") || "";
-  const TIMES = [["fill", "push"], ["carry", "carry"], ["dump", "dump"], ["return", "return"], ["turn", "turn"],
-    ["lower_raise", "lower + raise"], ["wait", "wait"], ["clean_up", "clean up"], ["idle", "idle"]];
   const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
   const FULL_AFTER_MS = 350; // of rest, before all nights are simulated
 
@@ -59,7 +57,7 @@
     method: "POST", headers: { "Content-Type": "application/json", "X-Pushcycle-Token": token }, body: text,
   });
 
-  let busy = false, wanted = null, rest = 0;
+  let busy = false, wanted = null, rest = 0, startBody = "";
 
   // One question at a time; while it is answered only the newest of those to come is kept.
   const ask = (full) => {
@@ -74,6 +72,7 @@
     busy = true;
     byId("state").textContent = full ? "simulating all nights \u2026" : "simulating one night \u2026";
     try {
+      if (full && asked > 0) await measureStart();
       const response = await post("/answer", body(full));
       if (response.status === 429) {
         await new Promise((resolve) => setTimeout(resolve, 300));
@@ -86,6 +85,13 @@
     }
     busy = false;
     next();
+  };
+
+  // All nights of the layout at the start, if it was changed before they were simulated.
+  const measureStart = async () => {
+    if (!base || base.full_s) return;
+    const response = await post("/answer", startBody);
+    if (response.ok) base.full_s = (await response.json()).times_s;
   };
 
   const take = (found, full, asked, ms) => {
@@ -106,6 +112,7 @@
     edition++;
     draw();
     buttons();
+    showZones();
     clearTimeout(rest);
     if (!asking) return;
     if (plan.zones.length === 0) {
@@ -130,6 +137,7 @@
   const draw = () => {
     view.begin();
     Lot.drawPavement(view, data.site);
+    Lot.drawThings(view, data.site); // below the zones: one on a building has to be seen
     const wrong = new Set(answer ? answer.faults.map((fault) => fault.zone) : []);
     plan.zones.forEach((zone, z) => {
       const result = answer && answer.result && answer.result.zones[z];
@@ -138,11 +146,10 @@
       const base = zone.outline ? zone : { at: zone.at, radius_m: 4 };
       if (wrong.has(z)) view.hatch(base, Lot.COLOURS.vermillion, 7);
     });
-    Lot.drawThings(view, data.site);
     const mark = plan.zones[chosen];
     if (mark) {
       view.stroke(mark.outline ? mark : { at: mark.at, radius_m: 4 }, "#000", 1.5, [6, 4]);
-      const [x, y] = view.screen(Lot.middle(mark)), name = Lot.short(mark.name, 34), half = view.textWidth(name, 12) / 2 + 4;
+      const [x, y] = view.screen(Lot.middle(mark)), name = Lot.short(mark.name, 34), half = view.textWidth(name, 12) * 0.57 + 4 /* bold letters are wider */;
       view.label(name, [Math.min(view.wide - half, Math.max(half, x)), y + 20], { weight: "bold" });
     }
     view.scaleBar(units);
@@ -282,7 +289,7 @@
       return;
     }
     const time = result.total_time_s, spread = time.half_width > 0 ? ` \u00b1 ${Lot.minutes(time.half_width)}` : "";
-    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min (${Lot.spoken(time.mean)})`;
+    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min${time.mean < 3600 ? "" : ` (${Lot.spoken(time.mean)})`}`;
     const difference = answer.difference_s, parts = [];
     if (difference && edition > 0) {
       const even = difference.half_width > 0 ? ` \u00b1 ${Lot.minutes(difference.half_width)}` : "";
@@ -315,7 +322,7 @@
   const showZones = () => {
     const rows = plan.zones.map((zone, z) => {
       const result = answer && answer.result && answer.result.zones[z] && answer.result.zones[z].name === zone.name ? answer.result.zones[z] : null;
-      const pick = e("button", { type: "button", class: "pick", "aria-pressed": String(z === chosen) }, zone.name), bar = e("span");
+      const pick = e("button", { type: "button", class: "pick", "aria-pressed": String(z === chosen), title: zone.name }, zone.name), bar = e("span");
       pick.addEventListener("click", () => {
         choose(z);
         canvas.focus({ preventScroll: true });
@@ -363,6 +370,14 @@
     showZones();
     showTimes();
     showCautions();
+    tellNews();
+  };
+
+  // For those who hear the page: only what stays, not every step of a drag.
+  const tellNews = () => {
+    if (drag || !(answer.full || data.replications === 1 || answer.faults.length)) return;
+    const text = [byId("total"), byId("against"), byId("faults")].map((part) => part.textContent.trim()).filter(Boolean).join("; ");
+    if (byId("news").textContent !== text) byId("news").textContent = text;
   };
 
   // ---- keeping it ----
@@ -412,6 +427,7 @@
   byId("title").textContent = data.scenario ? `Planning board: ${data.scenario}` : "Planning board";
   byId("legend").append("Blue: pile zones, with a number each; the thick dashed one is chosen. Orange hatching: not possible there, or to be kept clear of snow. Colours: Okabe & Ito (2008).");
   plan.zones = zonesOf(layoutNamed(plan.layout));
+  startBody = body(true);
   view.fit();
   draw();
   buttons();

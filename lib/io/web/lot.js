@@ -14,6 +14,10 @@ const Lot = (() => {
   const BAR = 20; // room for the scale below the map
   const MACHINE_COLOURS = ["orange", "green", "purple", "yellow", "vermillion", "sky", "blue"];
 
+  // Kinds of time as the JSON of a run has them, and in words.
+  const TIMES = [["fill", "push"], ["carry", "carry"], ["dump", "dump"], ["return", "return"], ["turn", "turn"],
+    ["lower_raise", "lower + raise"], ["wait", "wait"], ["clean_up", "clean up"], ["idle", "idle"]];
+
   const read = () => JSON.parse(document.getElementById("data").textContent);
 
   // ---- text ----
@@ -334,7 +338,7 @@ const Lot = (() => {
   };
 
   return {
-    COLOURS, View, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, letter, middle, minutes,
+    COLOURS, TIMES, View, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, letter, middle, minutes,
     pointsOf, rampOf, read, short, signPicture, spoken, unitsOf,
   };
 })();
