@@ -7,8 +7,8 @@
 
 #include "io/fleet.h"
 #include "io/geojson.h"
-#include "io/plan_file.h"
 #include "io/place_write.h"
+#include "io/plan_file.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
