@@ -104,15 +104,15 @@ static cli_exit print(const cli_options *options, const pc_lot *lot, const pc_pl
   return written == CLI_DONE && found->planned.unfinished > 0 ? CLI_UNFINISHED : written;
 }
 
-static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search *search) {
+static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search search) {
   pc_planning found;
   sigset_t before;
   bool watched = !options->quiet && isatty(STDERR_FILENO);
-  search->stop = is_stopped;
-  search->progress = show_progress;
-  search->context = &watched;
+  search.stop = is_stopped;
+  search.progress = show_progress;
+  search.context = &watched;
   hold_signals(true, &before);
-  pc_status status = pc_plan_find(lot, search, &found);
+  pc_status status = pc_plan_find(lot, &search, &found);
   hold_signals(false, &before);
   if (watched)
     fputc('\n', stderr);
@@ -122,9 +122,9 @@ static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_sear
   }
   if (found.stopped && !options->quiet)
     cli_say("stopped after %zu plans: this is the best so far", found.tries);
-  cli_exit done = save(options, lot, &found, search->seed);
+  cli_exit done = save(options, lot, &found, search.seed);
   if (done == CLI_DONE)
-    done = print(options, lot, &found, search->seed);
+    done = print(options, lot, &found, search.seed);
   pc_planning_free(&found);
   return done;
 }
@@ -142,7 +142,7 @@ cli_exit cli_plan(const cli_options *options) {
     status = make_lot(options, &scenario, &headings, &lot);
   search.seed = (uint64_t)scenario.chance.seed;
   if (status == CLI_DONE)
-    status = find(options, lot, &search);
+    status = find(options, lot, search);
   pc_heading_report_free(&headings);
   pc_lot_free(lot);
   pc_scenario_free(&scenario);

@@ -65,8 +65,8 @@ static void add_search(const pc_planning *p, uint64_t seed, pc_text *out) {
       out, "On %zu nights that the search has not seen, with the same luck for both, it saves %s (95 %%).\n",
       p->planned.replications, pc_show_time_in(&p->saved_s, unit).text);
   if (p->saved_s.mean <= p->saved_s.half_width)
-    pc_text_add(out, "That may be luck: the interval holds no gain, too.\n");
-  if (p->search_keep_s > p->search_best_s)
+    pc_text_add(out, "That may be luck: the interval reaches below zero.\n");
+  if (p->search_keep_s - p->search_best_s > p->saved_s.mean)
     pc_text_addf(out, "(On the %zu nights that it was chosen by it saved %s; that is too good to go by.)\n",
                  p->search_replications, pc_show_seconds_in(p->search_keep_s - p->search_best_s, unit).text);
 }

@@ -8,7 +8,7 @@
 #include "base/sum.h"
 #include "study/bound_private.h"
 
-enum { FILLS = 16, ROUNDS = 60, PARTS_MOST = 40000, NEAR_PARTS = 10 };
+enum { FILLS = 16, ROUNDS = 40, PARTS_MOST = 40000, NEAR_PARTS = 10 };
 
 static const double pi = 3.14159265358979323846;
 static const double usual_part_m = 0.5;
@@ -181,10 +181,13 @@ static double sum_at(cycles *c, const double *price, double *met) {
     part *p = &c->parts[i];
     double load = p->kg / c->best.load_kg;
     int best = 0;
-    for (int q = 1; q < FILLS; q++)
-      if (p->cost[q] - load * price[q] < p->cost[best] - load * price[best])
-        best = q;
-    p->best = p->cost[best] - load * price[best];
+    double least = INFINITY;
+    for (int q = 0; q < FILLS; q++) {
+      double cost = p->cost[q] - load * price[q];
+      best = cost < least ? q : best;
+      least = cost < least ? cost : least;
+    }
+    p->best = least;
     met[best] += p->kg;
     pc_sum_add(&sum, p->best);
   }
@@ -207,7 +210,7 @@ static void find_prices(cycles *c, double *best) {
   double price[FILLS] = {0.0}, met[FILLS], most = -INFINITY, step = 2.0, all = 0.0;
   for (size_t i = 0; i < c->part_count; i++)
     all += c->parts[i].kg;
-  for (int round = 0; round < ROUNDS; round++, step *= 0.92) {
+  for (int round = 0; round < ROUNDS; round++, step *= 0.9) {
     double sum = sum_at(c, price, met), norm = 0.0;
     if (sum > most && !part_loads_pay(c, price)) {
       most = sum;

@@ -131,10 +131,23 @@ static void change_block(searcher *s, double size) {
 }
 
 static void change(hunt *h, searcher *s, size_t number) {
-  static const int first_starts[SEARCHERS] = {PC_PLAN_STARTS_MAX, 4, 2, 1, PC_PLAN_STARTS_MAX, 4, 2, 1};
+  static const struct { /* what has helped on some lot or other */
+    int starts;
+    double empty, load_cycles;
+  } first[SEARCHERS] = {{PC_PLAN_STARTS_MAX, 1.0, 0.0},
+                        {0, 1.3, 0.0},
+                        {1, 1.0, 0.0},
+                        {4, 1.0, 0.0},
+                        {0, 1.0, 0.2},
+                        {2, 1.0, 0.0},
+                        {0, 1.3, 0.2},
+                        {PC_PLAN_STARTS_MAX, 1.3, 0.0}};
   pc_plan_assign(&s->trial, &s->best);
   if (number == 0) {
-    s->trial.weights.starts = first_starts[s - h->searchers];
+    size_t k = (size_t)(s - h->searchers);
+    s->trial.weights.starts = first[k].starts;
+    s->trial.weights.empty = first[k].empty;
+    s->trial.weights.load_s = rounded(first[k].load_cycles * h->cycle_s, 0.0, 3600.0);
   } else if (s->trial.key_count == 0 || share(s) < (h->replications > 1 ? 0.6 : 0.3)) {
     for (size_t i = 1 + below(s, 3); i > 0; i--)
       change_weight(h, s);

@@ -261,7 +261,7 @@ static void efficiency_on_the_reference_lot(void **state) {
   for (int i = 0; i < 4; i++) {
     pc_scenario s = scene_reference(zones[i], 4, "keep-pushing");
     pc_lot *lot = make_lot(&s);
-    pc_planning p = find_plan(lot, 160);
+    pc_planning p = find_plan(lot, 320);
     print_message("%zu zones: %.1f s, keep-pushing %.1f s, bound %.1f s, efficiency %.4f\n", zones[i],
                   p.planned.total_time_s.mean, p.keep.total_time_s.mean, p.planned.bound.time_s,
                   p.planned.efficiency);
