@@ -189,7 +189,8 @@ static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_f
     char key[PC_KEY_MAX], far[40];
     snprintf(key, sizeof key, "zones[%zu].%s", i, zone->outline.count > 0 ? "outline" : "at");
     if (status != PC_OK) {
-      pc_faults_add(faults, status, key, NULL, "how far the zone lies from the areas could not be worked out");
+      pc_faults_add(faults, status, key, NULL,
+                    "how far the zone lies from the areas could not be worked out");
       continue;
     }
     pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, PC_METRIC, 3);
