@@ -314,7 +314,8 @@ void pc_reader_counts(pc_reader *reader, const pc_node *node, pc_counts *counts)
   if (range && !read_count_range(node->text, &first, &last)) {
     pc_name room;
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
-                          "\"%s\" must be a range from low to high, 1..6", pc_node_shown(node, &room));
+                          "\"%s\" must be a range from low to high, such as 1..6, within 1..%d",
+                          pc_node_shown(node, &room), (int)PC_CREW_MAX);
     return;
   }
   size_t count = range ? (size_t)(last - first) + 1 : single ? 1 : node->count;

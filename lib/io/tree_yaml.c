@@ -382,7 +382,8 @@ pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tr
   size_t before = faults->count;
   builder b = {.faults = faults, .file = name, .placed = true};
   if (length > PC_TREE_BYTES_MAX)
-    return fault(&b, PC_ERR_LIMIT, &(yaml_mark_t){0}, NULL, NULL, "the file is larger than 64 MiB");
+    return fault(&b, PC_ERR_LIMIT, &(yaml_mark_t){0}, NULL, NULL,
+                 "is larger than 64 MiB, the limit for one file");
   b.tree = pc_tree_create();
   if (!b.tree)
     return no_memory(&b, &(yaml_mark_t){0});
@@ -447,7 +448,7 @@ static const char *reason(int number) {
   }
 }
 
-/* All of an open file, or a little more than may be parsed. */
+/* All of an open file. */
 static pc_status read_stream(FILE *file, const char *name, void **text, size_t *length, pc_faults *faults) {
   size_t capacity = 0;
   pc_status status = PC_OK;
@@ -465,7 +466,11 @@ static pc_status read_stream(FILE *file, const char *name, void **text, size_t *
       status = file_fault(name, faults, PC_ERR_FILE, reason(errno));
       break;
     }
-    if (got == 0 || *length > PC_TREE_BYTES_MAX)
+    if (*length > PC_TREE_BYTES_MAX) {
+      status = file_fault(name, faults, PC_ERR_LIMIT, "is larger than 64 MiB, the limit for one file");
+      break;
+    }
+    if (got == 0)
       break;
   }
   if (status != PC_OK) {

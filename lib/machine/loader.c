@@ -9,7 +9,7 @@
 
 #define FIELD(name, unit, member)                                                                            \
   .key = name, .kind = PC_FIELD_QUANTITY, .dimension = unit, .offset = offsetof(pc_loader, member)
-#define SPEED_FIELD(name, member) FIELD(name, PC_DIM_SPEED, member), .min = 0, .max = 50, .above_min = true
+#define SPEED_FIELD(name, member) FIELD(name, PC_DIM_SPEED, member), .min = 0.01, .max = 50
 /* A spell between two events; none at all is NaN. */
 #define SPELL_FIELD(name, member)                                                                            \
   FIELD(name, PC_DIM_TIME, member), .min = 0, .max = 1e8, .above_min = true, .fallback = "no breakdowns"

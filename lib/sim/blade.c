@@ -130,6 +130,20 @@ static bool carve_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
                            pc_greater(bite->from_m, bite->to_m));
 }
 
+/* From where a bite out of a lane ends a way leads to where its snow is dropped. */
+static bool leads_out(const pc_world *world, size_t m, size_t lane_index, const pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  const pc_routes *routes = pc_routes_of(world, m);
+  pc_place end = pc_world_place(world, m, &set->lanes[lane_index], bite->to_m);
+  pc_place drop =
+      pc_world_place(world, m, &set->lanes[set->drop_lane[lane_index]], set->drop_u_m[lane_index]);
+  pc_outlook outlook;
+  pc_way way;
+  pc_routes_look(routes, &end, true, &outlook);
+  pc_routes_between(routes, &outlook, &drop, &way);
+  return way.length_m < INFINITY;
+}
+
 /* The nearest lane to be carved out, by its way out. */
 static bool next_to_carve(const pc_world *world, size_t m, pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, m);
@@ -143,7 +157,7 @@ static bool next_to_carve(const pc_world *world, size_t m, pc_bite *bite) {
       continue;
     pc_point drop = pc_lane_point(world->lot, &set->lanes[set->drop_lane[l]], set->drop_u_m[l]);
     double dx = drop.x_m - machine->at.x_m, dy = drop.y_m - machine->at.y_m, away = dx * dx + dy * dy;
-    if (away < least * (1.0 - 1e-9) && carve_bite(world, m, l, &here)) {
+    if (away < least * (1.0 - 1e-9) && carve_bite(world, m, l, &here) && leads_out(world, m, l, &here)) {
       least = away;
       *bite = here;
       found = true;
@@ -172,6 +186,10 @@ pc_status pc_go_to_drop(pc_world *world, size_t m) {
   pc_look(world, m);
   pc_place place = pc_world_place(world, m, lane, set->drop_u_m[from]);
   pc_routes_between(pc_routes_of(world, m), &machine->outlook, &place, &way);
+  if (!(way.length_m < INFINITY)) { /* full before the lane's end, beside things: straight on, as it pushed */
+    double u = place.at.x_m - machine->at.x_m, v = place.at.y_m - machine->at.y_m;
+    way = (pc_way){sqrt(u * u + v * v), 0.0, place.at, place.at, machine->at, PC_NO_CORNER, PC_NO_CORNER};
+  }
   double dx = way.end.x_m - way.last.x_m, dy = way.end.y_m - way.last.y_m;
   pc_carry_along(world, m, &way, pc_dirty_on_way_m(world, m, &way, points));
   machine->back_m = pc_lesser(pc_unit_of(world, m)->loader.back_out_m, sqrt(dx * dx + dy * dy));

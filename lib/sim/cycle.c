@@ -13,13 +13,15 @@ static bool sound_bite(const pc_world *world, size_t m, pc_bite *bite) {
   pc_keep_off_walls(world->lot, set, bite);
   if (bite->from_m == bite->to_m)
     return false;
+  pc_place start = pc_world_place(world, m, lane, bite->from_m);
   int first = pc_lane_station(world->lot, lane, bite->from_m, bite->to_m > bite->from_m ? 1 : -1);
   bool allowed = pc_has_blade(world, m)
                      ? world->lot->machines[m].allowed[lane->patch]
                      : pc_may_work(world, m, lane->patch) || pc_may_carve(world, m, lane->patch);
   return allowed && pc_state_of(world, m)->dirty[lane->first + (size_t)first] &&
          !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
-                           pc_greater(bite->from_m, bite->to_m));
+                           pc_greater(bite->from_m, bite->to_m)) &&
+         pc_can_drive(world, m, &start);
 }
 
 static pc_status start_bite(pc_world *world, size_t m) {
@@ -124,7 +126,8 @@ static pc_status on_filled(pc_engine *engine, void *context, uint32_t m) {
     status = pc_go_to_drop(world, m);
     return status == PC_OK ? pc_wake_others(world) : status;
   }
-  bool full = machine->load_kg >= world->lot->full_at * pc_unit_of(world, m)->capacity_kg * (1.0 - 1e-12);
+  /* full but for rounding: a bite that is to bring the rest may come to nothing, again and again */
+  bool full = machine->load_kg >= world->lot->full_at * pc_unit_of(world, m)->capacity_kg * (1.0 - 1e-9);
   status = full ? pc_go_to_zone(world, m, machine->bite.zone) : decide(world, m);
   return status == PC_OK ? pc_wake_others(world) : status;
 }

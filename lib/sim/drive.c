@@ -139,6 +139,12 @@ static void way_between(const pc_world *world, size_t m, const pc_place *to, pc_
     *way = sure;
 }
 
+bool pc_can_drive(const pc_world *world, size_t m, const pc_place *to) {
+  pc_way way;
+  way_between(world, m, to, &way);
+  return way.length_m < INFINITY;
+}
+
 /* The approach, and which way the machine then faces if that is left open. */
 static void plan_approach(const pc_world *world, size_t m, const pc_way *way, pc_point *facing,
                           pc_approach *approach) {

@@ -58,6 +58,9 @@ PC_MUST_USE pc_status pc_schedule(pc_world *world, size_t m, uint32_t kind);
 PC_MUST_USE pc_status pc_wake_others(pc_world *world);
 void pc_leave_pile(pc_world *world, size_t m);
 void pc_stand_at(pc_machine *machine, const pc_place *place);
+/* There is a way from where it stands. What a machine gets to in two drives it need not get to in one: beside
+ * things it may stand on its lane nearer to them than it may pass elsewhere. */
+bool pc_can_drive(const pc_world *world, size_t m, const pc_place *to);
 /* Drives somewhere with the box raised, and stands there, facing this way (0, 0: as it arrives). */
 void pc_drive_empty(pc_world *world, size_t m, const pc_place *to, pc_point facing);
 /* Drives to the start of a bite and stands there, facing `push`, box down. */

@@ -2,6 +2,7 @@
 /* straight-runs: lanes end to end in order, each by one machine; a full box goes to the nearest zone and the
  * machine comes back to where it stopped. A part load goes on into the next lane.
  * building-out: the same, but lanes nearest to buildings first, and always away from them. */
+#include "sim/drive.h"
 #include "sim/policies.h"
 
 int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
@@ -42,6 +43,11 @@ static bool taken(const pc_world *world, const straight_machine *all, size_t mac
   return pc_stretch_taken(world, machine, l, -INFINITY, INFINITY);
 }
 
+static bool reaches(const pc_world *world, size_t machine, const pc_lane *lane, double u_m) {
+  pc_place place = pc_world_place(world, machine, lane, u_m);
+  return pc_can_drive(world, machine, &place);
+}
+
 /* Fills the bite from the machine's front on; false if the lane has nothing left that way. */
 static bool bite_on(const pc_world *world, straight_machine *own, size_t machine, pc_bite *bite) {
   const pc_lane_state *state = pc_state_of(world, machine);
@@ -61,8 +67,8 @@ static bool bite_on(const pc_world *world, straight_machine *own, size_t machine
   return own->sign * (bite->to_m - bite->from_m) > 1e-9;
 }
 
-/* Enters a lane at the end nearer to the machine. */
-static void enter(const pc_world *world, straight_machine *own, size_t machine, size_t lane_index) {
+/* Enters a lane at the end nearer to the machine; false if it gets to neither. */
+static bool enter(const pc_world *world, straight_machine *own, size_t machine, size_t lane_index) {
   const pc_lane *lane = &pc_set_of(world, machine)->lanes[lane_index];
   const pc_lane_state *state = pc_state_of(world, machine);
   double low = pc_slot_low_m(world->lot, lane, pc_next_dirty(state, lane, 0, 1));
@@ -75,6 +81,7 @@ static void enter(const pc_world *world, straight_machine *own, size_t machine, 
   pc_routes_between(routes, outlook, &b, &to_b);
   bool from_low = to_a.length_m <= to_b.length_m * (1.0 + 1e-9); /* a tie must not hang on rounding */
   *own = (straight_machine){lane_index + 1, from_low ? 1 : -1, from_low ? low : high, false};
+  return to_a.length_m < INFINITY || to_b.length_m < INFINITY;
 }
 
 /* From the building's end of a lane away from it. */
@@ -92,7 +99,8 @@ static void enter_outward(const pc_world *world, straight_machine *own, size_t m
 static bool go_on(const pc_world *world, straight_machine *own, size_t machine, pc_bite *bite) {
   if (own->lane > 0 && own->started)
     own->front_m = world->machines[machine].stop_m;
-  if (own->lane > 0 && bite_on(world, own, machine, bite)) {
+  if (own->lane > 0 && bite_on(world, own, machine, bite) &&
+      reaches(world, machine, &pc_set_of(world, machine)->lanes[bite->lane], bite->from_m)) {
     own->started = true;
     return true;
   }
@@ -113,7 +121,10 @@ static pc_decision straight_next(void *state, const pc_world *world, size_t mach
   for (size_t l = 0; l < set->lane_count; l++) {
     if (!may_begin(world, all, machine, l))
       continue;
-    enter(world, own, machine, l);
+    if (!enter(world, own, machine, l)) {
+      own->lane = 0;
+      continue;
+    }
     own->started = bite_on(world, own, machine, bite);
     return PC_DECIDE_BITE;
   }
@@ -129,8 +140,12 @@ static pc_decision building_next(void *state, const pc_world *world, size_t mach
   size_t best = set->lane_count;
   for (size_t l = 0; l < set->lane_count; l++)
     if (may_begin(world, all, machine, l) &&
-        (best == set->lane_count || set->from_building_m[l] < set->from_building_m[best] - 1e-6))
-      best = l;
+        (best == set->lane_count || set->from_building_m[l] < set->from_building_m[best] - 1e-6)) {
+      straight_machine there;
+      enter_outward(world, &there, machine, l);
+      if (reaches(world, machine, &set->lanes[l], there.front_m))
+        best = l;
+    }
   if (best == set->lane_count)
     return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
   enter_outward(world, own, machine, best);

@@ -84,6 +84,8 @@ static bool refuel(pc_world *world, size_t m, pc_status *status) {
     return false;
   double before = machine->clock_s;
   pc_place place = pc_place_at(world->lot->machines[m].fuel_at);
+  if (!pc_can_drive(world, m, &place))
+    return false; /* from where it will be next, perhaps */
   pc_drive_empty(world, m, &place, (pc_point){0.0, 0.0});
   pc_stand_at(machine, &place);
   machine->fuel_mark_l += used;

@@ -32,7 +32,7 @@ typedef struct pc_ground {
   size_t cell_count;
 } pc_ground;
 
-enum { PC_CELLS_MAX = 20000000 };
+enum { PC_CELLS_MAX = 5000000 /* some 500 bytes each, with all that a lot keeps of them */ };
 
 /* Strip width for a set of swaths: between 0.3 and 0.6 m, so that each swath is as nearly as possible a
  * whole number of strips (exactly, for one swath), the widest such. strips_of[i] is the number that box i

@@ -418,7 +418,7 @@ static void test_refused(void **state) {
   assert_int_equal(pc_ground_create(&site, NULL, 0, 0.5, 2, &ground, &error), PC_ERR_LIMIT);
   assert_null(ground);
   assert_string_equal(error.key, "site.areas[0].outline");
-  assert_non_null(strstr(error.message, "20000000"));
+  assert_non_null(strstr(error.message, "5000000"));
   area.outline = bow;
   assert_int_equal(pc_ground_create(&site, NULL, 0, 0.5, 2, &ground, &error), PC_ERR_GEOMETRY);
   assert_null(ground);

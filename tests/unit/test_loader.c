@@ -301,7 +301,7 @@ static void faults_are_found(void **state) {
   pc_loader_validate(&loader, "loaders[0]", &faults);
   assert_int_equal(faults.count, 0);
   loader.push_speed_mps = 0;
-  expect(&loader, "loaders[0].speeds.push", PC_ERR_RANGE, "more than 0 km/h");
+  expect(&loader, "loaders[0].speeds.push", PC_ERR_RANGE, "0.036 km/h … 180 km/h");
   loader = loader_of();
   loader.dump_s = -1;
   expect(&loader, "loaders[0].times.dump", PC_ERR_RANGE, "-1 s is outside");

@@ -585,8 +585,7 @@ static void test_all_at_once(void **state) {
       text, NULL, 0,
       "lot.yaml:4:17: boxes[0].width: \"4\" needs a unit of length, e.g. \"16 ft\" or \"4.9 m\"\n"
       "lot.yaml:4:44: boxes[0].overlap: -1 m is outside what is allowed: 0 m … 5 m\n"
-      "lot.yaml:5:59: loaders[0].speeds.return: 0 km/h is outside what is allowed: more than 0 km/h, at most "
-      "180 km/h\n"
+      "lot.yaml:5:59: loaders[0].speeds.return: 0 km/h is outside what is allowed: 0.036 km/h … 180 km/h\n"
       "lot.yaml:6:31: zones[0].berths: 0 is outside what is allowed: 1 … 1000\n"
       "lot.yaml:7:1: color: is not a known key; known here are: name, policy, full_at, "
       "work_minutes_per_hour, "
