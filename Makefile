@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # pushcycle: `make help` lists the targets.
 
-VERSION := $(shell awk '$$2 ~ /^PC_VERSION_/ {v = v dot $$3; dot = "."} END {print v}' lib/base/version.h)
+VERSION := $(shell awk '$$2 ~ /^PC_VERSION_(MAJOR|MINOR|PATCH)$$/ {v = v dot $$3; dot = "."} END {print v}' lib/base/version.h)
 SOVERSION := 0
 PREFIX ?= /usr/local
 BINDIR ?= $(PREFIX)/bin
@@ -16,6 +16,7 @@ OPT_debug := -O0 -g
 OPT_asan := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 OPT_tsan := -O1 -g -fsanitize=thread
 OPT_cover := -O0 -g --coverage
+OPT_abi := -O1 -g
 OPT ?= $(OPT_$(MODE))
 WARN := -Wall -Wextra -Wpedantic -Wconversion -Wshadow
 PKGS := gsl geos yaml-0.1 jansson proj
@@ -33,7 +34,7 @@ UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
 SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
-HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h)
+HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h docs/examples/*.cpp)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
@@ -57,6 +58,8 @@ help:
 	@echo 'make valgrind   unit tests under valgrind'
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
+	@echo 'make docs       the reference of the public headers: build/docs/html'
+	@echo 'make abi        holds the libraries against those of the last release; make abi-renew writes its description'
 	@echo 'make format     formats every source file'
 	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
 	@echo 'make clean      removes build/'
@@ -126,7 +129,7 @@ demo:
 	$(BUILD)/pushcycle run --quiet --layout 'five piles'
 
 test:
-	@sh tools/deps.sh build test
+	@sh tools/deps.sh build test docs
 	@$(AGAIN) -j$(JOBS) all tests
 	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
 
@@ -168,6 +171,15 @@ lint:
 	@BUILD=build/lint MAKE='$(MAKE)' JOBS=$(JOBS) FLAGS='-std=c17 $(WARN) $(subst $(BUILD),build/lint/gcc,$(PC_CPPFLAGS)) $(PKG_CFLAGS)' \
 	  sh tools/lint.sh $(SOURCES) $(HEADERS)
 
+docs:
+	@sh tools/deps.sh docs
+	@sh tools/docs.sh build/docs $(VERSION) $(sort $(PUBLIC))
+
+abi abi-renew:
+	@sh tools/deps.sh build abi
+	@$(AGAIN) -s -j$(JOBS) MODE=abi all
+	@MAKE='$(MAKE)' OPT='$(OPT_abi)' sh tools/abi.sh build/abi $(VERSION) $(if $(filter abi-renew,$@),renew,check)
+
 format:
 	clang-format -i $(SOURCES) $(HEADERS)
 
@@ -199,7 +211,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan valgrind cover bench layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test asan tsan valgrind cover bench docs abi abi-renew layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -9,6 +9,7 @@
 #include "io/geojson.h"
 #include "io/place_write.h"
 #include "io/results.h"
+#include "io/run_text.h"
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/shards.h"

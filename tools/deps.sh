@@ -1,18 +1,20 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test lint valgrind cover
+# Groups: build test lint valgrind cover docs abi
 set -eu
 
 packages_of() {
   case $1 in
   build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev ;;
-  test) echo libcmocka-dev clang python3 python3-simpy3 python3-yaml python3-jsonschema ;;
+  test) echo libcmocka-dev g++ clang python3 python3-cffi python3-simpy3 python3-yaml python3-jsonschema ;;
   lint) echo clang clang-format clang-tidy cppcheck ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
+  docs) echo doxygen ;;
+  abi) echo abigail-tools ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test lint valgrind cover)" >&2
+    echo "deps.sh: no group \"$1\" (build test lint valgrind cover docs abi)" >&2
     exit 2
     ;;
   esac

@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine. */
+/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine.
+ * Thread-safety: one run calls it from one thread; a hook that several runs share is their own business. */
 #ifndef PC_SIM_TRACE_H
 #define PC_SIM_TRACE_H
 
 #include "sim/result.h"
 #include "site/geometry.h"
+
+PC_BEGIN_C
 
 typedef struct pc_trace_row {
   uint64_t replication;
@@ -23,5 +26,7 @@ typedef struct pc_trace {
   /* May be NULL: mean depth of snow on an area, as fresh snow, each time when snow has fallen. */
   void (*depth)(void *context, uint64_t replication, double time_s, size_t area, double depth_m);
 } pc_trace;
+
+PC_END_C
 
 #endif

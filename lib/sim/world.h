@@ -13,6 +13,7 @@
 #include "base/random.h"
 #include "sim/engine.h"
 #include "sim/policy.h"
+#include "site/routes.h"
 
 typedef struct pc_lane_state { /* one per lane set */
   double *slot_kg;

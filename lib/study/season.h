@@ -20,6 +20,8 @@
 
 #include "study/compare.h"
 
+PC_BEGIN_C
+
 typedef struct pc_season_entry {
   int rank;   /* by time; those that finish every storm first */
   size_t row; /* of the comparison: its first */
@@ -44,5 +46,7 @@ PC_API double pc_capital_recovery(double interest, double periods);
 PC_API PC_MUST_USE pc_status pc_season_make(const pc_scenario *scenario, const pc_comparison *comparison,
                                             pc_season *season);
 PC_API void pc_season_free(pc_season *season);
+
+PC_END_C
 
 #endif
