@@ -7,6 +7,9 @@ PREFIX ?= /usr/local
 BINDIR ?= $(PREFIX)/bin
 LIBDIR ?= $(PREFIX)/lib
 INCLUDEDIR ?= $(PREFIX)/include
+MANDIR ?= $(PREFIX)/share/man
+BASHDIR ?= $(PREFIX)/share/bash-completion/completions
+ZSHDIR ?= $(PREFIX)/share/zsh/site-functions
 CC ?= cc
 MODE ?= release
 BUILD ?= build/$(MODE)
@@ -33,8 +36,9 @@ CLI_SRC := $(wildcard cli/*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 SUPPORT_SRC := $(wildcard tests/support/*.c)
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
-SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
-HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h docs/examples/*.cpp)
+REFERENCE_SRC := $(wildcard tools/reference/*.c)
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(REFERENCE_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(LONE_SRC)
+HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h tools/*/*.h docs/examples/*.cpp)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
@@ -66,7 +70,7 @@ help:
 	@echo 'Variables: MODE=release|debug|asan|tsan|cover  CC  CFLAGS  LDFLAGS  PREFIX  DESTDIR  JOBS'
 	@echo 'asan, tsan, valgrind: UNITS="test_box test_snow" runs only these'
 
-all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED)
+all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED) $(BUILD)/reference/done
 
 # Compiling
 
@@ -117,6 +121,25 @@ $(BUILD)/bench/bench: $(call objects,bench/bench.c tests/support/scene.c) $(ARCH
 
 tests: $(UNIT_BIN)
 objects: $(call objects,$(SOURCES))
+
+# Manual pages and completion, from the tables of the command: its objects, but for main().
+REFERENCE := $(BUILD)/reference
+COMMANDS := $(shell sed -n 's/^    {"\([a-z-]*\)", ".*/\1/p' cli/main.c)
+MAN1 := pushcycle.1 $(addsuffix .1,$(addprefix pushcycle-,$(COMMANDS)))
+MAN5 := pushcycle-scenario.5
+RELEASED := $(shell sed -n 's/^\#\# .*\([0-9]\{4\}-[0-9][0-9]-[0-9][0-9]\).*/\1/p' CHANGELOG.md 2>/dev/null | head -n 1)
+
+$(BUILD)/gen/no_main.o: cli/main.c
+	@mkdir -p $(@D)
+	$(CC) $(PC_CPPFLAGS) -Icli -Dmain=pushcycle_main $(CPPFLAGS) $(PKG_CFLAGS) $(PC_CFLAGS) -MMD -MP -c $< -o $@
+
+$(REFERENCE)/reference: $(call objects,$(REFERENCE_SRC) $(filter-out cli/main.c,$(CLI_SRC))) $(BUILD)/gen/no_main.o $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(LINK) $^ -o $@ $(WEB_LIBS) $(IO_LIBS) $(CORE_LIBS)
+
+$(REFERENCE)/done: $(REFERENCE)/reference CHANGELOG.md
+	$< $(REFERENCE) $(RELEASED)
+	@touch $@
 
 # Using and testing
 
@@ -186,6 +209,11 @@ format:
 # Installing
 
 install: all
+	install -d $(DESTDIR)$(MANDIR)/man1 $(DESTDIR)$(MANDIR)/man5 $(DESTDIR)$(BASHDIR) $(DESTDIR)$(ZSHDIR)
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN1)) $(DESTDIR)$(MANDIR)/man1/
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN5)) $(DESTDIR)$(MANDIR)/man5/
+	install -m 644 $(REFERENCE)/pushcycle.bash $(DESTDIR)$(BASHDIR)/pushcycle
+	install -m 644 $(REFERENCE)/_pushcycle $(DESTDIR)$(ZSHDIR)/
 	install -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LIBDIR)/pkgconfig
 	install -m 755 $(BUILD)/pushcycle $(DESTDIR)$(BINDIR)/
 	install -m 644 $(ARCHIVES) $(DESTDIR)$(LIBDIR)/
@@ -201,7 +229,8 @@ install: all
 	    lib/$$name.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/$$name.pc || exit 1; done
 
 uninstall:
-	rm -f $(DESTDIR)$(BINDIR)/pushcycle
+	rm -f $(DESTDIR)$(BINDIR)/pushcycle $(DESTDIR)$(BASHDIR)/pushcycle $(DESTDIR)$(ZSHDIR)/_pushcycle
+	rm -f $(addprefix $(DESTDIR)$(MANDIR)/man1/,$(MAN1)) $(addprefix $(DESTDIR)$(MANDIR)/man5/,$(MAN5))
 	rm -f $(foreach lib,libpushcycle libpushcycle-io,$(foreach end,a so so.$(SOVERSION) so.$(VERSION),$(DESTDIR)$(LIBDIR)/$(lib).$(end)))
 	rm -f $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle.pc $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle-io.pc
 	rm -f $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(PUBLIC))

@@ -106,7 +106,15 @@ typedef struct cli_command {
 /* Fills *options; free with cli_options_free whatever it returns. argv[0] is the command's name. */
 cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cli_options *options);
 void cli_options_free(cli_options *options);
-/* The options of a command, for its help. */
+typedef struct cli_option {
+  const char *name, *argument; /* NULL: takes none */
+  uint64_t bit;
+  const char *help;
+} cli_option;
+
+/* The options of a command, one by one; NULL past the end. */
+const cli_option *cli_option_at(const cli_command *command, size_t index);
+/* The same as text, for its help. */
 void cli_options_describe(const cli_command *command, pc_text *out);
 
 /* ---- messages ---- */
@@ -196,6 +204,13 @@ cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario,
                         const pc_heading_report *headings);
 /* --shard is sensible, or not given. */
 cli_exit cli_check_shard(const cli_options *options);
+
+/* ---- the tables, for manual pages and completion (tools/reference) ---- */
+
+/* NULL past the end. */
+const cli_command *cli_command_at(size_t index);
+/* What --help prints, of all commands (NULL) or one; its first line is "usage: …". */
+pc_text cli_help(const cli_command *command);
 
 /* ---- commands ---- */
 

@@ -84,6 +84,12 @@ for source in docs/examples/*.py; do
   check_output "$name"
 done
 "$prefix/bin/pushcycle" --version >/dev/null
+for command in $("$prefix/bin/pushcycle" --help | sed -n '/^commands:/,/^$/s/^  \([a-z-]*\)  .*/\1/p'); do
+  test -s "$prefix/share/man/man1/pushcycle-$command.1" || fail "no manual page for $command"
+done
+for file in man/man1/pushcycle.1 man/man5/pushcycle-scenario.5 bash-completion/completions/pushcycle zsh/site-functions/_pushcycle; do
+  test -s "$prefix/share/$file" || fail "no share/$file"
+done
 
 # The same from the archives alone.
 mkdir "$stage/shared"

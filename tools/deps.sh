@@ -7,7 +7,7 @@ set -eu
 packages_of() {
   case $1 in
   build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev ;;
-  test) echo libcmocka-dev g++ clang python3 python3-cffi python3-simpy3 python3-yaml python3-jsonschema ;;
+  test) echo libcmocka-dev g++ clang python3 python3-cffi man-db mandoc groff bsdextrautils zsh python3-simpy3 python3-yaml python3-jsonschema ;;
   lint) echo clang clang-format clang-tidy cppcheck ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
