@@ -64,6 +64,7 @@ help:
 	@echo 'make bench      speed, as ratios to bare loops'
 	@echo 'make docs       the reference of the public headers: build/docs/html'
 	@echo 'make abi        holds the libraries against those of the last release; make abi-renew writes its description'
+	@echo 'make deb        Debian packages, in build/deb; make deb-check tries them in a fresh Debian (root)'
 	@echo 'make format     formats every source file'
 	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
 	@echo 'make clean      removes build/'
@@ -203,6 +204,14 @@ abi abi-renew:
 	@$(AGAIN) -s -j$(JOBS) MODE=abi all
 	@MAKE='$(MAKE)' OPT='$(OPT_abi)' sh tools/abi.sh build/abi $(VERSION) $(if $(filter abi-renew,$@),renew,check)
 
+deb:
+	@sh tools/deps.sh build deb
+	@JOBS=$(JOBS) sh tools/deb.sh build $(VERSION)
+
+deb-check:
+	@sh tools/deps.sh deb
+	@sh tools/deb.sh check
+
 format:
 	clang-format -i $(SOURCES) $(HEADERS)
 
@@ -240,7 +249,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan valgrind cover bench docs abi abi-renew layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test asan tsan valgrind cover bench docs abi abi-renew deb deb-check layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

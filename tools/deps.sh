@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test lint valgrind cover docs abi
+# deps.sh GROUP…: installs the Debian packages of these groups that are not there yet; with --list before them it
+# only names them.
+# Groups: build test lint valgrind cover docs abi deb
 set -eu
 
 packages_of() {
@@ -13,19 +14,30 @@ packages_of() {
   cover) echo gcovr ;;
   docs) echo doxygen ;;
   abi) echo abigail-tools ;;
+  deb) echo dpkg-dev debhelper lintian debootstrap ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test lint valgrind cover docs abi)" >&2
+    echo "deps.sh: no group \"$1\" (build test lint valgrind cover docs abi deb)" >&2
     exit 2
     ;;
   esac
 }
 
+list=
+if [ "${1:-}" = --list ]; then
+  list=yes
+  shift
+fi
 needed=
 for group in "$@"; do
   packages=$(packages_of "$group")
   needed="$needed $packages"
 done
 
+if [ -n "$list" ]; then
+  # shellcheck disable=SC2086
+  printf '%s\n' $needed
+  exit 0
+fi
 if ! command -v dpkg >/dev/null 2>&1; then
   echo "deps.sh: not a Debian system; make sure that you have the equivalents of:$needed" >&2
   exit 0
