@@ -1,12 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # pushcycle: `make help` lists the targets.
 
-VERSION := $(shell awk '$$2 ~ /^PC_VERSION_/ {v = v dot $$3; dot = "."} END {print v}' lib/base/version.h)
+VERSION := $(shell awk '$$2 ~ /^PC_VERSION_(MAJOR|MINOR|PATCH)$$/ {v = v dot $$3; dot = "."} END {print v}' lib/base/version.h)
 SOVERSION := 0
 PREFIX ?= /usr/local
 BINDIR ?= $(PREFIX)/bin
 LIBDIR ?= $(PREFIX)/lib
 INCLUDEDIR ?= $(PREFIX)/include
+MANDIR ?= $(PREFIX)/share/man
+BASHDIR ?= $(PREFIX)/share/bash-completion/completions
+ZSHDIR ?= $(PREFIX)/share/zsh/site-functions
 CC ?= cc
 MODE ?= release
 BUILD ?= build/$(MODE)
@@ -17,6 +20,7 @@ OPT_asan := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-o
 OPT_tsan := -O1 -g -fsanitize=thread
 OPT_cover := -O0 -g --coverage
 OPT_fuzz := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
+OPT_abi := -O1 -g
 OPT ?= $(OPT_$(MODE))
 WARN := -Wall -Wextra -Wpedantic -Wconversion -Wshadow
 PKGS := gsl geos yaml-0.1 jansson proj pangocairo
@@ -38,8 +42,9 @@ ALLOC_SRC := $(wildcard tests/alloc/test_*.c)
 ALLOC_PARTS := $(filter-out $(ALLOC_SRC),$(wildcard tests/alloc/*.c))
 FUZZ_SRC := $(wildcard tests/fuzz/fuzz_*.c)
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
-SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(FUZZ_SRC) tests/fuzz/fuzz.c tests/fuzz/replay.c $(LONE_SRC)
-HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h)
+REFERENCE_SRC := $(wildcard tools/reference/*.c)
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(REFERENCE_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(FUZZ_SRC) tests/fuzz/fuzz.c tests/fuzz/replay.c $(LONE_SRC)
+HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h tools/*/*.h docs/examples/*.cpp)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
@@ -68,13 +73,16 @@ help:
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
 	@echo 'make tutorial   renews what the commands of docs/tutorial.md print'
+	@echo 'make docs       the reference of the public headers: build/docs/html'
+	@echo 'make abi        holds the libraries against those of the last release; make abi-renew writes its description'
+	@echo 'make deb        Debian packages, in build/deb; make deb-check tries them in a fresh Debian (root)'
 	@echo 'make format     formats every source file'
 	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
 	@echo 'make clean      removes build/'
 	@echo 'Variables: MODE=release|debug|asan|tsan|cover  CC  CFLAGS  LDFLAGS  PREFIX  DESTDIR  JOBS'
 	@echo 'asan, tsan, valgrind: UNITS="test_box test_snow" runs only these'
 
-all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED)
+all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED) $(BUILD)/reference/done
 
 # Compiling
 
@@ -154,6 +162,25 @@ $(BUILD)/bench/bench: $(call objects,bench/bench.c tests/support/scene.c) $(ARCH
 tests: $(UNIT_BIN)
 objects: $(call objects,$(SOURCES))
 
+# Manual pages and completion, from the tables of the command: its objects, but for main().
+REFERENCE := $(BUILD)/reference
+COMMANDS := $(shell sed -n 's/^    {"\([a-z-]*\)", ".*/\1/p' cli/main.c)
+MAN1 := pushcycle.1 $(addsuffix .1,$(addprefix pushcycle-,$(COMMANDS)))
+MAN5 := pushcycle-scenario.5
+RELEASED := $(shell sed -n 's/^\#\# .*\([0-9]\{4\}-[0-9][0-9]-[0-9][0-9]\).*/\1/p' CHANGELOG.md 2>/dev/null | head -n 1)
+
+$(BUILD)/gen/no_main.o: cli/main.c
+	@mkdir -p $(@D)
+	$(CC) $(PC_CPPFLAGS) -Icli -Dmain=pushcycle_main $(CPPFLAGS) $(PKG_CFLAGS) $(PC_CFLAGS) -MMD -MP -c $< -o $@
+
+$(REFERENCE)/reference: $(call objects,$(REFERENCE_SRC) $(filter-out cli/main.c,$(CLI_SRC))) $(BUILD)/gen/no_main.o $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(LINK) $^ -o $@ $(WEB_LIBS) $(IO_LIBS) $(CORE_LIBS)
+
+$(REFERENCE)/done: $(REFERENCE)/reference CHANGELOG.md
+	$< $(REFERENCE) $(RELEASED)
+	@touch $@
+
 # Using and testing
 
 demo:
@@ -165,7 +192,7 @@ demo:
 	$(BUILD)/pushcycle run --quiet --layout 'five piles'
 
 test:
-	@sh tools/deps.sh build test browser
+	@sh tools/deps.sh build test docs browser
 	@$(AGAIN) -j$(JOBS) all tests
 	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
 
@@ -231,12 +258,34 @@ lint:
 	@BUILD=build/lint MAKE='$(MAKE)' JOBS=$(JOBS) FLAGS='-std=c17 $(WARN) $(subst $(BUILD),build/lint/gcc,$(PC_CPPFLAGS)) $(PKG_CFLAGS)' \
 	  sh tools/lint.sh $(SOURCES) $(HEADERS)
 
+docs:
+	@sh tools/deps.sh docs
+	@sh tools/docs.sh build/docs $(VERSION) $(sort $(PUBLIC))
+
+abi abi-renew:
+	@sh tools/deps.sh build abi
+	@$(AGAIN) -s -j$(JOBS) MODE=abi all
+	@MAKE='$(MAKE)' OPT='$(OPT_abi)' sh tools/abi.sh build/abi $(VERSION) $(if $(filter abi-renew,$@),renew,check)
+
+deb:
+	@sh tools/deps.sh build deb
+	@JOBS=$(JOBS) sh tools/deb.sh build $(VERSION)
+
+deb-check:
+	@sh tools/deps.sh deb
+	@sh tools/deb.sh check
+
 format:
 	clang-format -i $(SOURCES) $(HEADERS)
 
 # Installing
 
 install: all
+	install -d $(DESTDIR)$(MANDIR)/man1 $(DESTDIR)$(MANDIR)/man5 $(DESTDIR)$(BASHDIR) $(DESTDIR)$(ZSHDIR)
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN1)) $(DESTDIR)$(MANDIR)/man1/
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN5)) $(DESTDIR)$(MANDIR)/man5/
+	install -m 644 $(REFERENCE)/pushcycle.bash $(DESTDIR)$(BASHDIR)/pushcycle
+	install -m 644 $(REFERENCE)/_pushcycle $(DESTDIR)$(ZSHDIR)/
 	install -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LIBDIR)/pkgconfig
 	install -m 755 $(BUILD)/pushcycle $(DESTDIR)$(BINDIR)/
 	install -m 644 $(ARCHIVES) $(DESTDIR)$(LIBDIR)/
@@ -252,7 +301,8 @@ install: all
 	    lib/$$name.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/$$name.pc || exit 1; done
 
 uninstall:
-	rm -f $(DESTDIR)$(BINDIR)/pushcycle
+	rm -f $(DESTDIR)$(BINDIR)/pushcycle $(DESTDIR)$(BASHDIR)/pushcycle $(DESTDIR)$(ZSHDIR)/_pushcycle
+	rm -f $(addprefix $(DESTDIR)$(MANDIR)/man1/,$(MAN1)) $(addprefix $(DESTDIR)$(MANDIR)/man5/,$(MAN5))
 	rm -f $(foreach lib,libpushcycle libpushcycle-io,$(foreach end,a so so.$(SOVERSION) so.$(VERSION),$(DESTDIR)$(LIBDIR)/$(lib).$(end)))
 	rm -f $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle.pc $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle-io.pc
 	rm -f $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(PUBLIC))
@@ -262,7 +312,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench tutorial layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench docs abi abi-renew deb deb-check tutorial layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -125,7 +125,15 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
 void cli_options_free(cli_options *options);
 /* The whole number of an option; tells of one that is none, or out of bounds. */
 cli_exit cli_read_integer(const char *option, const char *value, long least, long most, int *out);
-/* The options of a command, for its help. */
+typedef struct cli_option {
+  const char *name, *argument; /* NULL: takes none */
+  uint64_t bit;
+  const char *help;
+} cli_option;
+
+/* The options of a command, one by one; NULL past the end. */
+const cli_option *cli_option_at(const cli_command *command, size_t index);
+/* The same as text, for its help. */
 void cli_options_describe(const cli_command *command, pc_text *out);
 
 /* ---- messages ---- */
@@ -263,6 +271,12 @@ bool cli_want_all_layouts(pc_scenario *scenario);
 /* The siting findings of all layouts that were compared, each with the deepest snow it was compared for. */
 cli_exit cli_find_siting(const pc_scenario *scenario, const pc_comparison *comparison,
                          pc_siting_report *siting);
+/* ---- the tables, for manual pages and completion (tools/reference) ---- */
+
+/* NULL past the end. */
+const cli_command *cli_command_at(size_t index);
+/* What --help prints, of all commands (NULL) or one; its first line is "usage: …". */
+pc_text cli_help(const cli_command *command);
 
 /* ---- commands ---- */
 

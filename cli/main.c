@@ -117,6 +117,10 @@ static const cli_command commands[] = {
 
 enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };
 
+const cli_command *cli_command_at(size_t index) {
+  return index < COMMAND_COUNT ? &commands[index] : NULL;
+}
+
 static void add_overview(pc_text *out) {
   pc_text_add(out,
               "usage: pushcycle COMMAND [OPTIONS] [SCENARIO.yaml]\n\n"
@@ -129,12 +133,11 @@ static void add_overview(pc_text *out) {
               "usage or a bad scenario, 3 a file or memory failed.\n");
 }
 
-static cli_exit show_help(const cli_command *command) {
+pc_text cli_help(const cli_command *command) {
   pc_text text = {0};
-  const cli_options plain = {0};
   if (!command) {
     add_overview(&text);
-    return cli_write(&plain, &text);
+    return text;
   }
   pc_text_addf(&text, "usage: pushcycle %s%s [OPTIONS]%s\n\n%s\noptions:\n", command->name,
                command->takes & CLI_SUBJECT ? " map|timeline|chart" : "",
@@ -144,6 +147,12 @@ static cli_exit show_help(const cli_command *command) {
                                             : "",
                command->help);
   cli_options_describe(command, &text);
+  return text;
+}
+
+static cli_exit show_help(const cli_command *command) {
+  const cli_options plain = {0};
+  pc_text text = cli_help(command);
   return cli_write(&plain, &text);
 }
 

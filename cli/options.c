@@ -9,13 +9,7 @@
 #include "base/memory.h"
 #include "cli.h"
 
-typedef struct option_text {
-  const char *name, *argument; /* NULL: takes none */
-  uint64_t bit;
-  const char *help;
-} option_text;
-
-static const option_text all_options[] = {
+static const cli_option all_options[] = {
     {"layout", "NAME", CLI_LAYOUT, "the layout of pile zones (default: the first)"},
     {"box", "NAME", CLI_BOX, "put this box on every machine"},
     {"loader", "NAME", CLI_LOADER, "put this loader in every place of the crew"},
@@ -71,11 +65,16 @@ static const option_text all_options[] = {
 
 enum { OPTION_COUNT = sizeof all_options / sizeof all_options[0], OPTION_FIRST = 256 };
 
+const cli_option *cli_option_at(const cli_command *command, size_t index) {
+  for (size_t i = 0; i < OPTION_COUNT; i++)
+    if ((command->takes | CLI_ALWAYS) & all_options[i].bit && index-- == 0)
+      return &all_options[i];
+  return NULL;
+}
+
 void cli_options_describe(const cli_command *command, pc_text *out) {
-  for (size_t i = 0; i < OPTION_COUNT; i++) {
-    const option_text *option = &all_options[i];
-    if (!((command->takes | CLI_ALWAYS) & option->bit))
-      continue;
+  const cli_option *option;
+  for (size_t i = 0; (option = cli_option_at(command, i)) != NULL; i++) {
     pc_text left = {0};
     pc_text_addf(&left, "--%s%s%s", option->name, option->argument ? " " : "",
                  option->argument ? option->argument : "");
@@ -201,7 +200,7 @@ static const char **text_of(cli_options *options, uint64_t bit) {
   }
 }
 
-static cli_exit take(cli_options *options, const option_text *option, const char *value) {
+static cli_exit take(cli_options *options, const cli_option *option, const char *value) {
   const char **text = text_of(options, option->bit);
   if (option->argument && *value == '\0') {
     cli_say("--%s: is empty; give %s", option->name, option->argument);
@@ -345,7 +344,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
     if (found == 'h')
       options->help = true;
     else if (found == ':') {
-      const option_text *option = &all_options[optopt >= OPTION_FIRST ? optopt - OPTION_FIRST : 0];
+      const cli_option *option = &all_options[optopt >= OPTION_FIRST ? optopt - OPTION_FIRST : 0];
       cli_say("--%s needs a value: %s", option->name, option->argument);
       one = CLI_USAGE;
     } else if (found == '?' && optopt >= OPTION_FIRST) {

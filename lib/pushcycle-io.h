@@ -13,6 +13,7 @@
 #include "io/plan_file.h"
 #include "io/replay.h"
 #include "io/results.h"
+#include "io/run_text.h"
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/shards.h"

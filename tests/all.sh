@@ -26,11 +26,15 @@ schema() {
 }
 
 step layers sh tools/layers.sh
+step links sh tests/links.sh
 step symbols sh tools/symbols.sh "$build"
 # shellcheck disable=SC2046
 step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \
   $(pkg-config --cflags gsl geos yaml-0.1 jansson proj pangocairo)
+step manual bash tests/reference.sh "$build"
 step installed sh tests/installed.sh "$build"
+# shellcheck disable=SC2046
+step reference sh tools/docs.sh build/docs test $(sed -n 's/^#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h | sort -u)
 step determinism sh tests/determinism.sh
 step schema schema
 step command sh tests/run_cli.sh "$build/pushcycle"

@@ -1,31 +1,45 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# deps.sh GROUP…: installs the Debian packages of these groups that are not there yet.
-# Groups: build test browser lint fuzz valgrind cover
+# deps.sh GROUP…: installs the Debian packages of these groups that are not there yet; with --list before them it
+# only names them.
+# Groups: build test browser lint fuzz valgrind cover docs abi deb
 set -eu
 
 packages_of() {
   case $1 in
   build) echo gcc make pkg-config libgsl-dev libgeos-dev libyaml-dev libjansson-dev libproj-dev libglpk-dev libmicrohttpd-dev libpango1.0-dev fonts-dejavu-core ;;
-  test) echo libcmocka-dev poppler-utils clang python3 python3-simpy3 python3-yaml python3-jsonschema python3-html5lib ;;
+  test) echo libcmocka-dev poppler-utils g++ clang python3 python3-cffi man-db mandoc groff bsdextrautils zsh python3-simpy3 python3-yaml python3-jsonschema python3-html5lib ;;
   browser) echo chromium chromium-driver nodejs fonts-dejavu-core ;;
   lint) echo clang clang-format clang-tidy cppcheck nodejs ;;
   fuzz) echo clang libclang-rt-dev ;;
   valgrind) echo valgrind ;;
   cover) echo gcovr ;;
+  docs) echo doxygen ;;
+  abi) echo abigail-tools ;;
+  deb) echo dpkg-dev debhelper lintian debootstrap ;;
   *)
-    echo "deps.sh: no group \"$1\" (build test browser lint fuzz valgrind cover)" >&2
+    echo "deps.sh: no group \"$1\" (build test browser lint fuzz valgrind cover docs abi deb)" >&2
     exit 2
     ;;
   esac
 }
 
+list=
+if [ "${1:-}" = --list ]; then
+  list=yes
+  shift
+fi
 needed=
 for group in "$@"; do
   packages=$(packages_of "$group")
   needed="$needed $packages"
 done
 
+if [ -n "$list" ]; then
+  # shellcheck disable=SC2086
+  printf '%s\n' $needed
+  exit 0
+fi
 if ! command -v dpkg >/dev/null 2>&1; then
   echo "deps.sh: not a Debian system; make sure that you have the equivalents of:$needed" >&2
   exit 0

@@ -27,7 +27,7 @@ for file in "$@"; do
     fail length
   }
 done
-for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/* lib/io/web/*; do
+for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/* lib/io/web/* debian/rules debian/tests/build debian/tests/command; do
   head -n 2 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {
     echo "$file: no SPDX licence line" >&2
     fail licence
@@ -36,7 +36,7 @@ done
 
 clang-format --dry-run -Werror "$@" || fail format
 if command -v shellcheck >/dev/null 2>&1; then
-  shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh tests/browser/*.sh .ci/run || fail shellcheck
+  shellcheck -S warning -e SC1007,SC2010 tools/*.sh tests/*.sh tests/browser/*.sh .ci/run debian/tests/build debian/tests/command || fail shellcheck
 fi
 
 for file in tests/browser/*.mjs lib/io/web/*.js; do

@@ -5,6 +5,8 @@
  * serves validation here, reading, the JSON Schema and the documentation.
  *
  * Optional quantities are doubles that hold NaN while not given.
+ *
+ * Thread-safety: the functions touch only their arguments; the tables are constant.
  */
 #ifndef PC_BASE_FIELDS_H
 #define PC_BASE_FIELDS_H
@@ -12,6 +14,8 @@
 #include "base/status.h"
 #include "base/text.h"
 #include "base/units.h"
+
+PC_BEGIN_C
 
 typedef enum pc_field_kind {
   PC_FIELD_QUANTITY, /* double, SI, of `dimension` */
@@ -56,5 +60,7 @@ PC_API void pc_fields_check_defaults(const pc_fields *fields, const void *object
 PC_API const pc_field *pc_fields_find(const pc_fields *fields, const char *key);
 /* "more than 0 m", "0 … 1", "at least 1": what a field allows, for messages. snprintf's value. */
 PC_API int pc_field_print_range(const pc_field *field, char *text, size_t size);
+
+PC_END_C
 
 #endif

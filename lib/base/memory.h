@@ -7,6 +7,8 @@
 
 #include "base/export.h"
 
+PC_BEGIN_C
+
 /* Zeroed array of count elements; NULL if it overflows or memory is short. count 0 gives a valid pointer. */
 PC_API PC_MUST_USE void *pc_alloc(size_t count, size_t size);
 /* Copy of `count` elements; NULL on failure or overflow. */
@@ -14,5 +16,7 @@ PC_API PC_MUST_USE void *pc_copy(const void *from, size_t count, size_t size);
 /* Makes room for at least `need` elements in *array (capacity doubles); new room is zeroed.
  * Returns 0, or -1 with everything unchanged. */
 PC_API PC_MUST_USE int pc_reserve(void **array, size_t *capacity, size_t need, size_t size);
+
+PC_END_C
 
 #endif

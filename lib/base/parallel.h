@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Work in parts, each in a thread of its own. What the parts share must be constant or their own business. */
+/* Work in parts, each in a thread of its own. What the parts share must be constant or their own business.
+ * Thread-safe. */
 #ifndef PC_BASE_PARALLEL_H
 #define PC_BASE_PARALLEL_H
 
 #include "base/status.h"
+
+PC_BEGIN_C
 
 enum { PC_PARTS_AT_ONCE_MAX = 64 };
 
@@ -17,5 +20,7 @@ PC_API size_t pc_parts_for(int threads, size_t tasks);
  * failed. */
 PC_API PC_MUST_USE pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part),
                                          void *context);
+
+PC_END_C
 
 #endif

@@ -16,6 +16,8 @@
 
 #include "base/export.h"
 
+PC_BEGIN_C
+
 typedef struct pc_stream {
   uint64_t state;
 } pc_stream;
@@ -23,6 +25,7 @@ typedef struct pc_stream {
 /* The GSL type: pass to gsl_rng_alloc in programs that want it. */
 PC_API extern const gsl_rng_type *const pc_rng_splitmix64;
 
+/* A stream of its own for each combination of the four numbers; none of them need be large or random. */
 PC_API void pc_stream_start(pc_stream *stream, uint64_t seed, uint64_t replication, uint64_t machine,
                             uint64_t purpose);
 /* Next 64 random bits. */
@@ -32,5 +35,7 @@ PC_API uint64_t pc_stream_next(pc_stream *stream);
 PC_API double pc_stream_factor(pc_stream *stream, double cv);
 /* Exponential with mean `mean`. */
 PC_API double pc_stream_exponential(pc_stream *stream, double mean);
+
+PC_END_C
 
 #endif

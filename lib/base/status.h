@@ -16,6 +16,8 @@
 
 #include "base/export.h"
 
+PC_BEGIN_C
+
 typedef enum pc_status {
   PC_OK = 0,
   PC_ERR_MEMORY,   /* an allocation failed */
@@ -78,5 +80,7 @@ PC_API pc_status pc_faults_status(const pc_faults *faults);
 /* True if some fault (not caution) has exactly this key. */
 PC_API bool pc_faults_has_key(const pc_faults *faults, const char *key);
 PC_API void pc_faults_free(pc_faults *faults);
+
+PC_END_C
 
 #endif

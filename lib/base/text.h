@@ -8,6 +8,8 @@
 
 #include "base/export.h"
 
+PC_BEGIN_C
+
 enum { PC_NAME_MAX = 64 };
 
 /* A name given by the user: UTF-8, at most 63 bytes. */
@@ -39,6 +41,7 @@ typedef struct pc_text {
   bool failed;
 } pc_text;
 
+/* Appends; what printf would print, for pc_text_addf. */
 PC_API void pc_text_add(pc_text *text, const char *string);
 /* Any bytes, zeros too: `length` counts them. */
 PC_API void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count);
@@ -49,5 +52,7 @@ PC_API void pc_text_free(pc_text *text);
  * one slip), ignoring the case of ASCII letters; NULL if none is near enough to be a likely slip (distance ≤
  * 1 + length/4). */
 PC_API const char *pc_nearest_word(const char *word, const char *const *words, size_t count);
+
+PC_END_C
 
 #endif

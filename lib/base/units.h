@@ -11,11 +11,15 @@
  *
  * Factors are exact by definition (foot 0.3048 m, pound 0.45359237 kg: NIST SP 811, appendix B);
  * hp is the mechanical horsepower, 550 ft·lbf/s.
+ *
+ * Thread-safe (arguments only).
  */
 #ifndef PC_BASE_UNITS_H
 #define PC_BASE_UNITS_H
 
 #include "base/status.h"
+
+PC_BEGIN_C
 
 typedef enum pc_dimension {
   PC_DIM_NUMBER,       /* plain number, no unit */
@@ -66,5 +70,7 @@ PC_API const char *pc_dimension_name(pc_dimension dimension);
 PC_API const char *pc_dimension_units(pc_dimension dimension);
 /* An example for messages: "16 ft" or "4.9 m". */
 PC_API const char *pc_dimension_example(pc_dimension dimension);
+
+PC_END_C
 
 #endif

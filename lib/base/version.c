@@ -7,3 +7,7 @@
 const char *pc_version(void) {
   return JOINED(PC_VERSION_MAJOR, PC_VERSION_MINOR, PC_VERSION_PATCH);
 }
+
+int pc_version_number(void) {
+  return PC_VERSION_NUMBER;
+}

@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * Watching long work from outside: how far it is, and whether to end early with what is done. The watch
- * belongs to the caller and must outlive the work.
+ * belongs to the caller and must outlive the work. Thread-safety: see its members.
  */
 #ifndef PC_BASE_WATCH_H
 #define PC_BASE_WATCH_H
 
 #include "base/status.h"
+
+PC_BEGIN_C
 
 typedef struct pc_watch {
   /* Called after each step, never from two threads at once; may be NULL. */
@@ -15,5 +17,7 @@ typedef struct pc_watch {
   bool (*stop)(void *context);
   void *context;
 } pc_watch;
+
+PC_END_C
 
 #endif

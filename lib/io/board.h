@@ -22,6 +22,8 @@
 
 #include "study/replicate.h"
 
+PC_BEGIN_C
+
 enum { PC_BOARD_ZONES_MAX = 40, PC_BOARD_POINTS_MAX = 200, PC_BOARD_REQUEST_MAX = 128 * 1024 };
 
 typedef struct pc_board {
@@ -42,5 +44,7 @@ PC_API PC_MUST_USE pc_status pc_board_scenario(const pc_board *board, const char
                                                pc_text *out);
 /* The content security policy of the page, for the server's headers. */
 PC_API void pc_board_policy(pc_text *out);
+
+PC_END_C
 
 #endif

@@ -8,13 +8,13 @@
 enum { PC_CSV_NUMBER_MAX = 32 };
 
 /* A field as RFC 4180 has it: in quotes if it holds a comma, a quote or a line break, quotes doubled. */
-PC_API void pc_csv_add_text(pc_text *out, const char *field);
+void pc_csv_add_text(pc_text *out, const char *field);
 /* Ten significant digits with a decimal point in every locale; nothing at all for a number that is not
  * finite, since CSV has no word for it. */
-PC_API void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);
+void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);
 
 /* The next line of `*rest` that is not blank, cut off in place without its line break (LF or CR LF), or NULL
  * at the end. `*line` counts lines from 1 (begin with 0), blank ones too. */
-PC_API char *pc_csv_next_line(char **rest, int *line);
+char *pc_csv_next_line(char **rest, int *line);
 
 #endif

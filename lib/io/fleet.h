@@ -13,10 +13,14 @@
 
 #include "study/assign.h"
 
+PC_BEGIN_C
+
 /* Reads a file; "-" is standard input. */
 PC_API PC_MUST_USE pc_status pc_fleet_read(const char *path, pc_fleet *out, pc_faults *faults);
 /* Reads text in memory; `name` is what faults call it. */
 PC_API PC_MUST_USE pc_status pc_fleet_read_text(const char *name, const char *text, size_t length,
                                                 pc_fleet *out, pc_faults *faults);
+
+PC_END_C
 
 #endif

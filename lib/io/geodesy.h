@@ -17,15 +17,14 @@ enum { PC_DECIMALS_MAX = 32 };
 typedef struct pc_geodesy pc_geodesy;
 
 /* PC_ERR_RANGE if the origin is no place on Earth, PC_ERR_MEMORY. */
-PC_API PC_MUST_USE pc_status pc_geodesy_create(double lon_deg, double lat_deg, pc_geodesy **geodesy);
-PC_API void pc_geodesy_free(pc_geodesy *geodesy);
+PC_MUST_USE pc_status pc_geodesy_create(double lon_deg, double lat_deg, pc_geodesy **geodesy);
+void pc_geodesy_free(pc_geodesy *geodesy);
 /* False if the place is too far away to be projected, or no place at all; *to is then NaN. */
-PC_API PC_MUST_USE bool pc_geodesy_project(const pc_geodesy *geodesy, double lon_deg, double lat_deg,
-                                           pc_point *to);
+PC_MUST_USE bool pc_geodesy_project(const pc_geodesy *geodesy, double lon_deg, double lat_deg, pc_point *to);
 /* And back; longitudes come out in −180…180. */
-PC_API PC_MUST_USE bool pc_geodesy_locate(const pc_geodesy *geodesy, pc_point point, double *lon_deg,
-                                          double *lat_deg);
+PC_MUST_USE bool pc_geodesy_locate(const pc_geodesy *geodesy, pc_point point, double *lon_deg,
+                                   double *lat_deg);
 /* A number with `decimals` (0…11) digits after a decimal point, in every locale: for degrees and metres. */
-PC_API void pc_print_decimals(char text[PC_DECIMALS_MAX], double value, int decimals);
+void pc_print_decimals(char text[PC_DECIMALS_MAX], double value, int decimals);
 
 #endif

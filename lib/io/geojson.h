@@ -18,6 +18,8 @@
 #include "sim/lot.h"
 #include "sim/trace.h"
 
+PC_BEGIN_C
+
 enum { PC_GEOJSON_FEATURES_MAX = 100000 };
 
 typedef enum pc_geojson_list {
@@ -84,7 +86,10 @@ typedef struct pc_geojson_rows {
   bool failed; /* memory was short: rows are missing */
 } pc_geojson_rows;
 
+/* The hook; `rows` is a pc_geojson_rows. */
 PC_API void pc_geojson_keep_row(void *rows, const pc_trace_row *row);
 PC_API void pc_geojson_rows_free(pc_geojson_rows *rows);
+
+PC_END_C
 
 #endif

@@ -19,6 +19,8 @@
 #include "study/compare.h"
 #include "study/replicate.h"
 
+PC_BEGIN_C
+
 typedef enum pc_picture_format { PC_PICTURE_SVG, PC_PICTURE_PDF, PC_PICTURE_PNG } pc_picture_format;
 /* By the end of a file's name; false if it is none of .svg .pdf .png. */
 PC_API bool pc_picture_format_of(const char *path, pc_picture_format *format);
@@ -121,5 +123,7 @@ typedef struct pc_report_content {
  * of the style does not matter. */
 PC_API PC_MUST_USE pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style,
                                              pc_text *out);
+
+PC_END_C
 
 #endif

@@ -14,6 +14,8 @@
 
 #include "sim/scenario.h"
 
+PC_BEGIN_C
+
 typedef struct pc_place_layout {
   const char *name;            /* of the new layout */
   const pc_zone *const *zones; /* its zones … */
@@ -26,5 +28,7 @@ typedef struct pc_place_layout {
 /* `name` is what faults call the text. */
 PC_API PC_MUST_USE pc_status pc_place_write(const char *name, const char *text, size_t length,
                                             const pc_place_layout *layout, pc_text *out, pc_faults *faults);
+
+PC_END_C
 
 #endif

@@ -11,6 +11,8 @@
 #include "base/text.h"
 #include "study/plan_search.h"
 
+PC_BEGIN_C
+
 /* The whole plan. CSV has its bites only, one a row. */
 PC_API PC_MUST_USE pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *planning,
                                                   uint64_t seed, pc_text *out);
@@ -22,5 +24,7 @@ PC_API PC_MUST_USE pc_status pc_plan_read(const char *path, const pc_lot *lot, p
                                           pc_faults *faults);
 PC_API PC_MUST_USE pc_status pc_plan_read_text(const char *name, const char *text, size_t length,
                                                const pc_lot *lot, pc_plan *plan, pc_faults *faults);
+
+PC_END_C
 
 #endif

@@ -15,6 +15,8 @@
 
 #include "study/replicate.h"
 
+PC_BEGIN_C
+
 enum { PC_REPLAY_CELLS_MAX = 1000000, PC_REPLAY_RUNS_MAX = 2 };
 
 typedef struct pc_replay_run {
@@ -27,5 +29,7 @@ PC_API PC_MUST_USE pc_status pc_replay_record(const pc_lot *lot, uint64_t seed, 
 /* The scenario is the one that the lots were made from. */
 PC_API PC_MUST_USE pc_status pc_replay_page(const pc_scenario *scenario, const pc_replay_run *runs,
                                             size_t count, pc_unit_system units, pc_text *out);
+
+PC_END_C
 
 #endif

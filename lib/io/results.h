@@ -20,6 +20,8 @@
 #include "study/replicate.h"
 #include "study/sensitivity.h"
 
+PC_BEGIN_C
+
 /* "pushcycle-run", version 1. */
 PC_API PC_MUST_USE pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                                                  pc_text *out);
@@ -63,5 +65,7 @@ PC_API PC_MUST_USE pc_status pc_results_assign_json(const pc_fleet *fleet, const
                                                     pc_text *out);
 PC_API PC_MUST_USE pc_status pc_results_assign_csv(const pc_fleet *fleet, const pc_assignment *assignment,
                                                    pc_text *out);
+
+PC_END_C
 
 #endif

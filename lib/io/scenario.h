@@ -19,6 +19,8 @@
 
 #include "sim/scenario.h"
 
+PC_BEGIN_C
+
 /* One value put in the place of what the file says, before anything is read: `path` as in faults, where a
  * list entry may also be named by its name (zones[west].berths); `value` as YAML text. With value NULL, path
  * holds both: "snow.depth=15 cm". Maps that are missing on the way are made; a list entry must exist. */
@@ -35,5 +37,7 @@ PC_API PC_MUST_USE pc_status pc_scenario_read(const char *path, const pc_overrid
 PC_API PC_MUST_USE pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
                                                    const pc_override *overrides, size_t override_count,
                                                    pc_scenario *out, pc_faults *faults);
+
+PC_END_C
 
 #endif

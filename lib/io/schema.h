@@ -16,7 +16,11 @@
 #include "base/status.h"
 #include "base/text.h"
 
+PC_BEGIN_C
+
 /* Appends the schema, as text that ends with a line feed. The caller frees *text with pc_text_free. */
 PC_API PC_MUST_USE pc_status pc_schema_write(pc_text *text);
+
+PC_END_C
 
 #endif

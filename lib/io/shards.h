@@ -23,6 +23,8 @@
 #include "study/depths.h"
 #include "study/heading.h"
 
+PC_BEGIN_C
+
 enum { PC_SHARDS_MAX = 10000 };
 
 typedef struct pc_shard {
@@ -58,5 +60,7 @@ PC_API PC_MUST_USE pc_status pc_shards_compare(const pc_shards *shards, pc_compa
                                                pc_faults *faults);
 PC_API PC_MUST_USE pc_status pc_shards_run(const pc_shards *shards, pc_lot **lot, pc_summary *summary,
                                            pc_depths_series *depths, pc_faults *faults);
+
+PC_END_C
 
 #endif

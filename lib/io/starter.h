@@ -5,9 +5,13 @@
 
 #include "base/export.h"
 
+PC_BEGIN_C
+
 /* A commented scenario to start from: it runs as it is, and shows every optional key. */
 PC_API const char *pc_starter_scenario(void);
 /* The built-in demonstration lot: an invented ferry terminal. */
 PC_API const char *pc_demo_scenario(void);
+
+PC_END_C
 
 #endif

@@ -25,6 +25,8 @@
 
 #include "sim/scenario.h"
 
+PC_BEGIN_C
+
 typedef struct pc_storm_csv {
   pc_storm_piece *pieces;
   size_t count;
@@ -32,6 +34,7 @@ typedef struct pc_storm_csv {
   double snow_water_m, rain_water_m; /* depth of water in all */
 } pc_storm_csv;
 
+/* Reads a file. `snow` gives what the depth of fresh snow follows from. */
 PC_API PC_MUST_USE pc_status pc_storm_csv_read(const char *path, const pc_snow *snow, pc_storm_csv *out,
                                                pc_faults *faults);
 /* Text in memory; `name` is what faults call it. */
@@ -39,5 +42,7 @@ PC_API PC_MUST_USE pc_status pc_storm_csv_read_text(const char *name, const char
                                                     const pc_snow *snow, pc_storm_csv *out,
                                                     pc_faults *faults);
 PC_API void pc_storm_csv_free(pc_storm_csv *storm);
+
+PC_END_C
 
 #endif

@@ -19,6 +19,8 @@
 #include "study/replicate.h"
 #include "study/sensitivity.h"
 
+PC_BEGIN_C
+
 /* A table that grows cell by cell, row after row. Start it with one letter per column, 'l' or 'r' for the
  * side to which it is aligned. */
 typedef struct pc_table {
@@ -30,6 +32,7 @@ typedef struct pc_table {
   bool failed;
 } pc_table;
 
+/* Begins a table, and adds one cell after the other, row by row. */
 PC_API void pc_table_start(pc_table *table, const char *alignment);
 PC_API void pc_table_cell(pc_table *table, const char *format, ...) PC_PRINTF(2, 3);
 /* Adds the cells of a whole row: `words` separated by '|'. */
@@ -74,5 +77,7 @@ PC_API void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *assignm
 PC_API void pc_tables_cautions(pc_text *out);
 /* One short line that stands below every result. */
 PC_API const char *pc_tables_caution_line(void);
+
+PC_END_C
 
 #endif

@@ -16,6 +16,8 @@
 #include "study/depths.h"
 #include "study/heading.h"
 
+PC_BEGIN_C
+
 typedef struct pc_siting_entry {
   pc_name layout;            /* the first in which it was found */
   size_t layout_index;       /* in the scenario */
@@ -54,5 +56,7 @@ PC_API void pc_tables_siting(const pc_siting_report *report, size_t most, pc_uni
                              pc_text *out);
 /* All findings as a table; nothing if there is none. */
 PC_API void pc_tables_siting_table(const pc_siting_report *report, pc_unit_system system, pc_text *out);
+
+PC_END_C
 
 #endif

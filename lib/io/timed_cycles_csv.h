@@ -22,10 +22,14 @@
 
 #include "study/fit.h"
 
+PC_BEGIN_C
+
 /* "-" is standard input. */
 PC_API PC_MUST_USE pc_status pc_timed_csv_read(const char *path, pc_timed *timed, pc_faults *faults);
 /* `name` is what faults call the file. */
 PC_API PC_MUST_USE pc_status pc_timed_csv_read_text(const char *name, const char *text, size_t length,
                                                     pc_timed *timed, pc_faults *faults);
+
+PC_END_C
 
 #endif

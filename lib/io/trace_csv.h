@@ -15,6 +15,8 @@
 #include "sim/lot.h"
 #include "sim/trace.h"
 
+PC_BEGIN_C
+
 typedef struct pc_trace_csv {
   FILE *file;
   const pc_lot *lot; /* names of machines, boxes and zones; borrowed */
@@ -27,5 +29,7 @@ PC_API void pc_trace_csv_start(pc_trace_csv *csv, FILE *file, const pc_lot *lot)
 PC_API void pc_trace_csv_row(void *csv, const pc_trace_row *row);
 /* Flushes. PC_ERR_FILE if anything could not be written. */
 PC_API PC_MUST_USE pc_status pc_trace_csv_finish(pc_trace_csv *csv);
+
+PC_END_C
 
 #endif

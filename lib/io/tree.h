@@ -22,6 +22,8 @@
 
 #include "base/status.h"
 
+PC_BEGIN_C
+
 enum {
   PC_TREE_DEPTH_MAX = 32,
   PC_TREE_KEYS_MAX = 256, /* keys of one map */
@@ -57,6 +59,7 @@ PC_API PC_MUST_USE pc_status pc_tree_parse(const char *name, const char *text, s
                                            pc_faults *faults);
 PC_API void pc_tree_free(pc_tree *tree);
 
+/* The outermost node. */
 PC_API pc_node *pc_tree_root(const pc_tree *tree);
 /* Value of a key, or NULL. */
 PC_API pc_node *pc_node_get(const pc_node *map, const char *key);
@@ -85,5 +88,7 @@ PC_API pc_status pc_node_fault(const pc_node *node, pc_node_place place, pc_faul
                                const char *format, ...) PC_PRINTF(5, 6);
 /* Adds a filled error unless the list has PC_TREE_FAULTS_MAX already; then one last fault says so. */
 PC_API void pc_tree_push_fault(pc_faults *faults, const pc_error *error);
+
+PC_END_C
 
 #endif

@@ -9,11 +9,15 @@
  *
  * Spill: of the snow that meets the edge the share `leave` stays as a film; of the rest the share
  * pc_box_spill(φ) rolls off the ends, φ = load / capacity: side_leak up to spill_from, then linear to 1 at 1.
+ *
+ * Thread-safe (arguments only).
  */
 #ifndef PC_MACHINE_BOX_H
 #define PC_MACHINE_BOX_H
 
 #include "base/fields.h"
+
+PC_BEGIN_C
 
 typedef enum pc_blade {
   PC_BLADE_NONE, /* a box: it carries what it meets */
@@ -43,6 +47,7 @@ PC_API extern const char *const pc_blade_names[]; /* NULL-terminated */
 PC_API pc_box pc_box_default(void);
 PC_API void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults);
 
+/* As above: what a metre of width and of height holds, what all of it holds, and what it sweeps. */
 PC_API double pc_box_heap_factor_m(const pc_box *box, double repose_angle_rad);
 PC_API double pc_box_volume_m3(const pc_box *box, double repose_angle_rad);
 PC_API double pc_box_swath_m(const pc_box *box);
@@ -63,5 +68,7 @@ PC_API double pc_filling_load(const pc_filling *filling, double load_kg, double 
 /* Mass to be met to bring the load from load_kg to target_kg; INFINITY if it is never reached, 0 if reached.
  */
 PC_API double pc_filling_met(const pc_filling *filling, double load_kg, double target_kg);
+
+PC_END_C
 
 #endif

@@ -14,6 +14,8 @@
  * Construction Methods and Management); stream term: momentum flux, compare Kempainen et al. 1998,
  * Int. J. Vehicle Design 19(4):472. There is no published value for snow on asphalt in bulk: μ_s is an
  * input with a default of 0.4 (assumption).
+ *
+ * Thread-safe (arguments only).
  */
 #ifndef PC_MACHINE_LOADER_H
 #define PC_MACHINE_LOADER_H
@@ -21,6 +23,8 @@
 #include "base/fields.h"
 #include "machine/box.h"
 #include "machine/snow.h"
+
+PC_BEGIN_C
 
 #define PC_GRAVITY_MPS2 9.80665 /* standard gravity, CGPM 1901 */
 
@@ -89,6 +93,7 @@ typedef struct pc_unit {
 /* full_at is the fill ratio at which the speed is judged for limited_by. */
 PC_API pc_unit pc_unit_make(const pc_loader *loader, const pc_box *box, const pc_snow *snow, double full_at);
 
+/* What pushes back at this speed, part by part. */
 PC_API pc_resistance pc_unit_resistance(const pc_unit *unit, double load_kg, double stream_kgpm,
                                         double speed_mps);
 /* Push speed with load_kg in the box while meeting stream_kgpm (kg of snow per metre driven, ρ·h·w):
@@ -108,5 +113,7 @@ PC_API double pc_production_m3ph(double load_m3, double cycle_s, double work_min
 PC_API double pc_field_capacity_m2ps(double speed_mps, double width_m, double efficiency);
 /* Rimpull N from power W, efficiency and speed. */
 PC_API double pc_rimpull_n(double power_w, double efficiency, double speed_mps);
+
+PC_END_C
 
 #endif

@@ -9,11 +9,15 @@
  *   pahaut            max(50, 109 + 6·T + 26·√U): Pahaut 1976
  *   diamond-lowry     119 + 6.48·T: Diamond & Lowry 1953
  * T in °C, U in m/s, result in kg/m³.
+ *
+ * Thread-safe (arguments only).
  */
 #ifndef PC_MACHINE_SNOW_H
 #define PC_MACHINE_SNOW_H
 
 #include "base/fields.h"
+
+PC_BEGIN_C
 
 typedef enum pc_density_formula {
   PC_DENSITY_HEDSTROM_POMEROY,
@@ -51,5 +55,7 @@ PC_API double pc_snow_density(pc_density_formula formula, double temperature_c, 
 PC_API double pc_snow_share(const pc_snow *snow, double temperature_c);
 /* Fresh density in force for this snow, kg/m³. */
 PC_API double pc_snow_fresh_density(const pc_snow *snow);
+
+PC_END_C
 
 #endif

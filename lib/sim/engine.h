@@ -11,6 +11,8 @@
 
 #include "sim/queue.h"
 
+PC_BEGIN_C
+
 typedef struct pc_engine pc_engine;
 
 typedef pc_status (*pc_handler)(pc_engine *engine, void *context, uint32_t subject);
@@ -26,6 +28,7 @@ struct pc_engine {
   uint64_t events; /* handled so far */
 };
 
+/* `room`: events to make room for. The caller frees it with pc_engine_free, also after a failure. */
 PC_API PC_MUST_USE pc_status pc_engine_init(pc_engine *engine, const pc_handler *handlers,
                                             uint32_t handler_count, void *context, size_t room);
 PC_API void pc_engine_free(pc_engine *engine);
@@ -36,5 +39,7 @@ PC_API PC_MUST_USE pc_status pc_engine_schedule(pc_engine *engine, double time_s
                                                 uint32_t kind, uint32_t subject);
 /* Runs until no event is left, a handler fails, or the clock would pass until_s (INFINITY: no end). */
 PC_API PC_MUST_USE pc_status pc_engine_run(pc_engine *engine, double until_s);
+
+PC_END_C
 
 #endif

@@ -8,8 +8,10 @@
 
 #include "sim/scenario.h"
 #include "site/ground.h"
-#include "site/routes.h"
 #include "site/slow.h"
+#include "site/way_place.h"
+
+PC_BEGIN_C
 
 struct pc_policy;
 struct pc_plan;
@@ -168,6 +170,7 @@ static inline const pc_slot_way *pc_lot_slot_way(const pc_lane_set *set, const p
   return way;
 }
 
+/* The place itself, kept within what a machine can reach of its slot. */
 static inline pc_place pc_lot_place(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane,
                                     double u_m) {
   const pc_slot_way *way =
@@ -176,7 +179,10 @@ static inline pc_place pc_lot_place(const pc_lot *lot, const pc_lane_set *set, c
     return pc_place_at(pc_lane_point(lot, lane, u_m));
   double u = u_m < way->low_m ? way->low_m : u_m > way->high_m ? way->high_m : u_m;
   double share = way->high_m > way->low_m ? (u - way->low_m) / (way->high_m - way->low_m) : 0.0;
-  return (pc_place){pc_lane_point(lot, lane, u), way->node, share};
+  const pc_place place = {pc_lane_point(lot, lane, u), way->node, share};
+  return place;
 }
+
+PC_END_C
 
 #endif

@@ -6,6 +6,7 @@
 
 #include "sim/lot.h"
 #include "site/blocked.h"
+#include "site/routes.h"
 
 /* Areas' times and order, passages, the storm. */
 PC_MUST_USE pc_status pc_lot_keep_night(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);

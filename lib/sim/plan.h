@@ -17,6 +17,8 @@
 #include "sim/lot.h"
 #include "sim/run.h"
 
+PC_BEGIN_C
+
 enum {
   PC_PLAN_SECTIONS = 8,    /* stretches of a lane that have keys of their own, equally long */
   PC_PLAN_KEY_MAX = 30000, /* thousandths */
@@ -58,5 +60,7 @@ PC_API PC_MUST_USE pc_status pc_plan_validate(const pc_plan *plan, const pc_lot 
 PC_API void pc_lot_follow(pc_lot *lot, const pc_plan *plan);
 /* Only this world, made for a lot that follows some plan, from its next run on. */
 PC_API void pc_world_follow(pc_world *world, const pc_plan *plan);
+
+PC_END_C
 
 #endif

@@ -6,12 +6,17 @@
  *
  * Rules: every bite must start on a slot that is dirty and not claimed by another machine, and must not
  * cross a gap in the pavement; then every bite moves snow and the run ends.
+ *
+ * Thread-safety: one policy serves many runs at once, so what it remembers belongs in `state`. The view is
+ * for the thread that runs the world.
  */
 #ifndef PC_SIM_POLICY_H
 #define PC_SIM_POLICY_H
 
 #include "sim/lot.h"
 #include "sim/run.h"
+
+PC_BEGIN_C
 
 typedef struct pc_bite {
   size_t lane;         /* in the machine's lane set */
@@ -52,5 +57,7 @@ PC_API bool pc_view_slot_claimed(const pc_world *world, size_t machine, size_t l
 PC_API int pc_view_lane_dirty_count(const pc_world *world, size_t machine, size_t lane);
 /* Room left in a zone, kg, less what is on its way there. */
 PC_API double pc_view_zone_room_kg(const pc_world *world, size_t zone);
+
+PC_END_C
 
 #endif

@@ -15,6 +15,8 @@
 #include "base/memory.h"
 #include "base/status.h"
 
+PC_BEGIN_C
+
 typedef struct pc_event {
   double time_s;
   uint64_t order;   /* priority << 48 | sequence */
@@ -28,11 +30,12 @@ typedef struct pc_queue {
   uint64_t sequence;
 } pc_queue;
 
+/* An empty queue with room for so many events. */
 static inline pc_status pc_queue_init(pc_queue *queue, size_t room) {
   queue->count = 0;
   queue->sequence = 0;
   queue->capacity = room;
-  queue->heap = pc_alloc(room, sizeof *queue->heap);
+  queue->heap = (pc_event *)pc_alloc(room, sizeof *queue->heap);
   return queue->heap ? PC_OK : PC_ERR_MEMORY;
 }
 
@@ -42,15 +45,18 @@ static inline void pc_queue_free(pc_queue *queue) {
   queue->count = queue->capacity = 0;
 }
 
+/* Forgets all events; keeps the memory. */
 static inline void pc_queue_clear(pc_queue *queue) {
   queue->count = 0;
   queue->sequence = 0;
 }
 
+/* True if a comes before b. */
 static inline int pc_event_before(const pc_event *a, const pc_event *b) {
   return a->time_s < b->time_s || (a->time_s == b->time_s && a->order < b->order);
 }
 
+/* Adds an event; priority below 65536. */
 PC_MUST_USE static inline pc_status pc_queue_push(pc_queue *queue, double time_s, unsigned priority,
                                                   uint32_t kind, uint32_t subject) {
   if (queue->count == queue->capacity &&
@@ -86,5 +92,7 @@ static inline pc_event pc_queue_pop(pc_queue *queue) {
   queue->heap[hole] = last;
   return first;
 }
+
+PC_END_C
 
 #endif

@@ -2,6 +2,7 @@
 /*
  * What one run gives: total time, the split of every machine's time, zones, snow. SI units. For each
  * machine the phases, idle included, add up to the total time. Free with pc_result_free.
+ * Thread-safe (arguments only).
  */
 #ifndef PC_SIM_RESULT_H
 #define PC_SIM_RESULT_H
@@ -9,6 +10,8 @@
 #include <stdint.h>
 
 #include "machine/loader.h"
+
+PC_BEGIN_C
 
 typedef enum pc_phase {
   PC_PHASE_LOWER,
@@ -85,5 +88,7 @@ PC_API PC_MUST_USE pc_status pc_result_init(pc_result *result, size_t machine_co
 PC_API void pc_result_free(pc_result *result);
 /* 64-bit FNV-1a over every number of the result; equal bits give equal hashes. */
 PC_API uint64_t pc_result_hash(const pc_result *result);
+
+PC_END_C
 
 #endif

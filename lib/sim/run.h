@@ -2,7 +2,8 @@
 /*
  * Running a lot. A pc_world holds everything that changes in a run; make one per thread and use it for any
  * number of runs: pc_world_run allocates nothing. The result is the same for the same (lot, seed,
- * replication), whatever ran before.
+ * replication), whatever ran before. Thread-safety: one world, one thread; worlds of one lot run side by
+ * side.
  */
 #ifndef PC_SIM_RUN_H
 #define PC_SIM_RUN_H
@@ -11,8 +12,11 @@
 #include "sim/result.h"
 #include "sim/trace.h"
 
+PC_BEGIN_C
+
 typedef struct pc_world pc_world;
 
+/* The lot is borrowed: it must outlive the world. PC_ERR_MEMORY. */
 PC_API PC_MUST_USE pc_status pc_world_create(const pc_lot *lot, pc_world **world);
 PC_API void pc_world_free(pc_world *world);
 /* Room for all that a run of this lot gives. */
@@ -30,5 +34,7 @@ PC_API const double *pc_world_ground_kg(const pc_world *world);
  * then fails with PC_ERR_RANGE and pc_world_complaint tells what broke. For tests. */
 PC_API void pc_world_check_always(pc_world *world, bool on);
 PC_API const char *pc_world_complaint(const pc_world *world);
+
+PC_END_C
 
 #endif

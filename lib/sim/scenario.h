@@ -5,6 +5,7 @@
  * pc_scenario_validate(), then make lots from it (sim/lot.h).
  *
  * Ownership: arrays belong to the scenario (malloc'd); pc_scenario_free releases them.
+ * Thread-safety: arguments only; a scenario that nobody changes may be read by several threads.
  */
 #ifndef PC_SIM_SCENARIO_H
 #define PC_SIM_SCENARIO_H
@@ -14,6 +15,8 @@
 #include "machine/loader.h"
 #include "site/site.h"
 #include "site/siting.h"
+
+PC_BEGIN_C
 
 enum {
   PC_PARTS_MAX = 200,    /* boxes, loaders, zones, layouts, areas, ground outlines, crew entries: each */
@@ -152,5 +155,7 @@ PC_API double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow 
 /* Every fault and caution. Keys are the paths of the scenario file (boxes[1].width, crew[0].loader). */
 PC_API void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults);
 PC_API void pc_scenario_free(pc_scenario *scenario);
+
+PC_END_C
 
 #endif

@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine. */
+/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine.
+ * Thread-safety: one run calls it from one thread; a hook that several runs share is their own business. */
 #ifndef PC_SIM_TRACE_H
 #define PC_SIM_TRACE_H
 
 #include "sim/result.h"
 #include "site/geometry.h"
+
+PC_BEGIN_C
 
 typedef struct pc_trace_row {
   uint64_t replication;
@@ -36,5 +39,7 @@ typedef struct pc_trace {
   /* May be NULL. */
   void (*ground)(void *context, const pc_trace_ground *ground);
 } pc_trace;
+
+PC_END_C
 
 #endif

@@ -14,6 +14,7 @@
 #include "sim/engine.h"
 #include "sim/plan.h"
 #include "sim/policy.h"
+#include "site/routes.h"
 
 typedef struct pc_lane_state { /* one per lane set */
   double *slot_kg;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * The faces of a pile zone: the stretches of its outline that a machine can bring a load to. Metres.
- * Constant once made; owned by the caller: pc_faces_free.
+ * Constant once made; owned by the caller: pc_faces_free. Internal: not installed.
  */
 #ifndef PC_SITE_FACES_H
 #define PC_SITE_FACES_H
@@ -20,12 +20,11 @@ typedef struct pc_faces {
 } pc_faces;
 
 /* `open` says whether a machine can stand at a place just outside an outline. */
-PC_API PC_MUST_USE pc_status pc_faces_make(const pc_zone *const *zones, size_t zone_count,
-                                           bool (*open)(const void *context, pc_point place),
-                                           const void *context, pc_faces *faces);
-PC_API void pc_faces_free(pc_faces *faces);
+PC_MUST_USE pc_status pc_faces_make(const pc_zone *const *zones, size_t zone_count,
+                                    bool (*open)(const void *context, pc_point place), const void *context,
+                                    pc_faces *faces);
+void pc_faces_free(pc_faces *faces);
 /* The nearest place on the faces of a zone, and which face it is on; INFINITY if it has none. */
-PC_API double pc_faces_nearest_m(const pc_faces *faces, size_t zone, pc_point from, pc_point *at,
-                                 size_t *face);
+double pc_faces_nearest_m(const pc_faces *faces, size_t zone, pc_point from, pc_point *at, size_t *face);
 
 #endif

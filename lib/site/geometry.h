@@ -9,6 +9,8 @@
 
 #include "base/status.h"
 
+PC_BEGIN_C
+
 typedef struct pc_point {
   double x_m, y_m;
 } pc_point;
@@ -22,6 +24,7 @@ typedef struct pc_ring {
 
 enum { PC_RING_MAX = 10000 };
 
+/* Corners of its own; PC_ERR_MEMORY. */
 PC_API PC_MUST_USE pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count);
 PC_API void pc_ring_free(pc_ring *ring);
 /* Signed area (counter-clockwise positive). */
@@ -58,5 +61,7 @@ PC_API PC_MUST_USE pc_status pc_rings_distance(const pc_ring *a, const pc_ring *
  * route may wrongly cross. */
 PC_API PC_MUST_USE pc_status pc_rings_hull(const pc_ring *const *rings, size_t count, double *union_m2,
                                            double *hull_m2);
+
+PC_END_C
 
 #endif

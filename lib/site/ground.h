@@ -15,6 +15,8 @@
 
 #include "site/site.h"
 
+PC_BEGIN_C
+
 typedef struct pc_patch { /* the grid of one area */
   double cosine, sine;    /* of the heading */
   double u0_m, v0_m;      /* low corner of the grid */
@@ -49,20 +51,26 @@ PC_API PC_MUST_USE pc_status pc_ground_create(const pc_site *site, const pc_ring
                                               pc_ground **ground, pc_error *error);
 PC_API void pc_ground_free(pc_ground *ground);
 
+/* From the frame of an area to the world. */
 static inline pc_point pc_patch_world(const pc_patch *patch, double u_m, double v_m) {
-  return (pc_point){u_m * patch->cosine - v_m * patch->sine, u_m * patch->sine + v_m * patch->cosine};
+  const pc_point point = {u_m * patch->cosine - v_m * patch->sine, u_m * patch->sine + v_m * patch->cosine};
+  return point;
 }
 
+/* And back. */
 static inline void pc_patch_local(const pc_patch *patch, pc_point point, double *u_m, double *v_m) {
   *u_m = point.x_m * patch->cosine + point.y_m * patch->sine;
   *v_m = point.y_m * patch->cosine - point.x_m * patch->sine;
 }
 
+/* Index of a cell. */
 static inline size_t pc_patch_cell(const pc_patch *patch, int station, int strip) {
   return patch->first_cell + (size_t)station * (size_t)patch->strips + (size_t)strip;
 }
 
 /* Patch whose cells (with area > 0) contain the point, or -1. */
 PC_API int pc_ground_find(const pc_ground *ground, pc_point point);
+
+PC_END_C
 
 #endif

@@ -11,6 +11,8 @@
 
 #include "site/site.h"
 
+PC_BEGIN_C
+
 /* Heap volume on an outline with a height limit (may be INFINITY) and slope 0 < θ < π/2; relative error below
  * 1e-6. Errors: PC_ERR_RANGE (height or slope), PC_ERR_GEOMETRY (the outline crosses itself), PC_ERR_MEMORY;
  * *volume_m3 is then left alone. Time grows with the square of the number of corners. */
@@ -31,5 +33,7 @@ PC_API void pc_cone_of_volume(double volume_m3, double repose_angle_rad, double 
 /* Triangular ridge of a given volume and length: base width and height. */
 PC_API void pc_ridge_of_volume(double volume_m3, double length_m, double repose_angle_rad,
                                double *base_width_m, double *height_m);
+
+PC_END_C
 
 #endif

@@ -12,6 +12,7 @@
  * must not cross anything, nor slip through a gap narrower than the machine.
  *
  * Metres, radians. Constant once made; may be shared between threads. No allocation after creation.
+ * Internal: not installed.
  */
 #ifndef PC_SITE_ROUTES_H
 #define PC_SITE_ROUTES_H
@@ -19,8 +20,7 @@
 #include <stdint.h>
 
 #include "site/faces.h"
-
-typedef struct pc_routes pc_routes;
+#include "site/way_place.h"
 
 enum {
   PC_NO_CORNER = 0xFFFF,
@@ -28,14 +28,6 @@ enum {
   PC_WAY_POINTS_MAX = 96,
   PC_OUTLOOK_MAX = 128
 };
-#define PC_NO_NODE ((size_t)-1)
-
-/* A place on the line from node `node` to the next, `share` of the way along; or anywhere (PC_NO_NODE). */
-typedef struct pc_place {
-  pc_point at;
-  size_t node;
-  double share;
-} pc_place;
 
 /* What is seen from where a machine stands: made once when it stops, used for every way that it considers. */
 typedef struct pc_outlook {
@@ -75,10 +67,10 @@ struct pc_routes {
 
 /* True if straight lines are right for this site and these zones: no obstacles, the pavement (areas, ground
  * outlines, zones together) is convex to within 0.1 % of its area, no zone lies in the way between others. */
-PC_API PC_MUST_USE pc_status pc_routes_may_be_straight(const pc_site *site, const pc_zone *const *zones,
-                                                       size_t zone_count, bool *straight);
-PC_API PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones,
-                                                size_t zone_count, pc_routes **routes);
+PC_MUST_USE pc_status pc_routes_may_be_straight(const pc_site *site, const pc_zone *const *zones,
+                                                size_t zone_count, bool *straight);
+PC_MUST_USE pc_status pc_routes_straight(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
+                                         pc_routes **routes);
 
 struct pc_blocked; /* site/blocked.h */
 
@@ -86,10 +78,10 @@ struct pc_blocked; /* site/blocked.h */
  * taken over (and empty afterwards), also on failure. Faults: PC_ERR_LIMIT (more than PC_CORNERS_MAX
  * corners), PC_ERR_MEMORY, PC_ERR_GEOMETRY. Without `between` only lengths of ways to zones may be asked for.
  * What can't be reached is no fault here: its ways are INFINITY long. */
-PC_API PC_MUST_USE pc_status pc_routes_net(struct pc_blocked *blocked, const pc_zone *const *zones,
-                                           size_t zone_count, const pc_point *nodes, size_t node_count,
-                                           bool between, pc_routes **routes, pc_faults *faults);
-PC_API void pc_routes_free(pc_routes *routes);
+PC_MUST_USE pc_status pc_routes_net(struct pc_blocked *blocked, const pc_zone *const *zones,
+                                    size_t zone_count, const pc_point *nodes, size_t node_count, bool between,
+                                    pc_routes **routes, pc_faults *faults);
+void pc_routes_free(pc_routes *routes);
 
 /* Way to the nearest face of a zone that can be reached. */
 static inline void pc_routes_to_zone(const pc_routes *routes, const pc_place *from, size_t zone,
@@ -129,10 +121,6 @@ static inline bool pc_routes_joined(const pc_routes *routes, const pc_outlook *f
  */
 static inline size_t pc_routes_face_node(const pc_routes *routes, size_t zone, pc_point at) {
   return routes->kind->face_node(routes, zone, at);
-}
-
-static inline pc_place pc_place_at(pc_point at) {
-  return (pc_place){at, PC_NO_NODE, 0.0};
 }
 
 #endif

@@ -3,12 +3,15 @@
  * What lies where: areas to clear, other pavement, obstacles, things to keep clear of, narrow passages, pile
  * zones. Times count from the start of the work.
  * Plain structs that the caller fills and owns; pc_site_free releases what they hold.
+ * Thread-safe (arguments only).
  */
 #ifndef PC_SITE_SITE_H
 #define PC_SITE_SITE_H
 
 #include "base/fields.h"
 #include "site/geometry.h"
+
+PC_BEGIN_C
 
 typedef struct pc_area {
   pc_name name;
@@ -120,5 +123,7 @@ PC_API void pc_site_validate(const pc_site *site, pc_faults *faults);
 PC_API void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults *faults);
 PC_API void pc_site_free(pc_site *site);
 PC_API void pc_zone_free(pc_zone *zone);
+
+PC_END_C
 
 #endif

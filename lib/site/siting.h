@@ -20,6 +20,8 @@
 
 #include "site/site.h"
 
+PC_BEGIN_C
+
 typedef struct pc_siting { /* limits; key `siting` of a scenario */
   double building_m, fence_m;
   double obstacle_m; /* islands, poles, parked vehicles, old piles */
@@ -101,5 +103,7 @@ PC_API void pc_siting_describe(const pc_siting_finding *finding, const char *zon
  * traffic that is waited for, 7.5 s for a car that turns left from a stop (AASHTO Green Book, intersection
  * sight distance). For drawing sight triangles. */
 PC_API double pc_sight_distance_m(double speed_mps, double gap_s);
+
+PC_END_C
 
 #endif

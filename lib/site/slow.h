@@ -9,6 +9,8 @@
 
 #include "site/site.h"
 
+PC_BEGIN_C
+
 typedef struct pc_slow pc_slow;
 
 /* *slow is NULL if nothing is slow: no distance, no speed, or nothing to be near to.
@@ -18,5 +20,7 @@ PC_API void pc_slow_free(pc_slow *slow);
 PC_API bool pc_slow_at(const pc_slow *slow, pc_point place);
 /* Slow length of a leg, sampled every 2 m or less. */
 PC_API double pc_slow_length_m(const pc_slow *slow, pc_point from, pc_point to);
+
+PC_END_C
 
 #endif

@@ -26,6 +26,8 @@
 #include "sim/result.h"
 #include "sim/scenario.h"
 
+PC_BEGIN_C
+
 enum {
   PC_LOTS_MAX = 64,         /* lots of one assignment */
   PC_FLEET_MAX = 64,        /* machines of one kind, boxes of one kind; kinds of each */
@@ -143,6 +145,8 @@ typedef struct pc_assign_plan {
   bool complete; /* every route that matters was looked at */
 } pc_assign_plan;
 
+/* The plan that is least, or the best that was found within the steps allowed, with its gap. Failures as
+ * above. */
 PC_API PC_MUST_USE pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan);
 PC_API void pc_assign_plan_free(pc_assign_plan *plan);
 
@@ -156,6 +160,7 @@ typedef enum pc_assign_fit {
   PC_ASSIGN_FIT_UNABLE    /* it stops with work left */
 } pc_assign_fit;
 
+/* In words. */
 PC_API const char *pc_assign_fit_describe(pc_assign_fit fit);
 
 /* One unit on one lot. */
@@ -199,5 +204,7 @@ PC_API PC_MUST_USE pc_status pc_assign(const pc_fleet *fleet, const pc_scenario 
  */
 PC_API bool pc_assign_second(const pc_assignment *assignment, size_t lot, size_t unit, size_t *second);
 PC_API void pc_assignment_free(pc_assignment *assignment);
+
+PC_END_C
 
 #endif

@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "base/sum.h"
+#include "site/routes.h"
 
 enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64, PRICES = 24 };
 

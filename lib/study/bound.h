@@ -10,6 +10,8 @@
 
 #include "sim/lot.h"
 
+PC_BEGIN_C
+
 typedef struct pc_bound {
   double time_s;  /* no order of work by this crew can be quicker */
   double plain_s; /* the plain form: every metre pushed counts as a full load brought nearer */
@@ -18,6 +20,9 @@ typedef struct pc_bound {
   double mass_kg, loaded_m, whole_m, sweep_m; /* least mass to move and least ways */
 } pc_bound;
 
+/* left_kg: snow that may be left lying. All 0 where there is nothing to do. PC_ERR_MEMORY. */
 PC_API PC_MUST_USE pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound);
+
+PC_END_C
 
 #endif

@@ -4,7 +4,8 @@
  * common random numbers and ranked by mean total time within one depth, whatever the number of machines: more
  * machines are usually quicker, and crews.h weighs what they cost. A row that is not finished ranks behind
  * all that are. A depth or a number of machines that is asked for twice is compared once, with a caution.
- * Difference to the best: paired by replication, Student t, Bonferroni over the rows compared.
+ * Difference to the best: paired by replication, Student t, Bonferroni over the rows compared. Thread-safe
+ * (arguments only).
  */
 #ifndef PC_STUDY_COMPARE_H
 #define PC_STUDY_COMPARE_H
@@ -13,6 +14,8 @@
 #include "study/crews.h"
 #include "study/depths.h"
 #include "study/replicate.h"
+
+PC_BEGIN_C
 
 typedef struct pc_compare_row {
   int rank;                            /* 1 = best of its depth */
@@ -90,5 +93,7 @@ typedef struct pc_compare_source {
 PC_API PC_MUST_USE pc_status pc_compare_fetched(const pc_scenario *scenario, const pc_wanted *wanted,
                                                 size_t replications, const pc_compare_source *source,
                                                 pc_comparison *comparison, pc_faults *faults);
+
+PC_END_C
 
 #endif

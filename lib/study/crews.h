@@ -19,6 +19,8 @@
 #include "sim/lot.h"
 #include "sim/result.h"
 
+PC_BEGIN_C
+
 struct pc_comparison;
 
 /* How a crew spends its time. Shares are of all machine time, pauses and repairs included. */
@@ -60,10 +62,14 @@ typedef struct pc_crews {
 /* What one more machine has to save of the time to count as worth it without prices. */
 #define PC_CREW_SAVING 0.10
 
+/* n·S/T as above. */
 PC_API double pc_match_factor(double machines, double serve_s, double cycle_s);
+/* How a crew spends its time, from the mean result of its runs. */
 PC_API pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean);
 /* Empty if no group has more than one number of machines. */
 PC_API PC_MUST_USE pc_status pc_crews_make(const struct pc_comparison *comparison, pc_crews *crews);
 PC_API void pc_crews_free(pc_crews *crews);
+
+PC_END_C
 
 #endif

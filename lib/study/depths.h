@@ -12,13 +12,15 @@
  * than that over the area finds a depth at which it is kept up with.
  *
  * Ownership: pc_depths_start, then pc_depths_free. Failures: only memory; then series.failed is set, and the
- * series is short. One series belongs to one run at a time.
+ * series is short. Thread-safety: one series belongs to one run, and so to one thread, at a time.
  */
 #ifndef PC_STUDY_DEPTHS_H
 #define PC_STUDY_DEPTHS_H
 
 #include "sim/lot.h"
 #include "sim/trace.h"
+
+PC_BEGIN_C
 
 typedef struct pc_depths_series {
   const pc_lot *lot; /* borrowed */
@@ -31,6 +33,7 @@ typedef struct pc_depths_series {
   bool failed;
 } pc_depths_series;
 
+/* An empty series for a run of this lot. */
 PC_API void pc_depths_start(pc_depths_series *series, const pc_lot *lot);
 /* Hooks for a pc_trace whose context is the series. */
 PC_API void pc_depths_row(void *series, const pc_trace_row *row);
@@ -55,6 +58,9 @@ typedef struct pc_keep_up {
   double deepest_m;         /* mean depth of any area, over the whole storm */
 } pc_keep_up;
 
+/* Whether the crew keeps up, as above. */
 PC_API pc_keep_up pc_depths_judge(const pc_depths_series *series);
+
+PC_END_C
 
 #endif

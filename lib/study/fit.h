@@ -26,6 +26,8 @@
 #include "sim/result.h"
 #include "site/geometry.h"
 
+PC_BEGIN_C
+
 typedef enum pc_timed_direction {
   PC_DIRECTION_UNKNOWN,
   PC_DIRECTION_FORWARD,
@@ -104,6 +106,7 @@ typedef enum pc_fit_by {
 
 enum { PC_FIT_SPEED_ROWS = 8, PC_FIT_TIME_ROWS = 5 }; /* the fewest rows for a speed, and for a time */
 
+/* One fit for each loader or machine. Failures and cautions as above. */
 PC_API PC_MUST_USE pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_faults *faults);
 PC_API void pc_fit_free(pc_fit *fit);
 
@@ -129,5 +132,7 @@ PC_API PC_MUST_USE pc_status pc_curve_fit(const double *distance_m, const double
                                           pc_curve_form form, pc_curve *curve);
 /* Mean time of this distance. */
 PC_API double pc_curve_time_s(const pc_curve *curve, double distance_m);
+
+PC_END_C
 
 #endif

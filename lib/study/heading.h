@@ -16,6 +16,8 @@
 
 #include "sim/lot.h"
 
+PC_BEGIN_C
+
 enum { PC_HEADINGS_MAX = 16 }; /* candidates for one area */
 
 typedef struct pc_heading_choice {
@@ -42,5 +44,7 @@ PC_API size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad
 PC_API PC_MUST_USE pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice,
                                                 pc_faults *faults, pc_heading_report *report);
 PC_API void pc_heading_report_free(pc_heading_report *report);
+
+PC_END_C
 
 #endif

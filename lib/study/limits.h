@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* For each loader × box: what it holds, how far it fills, how fast it pushes, and what limits it. */
+/* For each loader × box: what it holds, how far it fills, how fast it pushes, and what limits it. Thread-safe
+ * (arguments only). */
 #ifndef PC_STUDY_LIMITS_H
 #define PC_STUDY_LIMITS_H
 
 #include "sim/scenario.h"
+
+PC_BEGIN_C
 
 enum { PC_LIMIT_POINTS = 5 };
 
@@ -22,5 +25,7 @@ typedef struct pc_limits_row {
 
 /* rows must have room for loader_count × box_count; loaders outer. */
 PC_API void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows);
+
+PC_END_C
 
 #endif

@@ -21,6 +21,8 @@
 
 #include "study/replicate.h"
 
+PC_BEGIN_C
+
 enum { PC_PLACE_SITES_MAX = 300 /* places to choose among */, PC_PLACE_FINALISTS = 6 };
 
 typedef struct pc_place_site {
@@ -73,8 +75,11 @@ typedef struct pc_place_wanted {
   void *context;
 } pc_place_wanted;
 
+/* Finds the places. Failures as above. */
 PC_API PC_MUST_USE pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *wanted,
                                                pc_placement *placement, pc_faults *faults);
 PC_API void pc_placement_free(pc_placement *placement);
+
+PC_END_C
 
 #endif

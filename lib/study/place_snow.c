@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "base/sum.h"
 #include "site/blocked.h"
+#include "site/routes.h"
 #include "study/place_private.h"
 
 enum { BLOCKS = 2500 };

@@ -8,12 +8,15 @@
  *
  * The result depends on the lot, the seed and the number of tries, and on nothing else; with a time limit the
  * number of tries is told, so that the search can be repeated. Ownership: pc_planning_free. Failures: memory.
+ * Thread-safe (arguments only).
  */
 #ifndef PC_STUDY_PLAN_SEARCH_H
 #define PC_STUDY_PLAN_SEARCH_H
 
 #include "sim/plan.h"
 #include "study/replicate.h"
+
+PC_BEGIN_C
 
 typedef struct pc_plan_search {
   double seconds; /* wall time after which no more is tried; INFINITY: none */
@@ -60,5 +63,7 @@ PC_API void pc_planning_free(pc_planning *planning);
 /* What a lot does that follows a plan, bite by bite; replication 0. Free *bites with free(). */
 PC_API PC_MUST_USE pc_status pc_plan_bites(const pc_lot *lot, const pc_plan *plan, uint64_t seed,
                                            pc_planned_bite **bites, size_t *count);
+
+PC_END_C
 
 #endif

@@ -13,6 +13,8 @@
 
 #include "base/status.h"
 
+PC_BEGIN_C
+
 enum { PC_PMEDIAN_NODES = 20000 }; /* usual limit of the search */
 
 typedef struct pc_pmedian {
@@ -33,5 +35,7 @@ typedef struct pc_pmedian_answer {
 /* `chosen` has room for `open` sites; they come in rising order. */
 PC_API PC_MUST_USE pc_status pc_pmedian_solve(const pc_pmedian *problem, size_t *chosen,
                                               pc_pmedian_answer *answer);
+
+PC_END_C
 
 #endif

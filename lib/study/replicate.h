@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * Replications of one lot, in threads, and their summary. Replication r uses streams hashed from (seed, r),
- * so the summary is the same for any number of threads.
+ * so the summary is the same for any number of threads. Thread-safe: several may work on one lot at once.
  */
 #ifndef PC_STUDY_REPLICATE_H
 #define PC_STUDY_REPLICATE_H
@@ -9,6 +9,8 @@
 #include "base/watch.h"
 #include "sim/run.h"
 #include "study/bound.h"
+
+PC_BEGIN_C
 
 typedef struct pc_statistic {
   double mean, half_width, level, min, max; /* half_width 0 for one replication */
@@ -57,5 +59,7 @@ PC_API PC_MUST_USE pc_status pc_replicate_range(const pc_lot *lot, size_t first,
 /* The summary of replications 0 … count − 1, the same to the last bit as pc_replicate gives. */
 PC_API PC_MUST_USE pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t count,
                                              pc_summary *summary);
+
+PC_END_C
 
 #endif

@@ -20,6 +20,8 @@
 
 #include "study/compare.h"
 
+PC_BEGIN_C
+
 typedef struct pc_season_entry {
   int rank;   /* by time; those that finish every storm first */
   size_t row; /* of the comparison: its first */
@@ -46,5 +48,7 @@ PC_API PC_MUST_USE pc_status pc_season_want(const pc_scenario *scenario, pc_want
 PC_API PC_MUST_USE pc_status pc_season_make(const pc_scenario *scenario, const pc_comparison *comparison,
                                             pc_season *season);
 PC_API void pc_season_free(pc_season *season);
+
+PC_END_C
 
 #endif

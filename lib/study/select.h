@@ -23,6 +23,8 @@
 
 #include "base/status.h"
 
+PC_BEGIN_C
+
 typedef struct pc_kn {
   double eta, h2;
 } pc_kn;
@@ -58,5 +60,7 @@ typedef struct pc_selection {
 
 /* PC_ERR_MEMORY, or what observe returned. */
 PC_API PC_MUST_USE pc_status pc_select_least(const pc_select_problem *problem, pc_selection *selection);
+
+PC_END_C
 
 #endif

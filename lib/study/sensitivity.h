@@ -23,6 +23,8 @@
 #include "sim/lot.h"
 #include "study/replicate.h"
 
+PC_BEGIN_C
+
 typedef struct pc_sensitivity_plan {
   double share; /* by how much inputs change, 0 … 0.5; default 0.1 */
   double least_m,
@@ -88,5 +90,7 @@ PC_API PC_MUST_USE pc_status pc_break_even_depth(const pc_scenario *scenario, co
                                                  const pc_choice *b, const pc_sensitivity_plan *plan,
                                                  double least_m, double most_m, double *depth_m,
                                                  pc_faults *faults);
+
+PC_END_C
 
 #endif

@@ -13,6 +13,8 @@
 
 #include "base/status.h"
 
+PC_BEGIN_C
+
 typedef struct pc_transport {
   const double *supply; /* per source; all of it has to go */
   size_t sources;
@@ -23,5 +25,7 @@ typedef struct pc_transport {
 
 /* flow (may be NULL) has the shape of cost. */
 PC_API PC_MUST_USE pc_status pc_transport_solve(const pc_transport *problem, double *flow, double *total);
+
+PC_END_C
 
 #endif

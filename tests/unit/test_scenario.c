@@ -120,9 +120,11 @@ static const char full[] =
     "near: {distance: 6 ft, speed: 5.5 km/h, border: 0.4 m}\n"
     "siting: {building: 2.1 m, fence: 2.2 m, obstacle: 2.3 m, hydrant: 40 in, hydrant_front: 61 in,\n"
     "         drain: 2.4 m, door: 2.5 m, accessible: 2.6 m, sight: 2.7 m, pavement: 2.8 m, lane: 2.9 m}\n"
-    "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3, interest: 7 %}\n"
+    "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3, interest: 7 "
+    "%}\n"
     "season: [{depth: 6 cm, storms: 9}, {depth: 5 in, storms: 2.5}]\n"
-    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], within: 2.5 min, depths: [10 cm, 20 "
+    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], within: 2.5 min, depths: "
+    "[10 cm, 20 "
     "cm],\n"
     "          crews: [1, 2, 5]}\n";
 

@@ -1,0 +1,84 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/run_text.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "io/results.h"
+
+static void take_row(void *context, const pc_trace_row *row) {
+  pc_depths_row(context, row);
+}
+
+static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
+  pc_depths_depth(context, replication, time_s, area, depth_m);
+}
+
+static pc_status write_json(const pc_scenario *scenario, const pc_lot *lot, const pc_summary *summary,
+                            const pc_heading_report *headings, const pc_depths_series *depths,
+                            pc_text *json) {
+  pc_siting_report siting = {0};
+  const pc_notes notes = {.siting = &siting, .headings = headings, .depths = depths};
+  pc_status status = pc_siting_report_add(&siting, scenario, lot->layout.text,
+                                          pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3);
+  if (status == PC_OK)
+    status = pc_results_run_json_with(lot, summary, (uint64_t)scenario->chance.seed, &notes, json);
+  pc_siting_report_free(&siting);
+  return status == PC_OK && json->failed ? PC_ERR_MEMORY : status;
+}
+
+static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const pc_heading_report *headings,
+                         int threads, pc_text *json) {
+  pc_depths_series depths = {0};
+  pc_summary summary = {0};
+  const pc_trace trace = {.row = take_row, .context = &depths, .depth = take_depth};
+  bool falls = lot->storm_end_s > 0;
+  pc_depths_start(&depths, lot);
+  pc_status status = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
+                                  threads, falls ? &trace : NULL, &summary);
+  if (status == PC_OK) {
+    status = write_json(scenario, lot, &summary, headings, falls ? &depths : NULL, json);
+    pc_summary_free(&summary);
+  }
+  pc_depths_free(&depths);
+  return status;
+}
+
+static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json, pc_faults *faults) {
+  const pc_choice choice = {.depth_m = NAN};
+  pc_heading_report headings = {0};
+  pc_lot *lot = NULL;
+  pc_faults chosen = {0};
+  pc_status status = pc_headings_choose(scenario, &choice, &chosen, &headings);
+  /* its cautions are those of the lot, which come again */
+  for (size_t i = 0; i < chosen.count && status != PC_OK; i++)
+    pc_faults_push(faults, &chosen.items[i]);
+  pc_faults_free(&chosen);
+  if (status == PC_OK)
+    status = pc_lot_create(scenario, &choice, &lot, faults);
+  if (status == PC_OK)
+    status = run_lot(scenario, lot, &headings, threads, json);
+  pc_lot_free(lot);
+  pc_heading_report_free(&headings);
+  return status;
+}
+
+pc_status pc_run_text(const char *name, const char *text, const pc_override *overrides, size_t override_count,
+                      int threads, pc_text *json, pc_text *messages) {
+  pc_scenario scenario;
+  pc_faults faults = {0};
+  pc_status status =
+      pc_scenario_read_text(name, text, strlen(text), overrides, override_count, &scenario, &faults);
+  if (status == PC_OK)
+    status = run_scenario(&scenario, threads, json, &faults);
+  pc_scenario_free(&scenario);
+  for (size_t i = 0; i < faults.count && messages; i++) {
+    char line[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+    (void)pc_error_format(&faults.items[i], line, sizeof line);
+    pc_text_addf(messages, "%s%s\n", faults.items[i].caution ? "caution: " : "", line);
+  }
+  if (status != PC_OK && messages && pc_faults_fatal(&faults) == 0)
+    pc_text_addf(messages, "%s: %s\n", name, pc_status_describe(status));
+  pc_faults_free(&faults);
+  return status;
+}

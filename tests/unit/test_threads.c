@@ -1,0 +1,165 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What headers say of threads: several of them at once give what one alone gives. `make tsan` watches. */
+#include <pthread.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include <cmocka.h>
+
+#include "base/memory.h"
+#include "base/version.h"
+#include "io/run_text.h"
+#include "io/schema.h"
+#include "io/starter.h"
+#include "io/tables.h"
+#include "scene.h"
+#include "sim/policy.h"
+#include "sim/run.h"
+#include "simulate.h"
+#include "study/limits.h"
+
+enum { THREADS = 4 };
+
+typedef struct job {
+  const pc_lot *lot; /* one for all of them */
+  const pc_scenario *scenario;
+  uint64_t hash;
+  pc_status status;
+  pc_text text, messages;
+} job;
+
+static void at_once(void *(*work)(void *), job jobs[THREADS]) {
+  pthread_t threads[THREADS];
+  for (size_t i = 0; i < THREADS; i++)
+    assert_int_equal(pthread_create(&threads[i], NULL, work, &jobs[i]), 0);
+  for (size_t i = 0; i < THREADS; i++)
+    assert_int_equal(pthread_join(threads[i], NULL), 0);
+}
+
+static void check_texts(job jobs[THREADS], job *alone) {
+  assert_int_equal(alone->status, PC_OK);
+  assert_true(alone->text.length > 0);
+  for (size_t i = 0; i < THREADS; i++) {
+    assert_int_equal(jobs[i].status, PC_OK);
+    assert_string_equal(jobs[i].text.data, alone->text.data);
+    pc_text_free(&jobs[i].text);
+    pc_text_free(&jobs[i].messages);
+  }
+  pc_text_free(&alone->text);
+  pc_text_free(&alone->messages);
+}
+
+/* Reading, checking, choosing headings, making a lot, replicating, writing. */
+static void *run_text(void *context) {
+  job *j = context;
+  static const pc_override overrides[] = {{.path = "chance.replications=2"},
+                                          {.path = "site.areas[yard].heading=auto"}};
+  j->status = pc_run_text("starter", pc_starter_scenario(), overrides, 2, 2, &j->text, &j->messages);
+  return NULL;
+}
+
+static void test_whole_runs(void **state) {
+  (void)state;
+  job alone = {0}, jobs[THREADS] = {{0}};
+  run_text(&alone);
+  at_once(run_text, jobs);
+  check_texts(jobs, &alone);
+}
+
+/* A lot is constant: worlds of it run side by side. */
+static void *run_world(void *context) {
+  job *j = context;
+  pc_world *world = NULL;
+  pc_result result = {0};
+  j->status = pc_world_create(j->lot, &world);
+  if (j->status == PC_OK)
+    j->status = pc_result_init_for(&result, j->lot);
+  for (uint64_t r = 0; r < 3 && j->status == PC_OK; r++) {
+    j->status = pc_world_run(world, 7, r, NULL, &result);
+    j->hash = j->hash * 31 + pc_result_hash(&result);
+  }
+  pc_result_free(&result);
+  pc_world_free(world);
+  return NULL;
+}
+
+static void test_worlds_of_one_lot(void **state) {
+  (void)state;
+  pc_scenario scenario = scene_reference(3, 3, "keep-pushing");
+  scenario.chance.fill = scenario.chance.carry = 0.2;
+  pc_lot *lot = make_lot(&scenario);
+  job alone = {.lot = lot}, jobs[THREADS];
+  for (size_t i = 0; i < THREADS; i++)
+    jobs[i] = alone;
+  run_world(&alone);
+  assert_int_equal(alone.status, PC_OK);
+  at_once(run_world, jobs);
+  for (size_t i = 0; i < THREADS; i++) {
+    assert_int_equal(jobs[i].status, PC_OK);
+    assert_true(jobs[i].hash == alone.hash);
+  }
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+}
+
+/* A scenario that nobody changes may be read by several threads; so may every table. */
+static void *look_only(void *context) {
+  job *j = context;
+  const size_t count = j->scenario->loader_count * j->scenario->box_count;
+  pc_limits_row *rows = pc_alloc(count, sizeof *rows);
+  pc_faults faults = {0};
+  pc_scenario_validate(j->scenario, &faults);
+  j->status = rows ? pc_faults_status(&faults) : PC_ERR_MEMORY;
+  pc_faults_free(&faults);
+  if (j->status == PC_OK) {
+    pc_limits_make(j->scenario, rows);
+    pc_tables_limits(rows, count, PC_US, &j->text);
+  }
+  free(rows);
+  if (j->status == PC_OK)
+    j->status = pc_schema_write(&j->text);
+  for (size_t i = 0; pc_policy_at(i); i++)
+    pc_text_addf(&j->text, "%s\n", pc_policy_at(i)->name);
+  pc_text_addf(&j->text, "%s\n", pc_version());
+  return NULL;
+}
+
+static void test_one_scenario(void **state) {
+  (void)state;
+  pc_scenario scenario = scene_reference(3, 2, "keep-pushing");
+  job alone = {.scenario = &scenario}, jobs[THREADS];
+  for (size_t i = 0; i < THREADS; i++)
+    jobs[i] = alone;
+  look_only(&alone);
+  at_once(look_only, jobs);
+  check_texts(jobs, &alone);
+  pc_scenario_free(&scenario);
+}
+
+/* What a program is compiled against and what it runs with. */
+static void test_version(void **state) {
+  (void)state;
+  char text[32];
+  const int n = pc_version_number();
+  snprintf(text, sizeof text, "%d.%d.%d", n / 1000000, n / 1000 % 1000, n % 1000);
+  assert_string_equal(text, pc_version());
+  assert_int_equal(n, PC_VERSION_NUMBER);
+  assert_true(PC_VERSION_AT_LEAST(PC_VERSION_MAJOR, PC_VERSION_MINOR, PC_VERSION_PATCH));
+  assert_false(PC_VERSION_AT_LEAST(PC_VERSION_MAJOR, PC_VERSION_MINOR, PC_VERSION_PATCH + 1));
+  assert_false(PC_VERSION_AT_LEAST(PC_VERSION_MAJOR + 1, 0, 0));
+  assert_true(PC_VERSION_NUMBER_OF(1, 2, 3) < PC_VERSION_NUMBER_OF(1, 10, 0));
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_whole_runs),
+      cmocka_unit_test(test_worlds_of_one_lot),
+      cmocka_unit_test(test_one_scenario),
+      cmocka_unit_test(test_version),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
