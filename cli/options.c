@@ -120,6 +120,24 @@ static cli_exit take_units(const char *value, cli_options *options) {
   return CLI_DONE;
 }
 
+/* Where the text of an option for pictures goes, or NULL if it is none. */
+static const char **picture_text_of(cli_options *options, uint64_t bit) {
+  switch (bit) {
+  case CLI_FORMAT:
+    return &options->format;
+  case CLI_PAPER:
+    return &options->paper;
+  case CLI_AT:
+    return &options->at;
+  case CLI_LAYERS:
+    return &options->layers;
+  case CLI_OF:
+    return &options->of;
+  default:
+    return NULL;
+  }
+}
+
 /* Where the text of an option goes, or NULL if it is no plain text. */
 static const char **text_of(cli_options *options, uint64_t bit) {
   switch (bit) {
@@ -185,18 +203,8 @@ static const char **text_of(cli_options *options, uint64_t bit) {
     return &options->save;
   case CLI_PLAN:
     return &options->plan;
-  case CLI_FORMAT:
-    return &options->format;
-  case CLI_PAPER:
-    return &options->paper;
-  case CLI_AT:
-    return &options->at;
-  case CLI_LAYERS:
-    return &options->layers;
-  case CLI_OF:
-    return &options->of;
   default:
-    return NULL;
+    return picture_text_of(options, bit);
   }
 }
 

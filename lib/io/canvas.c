@@ -166,7 +166,7 @@ void pc_canvas_free(pc_canvas *canvas) {
   if (!canvas)
     return;
   for (size_t i = 0; i < canvas->count; i++)
-    free((void *)(uintptr_t)canvas->record[i].text);
+    free(canvas->record[i].text);
   free(canvas->record);
   free(canvas->taken);
   g_object_unref(canvas->context);

@@ -61,7 +61,7 @@ typedef struct pc_drawn {
   pc_rect frame;
   pc_ink ink, on;
   bool shortened;   /* ended by an ellipsis */
-  const char *text; /* owned by the canvas */
+  char *text; /* owned by the canvas */
 } pc_drawn;
 
 typedef struct pc_canvas pc_canvas;

@@ -170,7 +170,8 @@ static void draw_legend(const lines *l, double y) {
   double step = (pc_canvas_page(l->canvas).width - 2 * MARGIN) / COLUMNS;
   const pc_type type = {.size = 7.5, .lines = 1};
   for (size_t i = 0; i < l->count; i++) {
-    double x = MARGIN + (double)(i % COLUMNS) * step, top = y + (double)(i / COLUMNS) * LEGEND_ROW;
+    size_t row = i / COLUMNS;
+    double x = MARGIN + (double)(i % COLUMNS) * step, top = y + (double)row * LEGEND_ROW;
     pc_look look = pc_series_look(i);
     pc_text words = {0};
     pc_chart_label(&l->content->comparison->rows[l->heads[i]], &l->named, l->units, &words);

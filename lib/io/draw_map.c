@@ -86,20 +86,20 @@ static pc_rect add_shape(pc_canvas *canvas, const pc_map_view *view, const pc_ri
 }
 
 static const pc_look obstacle_looks[PC_OBSTACLE_KIND_COUNT] = {
-    [PC_OBSTACLE_BUILDING] = {PC_INK_LINE, PC_HATCH_UP, PC_INK_BLACK, 0.8, PC_DASH_NONE},
-    [PC_OBSTACLE_ISLAND] = {PC_INK_GREEN, PC_HATCH_UPRIGHT, PC_INK_BLACK, 0.6, PC_DASH_NONE},
-    [PC_OBSTACLE_POLE] = {PC_INK_BLACK, PC_HATCH_NONE, PC_INK_BLACK, 0.6, PC_DASH_NONE},
-    [PC_OBSTACLE_PARKED] = {PC_INK_WHITE, PC_HATCH_CROSS, PC_INK_BLACK, 0.6, PC_DASH_NONE},
-    [PC_OBSTACLE_FENCE] = {PC_INK_BLACK, PC_HATCH_NONE, PC_INK_BLACK, 1.6, PC_DASH_NONE},
-    [PC_OBSTACLE_OLD_PILE] = {PC_INK_SKY, PC_HATCH_GRID, PC_INK_BLACK, 0.6, PC_DASH_NONE},
+    [PC_OBSTACLE_BUILDING] = {PC_INK_LINE, PC_HATCH_UP, PC_INK_BLACK, PC_DASH_NONE, 0.8},
+    [PC_OBSTACLE_ISLAND] = {PC_INK_GREEN, PC_HATCH_UPRIGHT, PC_INK_BLACK, PC_DASH_NONE, 0.6},
+    [PC_OBSTACLE_POLE] = {PC_INK_BLACK, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.6},
+    [PC_OBSTACLE_PARKED] = {PC_INK_WHITE, PC_HATCH_CROSS, PC_INK_BLACK, PC_DASH_NONE, 0.6},
+    [PC_OBSTACLE_FENCE] = {PC_INK_BLACK, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 1.6},
+    [PC_OBSTACLE_OLD_PILE] = {PC_INK_SKY, PC_HATCH_GRID, PC_INK_BLACK, PC_DASH_NONE, 0.6},
 };
-static const pc_look ground_look = {PC_INK_PALE, PC_HATCH_NONE, PC_INK_LINE, 0.5, PC_DASH_NONE};
-static const pc_look area_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, 0.9, PC_DASH_NONE};
-static const pc_look keep_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_VERMILION, 1.0, PC_DASH_SHORT};
-static const pc_look passage_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_PURPLE, 1.0, PC_DASH_LONG};
-static const pc_look zone_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, 1.3, PC_DASH_NONE};
-static const pc_look fill_look = {PC_INK_SKY, PC_HATCH_DOWN, PC_INK_BLUE, 0, PC_DASH_NONE};
-static const pc_look start_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, 0.6, PC_DASH_NONE};
+static const pc_look ground_look = {PC_INK_PALE, PC_HATCH_NONE, PC_INK_LINE, PC_DASH_NONE, 0.5};
+static const pc_look area_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.9};
+static const pc_look keep_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_VERMILION, PC_DASH_SHORT, 1.0};
+static const pc_look passage_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_PURPLE, PC_DASH_LONG, 1.0};
+static const pc_look zone_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 1.3};
+static const pc_look fill_look = {PC_INK_SKY, PC_HATCH_DOWN, PC_INK_BLUE, PC_DASH_NONE, 0};
+static const pc_look start_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, PC_DASH_NONE, 0.6};
 
 void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
   const pc_site *site = &scenario->site;

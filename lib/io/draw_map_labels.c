@@ -151,7 +151,7 @@ static void draw_bar(pc_canvas *canvas, const pc_map_view *view, pc_unit_system 
   double length_m = pc_round_length_m(fmin(view->frame.width / 3, 150) / view->scale, units);
   double length = length_m * view->scale;
   pc_rect bar = {view->frame.x + 34, view->frame.y + view->frame.height - 9, length, 4};
-  pc_canvas_box(canvas, bar, &(pc_look){PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, 0.7, PC_DASH_NONE});
+  pc_canvas_box(canvas, bar, &(pc_look){PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.7});
   pc_canvas_box(canvas, (pc_rect){bar.x, bar.y, length / 2, bar.height}, &(pc_look){.fill = PC_INK_BLACK});
   pc_text words = {0};
   /* 500 ft, not 167 yd: the unit that the bar is round in */

@@ -165,7 +165,8 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
   for (size_t i = 0; i < all->count; i++) {
     pc_rect cell = all->cell;
     cell.x = MARGIN + (double)(i % (size_t)all->columns) * (cell.width + GAP);
-    cell.y = MARGIN + 16 + (double)(i / (size_t)all->columns) * (cell.height + GAP);
+    size_t row = i / (size_t)all->columns;
+    cell.y = MARGIN + 16 + (double)row * (cell.height + GAP);
     draw_cell(canvas, cell, &all->contents[i], style->units);
   }
   const pc_map_content *one = &all->contents[0];

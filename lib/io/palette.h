@@ -60,8 +60,8 @@ typedef struct pc_look {
   pc_ink fill;
   pc_hatch hatch; /* in the ink of the line */
   pc_ink line;
-  double width; /* of the line, points */
   pc_dash dash;
+  double width; /* of the line, points */
 } pc_look;
 
 /* How a phase looks as an area (bars), as a line (ways), and as a bar of the timeline: 0 … 1 of the row's

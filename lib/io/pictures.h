@@ -49,6 +49,7 @@ typedef struct pc_map_content {
   bool lanes;
 } pc_map_content;
 
+/* One lot to scale, with what `content` has of it, and a list beside it. */
 PC_API PC_MUST_USE pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style,
                                             pc_text *out);
 /* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only.
@@ -88,6 +89,7 @@ typedef struct pc_chart_content {
   pc_chart_kind kind;
 } pc_chart_content;
 
+/* A comparison as bars or curves, with its intervals. */
 PC_API PC_MUST_USE pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style,
                                               pc_text *out);
 

@@ -57,6 +57,7 @@ typedef struct pc_planning {
   size_t bite_count;
 } pc_planning;
 
+/* Searches, and judges what it found on luck that it has not seen. */
 PC_API PC_MUST_USE pc_status pc_plan_find(const pc_lot *lot, const pc_plan_search *search,
                                           pc_planning *planning);
 PC_API void pc_planning_free(pc_planning *planning);

@@ -106,7 +106,7 @@ static void test_formats(void **state) {
     for (int i = 0; i < 2; i++) { /* twice: the same bytes */
       pc_canvas *canvas = make((pc_picture_format)format, &out[i]);
       pc_canvas_box(canvas, (pc_rect){10, 10, 80, 40},
-                    &(pc_look){PC_INK_SKY, PC_HATCH_CROSS, PC_INK_BLACK, 1, PC_DASH_MIXED});
+                    &(pc_look){PC_INK_SKY, PC_HATCH_CROSS, PC_INK_BLACK, PC_DASH_MIXED, 1});
       pc_canvas_text(canvas, (pc_rect){10, 60, 150, 20}, &pc_type_body, "Grüße, 雪, שלום ± m³");
       for (size_t m = 0; m < PC_SERIES_MAX; m++)
         pc_canvas_marker(canvas, m, 20 + 20 * (double)m, 100, 4);
@@ -134,7 +134,7 @@ static void test_prefix(void **state) {
   assert_int_equal(pc_canvas_create(&setup, &out, &canvas), PC_OK);
   pc_canvas_text(canvas, (pc_rect){10, 10, 80, 40}, &pc_type_body, "some words");
   pc_canvas_box(canvas, (pc_rect){10, 50, 20, 20},
-                &(pc_look){PC_INK_SKY, PC_HATCH_UP, PC_INK_BLACK, 1, PC_DASH_NONE});
+                &(pc_look){PC_INK_SKY, PC_HATCH_UP, PC_INK_BLACK, PC_DASH_NONE, 1});
   assert_int_equal(pc_canvas_finish(canvas), PC_OK);
   pc_canvas_free(canvas);
   assert_memory_equal(out.data, "<svg", 4);
