@@ -59,7 +59,7 @@ static void take_row(void *context, const pc_trace_row *row) {
   pc_bytes_put_signed(&to->rows, y1 - y0);
   pc_bytes_put(&to->rows, (uint64_t)whole(row->distance_m, 1e-2));
   pc_bytes_put(&to->rows, (uint64_t)whole(row->load_kg, 0.1));
-  pc_bytes_put(&to->rows, (uint64_t)(row->zone + 1));
+  pc_bytes_put(&to->rows, row->zone < 0 ? 0 : (uint64_t)row->zone + 1);
   machine->end_ms = end;
   machine->x_cm = x1;
   machine->y_cm = y1;
