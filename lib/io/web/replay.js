@@ -240,7 +240,7 @@
       const over = clock >= this.total;
       const end_text = result.finished ? `Done after ${Lot.minutes(this.total)} min` : `Ended after ${Lot.minutes(this.total)} min, not finished: ${result.reason}`;
       const falling = this.run.falls.length ? `; ${units.depth(fallen[2])} fell so far` : "";
-      this.sums.textContent = `${over ? `${end_text}: ` : ""}${loads} loads, ${units.mass(piled)} piled of ${units.mass(all)}${falling}`;
+      this.sums.textContent = `${over ? `${end_text}; ` : ""}${loads} loads, ${units.mass(piled)} piled of ${units.mass(all)}${falling}`;
     }
   }
 
