@@ -264,7 +264,7 @@
   // ---- the clock ----
 
   const start = () => {
-    const runs = data.runs.map((run) => new Run(run));
+    const runs = data.runs.map(({ label, run }) => new Run({ ...run, label }));
     const total = Math.max(...runs.map((run) => run.total));
     const [play, seek, speed, status] = ["play", "seek", "speed", "status"].map(byId);
     let time = 0, playing = false, last = 0, pending = 0;
