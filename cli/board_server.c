@@ -89,10 +89,13 @@ static bool may_come_now(cli_board_server *server) {
 
 static enum MHD_Result respond(struct MHD_Connection *connection, unsigned status, const char *type,
                                const char *policy, const char *text, size_t length) {
+  void *copy = pc_copy(text, length, 1);
   struct MHD_Response *response =
-      MHD_create_response_from_buffer(length, (void *)(uintptr_t)text, MHD_RESPMEM_MUST_COPY);
-  if (!response)
+      copy ? MHD_create_response_from_buffer(length, copy, MHD_RESPMEM_MUST_FREE) : NULL;
+  if (!response) {
+    free(copy);
     return MHD_NO;
+  }
   const char *const headers[][2] = {{"Content-Type", type},
                                     {"Content-Security-Policy", policy},
                                     {"X-Content-Type-Options", "nosniff"},

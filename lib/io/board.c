@@ -108,6 +108,7 @@ static void add_overlaps(const pc_siting_report *report, const pc_board_request 
 
 typedef struct answer {
   json_t *root, *faults, *cautions;
+  pc_text result; /* as `run --json` gives it; empty: none */
   pc_siting_report siting;
   bool bad;
 } answer;
@@ -141,13 +142,9 @@ static void put_difference(const pc_summary *summary, const pc_board_request *re
 
 static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                             const pc_board_request *request, answer *to) {
-  pc_text text = {0};
   json_t *times = json_array();
   const pc_notes notes = {.siting = &to->siting};
-  pc_status status = pc_results_run_json_with(lot, summary, seed, &notes, &text);
-  json_t *result = status == PC_OK ? json_loads(text.data, 0, NULL) : NULL;
-  pc_text_free(&text);
-  put(to->root, "result", result, &to->bad);
+  pc_status status = pc_results_run_json_with(lot, summary, seed, &notes, &to->result);
   for (size_t r = 0; r < summary->replications; r++)
     pc_web_append(times, json_real(summary->times_s[r]), &to->bad);
   put(to->root, "times_s", times, &to->bad);
@@ -219,6 +216,11 @@ pc_status pc_board_answer(const pc_board *board, const char *request, size_t len
       status = pc_web_finish(to.root, to.bad, out);
     else
       json_decref(to.root);
+    if (status == PC_OK && to.result.data)
+      pc_web_splice(out, "result", to.result.data);
+    if (status == PC_OK && out->failed)
+      status = PC_ERR_MEMORY;
+    pc_text_free(&to.result);
   } else {
     status = pc_board_refuse(status, why, out);
   }

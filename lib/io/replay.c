@@ -59,7 +59,7 @@ static void take_row(void *context, const pc_trace_row *row) {
   pc_bytes_put_signed(&to->rows, y1 - y0);
   pc_bytes_put(&to->rows, (uint64_t)whole(row->distance_m, 1e-2));
   pc_bytes_put(&to->rows, (uint64_t)whole(row->load_kg, 0.1));
-  pc_bytes_put(&to->rows, (uint64_t)(row->zone + 1));
+  pc_bytes_put(&to->rows, row->zone < 0 ? 0 : (uint64_t)row->zone + 1);
   machine->end_ms = end;
   machine->x_cm = x1;
   machine->y_cm = y1;
@@ -229,16 +229,6 @@ static json_t *make_phases(bool *bad) {
   return list;
 }
 
-static json_t *make_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed, bool *bad) {
-  pc_text text = {0};
-  json_t *result = NULL;
-  if (pc_results_run_json(lot, summary, seed, &text) == PC_OK)
-    result = json_loads(text.data, 0, NULL);
-  *bad |= result == NULL;
-  pc_text_free(&text);
-  return result;
-}
-
 static pc_status write_run(recorder *r, json_t *root, const pc_summary *summary, uint64_t seed, bool bad,
                            pc_text *out) {
   const pc_lot *lot = r->lot;
@@ -254,8 +244,14 @@ static pc_status write_run(recorder *r, json_t *root, const pc_summary *summary,
   put_number(root, "work_minutes_per_hour", lot->work_minutes_per_hour, &bad);
   pc_bytes_to_json(&r->rows, root, "rows", &bad);
   pc_bytes_to_json(&r->changes, root, "changes", &bad);
-  put(root, "result", make_result(lot, summary, seed, &bad), &bad);
-  return pc_web_finish(root, bad, out);
+  pc_text result = {0};
+  pc_status status = pc_web_finish(root, bad, out);
+  if (status == PC_OK)
+    status = pc_results_run_json(lot, summary, seed, &result);
+  if (status == PC_OK)
+    pc_web_splice(out, "result", result.data);
+  pc_text_free(&result);
+  return status == PC_OK && out->failed ? PC_ERR_MEMORY : status;
 }
 
 /* ---- the whole ---- */
@@ -314,26 +310,44 @@ pc_status pc_replay_record(const pc_lot *lot, uint64_t seed, pc_text *out, bool 
   return status;
 }
 
+/* [{"label": …, "run": …}, …] */
+static pc_status write_runs(const pc_replay_run *runs, size_t count, pc_text *out) {
+  pc_status status = PC_OK;
+  for (size_t i = 0; i < count && status == PC_OK; i++) {
+    bool bad = false;
+    json_t *map = json_object();
+    put_text(map, "label", runs[i].label, &bad);
+    pc_text_add(out, i ? "," : "[");
+    status = pc_web_finish(map, bad, out);
+    if (status == PC_OK)
+      pc_web_splice(out, "run", runs[i].json);
+  }
+  pc_text_add(out, "]");
+  return status == PC_OK && out->failed ? PC_ERR_MEMORY : status;
+}
+
 pc_status pc_replay_page(const pc_scenario *scenario, const pc_replay_run *runs, size_t count,
                          pc_unit_system units, pc_text *out) {
   if (count == 0 || count > PC_REPLAY_RUNS_MAX)
     return PC_ERR_RANGE;
   bool bad = false;
-  pc_text json = {0};
-  json_t *root = json_object(), *list = json_array();
+  pc_text json = {0}, list = {0};
+  json_t *root = json_object();
   put_text(root, "scenario", scenario->name.text, &bad);
   put_text(root, "version", pc_version(), &bad);
   put_text(root, "units", units == PC_US ? "us" : "metric", &bad);
   put(root, "site", pc_web_site(scenario, &bad), &bad);
-  for (size_t i = 0; i < count; i++) {
-    json_t *run = json_loads(runs[i].json, 0, NULL);
-    put_text(run, "label", runs[i].label, &bad);
-    pc_web_append(list, run, &bad);
-  }
-  put(root, "runs", list, &bad);
   pc_status status = pc_web_finish(root, bad, &json);
+  if (status == PC_OK)
+    status = write_runs(runs, count, &list);
+  if (status == PC_OK) {
+    pc_web_splice(&json, "runs", list.data);
+    if (json.failed)
+      status = PC_ERR_MEMORY;
+  }
   if (status == PC_OK)
     pc_web_page(PC_WEB_REPLAY, json.data, out);
   pc_text_free(&json);
+  pc_text_free(&list);
   return status == PC_OK && out->failed ? PC_ERR_MEMORY : status;
 }

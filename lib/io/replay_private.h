@@ -28,6 +28,9 @@ json_t *pc_web_ring(const pc_ring *ring, bool *bad);
 json_t *pc_web_point(pc_point point, bool *bad);
 json_t *pc_web_zone(const pc_zone *zone, bool *bad);
 void pc_web_append(json_t *list, json_t *value, bool *bad);
+/* Adds JSON text under a key to the object that `out` ends with. Text is put in as it is: reading it again
+ * would cost time, and jansson leaves out letters, without a word, when memory runs short while it reads. */
+void pc_web_splice(pc_text *out, const char *key, const char *json);
 /* Writes a document without blanks, and releases it. */
 pc_status pc_web_finish(json_t *root, bool bad, pc_text *out);
 

@@ -140,3 +140,11 @@ pc_status pc_web_finish(json_t *root, bool bad, pc_text *out) {
   json_decref(root);
   return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
 }
+
+void pc_web_splice(pc_text *out, const char *key, const char *json) {
+  if (out->failed || out->length < 2)
+    return;
+  bool empty = out->data[out->length - 2] == '{';
+  out->data[--out->length] = '\0';
+  pc_text_addf(out, "%s\"%s\":%s}", empty ? "" : ",", key, json);
+}

@@ -240,7 +240,7 @@
       const over = clock >= this.total;
       const end_text = result.finished ? `Done after ${Lot.minutes(this.total)} min` : `Ended after ${Lot.minutes(this.total)} min, not finished: ${result.reason}`;
       const falling = this.run.falls.length ? `; ${units.depth(fallen[2])} fell so far` : "";
-      this.sums.textContent = `${over ? `${end_text}: ` : ""}${loads} loads, ${units.mass(piled)} piled of ${units.mass(all)}${falling}`;
+      this.sums.textContent = `${over ? `${end_text}; ` : ""}${loads} loads, ${units.mass(piled)} piled of ${units.mass(all)}${falling}`;
     }
   }
 
@@ -264,7 +264,7 @@
   // ---- the clock ----
 
   const start = () => {
-    const runs = data.runs.map((run) => new Run(run));
+    const runs = data.runs.map(({ label, run }) => new Run({ ...run, label }));
     const total = Math.max(...runs.map((run) => run.total));
     const [play, seek, speed, status] = ["play", "seek", "speed", "status"].map(byId);
     let time = 0, playing = false, last = 0, pending = 0;
