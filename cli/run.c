@@ -11,6 +11,8 @@ cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_head
                       pc_lot **lot) {
   pc_choice choice;
   cli_exit chosen = cli_choose(options, scenario, &choice);
+  if (options->plan) /* the same headings as when the plan was made */
+    choice.policy = options->policy ? options->policy : "keep-pushing";
   if (chosen == CLI_DONE)
     chosen = cli_choose_headings(options, scenario, &choice, headings);
   if (chosen != CLI_DONE)

@@ -14,6 +14,10 @@ $ pushcycle plan small.yaml --tries 40 --save p.json --json >r.json && cmp p.jso
 out: ^pushcycle-plan 1 True planned True True 40 True 16$
 file: p.json
 
+case: headings are chosen for a plan as for its run
+$ S='--set site.areas[0].heading=auto --set policy=straight-runs'; pushcycle plan small.yaml $S --tries 20 --json --quiet --save p.json >o; pushcycle run small.yaml $S --plan p.json --json --quiet >n; $PYTHON -c "import json; p, n = json.load(open('p.json')), json.load(open('n')); print(p['total_time_s']['mean'] == n['total_time_s']['mean'])"
+out: ^True$
+
 case: the same bytes, whatever the threads
 $ for n in 1 2 8; do pushcycle plan small.yaml --set "chance.fill=20 %" --tries 30 --threads $n --json >s$n; done; cmp s1 s2 && cmp s1 s8 && echo same
 out: ^same$

