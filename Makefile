@@ -241,6 +241,8 @@ cover:
 	@sh tests/units.sh build/cover $(notdir $(UNIT_BIN)) >build/cover/units.log 2>&1 || grep FAILED: build/cover/units.log
 	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/cover/pushcycle >build/cover/cli.log || grep FAILED build/cover/cli.log; fi
 	gcovr --root . --object-directory build/cover --filter 'lib/' --filter 'cli/' build/cover
+	@echo 'The library alone, lines and branches:'
+	@gcovr --root . --object-directory build/cover --filter 'lib/' --print-summary --output build/cover/lib.txt build/cover
 
 bench:
 	@sh tools/deps.sh build

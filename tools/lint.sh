@@ -60,12 +60,12 @@ cppcheck --quiet --error-exitcode=1 --std=c11 --enable=warning,performance,porta
   --suppress=nullPointerRedundantCheck:lib/io/override.c --suppress=arrayIndexThenCheck:lib/io/results.c \
   -j "${JOBS:-1}" -Ilib -I. "-I$BUILD/gcc" lib cli bench docs/examples || fail cppcheck
 
-# Unit tests are left to the compilers: what they do to provoke failures is what clang-tidy warns of.
+# Unit tests, and those of allocations, are left to the compilers: what they do to provoke failures is what clang-tidy warns of.
 export FLAGS
 # shellcheck disable=SC2016
 for file in "$@"; do
   case $file in
-  tests/unit/*) ;;
+  tests/unit/* | tests/alloc/*) ;;
   *.c) echo "$file" ;;
   esac
 done | xargs -P "${JOBS:-1}" -n 1 sh -c '

@@ -10,15 +10,17 @@ bool pc_has_blade(const pc_world *world, size_t m) {
   return world->lot->machines[m].unit.box.blade != PC_BLADE_NONE;
 }
 
-/* The side across the lanes that snow goes to: +1 towards higher lane numbers. */
-static int outward_side(const pc_lane_set *set, int patch) {
+/* The side across the lanes that snow goes to: +1 towards higher lane numbers. One for all blades, or two of
+ * different width might lay the same snow to and fro for ever. */
+static int outward_side(const pc_world *world, int patch) {
+  const pc_lane_set *set = &world->lot->lane_sets[0];
   size_t first = set->patch_lane[patch], last = set->patch_lane[patch + 1] - 1;
   return set->from_building_m[last] >= set->from_building_m[first] ? 1 : -1;
 }
 
 /* Lanes that a blade works: all but the outermost, where the snow is taken up by others. */
-static bool is_blade_lane(const pc_lane_set *set, size_t lane) {
-  int patch = set->lanes[lane].patch, side = outward_side(set, patch);
+static bool is_blade_lane(const pc_world *world, const pc_lane_set *set, size_t lane) {
+  int patch = set->lanes[lane].patch, side = outward_side(world, patch);
   return side > 0 ? lane + 1 < set->patch_lane[patch + 1] : lane > set->patch_lane[patch];
 }
 
@@ -34,8 +36,8 @@ static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
   const pc_lane_set *set = pc_set_of(world, m);
   const pc_lane_state *state = pc_state_of(world, m);
   const pc_lane *lane = &set->lanes[lane_index];
-  int side = outward_side(set, lane->patch);
-  if (!is_blade_lane(set, lane_index) || state->dirty_count[lane_index] == 0)
+  int side = outward_side(world, lane->patch);
+  if (!is_blade_lane(world, set, lane_index) || state->dirty_count[lane_index] == 0)
     return false;
   for (int i = 0; i < lane->stations; i++)
     if (state->dirty[lane->first + (size_t)i] && can_lay(world, lane, i, side))
@@ -47,7 +49,7 @@ static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
 static size_t next_blade_lane(const pc_world *world, size_t m, int patch) {
   const pc_lane_set *set = pc_set_of(world, m);
   size_t first = set->patch_lane[patch], count = set->patch_lane[patch + 1] - first;
-  int side = outward_side(set, patch);
+  int side = outward_side(world, patch);
   for (size_t i = 0; i < count; i++) {
     size_t lane = side > 0 ? first + i : first + count - 1 - i;
     if (has_blade_work(world, m, lane))
@@ -70,8 +72,8 @@ static bool blade_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
   const pc_lane_state *state = pc_state_of(world, m);
   const pc_lane *lane = &set->lanes[lane_index];
   int left = world->lot->machines[m].unit.box.blade == PC_BLADE_LEFT ? 1 : -1;
-  int sign = left * outward_side(set, lane->patch);
-  int side = outward_side(set, lane->patch), first = -1, last = -1;
+  int sign = left * outward_side(world, lane->patch);
+  int side = outward_side(world, lane->patch), first = -1, last = -1;
   for (int i = sign > 0 ? 0 : lane->stations - 1; i >= 0 && i < lane->stations; i += sign) {
     bool gap = set->slot_m2[lane->first + (size_t)i] <= 0.0;
     if (first >= 0 && gap)
