@@ -62,6 +62,7 @@ help:
 	@echo 'make valgrind   unit tests under valgrind'
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
+	@echo 'make validation renews docs/validation.md, the checks against published values'
 	@echo 'make docs       the reference of the public headers: build/docs/html'
 	@echo 'make abi        holds the libraries against those of the last release; make abi-renew writes its description'
 	@echo 'make deb        Debian packages, in build/deb; make deb-check tries them in a fresh Debian (root)'
@@ -195,6 +196,16 @@ lint:
 	@BUILD=build/lint MAKE='$(MAKE)' JOBS=$(JOBS) FLAGS='-std=c17 $(WARN) $(subst $(BUILD),build/lint/gcc,$(PC_CPPFLAGS)) $(PKG_CFLAGS)' \
 	  sh tools/lint.sh $(SOURCES) $(HEADERS)
 
+# The page of checks against published values: the unit tests that have some, run once more.
+VALIDATED := $(patsubst tests/unit/%.c,%,$(shell grep -l '^\#include "\(validation\|published\).h"' $(UNIT_SRC)))
+validation:
+	@sh tools/deps.sh build test
+	@$(AGAIN) -s -j$(JOBS) $(addprefix $(BUILD)/tests/,$(VALIDATED))
+	@rm -f $(BUILD)/validation.tsv
+	@PC_VALIDATION=$(abspath $(BUILD))/validation.tsv sh tests/units.sh $(BUILD) $(VALIDATED) >$(BUILD)/validation.log 2>&1 || \
+	  { grep -E 'FAILED|LINE' $(BUILD)/validation.log >&2; exit 1; }
+	@sh tools/validation.sh write $(BUILD)/validation.tsv
+
 docs:
 	@sh tools/deps.sh docs
 	@sh tools/docs.sh build/docs $(VERSION) $(sort $(PUBLIC))
@@ -249,7 +260,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test asan tsan valgrind cover bench docs abi abi-renew deb deb-check layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test asan tsan valgrind cover bench docs validation abi abi-renew deb deb-check layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
