@@ -73,6 +73,7 @@ help:
 	@echo 'make cover      line coverage of lib/ by the tests'
 	@echo 'make bench      speed, as ratios to bare loops'
 	@echo 'make tutorial   renews what the commands of docs/tutorial.md print'
+	@echo 'make validation renews docs/validation.md, the checks against published values'
 	@echo 'make docs       the reference of the public headers: build/docs/html'
 	@echo 'make abi        holds the libraries against those of the last release; make abi-renew writes its description'
 	@echo 'make deb        Debian packages, in build/deb; make deb-check tries them in a fresh Debian (root)'
@@ -260,6 +261,16 @@ lint:
 	@BUILD=build/lint MAKE='$(MAKE)' JOBS=$(JOBS) FLAGS='-std=c17 $(WARN) $(subst $(BUILD),build/lint/gcc,$(PC_CPPFLAGS)) $(PKG_CFLAGS)' \
 	  sh tools/lint.sh $(SOURCES) $(HEADERS)
 
+# The page of checks against published values: the unit tests that have some, run once more.
+VALIDATED := $(patsubst tests/unit/%.c,%,$(shell grep -l '^\#include "\(validation\|published\).h"' $(UNIT_SRC)))
+validation:
+	@sh tools/deps.sh build test
+	@$(AGAIN) -s -j$(JOBS) $(addprefix $(BUILD)/tests/,$(VALIDATED))
+	@rm -f $(BUILD)/validation.tsv
+	@PC_VALIDATION=$(abspath $(BUILD))/validation.tsv sh tests/units.sh $(BUILD) $(VALIDATED) >$(BUILD)/validation.log 2>&1 || \
+	  { grep -E 'FAILED|LINE' $(BUILD)/validation.log >&2; exit 1; }
+	@sh tools/validation.sh write $(BUILD)/validation.tsv
+
 docs:
 	@sh tools/deps.sh docs
 	@sh tools/docs.sh build/docs $(VERSION) $(sort $(PUBLIC))
@@ -314,7 +325,7 @@ uninstall:
 clean:
 	rm -rf build
 
-.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench docs abi abi-renew deb deb-check tutorial layers lint format install uninstall clean
+.PHONY: command help all tests objects demo test test-browser asan tsan fuzz soak valgrind cover bench docs validation abi abi-renew deb deb-check tutorial layers lint format install uninstall clean
 .PRECIOUS: $(BUILD)/%.o
 .DELETE_ON_ERROR:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # all.sh BUILD UNIT…: every test of a finished build; `make test` calls it. Goes on after a failure, so that one
-# run shows all of them; the unit tests come last.
+# run shows all of them; the unit tests come last, and what they say of published values.
 set -u
 cd "$(dirname "$0")/.." || exit 1
 build=$1
@@ -44,8 +44,12 @@ units=
 for unit in "$@"; do
   units="$units ${unit##*/}"
 done
+rm -f "$build/validation.tsv"
+PC_VALIDATION=$(cd "$build" && pwd)/validation.tsv
+export PC_VALIDATION
 # shellcheck disable=SC2086
 step units sh tests/units.sh "$build" $units
+step validation sh tools/validation.sh check "$build/validation.tsv"
 
 if [ -n "$failed" ]; then
   echo "FAILED:${failed%,}" >&2

@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "machine/loader.h"
+#include "validation.h"
 
 static inline void assert_near(double value, double expected, double relative) {
   double slack = relative * fmax(fabs(expected), 1e-300);
@@ -18,12 +19,6 @@ static inline double si(const char *text, pc_dimension dimension) {
   double value = NAN;
   assert_int_equal(pc_units_parse(text, dimension, &value, NULL), PC_OK);
   return value;
-}
-
-/* Prints computed beside published, and compares to the digits that are published. */
-static inline void assert_published(const char *what, double computed, double published, double slack) {
-  print_message("%s: %.6g, published %.6g\n", what, computed, published);
-  assert_true(fabs(computed - published) <= slack);
 }
 
 static inline pc_loader loader_of(void) {

@@ -14,6 +14,7 @@
 
 #include "base/random.h"
 #include "study/assign.h"
+#include "validation.h"
 
 enum { LOTS = 8, UNITS = 12 };
 
@@ -91,11 +92,14 @@ static void check_plan(const pc_assign_problem *p, const pc_assign_plan *plan) {
   assert_true(plan->bound <= value * (1 + 1e-9) && plan->gap >= 0);
 }
 
-static void solves(const bench *b, double expected) {
+/* `source` of the optimum; NULL: a slow twin in this file. */
+static void solves(const bench *b, const char *source, const char *what, double expected) {
   pc_assign_plan plan;
   assert_int_equal(pc_assign_solve(&b->p, &plan), PC_OK);
   check_plan(&b->p, &plan);
   double value = b->p.least == PC_LEAST_COST ? plan.cost : plan.finish_s;
+  if (source)
+    assert_published(source, what, value, expected, 1e-6 * expected);
   if (fabs(value - expected) > 1e-6 * expected)
     fail_msg("%.9g, not %.9g", value, expected);
   assert_true(plan.gap == 0);
@@ -113,7 +117,9 @@ static void test_graham(void **state) {
     b.machines[0] = b.boxes[0] = m;
     for (int i = 0; i < 2 * m + 1; i++)
       b.work[i] = i < 2 * m ? 2 * m - 1 - i / 2 : m;
-    solves(&b, 3 * m);
+    char what[80];
+    snprintf(what, sizeof what, "least time of the worst case on %d machines", m);
+    solves(&b, "Graham 1969, SIAM J. Appl. Math. 17:416", what, 3 * m);
   }
 }
 
@@ -131,7 +137,7 @@ static void test_machineco(void **state) {
   for (size_t i = 1; i <= 4; i++)
     for (size_t j = 1; j <= 4; j++)
       b.travel[i * 5 + j] = i == j ? 0 : 1000;
-  solves(&b, 15);
+  solves(&b, "Winston, Operations Research, Machineco (from memory)", "least set-up time", 15);
 }
 
 /* TSPLIB burma14 (Reinelt 1991; coordinates from memory): geographical distances, shortest round trip 3323.
@@ -163,7 +169,7 @@ static void test_burma(void **state) {
     for (size_t i = 0; i < 14; i++)
       for (size_t j = 0; j < 14; j++)
         b.travel[i * 14 + j] = fmin(b.travel[i * 14 + j], b.travel[i * 14 + k] + b.travel[k * 14 + j]);
-  solves(&b, 3323);
+  solves(&b, "TSPLIB burma14, Reinelt 1991 (coordinates from memory)", "shortest round trip", 3323);
 }
 
 /* ---- plain enumeration ---- */
@@ -291,7 +297,7 @@ static void test_enumeration(void **state) {
     make_random(&b, &luck, 3 + seed % 3, seed % 2 ? PC_LEAST_TIME : PC_LEAST_COST);
     double expected = enumerate(&b.p);
     if (isfinite(expected)) {
-      solves(&b, expected);
+      solves(&b, NULL, NULL, expected);
       continue;
     }
     pc_assign_plan plan;

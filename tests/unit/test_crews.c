@@ -18,13 +18,15 @@
 #include "study/compare.h"
 #include "study/crews.h"
 #include "study/depths.h"
+#include "validation.h"
 
 /* ---- match factor ---- */
 
 static void match_factor_by_definition(void **state) {
   (void)state;
   /* n = 5, S = 3 min, T = 15 min → 1.0: handbook definition (from memory) */
-  assert_near("match factor", pc_match_factor(5, 180, 900), 1.0, 1e-15);
+  assert_published("Definition of estimating handbooks (from memory)",
+                   "match factor of 5 haulers, 3 and 15 min", pc_match_factor(5, 180, 900), 1.0, 1e-15);
   assert_near("match factor", pc_match_factor(2, 30, 600), 0.1, 1e-15);
   assert_true(isnan(pc_match_factor(2, 30, 0)));
 }

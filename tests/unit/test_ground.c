@@ -3,6 +3,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 #include <cmocka.h>
 
@@ -15,6 +16,7 @@
 #include "base/sum.h"
 #include "site/ground.h"
 #include "site/routes.h"
+#include "validation.h"
 
 #define RING(name, ...)                                                                                      \
   pc_point name##_points[] = {__VA_ARGS__};                                                                  \
@@ -481,7 +483,10 @@ static double to_point(double w, double h, double x, double y) {
 static void check_mean(double w, double h, double x, double y, double want) {
   RING(lot, {0, 0}, {w, 0}, {w, h}, {0, h});
   /* Midpoint rule: off by cell²/24 · mean of 1/distance, about 1e-3 m at most with 0.5 m cells. */
-  close_to(mean_way(&lot, 0.5, (pc_point){x, y}), want, 1e-3);
+  char what[120];
+  snprintf(what, sizeof what, "mean distance of a grid, %g x %g m, to (%g, %g), m", w, h, x, y);
+  assert_published("Mean distance in a rectangle, closed form (unit square: MathWorld, Square Point Picking)",
+                   what, mean_way(&lot, 0.5, (pc_point){x, y}), want, 1e-3);
   close_to(to_point(w, h, x, y), want, 1e-5); /* five decimals given */
 }
 

@@ -22,8 +22,8 @@ static void legs_with_two_accelerations(void **state) {
    */
   const double rows[][2] = {{5, 5.4772}, {20, 10.9545}, {60, 19.5}, {150, 37.5}};
   for (int i = 0; i < 4; i++)
-    assert_published("leg with two accelerations, s", pc_leg_time_two_s(rows[i][0], 5, 0.5, 1.0), rows[i][1],
-                     5e-5);
+    assert_published("Uniform acceleration, closed form", "leg with two accelerations, s",
+                     pc_leg_time_two_s(rows[i][0], 5, 0.5, 1.0), rows[i][1], 5e-5);
 }
 
 /* Slow twin: drives the leg in small steps of time, braking when it must. It brakes up to one step late and
@@ -68,8 +68,10 @@ static void haul_sections(void **state) {
   for (int i = 0; i < 3; i++)
     haul += pc_leg_time_s(si(sections[i][0], PC_DIM_LENGTH), si(sections[i][1], PC_DIM_SPEED), NAN);
   double back = pc_leg_time_s(si("3500 ft", PC_DIM_LENGTH), si("42 mph", PC_DIM_SPEED), NAN);
-  assert_published("haul, min", pc_units_convert(haul, PC_DIM_TIME, "min"), 4.5049, 5e-5);
-  assert_published("return, min", pc_units_convert(back, PC_DIM_TIME, "min"), 0.9470, 5e-5);
+  assert_published("A published haul example (source not recorded)", "haul, min",
+                   pc_units_convert(haul, PC_DIM_TIME, "min"), 4.5049, 5e-5);
+  assert_published("A published haul example (source not recorded)", "return, min",
+                   pc_units_convert(back, PC_DIM_TIME, "min"), 0.9470, 5e-5);
 }
 
 /* ---- production ---- */
@@ -82,20 +84,24 @@ static void push_and_return_production(void **state) {
   double cycle = si("0.05 min", PC_DIM_TIME) + pc_leg_time_s(distance, si("2.5 mph", PC_DIM_SPEED), NAN) +
                  pc_leg_time_s(distance, si("5 mph", PC_DIM_SPEED), NAN);
   double hourly = pc_production_m3ph(si("10 yd3", PC_DIM_VOLUME), cycle, 50);
-  assert_published("push cycle, min", pc_units_convert(cycle, PC_DIM_TIME, "min"), 1.4136, 5e-5);
-  assert_published("push production, LCY/h", pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 353.7, 0.05);
+  assert_published("Nunnally, Construction Methods and Management, dozer production (method from memory)",
+                   "push cycle, min", pc_units_convert(cycle, PC_DIM_TIME, "min"), 1.4136, 5e-5);
+  assert_published("Nunnally, Construction Methods and Management, dozer production (method from memory)",
+                   "push production, LCY/h", pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 353.7, 0.05);
 }
 
 static void loader_production(void **state) {
   (void)state;
   /* 3.5 LCY, 0.50 + 0.30 min, 50-minute hour: same method: 218.75 LCY/h. */
   double hourly = pc_production_m3ph(si("3.5 yd3", PC_DIM_VOLUME), si("0.80 min", PC_DIM_TIME), 50);
-  assert_published("loader production, LCY/h", pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 218.75, 5e-3);
+  assert_published("Nunnally, Construction Methods and Management, loader production (method from memory)",
+                   "loader production, LCY/h", pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 218.75, 5e-3);
   /* 3 yd³, fill 0.85, 30 s, 3,100 lb/yd³, 50-minute hour: Peurifoy, Construction Planning, Equipment and
    * Methods, ch. 9 (from memory): 395.25 ton/h. */
   hourly = pc_production_m3ph(0.85 * si("3 yd3", PC_DIM_VOLUME), si("30 s", PC_DIM_TIME), 50);
   double yard_kg = si("3100 lb", PC_DIM_MASS), yard_m3 = si("1 yd3", PC_DIM_VOLUME);
-  assert_published("loader production, ton/h",
+  assert_published("Peurifoy, Construction Planning, Equipment and Methods, ch. 9 (from memory)",
+                   "loader production, ton/h",
                    pc_units_convert(hourly * yard_kg / yard_m3, PC_DIM_MASS, "ton"), 395.25, 5e-3);
 }
 
@@ -106,9 +112,10 @@ static void corrected_dozer_production(void **state) {
    * are shares of the load. */
   double load = si("5 yd3", PC_DIM_VOLUME) * 2300 / 2500 * 0.75 * 0.80 * 1.20 * 1.0 * 1.15;
   double hourly = pc_production_m3ph(load, 60, 0.83 * 60);
-  assert_published("corrected production, LCY/h", pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 189.7,
-                   0.05);
-  assert_published("3,000 LCY, h", si("3000 yd3", PC_DIM_VOLUME) / hourly, 15.8, 0.05);
+  assert_published("US Army FM 5-434 (2000), ch. 2", "corrected production, LCY/h",
+                   pc_units_convert(hourly, PC_DIM_VOLUME, "yd3"), 189.7, 0.05);
+  assert_published("US Army FM 5-434 (2000), ch. 2", "time for 3,000 LCY, h",
+                   si("3000 yd3", PC_DIM_VOLUME) / hourly, 15.8, 0.05);
 }
 
 static void effective_field_capacity(void **state) {
@@ -124,12 +131,13 @@ static void effective_field_capacity(void **state) {
   for (size_t i = 0; i < 4; i++) {
     double per_s = pc_field_capacity_m2ps(si(rows[i].speed, PC_DIM_SPEED), si(rows[i].width, PC_DIM_LENGTH),
                                           rows[i].efficiency);
-    assert_published("field capacity, acre/h", pc_units_convert(per_s * 3600, PC_DIM_AREA, "ac"),
-                     rows[i].published, 0.0501);
+    assert_published("Iowa State University A3-24", "field capacity, acre/h",
+                     pc_units_convert(per_s * 3600, PC_DIM_AREA, "ac"), rows[i].published, 0.0501);
   }
   /* ASABE EP496 (section from memory): C = s·w·E/10 ha/h. */
   double per_s = pc_field_capacity_m2ps(si("10 km/h", PC_DIM_SPEED), 3, 0.8);
-  assert_near(pc_units_convert(per_s * 3600, PC_DIM_AREA, "ha"), 10 * 3 * 0.8 / 10, 1e-14);
+  assert_published("ASABE EP496 (section from memory)", "field capacity, ha/h",
+                   pc_units_convert(per_s * 3600, PC_DIM_AREA, "ha"), 10 * 3 * 0.8 / 10, 1e-13);
 }
 
 static void field_efficiency_from_turns(void **state) {
@@ -146,10 +154,11 @@ static void field_efficiency_from_turns(void **state) {
   for (int i = 0; i < 2; i++) {
     double run = pc_unit_fill_time_s(&unit, 0, 1, rows[i][0]), efficiency = run / (run + unit.loader.turn_s);
     double per_s = pc_field_capacity_m2ps(pc_unit_push_speed(&unit, 0, 1), unit.swath_m, efficiency);
-    assert_published("area covered, ha/h", pc_units_convert(per_s * 3600, PC_DIM_AREA, "ha"), rows[i][1],
-                     6e-5);
+    assert_published("An examination problem (source not recorded)", "area covered, ha/h",
+                     pc_units_convert(per_s * 3600, PC_DIM_AREA, "ha"), rows[i][1], 6e-5);
     if (i == 0)
-      assert_published("field efficiency", efficiency, 0.742, 5e-4);
+      assert_published("An examination problem (source not recorded)", "field efficiency", efficiency, 0.742,
+                       5e-4);
   }
 }
 
@@ -192,12 +201,13 @@ static void rolling_and_grade_resistance(void **state) {
   pc_box box = box_of(4, 1);
   pc_unit unit = unit_of(&loader, &box);
   pc_resistance flat = pc_unit_resistance(&unit, 0, 0, 2);
-  assert_published("rolling resistance, lb", pc_units_convert(flat.static_n, PC_DIM_FORCE, "lbf"), 10000,
-                   1e-6);
+  assert_published("US Army FM 5-434; Nunnally", "rolling resistance, lb",
+                   pc_units_convert(flat.static_n, PC_DIM_FORCE, "lbf"), 10000, 1e-6);
   loader.grade = 0.05;
   unit = unit_of(&loader, &box);
   pc_resistance up = pc_unit_resistance(&unit, 0, 0, 2);
-  assert_published("with +5 %, lb", pc_units_convert(up.static_n, PC_DIM_FORCE, "lbf"), 20000, 1e-6);
+  assert_published("US Army FM 5-434; Nunnally", "resistance on +5 %, lb",
+                   pc_units_convert(up.static_n, PC_DIM_FORCE, "lbf"), 20000, 1e-6);
   loader.grade = -0.05;
   unit = unit_of(&loader, &box);
   assert_true(fabs(pc_unit_resistance(&unit, 0, 0, 2).static_n) < 1e-6);
@@ -208,13 +218,16 @@ static void traction_by_surface(void **state) {
   /* Rubber tyres on packed snow 0.20 (handbook table, from memory) → 39,226.6 N for 20,000 kg; trucks on
    * packed snow 0.15 → 29,420.0, on ice 0.04 → 7,845.3: Navin et al. 1996, Can. J. Civ. Eng. */
   const double rows[][2] = {{0.20, 39226.6}, {0.15, 29420.0}, {0.04, 7845.3}};
+  const char *const sources[] = {"Handbook table of traction (from memory)",
+                                 "Navin et al. 1996, Can. J. Civ. Eng.",
+                                 "Navin et al. 1996, Can. J. Civ. Eng."};
   for (int i = 0; i < 3; i++) {
     pc_loader loader = strong_loader(1e6, 20000, rows[i][0]);
     loader.rolling_resistance = 0;
     pc_box box = box_of(20, 5);
     pc_unit unit = unit_of(&loader, &box);
     pc_resistance most = pc_unit_resistance(&unit, unit.traction_capacity_kg, 0, 0);
-    assert_published("traction, N", most.static_n, rows[i][1], 0.06);
+    assert_published(sources[i], "traction of 20 t, N", most.static_n, rows[i][1], 0.06);
     assert_int_equal(unit.limited_by, PC_LIMIT_TRACTION);
   }
   /* Straight truck at −6 °C, braking 0.23, traction 0.15; ice 0.06, 0.04 (the same source): all are inputs
@@ -249,7 +262,8 @@ static void motion_resistance_in_snow(void **state) {
   pc_loader loader = strong_loader(1e5, 14000, 0.25);
   pc_unit unit = unit_of(&loader, &box);
   double usual = pc_unit_resistance(&unit, 0, 0, 0).rolling_n;
-  assert_near(usual, 6864.655, 1e-12);
+  assert_published("CRREL TR-01-16 (coefficient)", "motion resistance of 14 t at 0.05, N", usual, 6864.655,
+                   1e-8);
   assert_true(usual >= least && usual <= most);
 }
 
@@ -261,9 +275,11 @@ static void rimpull(void **state) {
   for (int i = 0; i < 3; i++) {
     double speed = rows[i][0] * si("1 mph", PC_DIM_SPEED);
     double force = pc_rimpull_n(si("140 hp", PC_DIM_POWER), 0.85, speed);
-    assert_published("rimpull, lb", pc_units_convert(force, PC_DIM_FORCE, "lbf"), rows[i][1], 0.6);
+    assert_published("A handbook of estimating (source not recorded)", "rimpull, lb",
+                     pc_units_convert(force, PC_DIM_FORCE, "lbf"), rows[i][1], 0.6);
   }
-  assert_published("rimpull, N", pc_rimpull_n(si("150 kW", PC_DIM_POWER), 0.85, 2.5), 51000, 1e-9);
+  assert_published("Rimpull, closed form", "rimpull, N", pc_rimpull_n(si("150 kW", PC_DIM_POWER), 0.85, 2.5),
+                   51000, 1e-9);
 }
 
 static void push_force(void **state) {
@@ -273,14 +289,19 @@ static void push_force(void **state) {
   pc_box box = box_of(4, 1);
   pc_unit unit = unit_of(&loader, &box);
   pc_resistance force = pc_unit_resistance(&unit, 1500, 100 * 0.15 * 4, 2.5);
-  assert_published("push force, N", force.static_n + force.stream_n, 6258.99, 5e-3);
+  assert_published("Friction and momentum flux, closed form", "push force, N",
+                   force.static_n + force.stream_n, 6258.99, 5e-3);
   assert_near(force.stream_n, 375, 1e-14);
   assert_near(force.static_n, force.snow_n, 0);
   assert_true(force.box_n == 0 && force.rolling_n == 0 && force.grade_n == 0);
   /* ρ·A·v² with 200 kg/m³ and 0.8 m²: 160 N at 1 m/s, 1,440 N at 3 m/s; beside Kempainen et al. 1998, Int. J.
    * Vehicle Design 19(4):472, who found the term negligible below about 3 m/s (closed form). */
-  assert_published("stream at 1 m/s, N", pc_unit_resistance(&unit, 0, 160, 1).stream_n, 160, 1e-9);
-  assert_published("stream at 3 m/s, N", pc_unit_resistance(&unit, 0, 160, 3).stream_n, 1440, 1e-9);
+  assert_published(
+      "Momentum flux, closed form (compare Kempainen et al. 1998, Int. J. Vehicle Design 19(4):472)",
+      "stream at 1 m/s, N", pc_unit_resistance(&unit, 0, 160, 1).stream_n, 160, 1e-9);
+  assert_published(
+      "Momentum flux, closed form (compare Kempainen et al. 1998, Int. J. Vehicle Design 19(4):472)",
+      "stream at 3 m/s, N", pc_unit_resistance(&unit, 0, 160, 3).stream_n, 1440, 1e-9);
 }
 
 static void snow_on_snow_friction(void **state) {
@@ -288,12 +309,15 @@ static void snow_on_snow_friction(void **state) {
   /* Drag of 3,600 kg at 0.22 and 0.47 (J. Appl. Phys. 1991, 10.1063/1.348469) and 0.57 (Casassa, Narita &
    * Maeno 1989): 7,767, 16,593, 20,123 N. */
   const double rows[][2] = {{0.22, 7767}, {0.47, 16593}, {0.57, 20123}};
+  const char *const sources[] = {"J. Appl. Phys. 1991, 10.1063/1.348469",
+                                 "J. Appl. Phys. 1991, 10.1063/1.348469", "Casassa, Narita & Maeno 1989"};
   pc_box box = box_of(4, 1);
   for (int i = 0; i < 3; i++) {
     pc_loader loader = loader_of();
     loader.snow_friction = rows[i][0];
     pc_unit unit = unit_of(&loader, &box);
-    assert_published("snow drag, N", pc_unit_resistance(&unit, 3600, 0, 0).snow_n, rows[i][1], 0.5);
+    assert_published(sources[i], "drag of 3,600 kg of snow, N", pc_unit_resistance(&unit, 3600, 0, 0).snow_n,
+                     rows[i][1], 0.5);
   }
 }
 

@@ -24,15 +24,18 @@ static void speed_from_the_published_force(void **state) {
   loader.rolling_resistance = 0;
   pc_box box = box_of(4, 1);
   pc_unit unit = unit_of(&loader, &box);
-  assert_published("speed from the cubic, m/s", pc_unit_push_speed(&unit, 1500, 60), 2.5, 5e-6);
+  assert_published("Friction and momentum flux, closed form", "speed from the cubic, m/s",
+                   pc_unit_push_speed(&unit, 1500, 60), 2.5, 5e-6);
   /* 150 kW at 0.85 moves 51,000 N at 2.5 m/s: the rimpull formula read backwards. */
   loader = strong_loader(150000, 51000 / PC_GRAVITY_MPS2 / 0.5, 0.9);
   loader.drive_efficiency = 0.85;
   loader.rolling_resistance = 0.5;
   loader.push_speed_mps = loader.carry_speed_mps = 20;
   unit = unit_of(&loader, &box);
-  assert_published("speed from rimpull, m/s", pc_unit_push_speed(&unit, 0, 0), 2.5, 1e-12);
-  assert_published("carry speed from rimpull, m/s", pc_unit_carry_speed(&unit, 0), 2.5, 1e-12);
+  assert_published("Rimpull, closed form", "speed from rimpull, m/s", pc_unit_push_speed(&unit, 0, 0), 2.5,
+                   1e-12);
+  assert_published("Rimpull, closed form", "carry speed from rimpull, m/s", pc_unit_carry_speed(&unit, 0),
+                   2.5, 1e-12);
 }
 
 /* Slow twin of the cubic: halving. */

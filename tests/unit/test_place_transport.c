@@ -12,6 +12,7 @@
 
 #include "base/random.h"
 #include "study/transport.h"
+#include "validation.h"
 
 enum { MOST = 64 };
 
@@ -59,16 +60,19 @@ static void test_textbooks(void **state) {
   /* Winston, Operations Research: the Powerco problem, 1020 */
   static const double powerco[] = {8, 6, 10, 9, 9, 12, 13, 7, 14, 9, 16, 5};
   static const double plants[] = {35, 50, 40}, cities[] = {45, 20, 30, 30};
-  assert_near(solve(plants, 3, cities, 4, powerco), 1020.0, 1e-9);
+  assert_published("Winston, Operations Research, Powerco (from memory)", "least cost of transport",
+                   solve(plants, 3, cities, 4, powerco), 1020.0, 1e-9);
   /* Hillier & Lieberman, Introduction to Operations Research: the P&T Company, 152,535 */
   static const double peas[] = {464, 513, 654, 867, 352, 416, 690, 791, 995, 682, 388, 685};
   static const double canneries[] = {75, 125, 100}, warehouses[] = {80, 65, 70, 85};
-  assert_near(solve(canneries, 3, warehouses, 4, peas), 152535.0, 1e-9);
+  assert_published("Hillier & Lieberman, Introduction to Operations Research, P&T Company (from memory)",
+                   "least cost of transport", solve(canneries, 3, warehouses, 4, peas), 152535.0, 1e-9);
   /* Dantzig 1963, Linear Programming and Extensions, 3.3: distances in thousands of miles, freight 90 a
    * thousand miles and thousand cases: 153.675 */
   static const double miles[] = {2.5, 2.5, 1.7, 1.8, 1.8, 1.4}; /* from each market to both plants */
   static const double sold[] = {325, 300, 275}, made[] = {350, 600};
-  assert_near(solve(sold, 3, made, 2, miles) * 90.0 / 1000.0, 153.675, 1e-9);
+  assert_published("Dantzig 1963, Linear Programming and Extensions, 3.3 (from memory)",
+                   "least cost of transport", solve(sold, 3, made, 2, miles) * 90.0 / 1000.0, 153.675, 1e-9);
 }
 
 /* The example of lp.transport in the manual of the lpSolve package: 7790. */
@@ -93,7 +97,8 @@ static void test_manual(void **state) {
   cost[3][2] = 1.4;
   cost[3][3] = 2.1;
   static const double rows[] = {200, 300, 350, 200, 100, 50, 100, 150}, columns[] = {250, 100, 400, 500, 200};
-  assert_near(solve(rows, ROWS, columns, COLUMNS, &cost[0][0]), 7790.0, 1e-6);
+  assert_published("lpSolve package, manual, lp.transport", "least cost of transport",
+                   solve(rows, ROWS, columns, COLUMNS, &cost[0][0]), 7790.0, 1e-6);
 }
 
 /* No cheaper plan exists if no circle of moves between destinations, one with room to spare among them or

@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,6 +18,7 @@
 #include "study/compare.h"
 #include "study/season.h"
 #include "study/select.h"
+#include "validation.h"
 
 static void assert_near(double got, double wanted, double tolerance) {
   if (!(fabs(got - wanted) <= tolerance))
@@ -34,17 +36,24 @@ static void kn_constants(void **state) {
   } known[] = {{2, 10, 0.334050, 6.01290}, {5, 10, 0.634967, 11.42941}, {10, 20, 0.302934, 11.51148}};
   for (size_t i = 0; i < 3; i++) {
     pc_kn kn = pc_kn_constants(known[i].k, known[i].n0, 0.05);
-    assert_near(kn.eta, known[i].eta, 5e-7);
-    assert_near(kn.h2, known[i].h2, 5e-6);
+    static const char source[] = "Kim & Nelson 2001 (computed from their formulas by a second program)";
+    char what[80];
+    snprintf(what, sizeof what, "eta for %zu systems, first stage %zu", known[i].k, known[i].n0);
+    assert_published(source, what, kn.eta, known[i].eta, 5e-7);
+    snprintf(what, sizeof what, "h2 for %zu systems, first stage %zu", known[i].k, known[i].n0);
+    assert_published(source, what, kn.h2, known[i].h2, 5e-6);
   }
 }
 
 /* Published table of Rinott's h for P* = 0.95 and n0 = 20: 2.453, 3.385, 3.875 with 2, 5 and 10 systems. */
 static void rinott_constants(void **state) {
   (void)state;
-  assert_near(pc_rinott_h(2, 20, 0.05), 2.453, 1e-3);
-  assert_near(pc_rinott_h(5, 20, 0.05), 3.385, 1e-3);
-  assert_near(pc_rinott_h(10, 20, 0.05), 3.875, 1e-3);
+  assert_published("Table of Rinott's h, P* = 0.95, n0 = 20", "h for 2 systems", pc_rinott_h(2, 20, 0.05),
+                   2.453, 1e-3);
+  assert_published("Table of Rinott's h, P* = 0.95, n0 = 20", "h for 5 systems", pc_rinott_h(5, 20, 0.05),
+                   3.385, 1e-3);
+  assert_published("Table of Rinott's h, P* = 0.95, n0 = 20", "h for 10 systems", pc_rinott_h(10, 20, 0.05),
+                   3.875, 1e-3);
   assert_int_equal(pc_rinott_needed(5, 20, 0.05, 2, 1), 46); /* (3.385·2)² = 45.8 */
   assert_int_equal(pc_rinott_needed(5, 20, 0.05, 0.5, 1), 20);
 }
@@ -52,7 +61,8 @@ static void rinott_constants(void **state) {
 /* Capital recovery A/P at 8 % over 5 years is 0.2504565 in every table of engineering economy. */
 static void capital_recovery(void **state) {
   (void)state;
-  assert_near(pc_capital_recovery(0.08, 5), 0.2504565, 5e-8);
+  assert_published("Tables of engineering economy", "A/P at 8 % over 5 years", pc_capital_recovery(0.08, 5),
+                   0.2504565, 5e-8);
   assert_near(pc_capital_recovery(0, 8), 0.125, 1e-15);
 }
 

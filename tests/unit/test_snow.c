@@ -7,10 +7,12 @@
 #include <cmocka.h>
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/units.h"
 #include "machine/snow.h"
+#include "validation.h"
 
 static void assert_near(double value, double expected, double relative) {
   double slack = relative * fmax(fabs(expected), 1e-300);
@@ -19,46 +21,42 @@ static void assert_near(double value, double expected, double relative) {
 }
 
 typedef struct density {
+  const char *source;
   pc_density_formula formula;
   double temperature_c, wind_mps, expected, slack;
 } density;
 
 static const density densities[] = {
-    /* Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611 */
-    {PC_DENSITY_HEDSTROM_POMEROY, 0, 0, 119.170, 5e-4},
-    {PC_DENSITY_HEDSTROM_POMEROY, -2, 0, 91.597, 5e-4},
-    {PC_DENSITY_HEDSTROM_POMEROY, -5, 0, 75.355, 5e-4},
-    {PC_DENSITY_HEDSTROM_POMEROY, -10, 0, 68.999, 5e-4},
-    {PC_DENSITY_HEDSTROM_POMEROY, -20, 0, 67.943, 5e-4},
-    /* Pomeroy & Gray 1995, NHRI Science Report 7 */
-    {PC_DENSITY_HEDSTROM_POMEROY, 2, 0, 159.17, 5e-3},
-    {PC_DENSITY_HEDSTROM_POMEROY, 5, 0, 200, 1e-9},
-    /* Anderson 1976, NOAA Tech. Rep. NWS 19 */
-    {PC_DENSITY_ANDERSON, -15, 0, 50, 1e-9},
-    {PC_DENSITY_ANDERSON, -30, 0, 50, 1e-9},
-    {PC_DENSITY_ANDERSON, -10, 0, 69.007, 5e-4},
-    {PC_DENSITY_ANDERSON, -5, 0, 103.759, 5e-4},
-    {PC_DENSITY_ANDERSON, 0, 0, 148.761, 5e-4},
-    {PC_DENSITY_ANDERSON, 2, 0, 169.158, 5e-4},
-    {PC_DENSITY_ANDERSON, 6, 0, 169.158, 5e-4},
-    /* Pahaut 1976 */
-    {PC_DENSITY_PAHAUT, 0, 4, 161, 1e-9},
-    {PC_DENSITY_PAHAUT, -11, 2, 79.77, 5e-3},
-    {PC_DENSITY_PAHAUT, -5, 4, 131, 1e-9},
-    {PC_DENSITY_PAHAUT, -20, 0, 50, 1e-9},
-    /* Diamond & Lowry 1953 */
-    {PC_DENSITY_DIAMOND_LOWRY, 0, 0, 119, 1e-9},
-    {PC_DENSITY_DIAMOND_LOWRY, -5, 0, 86.6, 1e-9},
+    {"Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611", PC_DENSITY_HEDSTROM_POMEROY, 0, 0, 119.170, 5e-4},
+    {"Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611", PC_DENSITY_HEDSTROM_POMEROY, -2, 0, 91.597, 5e-4},
+    {"Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611", PC_DENSITY_HEDSTROM_POMEROY, -5, 0, 75.355, 5e-4},
+    {"Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611", PC_DENSITY_HEDSTROM_POMEROY, -10, 0, 68.999, 5e-4},
+    {"Hedstrom & Pomeroy 1998, Hydrol. Process. 12:1611", PC_DENSITY_HEDSTROM_POMEROY, -20, 0, 67.943, 5e-4},
+    {"Pomeroy & Gray 1995, NHRI Science Report 7", PC_DENSITY_HEDSTROM_POMEROY, 2, 0, 159.17, 5e-3},
+    {"Pomeroy & Gray 1995, NHRI Science Report 7", PC_DENSITY_HEDSTROM_POMEROY, 5, 0, 200, 1e-9},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, -15, 0, 50, 1e-9},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, -30, 0, 50, 1e-9},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, -10, 0, 69.007, 5e-4},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, -5, 0, 103.759, 5e-4},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, 0, 0, 148.761, 5e-4},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, 2, 0, 169.158, 5e-4},
+    {"Anderson 1976, NOAA Tech. Rep. NWS 19", PC_DENSITY_ANDERSON, 6, 0, 169.158, 5e-4},
+    {"Pahaut 1976", PC_DENSITY_PAHAUT, 0, 4, 161, 1e-9},
+    {"Pahaut 1976", PC_DENSITY_PAHAUT, -11, 2, 79.77, 5e-3},
+    {"Pahaut 1976", PC_DENSITY_PAHAUT, -5, 4, 131, 1e-9},
+    {"Pahaut 1976", PC_DENSITY_PAHAUT, -20, 0, 50, 1e-9},
+    {"Diamond & Lowry 1953", PC_DENSITY_DIAMOND_LOWRY, 0, 0, 119, 1e-9},
+    {"Diamond & Lowry 1953", PC_DENSITY_DIAMOND_LOWRY, -5, 0, 86.6, 1e-9},
 };
 
 static void densities_agree_with_their_sources(void **state) {
   (void)state;
   for (size_t i = 0; i < sizeof densities / sizeof densities[0]; i++) {
     const density *row = &densities[i];
+    char what[80];
     double value = pc_snow_density(row->formula, row->temperature_c, row->wind_mps);
-    print_message("formula %d, %g C, %g m/s: %.4f kg/m3, published %g\n", (int)row->formula,
-                  row->temperature_c, row->wind_mps, value, row->expected);
-    assert_true(fabs(value - row->expected) <= row->slack);
+    snprintf(what, sizeof what, "fresh snow at %g C, %g m/s, kg/m3", row->temperature_c, row->wind_mps);
+    assert_published(row->source, what, value, row->expected, row->slack);
   }
   assert_true(isnan(pc_snow_density(PC_DENSITY_FORMULA_COUNT, 0, 0)));
 }
