@@ -226,9 +226,10 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
     pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s after the start.",
                    pc_show(own->from_s, PC_DIM_TIME, units, 3).text,
                    isnan(own->until_s) ? "the end" : pc_show(own->until_s, PC_DIM_TIME, units, 3).text);
-  pc_column_addf(column, &item_type, 0, "Start at the blue dot: %s east, %s north of the map's origin.",
-                 pc_show(own->start.x_m, PC_DIM_LENGTH, units, 3).text,
-                 pc_show(own->start.y_m, PC_DIM_LENGTH, units, 3).text);
+  pc_column_addf(
+      column, &item_type, 0, "Start at the blue dot: %s %s, %s %s of the map's origin.",
+      pc_show(fabs(own->start.x_m), PC_DIM_LENGTH, units, 3).text, own->start.x_m < 0 ? "west" : "east",
+      pc_show(fabs(own->start.y_m), PC_DIM_LENGTH, units, 3).text, own->start.y_m < 0 ? "south" : "north");
   if (blade)
     pc_column_addf(column, &item_type, 0, "Lay the snow to the %s, lane by lane away from walls.",
                    own->unit.box.blade == PC_BLADE_LEFT ? "left" : "right");

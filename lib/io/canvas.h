@@ -60,8 +60,8 @@ typedef struct pc_drawn {
   /* labels only: */
   pc_rect frame;
   pc_ink ink, on;
-  bool shortened;   /* ended by an ellipsis */
-  char *text; /* owned by the canvas */
+  bool shortened; /* ended by an ellipsis */
+  char *text;     /* owned by the canvas */
 } pc_drawn;
 
 typedef struct pc_canvas pc_canvas;
