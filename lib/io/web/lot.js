@@ -305,10 +305,14 @@ const Lot = (() => {
     c.lineWidth = 1.5;
     c.fill();
     c.stroke();
-    c.fillStyle = index % MACHINE_COLOURS.length === 6 ? "#fff" : "#000";
     c.font = `bold ${Math.round(r * (index > 25 ? 1.1 : 1.4))}px system-ui, "DejaVu Sans", sans-serif`;
     c.textAlign = "center";
     c.textBaseline = "middle";
+    c.lineJoin = "round";
+    c.strokeStyle = "#fff"; // a rim: letters read on any of the colours, and on their greys
+    c.lineWidth = 3;
+    c.strokeText(letter(index), x, y + (index % 4 === 3 ? 1.5 : 0.5));
+    c.fillStyle = "#000";
     c.fillText(letter(index), x, y + (index % 4 === 3 ? 1.5 : 0.5));
   };
 
@@ -324,9 +328,10 @@ const Lot = (() => {
 
   // ---- snow ----
 
-  // Grey of bare pavement to white at all of the night's snow, then to blue at four times that.
+  // Grey of bare pavement to white at all of the night's snow, then to a blue at four times that, which is lighter
+  // than bare pavement without colour too.
   const rampOf = (full) => {
-    const most = 4 * full, table = new Uint8ClampedArray(3 * (most + 1)), blue = [0, 114, 178];
+    const most = 4 * full, table = new Uint8ClampedArray(3 * (most + 1)), blue = [86, 180, 233];
     for (let level = 0; level <= most; level++) {
       const white = Math.min(1, level / full) ** 0.6, deep = level <= full ? 0 : ((level - full) / (most - full)) ** 0.8;
       for (let k = 0; k < 3; k++) {
