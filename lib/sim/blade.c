@@ -45,13 +45,14 @@ static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
   return false;
 }
 
-/* The innermost blade lane of a patch that has work; lane_count if there is none. */
-static size_t next_blade_lane(const pc_world *world, size_t m, int patch) {
+/* The innermost blade lane of a patch that has work, after the first `skip` of all its lanes from the inside;
+ * *skip is then as many as have been looked at. lane_count if there is none. */
+static size_t next_blade_lane(const pc_world *world, size_t m, int patch, size_t *skip) {
   const pc_lane_set *set = pc_set_of(world, m);
   size_t first = set->patch_lane[patch], count = set->patch_lane[patch + 1] - first;
   int side = outward_side(world, patch);
-  for (size_t i = 0; i < count; i++) {
-    size_t lane = side > 0 ? first + i : first + count - 1 - i;
+  while (*skip < count) {
+    size_t i = (*skip)++, lane = side > 0 ? first + i : first + count - 1 - i;
     if (has_blade_work(world, m, lane))
       return lane;
   }
@@ -59,10 +60,12 @@ static size_t next_blade_lane(const pc_world *world, size_t m, int patch) {
 }
 
 bool pc_blade_has_work(const pc_world *world, size_t patch) {
-  for (size_t m = 0; m < world->lot->machine_count; m++)
+  for (size_t m = 0; m < world->lot->machine_count; m++) {
+    size_t skip = 0;
     if (pc_has_blade(world, m) && world->lot->machines[m].allowed[patch] && !world->machines[m].gone &&
-        next_blade_lane(world, m, (int)patch) < pc_set_of(world, m)->lane_count)
+        next_blade_lane(world, m, (int)patch, &skip) < pc_set_of(world, m)->lane_count)
       return true;
+  }
   return false;
 }
 
@@ -91,15 +94,48 @@ static bool blade_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
                            pc_greater(bite->from_m, bite->to_m));
 }
 
-static pc_decision next_with_blade(const pc_world *world, size_t m, pc_bite *bite) {
-  for (size_t p = 0; p < world->lot->area_count; p++) {
-    if (!world->lot->machines[m].allowed[p] || !world->areas[p].open)
+/* The innermost lane of an area that has work and that the blade gets to. *cut_off is cleared where it only
+ * has to wait for another machine. */
+static bool blade_bite_in(const pc_world *world, size_t m, int patch, bool *cut_off, pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, m);
+  size_t skip = 0, lane;
+  while ((lane = next_blade_lane(world, m, patch, &skip)) < set->lane_count) {
+    *bite = (pc_bite){lane, 0.0, 0.0, -1};
+    bool is_free = blade_bite(world, m, lane, bite);
+    pc_bite here = *bite;
+    pc_keep_off_walls(world->lot, set, &here);
+    pc_place start = pc_world_place(world, m, &set->lanes[lane], here.from_m);
+    if (here.from_m == here.to_m || !pc_can_drive(world, m, &start))
       continue;
-    size_t lane = next_blade_lane(world, m, (int)p);
-    if (lane < pc_set_of(world, m)->lane_count && blade_bite(world, m, lane, bite))
-      return PC_DECIDE_BITE;
+    if (!is_free)
+      *cut_off = false;
+    return is_free;
   }
+  return false;
+}
+
+static pc_decision next_with_blade(const pc_world *world, size_t m, pc_bite *bite) {
+  bool cut_off = true;
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    if (world->lot->machines[m].allowed[p] && world->areas[p].open &&
+        blade_bite_in(world, m, (int)p, &cut_off, bite))
+      return PC_DECIDE_BITE;
   return PC_DECIDE_WAIT;
+}
+
+bool pc_blade_is_cut_off(const pc_world *world, size_t m) {
+  bool cut_off = true, work = false;
+  for (size_t p = 0; p < world->lot->area_count; p++) {
+    pc_bite bite;
+    size_t skip = 0;
+    if (!world->lot->machines[m].allowed[p] || !world->areas[p].open ||
+        next_blade_lane(world, m, (int)p, &skip) == pc_set_of(world, m)->lane_count)
+      continue;
+    work = true;
+    if (blade_bite_in(world, m, (int)p, &cut_off, &bite))
+      return false;
+  }
+  return work && cut_off;
 }
 
 /* ---- carving out ---- */

@@ -59,6 +59,11 @@ static pc_status decide(pc_world *world, size_t m) {
   }
   if (decision != PC_DECIDE_WAIT && machine->load_kg > 0.0)
     return pc_go_to_zone(world, m, decision == PC_DECIDE_DUMP ? bite.zone : -1);
+  if (pc_has_blade(world, m) && pc_blade_is_cut_off(world, m)) { /* boxes do not wait for it any longer */
+    machine->finished = machine->gone = true;
+    pc_status status = pc_areas_update(world);
+    return status == PC_OK ? pc_wake_others(world) : status;
+  }
   machine->asleep = true;
   return PC_OK;
 }

@@ -14,6 +14,8 @@ PC_MUST_USE pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area
 
 /* blade.c */
 bool pc_has_blade(const pc_world *world, size_t m);
+/* It gets to none of the work that is left for it from where it stands. */
+bool pc_blade_is_cut_off(const pc_world *world, size_t m);
 bool pc_blade_has_work(const pc_world *world,
                        size_t patch); /* some blade has still to lay snow aside there */
 /* The next bite: of a blade, out of an area that is carved out, or what the policy says. */

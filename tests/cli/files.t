@@ -124,7 +124,7 @@ exit: 3
 err: ^pushcycle: d: Is a directory
 
 case: a trace killed half-way is not there, what was there is
-$ echo old >u.csv; for f in t u; do pushcycle run --quiet --replications 100000 --threads 1 --trace $f.csv >$f.out 2>&1 & sleep 0.5; kill -KILL $!; wait $! 2>/dev/null; echo $?; done; cat u.csv; ls | sed -n "s/^\([tu]\)\.csv\.......$/beside: \1/p"; test -e t.csv || echo none
+$ echo old >u.csv; for f in t u; do pushcycle run --quiet --replications 100000 --threads 1 --trace $f.csv >$f.out 2>&1 & n=0; until ls | grep -q "^$f.csv.......$" || [ $n -ge 300 ]; do sleep 0.1; n=$((n + 1)); done; kill -KILL $!; wait $! 2>/dev/null; echo $?; done; cat u.csv; ls | sed -n "s/^\([tu]\)\.csv\.......$/beside: \1/p"; test -e t.csv || echo none
 out: ^137$
 no-out: ^0$
 out: ^old$
