@@ -145,8 +145,8 @@ typedef struct pc_assign_plan {
   bool complete; /* every route that matters was looked at */
 } pc_assign_plan;
 
-/* The plan that is least, or the best that was found within the steps allowed, with its gap. Failures as
- * above. */
+/* The plan that is least, or the best that was found within the steps allowed, with its gap. PC_ERR_RANGE for
+ * no lots or more than PC_LOTS_MAX, and for units of no machines or of kinds that do not exist. */
 PC_API PC_MUST_USE pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan);
 PC_API void pc_assign_plan_free(pc_assign_plan *plan);
 

@@ -229,10 +229,18 @@ static pc_status solve(solver *s, const pc_assign_plan *first, pc_assign_plan *p
   return status;
 }
 
+static bool makes_sense(const pc_assign_problem *p) {
+  bool good = p->lot_count > 0 && p->lot_count <= PC_LOTS_MAX && p->machine_kinds <= PC_FLEET_MAX &&
+              p->box_kinds <= PC_FLEET_MAX;
+  for (size_t u = 0; good && u < p->unit_count; u++)
+    good =
+        p->units[u].together >= 1 && p->units[u].machine < p->machine_kinds && p->units[u].box < p->box_kinds;
+  return good;
+}
+
 pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan) {
   *plan = (pc_assign_plan){0};
-  if (problem->lot_count == 0 || problem->lot_count > PC_LOTS_MAX || problem->machine_kinds > PC_FLEET_MAX ||
-      problem->box_kinds > PC_FLEET_MAX)
+  if (!makes_sense(problem))
     return PC_ERR_RANGE;
   solver *s = pc_alloc(1, sizeof *s);
   pc_assign_plan first;

@@ -140,6 +140,25 @@ static void test_machineco(void **state) {
   solves(&b, "Winston, Operations Research, Machineco (from memory)", "least set-up time", 15);
 }
 
+/* What cannot be is refused, not searched for ever. */
+static void test_refused(void **state) {
+  (void)state;
+  pc_assign_plan plan;
+  bench b;
+  start(&b, 1, 1, PC_LEAST_TIME);
+  b.work[0] = 5;
+  b.units[0].together = 0;
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_ERR_RANGE);
+  b.units[0] = (pc_assign_unit){1, 0, 1, 1.0};
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_ERR_RANGE);
+  b.units[0] = (pc_assign_unit){0, 1, 1, 1.0};
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_ERR_RANGE);
+  b.units[0] = (pc_assign_unit){0, 0, 1, 1.0};
+  solves(&b, NULL, NULL, 5);
+  b.p.lot_count = 0;
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_ERR_RANGE);
+}
+
 /* TSPLIB burma14 (Reinelt 1991; coordinates from memory): geographical distances, shortest round trip 3323.
  * One machine that starts at the first town, does no work anywhere, and drives home. */
 static void test_burma(void **state) {
@@ -391,10 +410,10 @@ static void test_large(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_graham),          cmocka_unit_test(test_machineco),
-      cmocka_unit_test(test_burma),           cmocka_unit_test(test_enumeration),
-      cmocka_unit_test(test_short_of_routes), cmocka_unit_test(test_short_of_nodes),
-      cmocka_unit_test(test_large),
+      cmocka_unit_test(test_graham),         cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_machineco),      cmocka_unit_test(test_burma),
+      cmocka_unit_test(test_enumeration),    cmocka_unit_test(test_short_of_routes),
+      cmocka_unit_test(test_short_of_nodes), cmocka_unit_test(test_large),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -12,6 +12,7 @@
 
 #include "base/memory.h"
 #include "base/version.h"
+#include "io/geojson.h"
 #include "io/run_text.h"
 #include "io/schema.h"
 #include "io/starter.h"
@@ -20,6 +21,7 @@
 #include "sim/policy.h"
 #include "sim/run.h"
 #include "simulate.h"
+#include "study/assign.h"
 #include "study/limits.h"
 
 enum { THREADS = 4 };
@@ -140,6 +142,69 @@ static void test_one_scenario(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* A map in and out: PROJ keeps its state in contexts of its own. */
+static void *map_in_and_out(void *context) {
+  static const char map[] =
+      "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":{\"kind\":\"area\","
+      "\"name\":\"yard\"},\"geometry\":{\"type\":\"Polygon\",\"coordinates\":[[[20.5,60.1],[20.502,60.1],[20."
+      "502,60.101],"
+      "[20.5,60.101],[20.5,60.1]]]}}]}";
+  job *j = context;
+  pc_geojson read = {0};
+  pc_faults faults = {0};
+  j->status = pc_geojson_read_text("map", map, sizeof map - 1, NULL, &read, &faults);
+  const pc_geojson_content content = {.site = &read.site};
+  if (j->status == PC_OK)
+    j->status = pc_geojson_write(&content, &j->text, NULL);
+  pc_geojson_free(&read);
+  pc_faults_free(&faults);
+  return NULL;
+}
+
+static void test_maps(void **state) {
+  (void)state;
+  job alone = {0}, jobs[THREADS] = {{0}};
+  map_in_and_out(&alone);
+  at_once(map_in_and_out, jobs);
+  check_texts(jobs, &alone);
+}
+
+/* Graham 1969, SIAM J. Appl. Math. 17:416: three machines take 9 for these jobs. GLPK keeps its state for
+ * each thread. */
+static void *assign(void *context) {
+  enum { LOTS = 7 };
+  job *j = context;
+  static const double work[LOTS] = {5, 5, 4, 4, 3, 3, 3}, travel[(LOTS + 1) * (LOTS + 1)] = {0};
+  static const int three[] = {3};
+  const pc_assign_unit unit = {0, 0, 1, 1.0};
+  const pc_assign_problem problem = {.units = &unit,
+                                     .unit_count = 1,
+                                     .lot_count = LOTS,
+                                     .work_s = work,
+                                     .travel_s = travel,
+                                     .machines = three,
+                                     .boxes = three,
+                                     .machine_kinds = 1,
+                                     .box_kinds = 1,
+                                     .least = PC_LEAST_TIME};
+  pc_assign_plan plan;
+  j->status = pc_assign_solve(&problem, &plan);
+  if (j->status == PC_OK) {
+    pc_text_addf(&j->text, "%.9g", plan.finish_s);
+    pc_assign_plan_free(&plan);
+  }
+  return NULL;
+}
+
+static void test_plans(void **state) {
+  (void)state;
+  job alone = {0}, jobs[THREADS] = {{0}};
+  assign(&alone);
+  assert_string_equal(alone.text.data, "9");
+  at_once(assign, jobs);
+  check_texts(jobs, &alone);
+}
+
 /* What a program is compiled against and what it runs with. */
 static void test_version(void **state) {
   (void)state;
@@ -156,10 +221,9 @@ static void test_version(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_whole_runs),
-      cmocka_unit_test(test_worlds_of_one_lot),
-      cmocka_unit_test(test_one_scenario),
-      cmocka_unit_test(test_version),
+      cmocka_unit_test(test_whole_runs),   cmocka_unit_test(test_worlds_of_one_lot),
+      cmocka_unit_test(test_one_scenario), cmocka_unit_test(test_maps),
+      cmocka_unit_test(test_plans),        cmocka_unit_test(test_version),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
