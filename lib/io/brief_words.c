@@ -2,6 +2,7 @@
 /* The words of the brief. What machines need before and during the work is common practice, no source; what
  * has one names it. */
 #include <math.h>
+#include <string.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -211,6 +212,27 @@ static void add_shades(pc_column *column) {
       "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
 }
 
+/* A policy in the words of those who work by it. */
+static const char *way_of_working(const pc_policy *policy) {
+  static const struct {
+    const char *name, *words;
+  } known[] = {
+      {"keep-pushing",
+       "When the box is full it is done: take it to the pile and ease into it. Put the box down "
+       "again as you leave the pile, and push on from there."},
+      {"straight-runs",
+       "Work lane by lane from end to end. When the box is full it is done: take it to the "
+       "nearest pile, and come back to where you stopped."},
+      {"building-out",
+       "Work from the buildings outward. When the box is full it is done: take it to the nearest "
+       "pile."},
+  };
+  for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
+    if (strcmp(policy->name, known[i].name) == 0)
+      return known[i].words;
+  return policy->doc;
+}
+
 static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
                          pc_unit_system units) {
   const pc_lot_machine *own = &content->lot->machines[machine];
@@ -238,7 +260,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
         column, &item_type, 0, "A full load is about %s%s. %s",
         pc_show(own->unit.capacity_kg, PC_DIM_MASS, units, 2).text,
         own->unit.limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it" : "",
-        content->lot->policy->doc);
+        way_of_working(content->lot->policy));
   pc_column_add(column, &item_type, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);

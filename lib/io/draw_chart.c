@@ -14,12 +14,6 @@ const char *const pc_chart_kind_names[] = {"layouts", "split", "depth", "crew", 
 
 /* ---- what the rows are called ---- */
 
-static pc_shown box_of(const pc_compare_row *row) {
-  pc_shown tried;
-  snprintf(tried.text, sizeof tried.text, "%s", row->box.text);
-  return row->box.text[0] ? tried : pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
-}
-
 pc_chart_varying pc_chart_varying_of(const pc_comparison *comparison) {
   pc_chart_varying found = {0};
   const pc_compare_row *first = comparison->rows;
@@ -48,7 +42,7 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
   char crew[40];
   snprintf(crew, sizeof crew, "%d machine%s", row->crew, row->crew == 1 ? "" : "s");
   add_part(out, shown->layout, row->layout.text);
-  add_part(out, shown->box, box_of(row).text);
+  add_part(out, shown->box, pc_row_box(row).text);
   add_part(out, shown->loader, row->loader.text[0] ? row->loader.text : "own loaders");
   add_part(out, shown->policy, row->policy.text);
   add_part(out, shown->depth, pc_show(row->depth_m, PC_DIM_LENGTH, units, 3).text);

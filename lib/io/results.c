@@ -244,11 +244,9 @@ static json_t *make_compared_machine(const pc_lot_machine *machine, bool *bad) {
 }
 
 void pc_results_put_choice(json_t *map, const pc_compare_row *row, bool *bad) {
-  pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
-  pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
   put_text(map, "layout", row->layout.text, bad);
-  put_text(map, "box", row->box.text[0] ? row->box.text : box.text, bad);
-  put_text(map, "loader", row->loader.text[0] ? row->loader.text : loader.text, bad);
+  put_text(map, "box", pc_row_box(row).text, bad);
+  put_text(map, "loader", pc_row_loader(row).text, bad);
   put_text(map, "policy", row->policy.text, bad);
 }
 

@@ -155,12 +155,10 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
   pc_text_add(out, "\n");
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
-    pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
-    pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
     pc_text_addf(out, "%d", row->rank);
     add_text(out, row->layout.text);
-    add_text(out, row->box.text[0] ? row->box.text : box.text);
-    add_text(out, row->loader.text[0] ? row->loader.text : loader.text);
+    add_text(out, pc_row_box(row).text);
+    add_text(out, pc_row_loader(row).text);
     add_text(out, row->policy.text);
     add_number(out, row->depth_m);
     add_number(out, row->difference_to_best_s.mean);

@@ -135,8 +135,8 @@ static json_t *make_group(const pc_comparison *comparison, const pc_crews *crews
                           bool *bad) {
   const pc_crew_step *step = &crews->steps[group->first];
   const pc_compare_row *row = &comparison->rows[step[group->count - 1].row];
-  pc_shown box = pc_join_words(row->machines, row->machine_count, PC_WORD_BOX);
-  pc_shown loader = pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER);
+  pc_shown box = pc_row_box(row);
+  pc_shown loader = pc_row_loader(row);
   json_t *map = json_object(), *steps = json_array();
   put_text(map, "layout", row->layout.text, bad);
   put_text(map, "box", box.text, bad);

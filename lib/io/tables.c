@@ -217,6 +217,28 @@ pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_
   return shown;
 }
 
+static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_machine_word word) {
+  pc_shown shown = {{0}};
+  if (tried->text[0]) {
+    snprintf(shown.text, sizeof shown.text, "%s", tried->text);
+    return shown;
+  }
+  pc_lot_machine few[PC_MACHINES_MAX];
+  size_t count = 0;
+  for (size_t m = 0; m < row->machine_count; m++)
+    if (!row->machines[m].keep)
+      few[count++] = row->machines[m];
+  return count > 0 ? pc_join_words(few, count, word) : pc_join_words(row->machines, row->machine_count, word);
+}
+
+pc_shown pc_row_box(const pc_compare_row *row) {
+  return row_word(row, &row->box, PC_WORD_BOX);
+}
+
+pc_shown pc_row_loader(const pc_compare_row *row) {
+  return row_word(row, &row->loader, PC_WORD_LOADER);
+}
+
 /* ---- cautions ---- */
 
 void pc_tables_cautions(pc_text *out) {

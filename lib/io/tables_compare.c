@@ -9,30 +9,6 @@
 #include "io/tables_private.h"
 #include "study/select.h"
 
-/* The box or loader that was tried; with none tried, those that the machines have, but for the ones that stay
- * whatever is tried. */
-static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_machine_word word) {
-  pc_shown shown = {{0}};
-  if (tried->text[0]) {
-    snprintf(shown.text, sizeof shown.text, "%s", tried->text);
-    return shown;
-  }
-  pc_lot_machine few[PC_MACHINES_MAX];
-  size_t count = 0;
-  for (size_t m = 0; m < row->machine_count; m++)
-    if (!row->machines[m].keep)
-      few[count++] = row->machines[m];
-  return count > 0 ? pc_join_words(few, count, word) : pc_join_words(row->machines, row->machine_count, word);
-}
-
-static pc_shown row_box(const pc_compare_row *row) {
-  return row_word(row, &row->box, PC_WORD_BOX);
-}
-
-static pc_shown row_loader(const pc_compare_row *row) {
-  return row_word(row, &row->loader, PC_WORD_LOADER);
-}
-
 static bool finished(const pc_compare_row *row) {
   return row->summary.unfinished == 0;
 }
@@ -45,8 +21,8 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
     found.machines |= comparison->rows[i].crew != first->crew;
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
-    pc_shown box = row_box(row), first_box = row_box(first);
-    pc_shown loader = row_loader(row), first_loader = row_loader(first);
+    pc_shown box = pc_row_box(row), first_box = pc_row_box(first);
+    pc_shown loader = pc_row_loader(row), first_loader = pc_row_loader(first);
     found.layouts |= strcmp(row->layout.text, first->layout.text) != 0;
     /* a crew of another number has other machines anyway */
     found.boxes |= strcmp(row->box.text, first->box.text) != 0 ||
@@ -66,9 +42,9 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
 /* ---- the answer ---- */
 
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
-  pc_text_addf(out, "layout \"%s\" with %s", row->layout.text, row_box(row).text);
+  pc_text_addf(out, "layout \"%s\" with %s", row->layout.text, pc_row_box(row).text);
   if (varies->loaders)
-    pc_text_addf(out, " on %s", row_loader(row).text);
+    pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->machines)
     pc_text_addf(out, ", %d machine%s", row->crew, row->crew == 1 ? "" : "s");
   if (varies->policies)
@@ -191,9 +167,9 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
   if (varies->depths)
     pc_table_cell(table, "%s", pc_show(row->depth_m, PC_DIM_LENGTH, system, 3).text);
   pc_table_cell(table, "%s", row->layout.text);
-  pc_table_cell(table, "%s", row_box(row).text);
+  pc_table_cell(table, "%s", pc_row_box(row).text);
   if (varies->loaders)
-    pc_table_cell(table, "%s", row_loader(row).text);
+    pc_table_cell(table, "%s", pc_row_loader(row).text);
   if (varies->machines)
     pc_table_cell(table, "%d", row->crew);
   if (varies->policies)
@@ -387,11 +363,11 @@ static void add_reason(const pc_compare_row *row, double full_at, pc_unit_system
 static void add_widest(const pc_compare_row *rows, size_t count, size_t first, double full_at,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *widest = NULL, *quickest = NULL;
-  pc_shown loaders = row_loader(&rows[first]);
+  pc_shown loaders = pc_row_loader(&rows[first]);
   for (size_t i = first; i < count; i++) {
     double width = common_width_m(&rows[i]);
     if (isnan(width) || rows[i].crew != rows[first].crew ||
-        strcmp(row_loader(&rows[i]).text, loaders.text) != 0)
+        strcmp(pc_row_loader(&rows[i]).text, loaders.text) != 0)
       continue;
     /* Rows come ranked: the first of a width is its quickest. */
     if (!widest || width > common_width_m(widest))
@@ -401,14 +377,15 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   }
   if (!widest || !quickest || common_width_m(widest) <= common_width_m(quickest))
     return;
-  pc_text_addf(out, "  So the widest box is not the quickest on %s: %s ", loaders.text, row_box(widest).text);
+  pc_text_addf(out, "  So the widest box is not the quickest on %s: %s ", loaders.text,
+               pc_row_box(widest).text);
   const pc_statistic *slow = &widest->summary.total_time_s, *quick = &quickest->summary.total_time_s;
   pc_time_unit unit = unit_for_both(quick->mean, slow->mean - quick->mean);
   if (finished(widest))
     pc_text_addf(out, "takes %s, ", pc_show_time_in(slow, unit).text);
   else
     pc_text_addf(out, "does not finish (%s), ", pc_reason_name(widest->summary.mean.reason));
-  pc_text_addf(out, "%s takes %s.", row_box(quickest).text, pc_show_time_in(quick, unit).text);
+  pc_text_addf(out, "%s takes %s.", pc_row_box(quickest).text, pc_show_time_in(quick, unit).text);
   add_reason(widest, full_at, system, out);
   if (finished(widest) && widest->tied_with_best)
     pc_text_add(out, " The difference is within what chance could make.");
@@ -436,7 +413,7 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
   for (size_t i = 0; i < count; i++) {
     bool first = rows[i].crew == rows[0].crew; /* with these loaders */
     for (size_t j = 0; j < i && first; j++)
-      first = strcmp(row_loader(&rows[j]).text, row_loader(&rows[i]).text) != 0;
+      first = strcmp(pc_row_loader(&rows[j]).text, pc_row_loader(&rows[i]).text) != 0;
     if (first)
       add_widest(rows, count, i, full_at, system, out);
   }

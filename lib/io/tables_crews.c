@@ -29,9 +29,9 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
   if (varies->layouts)
     pc_table_cell(table, "%s", row->layout.text);
   if (varies->boxes)
-    pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_BOX).text);
+    pc_table_cell(table, "%s", pc_row_box(row).text);
   if (varies->loaders)
-    pc_table_cell(table, "%s", pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER).text);
+    pc_table_cell(table, "%s", pc_row_loader(row).text);
   if (varies->policies)
     pc_table_cell(table, "%s", row->policy.text);
 }
@@ -89,10 +89,9 @@ static void add_group_label(const pc_compare_row *row, const pc_varying *varies,
   pc_text_add(out, "  ");
   if (!varies->layouts && !varies->boxes && !varies->loaders && !varies->policies)
     return;
-  pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text,
-               pc_join_words(row->machines, row->machine_count, PC_WORD_BOX).text);
+  pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text, pc_row_box(row).text);
   if (varies->loaders)
-    pc_text_addf(out, " on %s", pc_join_words(row->machines, row->machine_count, PC_WORD_LOADER).text);
+    pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->policies)
     pc_text_addf(out, ", %s", row->policy.text);
   pc_text_add(out, ": ");

@@ -44,6 +44,10 @@ const char *pc_column_volume(pc_unit_system system); /* "m3" "yd3" */
 /* Boxes, loaders or limits of the machines, each once, joined by " + ". */
 typedef enum pc_machine_word { PC_WORD_BOX, PC_WORD_LOADER, PC_WORD_LIMIT } pc_machine_word;
 pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_word word);
+/* The box or loader that a row tried; with none tried, those that its machines have, but for the ones that
+ * stay whatever is tried. */
+pc_shown pc_row_box(const pc_compare_row *row);
+pc_shown pc_row_loader(const pc_compare_row *row);
 
 /* tables_night.c: areas missed, in sentences; whether the crew keeps up with the storm; tables of areas,
  * narrow passages and stops. Each writes nothing where there is nothing to tell. */
