@@ -71,7 +71,7 @@ help:
 	@echo 'make fuzz       readers against made-up input, FUZZ_SECONDS=60 for each target'
 	@echo 'make soak       random scenarios, SOAK_RUNS=100000 of them'
 	@echo 'make cover      line coverage of lib/ by the tests'
-	@echo 'make bench      speed, as ratios to bare loops'
+	@echo 'make bench      speed, as ratios to bare loops; renews the growth table of docs/performance.md'
 	@echo 'make tutorial   renews what the commands of docs/tutorial.md print'
 	@echo 'make validation renews docs/validation.md, the checks against published values'
 	@echo 'make docs       the reference of the public headers: build/docs/html'
@@ -157,6 +157,9 @@ $(BUILD)/soak: $(call objects,tests/soak.c tests/support/soak.c tests/support/ra
 	$(LINK) $^ -o $@ $(CORE_LIBS)
 
 # The allocation counter needs every call of the library to go through the wrapper.
+$(BUILD)/bench/growth: $(call objects,bench/growth.c tests/support/scene.c) $(ARCHIVES)
+	$(LINK) $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+
 $(BUILD)/bench/bench: $(call objects,bench/bench.c tests/support/scene.c) $(ARCHIVES)
 	$(LINK) -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
 
@@ -247,8 +250,10 @@ cover:
 
 bench:
 	@sh tools/deps.sh build
-	@$(AGAIN) $(BUILD)/bench/bench
+	@$(AGAIN) $(BUILD)/bench/bench $(BUILD)/bench/growth
 	$(BUILD)/bench/bench
+	$(BUILD)/bench/growth >$(BUILD)/bench/growth.md
+	@sh tools/renew.sh docs/performance.md growth $(BUILD)/bench/growth.md
 
 tutorial: $(BUILD)/pushcycle
 	python3 tests/tutorial.py $(BUILD)/pushcycle docs/tutorial.md --renew
