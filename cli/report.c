@@ -4,6 +4,7 @@
 
 #include "base/memory.h"
 #include "cli.h"
+#include "study/season.h"
 
 enum { MAPS_MAX = 16 };
 
@@ -93,6 +94,8 @@ cli_exit cli_report(const cli_options *options) {
     status = cli_no_memory();
   if (status == CLI_DONE)
     status = cli_narrow(options, &scenario, &headings);
+  if (status == CLI_DONE && pc_season_want(&scenario, &scenario.compare) != PC_OK)
+    status = cli_no_memory();
   if (status == CLI_DONE)
     status = cli_run_comparison(options, &scenario, &comparison);
   if (status == CLI_DONE)

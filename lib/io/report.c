@@ -42,10 +42,15 @@ typedef struct part {
   const char *id, *title;
 } part;
 
-static const part parts[] = {{"answer", "The answer"}, {"table", "All combinations"},
-                             {"charts", "Charts"},     {"maps", "Maps"},
-                             {"why", "Why"},           {"assumptions", "What this rests on"},
-                             {"inputs", "Inputs"},     {"cautions", "Cautions"}};
+static const part parts[] = {{"answer", "The answer"},
+                             {"table", "All combinations"},
+                             {"season", "The season"},
+                             {"charts", "Charts"},
+                             {"maps", "Maps"},
+                             {"why", "Why"},
+                             {"assumptions", "What this rests on"},
+                             {"inputs", "Inputs"},
+                             {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 
 static void start_part(pc_text *out, const char *id) {
@@ -112,20 +117,16 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
   end_part(out);
 }
 
-static void add_table(pc_text *out, const pc_report_content *content, const pc_varying *varies,
-                      pc_unit_system units) {
-  char alignment[PC_COMPARE_COLUMNS];
-  pc_table table;
-  pc_tables_compare_fill(content->comparison, varies, units, alignment, &table);
-  start_part(out, "table");
-  pc_text_add(
-      out,
-      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"All combinations\">\n<table>\n"
-      "<caption>Ranked by total time. Push to clean-up: shares of the time in which machines work or "
-      "wait. Efficiency: lower bound over time.</caption>\n");
-  for (size_t i = 0; i < table.count; i++) {
-    size_t row = i / table.columns, column = i % table.columns;
-    const char *word = table.cells.data + table.starts[i];
+/* A table of text as one of the page, whose columns are aligned as it says. */
+static void put_table(pc_text *out, const pc_table *table, const char *alignment, const char *label,
+                      const char *caption) {
+  pc_text_addf(out,
+               "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n<table>\n"
+               "<caption>%s</caption>\n",
+               label, caption);
+  for (size_t i = 0; i < table->count; i++) {
+    size_t row = i / table->columns, column = i % table->columns;
+    const char *word = table->cells.data + table->starts[i];
     const char *side = alignment[column] == 'r' ? " class=\"number\"" : "";
     if (column == 0)
       pc_text_add(out, row == 0 ? "<thead>\n<tr>" : row == 1 ? "<tbody>\n<tr>" : "<tr>");
@@ -138,13 +139,66 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
     /* an empty head has no name to be read out */
     pc_html_add(out, row == 0 && !word[0] ? "remark" : word);
     pc_text_add(out, is_head ? "</th>" : "</td>");
-    if (column + 1 == table.columns)
+    if (column + 1 == table->columns)
       pc_text_add(out, row == 0 ? "</tr>\n</thead>\n" : "</tr>\n");
   }
   pc_text_add(out, "</tbody>\n</table>\n</div>\n");
-  out->failed |= table.failed;
+  out->failed |= table->failed;
+}
+
+static void add_table(pc_text *out, const pc_report_content *content, const pc_varying *varies,
+                      pc_unit_system units) {
+  char alignment[PC_COMPARE_COLUMNS];
+  pc_table table;
+  pc_tables_compare_fill(content->comparison, varies, units, alignment, &table);
+  start_part(out, "table");
+  put_table(out, &table, alignment, "All combinations",
+            "Ranked by total time. Push to clean-up: shares of the time in which machines work or wait. "
+            "Efficiency: lower bound over time.");
   pc_table_free(&table);
   end_part(out);
+}
+
+/* The first line of a text as one element. */
+static void put_line(const pc_text *words, const char *element, pc_text *out) {
+  size_t length = words->data ? strcspn(words->data, "\n") : 0;
+  pc_text line = {0};
+  pc_text_add_bytes(&line, words->data ? words->data : "", length);
+  pc_text_addf(out, "<%s>", element);
+  pc_html_add(out, line.data ? line.data : "");
+  pc_text_addf(out, "</%s>\n", element);
+  out->failed |= line.failed || words->failed;
+  pc_text_free(&line);
+}
+
+static pc_status add_season(pc_text *out, const pc_report_content *content, const pc_varying *varies,
+                            pc_unit_system units) {
+  pc_season season;
+  char alignment[PC_COMPARE_COLUMNS];
+  pc_table table;
+  pc_text title = {0}, words = {0};
+  pc_status status = pc_season_make(content->scenario, content->comparison, &season);
+  if (status != PC_OK || season.entry_count == 0) {
+    pc_season_free(&season);
+    return status;
+  }
+  pc_tables_season_head(content->scenario, &season, units, &title);
+  pc_tables_season_words(content->scenario, content->comparison, &season, varies, &words);
+  pc_tables_season_fill(content->scenario, content->comparison, &season, varies, alignment, &table);
+  start_part(out, "season");
+  put_line(&title, "p", out);
+  put_table(
+      out, &table, alignment, "The season",
+      "Hours and cost of all its storms, ranked by time. Owning: price of the boxes with interest, over "
+      "the seasons that they last.");
+  list_lines(words.data, out);
+  out->failed |= words.failed;
+  end_part(out);
+  pc_table_free(&table);
+  pc_text_free(&title);
+  pc_text_free(&words);
+  pc_season_free(&season);
+  return PC_OK;
 }
 
 static void end_figure(pc_text *out, const char *caption) {
@@ -285,6 +339,24 @@ static void add_cautions(pc_text *out, const pc_report_content *content, pc_unit
 
 /* ---- the page ---- */
 
+/* All depths of the season were compared. */
+static bool has_season(const pc_report_content *content) {
+  for (size_t j = 0; j < content->scenario->season_count; j++) {
+    bool found = false;
+    for (size_t i = 0; i < content->comparison->row_count; i++)
+      found |= content->comparison->rows[i].depth_m == content->scenario->season[j].depth_m;
+    if (!found)
+      return false;
+  }
+  return content->scenario->season_count > 0;
+}
+
+static bool has_part(const pc_report_content *content, const char *id) {
+  if (strcmp(id, "maps") == 0)
+    return content->map_count > 0;
+  return strcmp(id, "season") != 0 || has_season(content);
+}
+
 static void start_page(pc_text *out, const pc_report_content *content) {
   const char *name = content->scenario->name.text[0] ? content->scenario->name.text : "A lot";
   pc_text_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>");
@@ -295,7 +367,7 @@ static void start_page(pc_text *out, const pc_report_content *content) {
                content->comparison->row_count == 1 ? "" : "s");
   pc_text_add(out, "<nav aria-label=\"Parts of this page\">\n<ul>\n");
   for (size_t i = 0; i < PART_COUNT; i++)
-    if (content->map_count > 0 || strcmp(parts[i].id, "maps") != 0)
+    if (has_part(content, parts[i].id))
       pc_text_addf(out, "<li><a href=\"#%s\">%s</a></li>\n", parts[i].id, parts[i].title);
   pc_text_add(out, "</ul>\n</nav>\n</header>\n<main>\n");
 }
@@ -317,7 +389,9 @@ pc_status pc_report_write(const pc_report_content *content, const pc_picture_sty
   start_page(out, content);
   add_answer(out, content, &varies, style->units);
   add_table(out, content, &varies, style->units);
-  pc_status status = add_charts(out, content, &varies, &svg);
+  pc_status status = has_season(content) ? add_season(out, content, &varies, style->units) : PC_OK;
+  if (status == PC_OK)
+    status = add_charts(out, content, &varies, &svg);
   if (status == PC_OK)
     status = add_maps(out, content, &svg);
   if (status != PC_OK)

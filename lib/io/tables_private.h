@@ -4,6 +4,7 @@
 #define PC_IO_TABLES_PRIVATE_H
 
 #include "io/tables.h"
+#include "study/season.h"
 
 /* A printed value, returned by value so that it can stand in an argument list. */
 typedef struct pc_shown {
@@ -69,15 +70,23 @@ typedef struct pc_varying {
   pc_time_unit time;
 } pc_varying;
 
+enum { PC_COMPARE_COLUMNS = 32 };
+
 /* tables_compare.c: what was compared, in words, as far as it varies. */
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out);
-/* tables_season.c: nothing without a season. */
+/* tables_season.c: the parts of a season, and all of it as text; nothing without one. */
+void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season, pc_unit_system system,
+                           pc_text *out);
+void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
+                           const pc_season *season, const pc_varying *varies,
+                           char alignment[PC_COMPARE_COLUMNS], pc_table *table);
+void pc_tables_season_words(const pc_scenario *scenario, const pc_comparison *comparison,
+                            const pc_season *season, const pc_varying *varies, pc_text *out);
 void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                       pc_unit_system system, pc_text *out);
 /* tables_crews.c: layout, box, loader and policy as cells, as far as they vary. */
 void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies);
 /* tables_compare.c: the parts of a comparison. */
-enum { PC_COMPARE_COLUMNS = 32 };
 pc_varying pc_varying_of(const pc_comparison *comparison);
 void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
                               pc_unit_system system, pc_text *out);

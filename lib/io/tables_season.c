@@ -3,7 +3,6 @@
 #include <stdio.h>
 
 #include "io/tables_private.h"
-#include "study/season.h"
 
 enum { ENTRIES_SHOWN = 12 };
 
@@ -31,28 +30,24 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
                                         : "");
 }
 
-static void add_table(const pc_scenario *scenario, const pc_comparison *comparison, const pc_season *season,
-                      const pc_varying *varies, bool prices, pc_text *out) {
-  char alignment[32], words[400], costs[240] = "";
+void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
+                           const pc_season *season, const pc_varying *varies,
+                           char alignment[PC_COMPARE_COLUMNS], pc_table *table) {
+  char words[400], costs[240] = "";
   const char *currency = scenario->money.currency.text;
+  bool prices = season->cheapest < season->entry_count;
   if (prices)
     snprintf(costs, sizeof costs, "working %.63s|owning %.63s|cost %.63s|", currency, currency, currency);
-  snprintf(alignment, sizeof alignment, "r%s%s%s%s%srr%sl", varies->layouts ? "l" : "",
+  snprintf(alignment, PC_COMPARE_COLUMNS, "r%s%s%s%s%srr%sl", varies->layouts ? "l" : "",
            varies->boxes ? "l" : "", varies->loaders ? "l" : "", varies->policies ? "l" : "",
            varies->machines ? "r" : "", prices ? "rrr" : "");
   snprintf(words, sizeof words, "rank|%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
            varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "", varies->policies ? "policy|" : "",
            varies->machines ? "machines|" : "", costs);
-  pc_table table;
-  pc_table_start(&table, alignment);
-  pc_table_heading(&table, words);
+  pc_table_start(table, alignment);
+  pc_table_heading(table, words);
   for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)
-    add_entry(&table, comparison, &season->entries[i], varies, prices);
-  pc_table_write(&table, out);
-  pc_table_free(&table);
-  if (season->entry_count > ENTRIES_SHOWN)
-    pc_text_addf(out, "  and %zu more, slower ones; --json has all\n",
-                 season->entry_count - (size_t)ENTRIES_SHOWN);
+    add_entry(table, comparison, &season->entries[i], varies, prices);
 }
 
 static void add_cheapest(const pc_scenario *scenario, const pc_comparison *comparison,
@@ -76,6 +71,24 @@ static void add_cheapest(const pc_scenario *scenario, const pc_comparison *compa
     pc_text_add(out, "  Boxes have no `price`: what owning them costs is not in it.\n");
 }
 
+void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season, pc_unit_system system,
+                           pc_text *out) {
+  pc_text_addf(out, "A season of %g storms (", season->storms);
+  for (size_t i = 0; i < scenario->season_count; i++)
+    pc_text_addf(out, "%s%g of %s", i ? ", " : "", scenario->season[i].storms,
+                 pc_show(scenario->season[i].depth_m, PC_DIM_LENGTH, system, 3).text);
+  pc_text_add(out, ")\n");
+}
+
+void pc_tables_season_words(const pc_scenario *scenario, const pc_comparison *comparison,
+                            const pc_season *season, const pc_varying *varies, pc_text *out) {
+  if (season->entry_count > ENTRIES_SHOWN)
+    pc_text_addf(out, "  and %zu more, slower ones; --json has all\n",
+                 season->entry_count - (size_t)ENTRIES_SHOWN);
+  if (season->cheapest < season->entry_count)
+    add_cheapest(scenario, comparison, season, varies, out);
+}
+
 void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                       pc_unit_system system, pc_text *out) {
   pc_season season;
@@ -84,15 +97,14 @@ void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparis
     return;
   }
   if (season.entry_count > 0) {
-    bool prices = season.cheapest < season.entry_count;
-    pc_text_addf(out, "\nA season of %g storms (", season.storms);
-    for (size_t i = 0; i < scenario->season_count; i++)
-      pc_text_addf(out, "%s%g of %s", i ? ", " : "", scenario->season[i].storms,
-                   pc_show(scenario->season[i].depth_m, PC_DIM_LENGTH, system, 3).text);
-    pc_text_add(out, ")\n");
-    add_table(scenario, comparison, &season, varies, prices, out);
-    if (prices)
-      add_cheapest(scenario, comparison, &season, varies, out);
+    char alignment[PC_COMPARE_COLUMNS];
+    pc_table table;
+    pc_text_add(out, "\n");
+    pc_tables_season_head(scenario, &season, system, out);
+    pc_tables_season_fill(scenario, comparison, &season, varies, alignment, &table);
+    pc_table_write(&table, out);
+    pc_table_free(&table);
+    pc_tables_season_words(scenario, comparison, &season, varies, out);
   } else if (scenario->season_count > 0) {
     pc_text_add(out, "\nNothing is said of the season: not all depths of its storms are compared.\n");
   }

@@ -56,3 +56,11 @@ case: Ctrl-C ends with the combinations that are done
 $ pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 20000 --threads 1 --json >out & sleep 1; kill -INT $!; wait $!; echo "exit $?"
 out: ^exit 1$
 err: stopped
+
+case: a report has the season, too
+$ pushcycle report small.yaml --layout "two piles" --box wide --policies keep-pushing,straight-runs --set "season=[{depth: 5 cm, storms: 10}, {depth: 10 cm, storms: 2.5}]" --set "money={machine: 95 /h, operator: 38 /h}" --quiet --output r.html; grep -o '<section id="season"' r.html; grep -o 'A season of 12.5 storms' r.html; grep -o 'href="#season"' r.html; pushcycle report small.yaml --depth "5 cm" --set "season=[{depth: 6 cm, storms: 10}]" --quiet | grep -c season-title
+out: ^<section id="season"$
+out: ^A season of 12.5 storms$
+out: ^href="#season"$
+out: ^0$
+exit: 1
