@@ -194,6 +194,12 @@ demo:
 	$(BUILD)/pushcycle compare --quiet --loader 'small loader' --layout 'three piles'
 	$(BUILD)/pushcycle limits --quiet
 	$(BUILD)/pushcycle run --quiet --layout 'five piles'
+	@mkdir -p build/demo
+	$(BUILD)/pushcycle draw map --quiet --layout 'three piles' --output build/demo/map.pdf
+	$(BUILD)/pushcycle brief --quiet --layout 'three piles' --output build/demo/brief.pdf
+	$(BUILD)/pushcycle report --quiet --output build/demo/report.html
+	$(BUILD)/pushcycle replay --quiet --layouts 'one pile,three piles' --output build/demo/night.html
+	@echo 'To look at, in build/demo: map.pdf brief.pdf report.html night.html; and try: $(BUILD)/pushcycle board'
 
 test:
 	@sh tools/deps.sh build test docs browser
