@@ -177,6 +177,9 @@ cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_
 /* The lot that the options choose, with headings chosen; tells of every fault and caution. */
 cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
                       pc_lot **lot);
+/* The same with this policy, whatever the options say; NULL: as they say. */
+cli_exit cli_make_lot_for(const cli_options *options, const char *policy, pc_scenario *scenario,
+                          pc_heading_report *headings, pc_lot **lot);
 /* --layout and its like narrow the lists of what to compare; chooses headings, too. */
 cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings);
 /* Runs the comparison that the scenario wants, with progress on a terminal; tells of every fault and caution.

@@ -59,24 +59,6 @@ static cli_exit read_limits(const cli_options *options, pc_plan_search *search) 
   return CLI_USAGE;
 }
 
-static cli_exit make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
-                         pc_lot **lot) {
-  pc_choice choice;
-  cli_exit chosen = cli_choose(options, scenario, &choice);
-  choice.policy = "keep-pushing"; /* what the plan is made from and measured against */
-  if (chosen == CLI_DONE)
-    chosen = cli_choose_headings(options, scenario, &choice, headings);
-  if (chosen != CLI_DONE)
-    return chosen;
-  pc_faults faults = {0};
-  pc_status status = pc_lot_create(scenario, &choice, lot, &faults);
-  cli_show_faults(&faults, 0, !options->quiet);
-  if (status != PC_OK && pc_faults_fatal(&faults) == 0)
-    cli_say("%s", pc_status_describe(status));
-  pc_faults_free(&faults);
-  return cli_exit_of(status);
-}
-
 static cli_exit save(const cli_options *options, const pc_lot *lot, const pc_planning *found, uint64_t seed) {
   pc_text text = {0};
   cli_options to = *options;
@@ -139,7 +121,7 @@ cli_exit cli_plan(const cli_options *options) {
     return sensible;
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
-    status = make_lot(options, &scenario, &headings, &lot);
+    status = cli_make_lot_for(options, "keep-pushing", &scenario, &headings, &lot);
   search.seed = (uint64_t)scenario.chance.seed;
   if (status == CLI_DONE)
     status = find(options, lot, search);

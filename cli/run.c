@@ -7,12 +7,12 @@
 #include "io/tables.h"
 #include "io/trace_csv.h"
 
-cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
-                      pc_lot **lot) {
+cli_exit cli_make_lot_for(const cli_options *options, const char *policy, pc_scenario *scenario,
+                          pc_heading_report *headings, pc_lot **lot) {
   pc_choice choice;
   cli_exit chosen = cli_choose(options, scenario, &choice);
-  if (options->plan) /* the same headings as when the plan was made */
-    choice.policy = options->policy ? options->policy : "keep-pushing";
+  if (policy)
+    choice.policy = policy;
   if (chosen == CLI_DONE)
     chosen = cli_choose_headings(options, scenario, &choice, headings);
   if (chosen != CLI_DONE)
@@ -24,6 +24,13 @@ cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_head
     cli_say("%s", pc_status_describe(status));
   pc_faults_free(&faults);
   return cli_exit_of(status);
+}
+
+cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
+                      pc_lot **lot) {
+  /* with a plan the same headings as when it was made */
+  bool planned = options->plan && !options->policy;
+  return cli_make_lot_for(options, planned ? "keep-pushing" : NULL, scenario, headings, lot);
 }
 
 /* The plan of --plan, which the lot follows from then on. */

@@ -5,16 +5,6 @@
 #include "io/plan_file.h"
 #include "io/results_study_private.h"
 
-static json_t *make_statistic(const pc_statistic *s, bool *bad) {
-  json_t *map = json_object();
-  put_number(map, "mean", s->mean, bad);
-  put_number(map, "half_width", s->half_width, bad);
-  put_number(map, "level", s->level, bad);
-  put_number(map, "min", s->min, bad);
-  put_number(map, "max", s->max, bad);
-  return map;
-}
-
 static json_t *make_keys(const pc_plan *plan, bool *bad) {
   const size_t each = 2 * PC_PLAN_SECTIONS;
   json_t *lanes = json_array();
@@ -77,10 +67,10 @@ pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *p, uint64_t
   put_count(root, "replications", p->planned.replications, &bad);
   put(root, "finished", json_boolean(p->planned.mean.finished), &bad);
   put_text(root, "reason", pc_reason_name(p->planned.mean.reason), &bad);
-  put(root, "total_time_s", make_statistic(&p->planned.total_time_s, &bad), &bad);
-  put(root, "keep_pushing_s", make_statistic(&p->keep.total_time_s, &bad), &bad);
-  put(root, "straight_runs_s", make_statistic(&p->straight.total_time_s, &bad), &bad);
-  put(root, "saved_s", make_statistic(&p->saved_s, &bad), &bad);
+  put(root, "total_time_s", pc_json_statistic(&p->planned.total_time_s, &bad), &bad);
+  put(root, "keep_pushing_s", pc_json_statistic(&p->keep.total_time_s, &bad), &bad);
+  put(root, "straight_runs_s", pc_json_statistic(&p->straight.total_time_s, &bad), &bad);
+  put(root, "saved_s", pc_json_statistic(&p->saved_s, &bad), &bad);
   put_number(root, "bound_s", p->planned.bound.time_s, &bad);
   put_number(root, "efficiency", p->planned.efficiency, &bad);
   put_number(root, "keep_pushing_efficiency", p->keep.efficiency, &bad);
