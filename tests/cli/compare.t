@@ -47,13 +47,13 @@ $ pushcycle compare --quiet --layout "three piles" --boxes "16 ft,own" --replica
 out: 16 ft \+ 14 ft
 
 case: Ctrl-C ends with the replications that are done
-$ pushcycle run --quiet --replications 100000 --threads 1 --json >out & sleep 1; kill -INT $!; wait $!; echo "exit $?"; grep -o '"finished": [a-z]*' out
+$ pushcycle run --quiet --replications 100000 --threads 1 --json >out & p=$!; sleep 1; while kill -INT $p 2>/dev/null; do sleep 3; done; wait $p; echo "exit $?"; grep -o '"finished": [a-z]*' out
 out: ^exit 1$
 out: ^"finished": true$
 err: stopped: [0-9]+ of 100000 replications are done
 
 case: Ctrl-C ends with the combinations that are done
-$ pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 20000 --threads 1 --json >out & sleep 1; kill -INT $!; wait $!; echo "exit $?"
+$ pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 20000 --threads 1 --json >out & p=$!; sleep 1; while kill -INT $p 2>/dev/null; do sleep 3; done; wait $p; echo "exit $?"
 out: ^exit 1$
 err: stopped
 
