@@ -9,6 +9,14 @@
 enum { COMMON = CLI_OUTPUT | CLI_QUIET, SCENARIO = CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_JSON };
 
 static const cli_command commands[] = {
+    {"new", "write a commented scenario to start from",
+     "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n"
+     "With --from it is made around the map of a lot.\n",
+     COMMON | CLI_FROM, false, cli_new},
+    {"check", "every fault and caution in a scenario, without running it",
+     "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
+     "snow.\n",
+     COMMON | SCENARIO | CLI_LAYOUT | CLI_GEOJSON, true, cli_check},
     {"run", "simulate one combination of layout, boxes and policy",
      "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
      "machine spends its time, what each pile zone takes, and how near that is to the lower bound.\n",
@@ -17,7 +25,9 @@ static const cli_command commands[] = {
      true, cli_run},
     {"compare", "rank every combination of layouts, boxes, loaders, policies, depths and numbers of machines",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
-     "box is not better than another. With --crews it says where another machine no longer pays.\n"
+     "box is not better than another. With --crews it says where another machine no longer pays; with "
+     "--within\n"
+     "it goes on until the best is known well enough; with a season in the scenario it sums that up.\n"
      "--layout, --box, --loader, --policy and --depth narrow a list to one.\n"
      "Exit status 1 if no combination of some depth finishes.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
@@ -28,10 +38,6 @@ static const cli_command commands[] = {
      "--box\n"
      "show only that one.\n",
      COMMON | SCENARIO | CLI_CSV | CLI_LOADER | CLI_BOX, true, cli_limits},
-    {"check", "every fault and caution in a scenario, without running it",
-     "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
-     "snow.\n",
-     COMMON | SCENARIO | CLI_LAYOUT | CLI_GEOJSON, true, cli_check},
     {"place", "where to put the pile zones: the best of many places, by simulation",
      "Chooses --zones K of many places: the zones and candidates of the scenario, and rectangles along the\n"
      "outlines. Prints the best choice, what each further zone saves, choices that are as good, and a lower\n"
@@ -39,20 +45,34 @@ static const cli_command commands[] = {
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
-    {"replay", "a night to look at in a browser: one HTML file, one run or two side by side",
-     "Plays the first replication: machines on the real trace, the snow that goes, the piles that grow. Two "
-     "runs\n"
-     "share one clock: --policies A,B, --layouts A,B or any other list of two. The file needs no network.\n",
-     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | CLI_LISTS, true, cli_replay},
-    {"board", "a page to drag pile zones on, with the time that each place takes",
-     "Prints an address to open in a browser on this machine; Ctrl-C ends it. Zones are dragged, added and "
-     "taken\n"
-     "away, and the time changes at once. The page gives the layout as YAML, and writes it to --output "
-     "NEW.yaml\n"
-     "if that is given. Nothing but this machine can reach it, and only with the token in the address.\n",
-     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
-         CLI_PORT,
-     true, cli_board},
+    {"plan", "an order of work found by search, never slower than keep-pushing",
+     "Tries plans for --seconds S or --tries N, and says what the best saves against keep-pushing and\n"
+     "straight-runs, and how near it is to the lower bound. --save FILE keeps it for `run --plan FILE`;\n"
+     "--csv lists its bites. Ctrl-C ends the search with the best so far.\n",
+     COMMON | SCENARIO | CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_CSV | CLI_REPLICATIONS | CLI_SEED |
+         CLI_THREADS | CLI_SECONDS | CLI_TRIES | CLI_SAVE,
+     true, cli_plan},
+    {"sensitivity", "which inputs matter most, and at which depth a ranking turns",
+     "Changes one input after the other with the same luck, and says by how much the total time changes; "
+     "then\n"
+     "looks between two depths (--depths \"3 cm,30 cm\") where the order of the best boxes and layouts "
+     "turns.\n",
+     COMMON | SCENARIO | CLI_CHOICE | CLI_DEPTHS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_BY,
+     true, cli_sensitivity},
+    {"fit", "speeds and fixed times of loaders, with errors, from a CSV of timed cycles",
+     "Reads phases that were timed (phase, duration_s or start_s and end_s, distance_m; machine, direction "
+     "and\n"
+     "load_kg if known), or the trace of a run, and prints what can be pasted into a scenario. Rows far off\n"
+     "lose their weight. docs/fit.md says how to time.\n",
+     COMMON | CLI_UNITS | CLI_JSON | CLI_BY | CLI_TIMES, true, cli_fit},
+    {"assign", "which machine with which box clears which of many lots",
+     "The first file is the fleet, the others are the scenarios of the lots. Simulates every machine with\n"
+     "every box that it can push on every lot, and finds the plan that is done soonest, or costs least.\n"
+     "Exit status 1 if some lot cannot be done.\n",
+     COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_LEAST |
+         CLI_NODES | CLI_FILES,
+     false, cli_assign},
     {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
      "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
      "--layouts all every layout beside the others. draw timeline: what each machine does when. draw chart:\n"
@@ -75,44 +95,26 @@ static const cli_command commands[] = {
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS,
      true, cli_report},
-    {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
-     COMMON, false, cli_schema},
-    {"new", "write a commented scenario to start from",
-     "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n"
-     "With --from it is made around the map of a lot.\n",
-     COMMON | CLI_FROM, false, cli_new},
-    {"fit", "speeds and fixed times of loaders, with errors, from a CSV of timed cycles",
-     "Reads phases that were timed (phase, duration_s or start_s and end_s, distance_m; machine, direction "
-     "and\n"
-     "load_kg if known), or the trace of a run, and prints what can be pasted into a scenario. Rows far off\n"
-     "lose their weight. docs/fit.md says how to time.\n",
-     COMMON | CLI_UNITS | CLI_JSON | CLI_BY | CLI_TIMES, true, cli_fit},
-    {"sensitivity", "which inputs matter most, and at which depth a ranking turns",
-     "Changes one input after the other with the same luck, and says by how much the total time changes; "
-     "then\n"
-     "looks between two depths (--depths \"3 cm,30 cm\") where the order of the best boxes and layouts "
-     "turns.\n",
-     COMMON | SCENARIO | CLI_CHOICE | CLI_DEPTHS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
-         CLI_BY,
-     true, cli_sensitivity},
+    {"replay", "a night to look at in a browser: one HTML file, one run or two side by side",
+     "Plays the first replication: machines on the real trace, the snow that goes, the piles that grow. Two "
+     "runs\n"
+     "share one clock: --policies A,B, --layouts A,B or any other list of two. The file needs no network.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | CLI_LISTS, true, cli_replay},
+    {"board", "a page to drag pile zones on, with the time that each place takes",
+     "Prints an address to open in a browser on this machine; Ctrl-C ends it. Zones are dragged, added and "
+     "taken\n"
+     "away, and the time changes at once. The page gives the layout as YAML, and writes it to --output "
+     "NEW.yaml\n"
+     "if that is given. Nothing but this machine can reach it, and only with the token in the address.\n",
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
+         CLI_PORT,
+     true, cli_board},
     {"merge", "join the parts that run or compare wrote with --shard",
      "Prints what one machine would have printed that had done all the work, to the last byte. The files\n"
      "are the parts, each once, in any order.\n",
      COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_FILES, false, cli_merge},
-    {"assign", "which machine with which box clears which of many lots",
-     "The first file is the fleet, the others are the scenarios of the lots. Simulates every machine with\n"
-     "every box that it can push on every lot, and finds the plan that is done soonest, or costs least.\n"
-     "Exit status 1 if some lot cannot be done.\n",
-     COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_LEAST |
-         CLI_NODES | CLI_FILES,
-     false, cli_assign},
-    {"plan", "an order of work found by search, never slower than keep-pushing",
-     "Tries plans for --seconds S or --tries N, and says what the best saves against keep-pushing and\n"
-     "straight-runs, and how near it is to the lower bound. --save FILE keeps it for `run --plan FILE`;\n"
-     "--csv lists its bites. Ctrl-C ends the search with the best so far.\n",
-     COMMON | SCENARIO | CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_CSV | CLI_REPLICATIONS | CLI_SEED |
-         CLI_THREADS | CLI_SECONDS | CLI_TRIES | CLI_SAVE,
-     true, cli_plan},
+    {"schema", "print the JSON Schema of the scenario format", "For editors that complete and check YAML.\n",
+     COMMON, false, cli_schema},
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof commands[0] };
@@ -126,7 +128,7 @@ static void add_overview(pc_text *out) {
               "usage: pushcycle COMMAND [OPTIONS] [SCENARIO.yaml]\n\n"
               "How long wheel loaders with box pushers take to clear a lot of snow.\n\ncommands:\n");
   for (size_t i = 0; i < COMMAND_COUNT; i++)
-    pc_text_addf(out, "  %-8s  %s\n", commands[i].name, commands[i].summary);
+    pc_text_addf(out, "  %-11s  %s\n", commands[i].name, commands[i].summary);
   pc_text_add(out,
               "\n`pushcycle COMMAND --help` lists the options of a command. Without a scenario the built-in\n"
               "demonstration lot is used. Exit status: 0 done, 1 the work could not be finished, 2 bad\n"

@@ -24,12 +24,12 @@ out: --layouts A,B
 no-out: --trace
 
 case: every command has help
-$ for c in run compare limits check place draw brief report schema new fit sensitivity merge assign; do pushcycle $c --help >help.$c && grep -q "^usage: pushcycle $c" help.$c || exit 9; done
+$ for c in new check run compare limits place plan sensitivity fit assign draw brief report replay board merge schema; do pushcycle $c --help >help.$c && grep -q "^usage: pushcycle $c" help.$c || exit 9; done
 
 case: unknown command, with the list
 $ pushcycle bake small.yaml
 exit: 2
-err: no command "bake"; commands: run compare limits check place replay board draw brief report schema new fit sensitivity merge assign
+err: no command "bake"; commands: new check run compare limits place plan sensitivity fit assign draw brief report replay board merge schema
 no-out: .
 
 case: a slip in the command
