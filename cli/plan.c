@@ -86,6 +86,15 @@ static cli_exit print(const cli_options *options, const pc_lot *lot, const pc_pl
   return written == CLI_DONE && found->planned.unfinished > 0 ? CLI_UNFINISHED : written;
 }
 
+/* Before a long search: the file can be written. */
+static cli_exit check_save(const cli_options *options) {
+  cli_file file = {0};
+  cli_exit opened = options->save ? cli_file_open(&file, options->save) : CLI_DONE;
+  if (options->save && opened == CLI_DONE)
+    cli_file_abandon(&file);
+  return opened;
+}
+
 static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search search) {
   pc_planning found;
   sigset_t before;
@@ -117,6 +126,8 @@ cli_exit cli_plan(const cli_options *options) {
   pc_plan_search search = {.threads = options->threads};
   pc_lot *lot = NULL;
   cli_exit sensible = read_limits(options, &search);
+  if (sensible == CLI_DONE)
+    sensible = check_save(options);
   if (sensible != CLI_DONE)
     return sensible;
   cli_exit status = cli_load(options, &scenario);

@@ -96,7 +96,7 @@ static void add_overlaps(const pc_siting_report *report, const pc_board_request 
       continue;
     snprintf(message, sizeof message, "zone \"%s\" lies on %s \"%s\", by %.3g m2",
              request->zones[finding->zone].name.text,
-             finding->rule == PC_SITING_BUILDING ? "the building"
+             finding->rule == PC_SITING_BUILDING ? "building"
              : finding->rule == PC_SITING_FENCE  ? "the fence"
                                                  : "an obstacle,",
              finding->thing.text, finding->area_m2);

@@ -2,9 +2,9 @@
 /* The words of the brief. What machines need before and during the work is common practice, no source; what
  * has one names it. */
 #include <math.h>
-#include <string.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "io/brief_private.h"

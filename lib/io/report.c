@@ -22,8 +22,8 @@ static const char head[] =
     "1rem; }\n"
     ".answer { font-size: 1.15rem; border-left: 6px solid #0072b2; padding-left: 0.8rem; }\n"
     ".scroll { overflow-x: auto; } table { border-collapse: collapse; font-size: 0.85rem; }\n"
-    "caption { text-align: left; padding: 0.3rem 0; } th, td { padding: 0.2rem 0.45rem; overflow-wrap: "
-    "anywhere; min-width: 2.5rem; border-bottom: 1px solid "
+    "caption { text-align: left; padding: 0.3rem 0; } th, td { padding: 0.2rem 0.45rem; "
+    "min-width: 2.5rem; border-bottom: 1px solid "
     "#969696; text-align: left; vertical-align: top; }\n"
     "thead th { border-bottom: 2px solid #000; } .number { text-align: right; font-variant-numeric: "
     "tabular-nums; "
@@ -383,7 +383,8 @@ static void end_page(pc_text *out, const pc_report_content *content) {
 pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style, pc_text *out) {
   if (content->comparison->row_count == 0)
     return PC_ERR_MISSING;
-  const pc_varying varies = pc_varying_of(content->comparison);
+  pc_varying varies = pc_varying_of(content->comparison);
+  varies.currency = content->scenario->money.currency.text;
   pc_picture_style svg = *style;
   svg.format = PC_PICTURE_SVG;
   start_page(out, content);

@@ -268,6 +268,7 @@ static json_t *make_compared(const pc_compare_row *row, const pc_money *money, b
   put(map, "finished", json_boolean(summary->unfinished == 0), bad);
   put_text(map, "reason", pc_reason_name(summary->mean.reason), bad);
   put_number(map, "haul_off_kg", summary->mean.haul_off_kg, bad);
+  put(map, "left_for_smaller_machine", make_small(&summary->mean, bad), bad);
   put_number(map, "fuel_l", summary->fuel_l, bad);
   put(map, "cost", make_cost(money, summary, bad), bad);
   put_text(map, "limited_by", pc_limit_name(row->limited_by), bad);

@@ -148,7 +148,8 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
     return PC_ERR_MEMORY;
   pc_text_add(out,
               "rank,layout,box,loader,policy,depth_m,difference_to_best_s_mean,"
-              "difference_to_best_s_half_width,tied_with_best,dropped,limited_by");
+              "difference_to_best_s_half_width,tied_with_best,dropped,left_for_smaller_machine_m2,left_for_"
+              "smaller_machine_kg,limited_by");
   add_summary_heading(out);
   add_night_heading(out);
   add_crew_heading(out);
@@ -165,6 +166,8 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
     add_number(out, row->difference_to_best_s.half_width);
     add_flag(out, row->tied_with_best);
     add_flag(out, row->dropped_after > 0);
+    add_number(out, row->summary.mean.small_m2);
+    add_number(out, row->summary.mean.small_kg);
     add_text(out, pc_limit_name(row->limited_by));
     add_summary(out, &row->summary);
     add_night(out, &row->summary);

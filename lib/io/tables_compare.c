@@ -14,7 +14,7 @@ static bool finished(const pc_compare_row *row) {
 }
 
 pc_varying pc_varying_of(const pc_comparison *comparison) {
-  pc_varying found = {0};
+  pc_varying found = {.least_small_m2 = INFINITY};
   double longest = 0;
   const pc_compare_row *first = comparison->rows;
   for (size_t i = 1; i < comparison->row_count; i++)
@@ -33,6 +33,9 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
     found.depths |= row->depth_m != first->depth_m;
     found.replications |= row->summary.replications > 1;
     found.chance |= pc_varies(&row->summary.total_time_s) || pc_varies(&row->difference_to_best_s);
+    found.cost |= !isnan(row->summary.cost);
+    found.finish |= row->summary.unfinished == 0;
+    found.least_small_m2 = fmin(found.least_small_m2, row->summary.mean.small_m2);
     longest = fmax(longest, row->summary.total_time_s.mean);
   }
   found.time = pc_time_unit_for(longest);
@@ -67,6 +70,16 @@ static const pc_compare_row *first_slower(const pc_compare_row *rows, size_t cou
     if (!rows[i].tied_with_best && finished(&rows[i]))
       return &rows[i];
   return NULL;
+}
+
+/* What this row leaves for a smaller machine beyond what the best one in that leaves, if it is worth a word.
+ */
+static double left_more_m2(const pc_compare_row *row, const pc_varying *varies) {
+  const pc_result *mean = &row->summary.mean;
+  double more = mean->small_m2 - varies->least_small_m2;
+  double share =
+      mean->small_m2 > 0 ? more / mean->small_m2 * mean->small_kg / (mean->start_kg + mean->fallen_kg) : 0;
+  return share > 0.005 ? more : 0;
 }
 
 static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
@@ -117,6 +130,10 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
   }
   pc_text_add(out, ".\n");
+  if (left_more_m2(best, varies) > 0)
+    pc_text_addf(out,
+                 "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
+                 pc_show(left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
   add_ties(rows, count, varies, out);
 }
 
@@ -136,9 +153,11 @@ static void add_shares(pc_table *table, const pc_result *mean) {
     pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
 }
 
-static void add_remark(pc_table *table, const pc_compare_row *row) {
+static void add_remark(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
+                       pc_unit_system system) {
   const pc_summary *summary = &row->summary;
-  char late[64] = "", nights[64] = "";
+  char late[64] = "", nights[64] = "", left[200] = "";
+  double left_m2 = left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
   if (!finished(row)) {
     if (summary->unfinished < summary->replications)
@@ -154,7 +173,10 @@ static void add_remark(pc_table *table, const pc_compare_row *row) {
                                                : "";
   if (areas > 0)
     snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
-  pc_table_cell(table, "%s%s", standing, late);
+  if (left_m2 > 0)
+    snprintf(left, sizeof left, "%sleaves %s more", *standing || *late ? ", " : "",
+             pc_show(left_m2, PC_DIM_AREA, system, 2).text);
+  pc_table_cell(table, "%s%s%s", standing, late, left);
 }
 
 static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
@@ -182,7 +204,9 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
   if (varies->chance)
     pc_table_cell(table, "%s",
                   finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text : "");
-  add_remark(table, row);
+  if (varies->cost)
+    pc_table_cell(table, "%s", pc_show_number(summary->cost, PC_DIM_NUMBER, "", 0).text);
+  add_remark(table, row, varies, system);
   pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", varies->chance ? 1 : 0).text);
   add_shares(table, &summary->mean);
   pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
@@ -191,17 +215,19 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
 
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table) {
-  char words[320];
+  char words[400], costs[80] = "";
+  if (varies->cost)
+    snprintf(costs, sizeof costs, "|cost %.60s", varies->currency ? varies->currency : "");
   const char *interval = varies->chance ? "r" : "", *heading = varies->chance ? "|±" : "";
-  snprintf(alignment, PC_COMPARE_COLUMNS, "r%sll%s%s%sr%sr%slrrrrrrrrl", varies->depths ? "r" : "",
+  snprintf(alignment, PC_COMPARE_COLUMNS, "r%sll%s%s%sr%sr%s%slrrrrrrrrl", varies->depths ? "r" : "",
            varies->loaders ? "l" : "", varies->machines ? "r" : "", varies->policies ? "l" : "", interval,
-           interval);
+           interval, varies->cost ? "r" : "");
   snprintf(words, sizeof words,
-           "rank%s|layout|box%s%s%s|time %s%s|to best %s%s||loads|push|carry|return|turn|wait|clean-up|"
+           "rank%s|layout|box%s%s%s|time %s%s|to best %s%s%s||loads|push|carry|return|turn|wait|clean-up|"
            "efficiency|limited by",
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
            varies->machines ? "|machines" : "", varies->policies ? "|policy" : "", varies->time.name, heading,
-           varies->time.name, heading);
+           varies->time.name, heading, costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   for (size_t i = 0; i < comparison->row_count; i++)
@@ -454,10 +480,11 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   if (comparison->row_count == 0)
     return;
   pc_varying varies = pc_varying_of(comparison);
+  varies.currency = scenario->money.currency.text;
   pc_tables_compare_answer(comparison, &varies, system, out);
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
-  if (varies.replications && !varies.chance)
+  if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "
                 "`breakdown`), so one is enough.\n");

@@ -117,18 +117,24 @@ static void add_storm_verdict(const pc_comparison *comparison, const pc_crews *c
 static void add_cost_verdict(const pc_crew_step *steps, const pc_crew_group *group, const pc_money *money,
                              pc_text *out) {
   int least = group->least_cost, last = group->last_that_pays, most = steps[group->count - 1].machines;
+  bool late = false;
+  for (size_t i = 0; i < group->count; i++)
+    late |= steps[i].finished && steps[i].late;
   for (size_t i = 0; i < group->count; i++)
     if (steps[i].machines == least)
-      pc_text_addf(out, "%d %s cost%s least, %s %s", least, machines_word(least), least == 1 ? "s" : "",
+      pc_text_addf(out, "%d %s cost%s least%s, %s %s", least, machines_word(least), least == 1 ? "s" : "",
+                   steps[i].late ? ", but none of them is in time"
+                   : late        ? " of those in time"
+                                 : "",
                    money->currency.text, pc_show_number(steps[i].cost, PC_DIM_NUMBER, "", 2).text);
   if (last == 0)
     pc_text_add(out, "; no further machine saves more than it costs. ");
   else if (last > least)
-    pc_text_addf(
-        out,
-        "; of the steps beyond, the last that saves more than it costs is the one to %d, without making "
-        "up for those before it. ",
-        last);
+    pc_text_addf(out,
+                 "; of the steps beyond, the one to %d saves more than it costs by itself, but not enough to "
+                 "make up for "
+                 "those before it. ",
+                 last);
   else if (last == most)
     pc_text_addf(out, "; the step to %d still saves more than it costs, and more were not compared. ", last);
   else

@@ -65,8 +65,12 @@ bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, 
 /* What varies over the rows of a comparison, and so needs a column or a word. */
 typedef struct pc_varying {
   bool layouts, boxes, loaders, policies, depths, machines;
-  bool replications; /* more than one … */
-  bool chance;       /* … and they differ, so that there are intervals */
+  bool replications;     /* more than one … */
+  bool chance;           /* … and they differ, so that there are intervals */
+  bool cost;             /* prices are given */
+  const char *currency;  /* borrowed; NULL: not told */
+  bool finish;           /* some row does */
+  double least_small_m2; /* what is left for a smaller machine by the row that leaves least of it */
   pc_time_unit time;
 } pc_varying;
 

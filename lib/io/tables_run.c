@@ -63,7 +63,7 @@ static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_sy
   if (summary->replications > 1)
     pc_text_addf(out, ", %zu replications", summary->replications);
   pc_text_add(out, ".\n");
-  if (summary->replications > 1 && !pc_varies(&summary->total_time_s))
+  if (summary->replications > 1 && summary->unfinished == 0 && !pc_varies(&summary->total_time_s))
     pc_text_addf(out,
                  "All %zu replications took the same time: nothing varies by chance here (`chance`, "
                  "`breakdown`), so one is enough.\n",

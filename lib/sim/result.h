@@ -55,7 +55,7 @@ typedef struct pc_zone_result {
 
 typedef struct pc_area_result {
   double done_s;      /* when it was clear for the last time; NaN: never */
-  double max_depth_m; /* deepest that snow lay on average, as fresh snow (only while snow falls) */
+  double max_depth_m; /* deepest that snow lay on average, as fresh snow (NaN: none falls) */
   bool late;          /* not clear by its deadline */
 } pc_area_result;
 

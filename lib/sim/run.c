@@ -206,14 +206,26 @@ static double still_to_move_kg(const pc_world *world) {
   return pc_sum_value(&sum);
 }
 
+/* Some of the area is on the grid: a box of the crew gets there. */
+static bool is_reached(const pc_world *world, size_t p) {
+  const pc_patch *patch = &world->lot->ground->patches[p];
+  const double *m2 = &world->lot->ground->cell_m2[pc_patch_cell(patch, 0, 0)];
+  size_t cells = (size_t)patch->stations * (size_t)patch->strips;
+  for (size_t k = 0; k < cells; k++)
+    if (m2[k] > 0.0)
+      return true;
+  return false;
+}
+
 static void finish_areas(const pc_world *world, pc_result *result) {
   for (size_t p = 0; p < result->area_count; p++) {
     const pc_area_state *area = &world->areas[p];
     double by = world->lot->areas[p].clear_by_s;
     double done = area->done_s * (60.0 / world->lot->work_minutes_per_hour);
+    bool clear = area->clear && is_reached(world, p);
     result->areas[p] =
-        (pc_area_result){area->clear ? done : NAN, area->max_depth_m,
-                         !isnan(by) && !(area->judged ? area->met : area->clear && done <= by)};
+        (pc_area_result){clear ? done : NAN, world->lot->storm_end_s > 0.0 ? area->max_depth_m : NAN,
+                         !isnan(by) && !(area->judged && clear ? area->met : clear && done <= by)};
   }
 }
 

@@ -251,6 +251,28 @@ static void check_zone_overlaps(const pc_scenario *s, const sound_rings *all, pc
         check_zone_overlap(s, i, j, faults);
 }
 
+/* Snow can't be piled into a building. */
+static void check_zone_buildings(const pc_scenario *s, const sound_rings *all, pc_faults *faults) {
+  const bool *sound = all->sound + all->pavements;
+  bool no_memory = false;
+  for (size_t i = 0; i < s->zone_count; i++)
+    for (size_t b = 0; b < s->site.obstacle_count && sound[i]; b++) {
+      const pc_obstacle *thing = &s->site.obstacles[b];
+      double shared = 0;
+      if (thing->kind != PC_OBSTACLE_BUILDING || !is_sound(&thing->outline, &no_memory) ||
+          pc_rings_shared_area(&s->zones[i].outline, &thing->outline, &shared) != PC_OK ||
+          shared <= overlap_allowed_m2)
+        continue;
+      char key[PC_KEY_MAX], size[40];
+      snprintf(key, sizeof key, "zones[%zu].outline", i);
+      pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
+      pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL, "zone \"%s\" lies on building \"%s\", by %s",
+                    s->zones[i].name.text, thing->name.text, size);
+    }
+  if (no_memory)
+    pc_faults_add(faults, PC_ERR_MEMORY, "", NULL, "there is not enough memory to check the scenario");
+}
+
 static void check_layouts(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
   for (size_t i = 0; i < s->layout_count; i++) {
     char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
@@ -310,6 +332,20 @@ static bool is_on_pavement(const sound_rings *all, pc_point point) {
   return false;
 }
 
+/* A machine that stands in something could not leave. */
+static void check_free(const pc_scenario *s, pc_point place, const char *key, const char *what,
+                       pc_faults *faults) {
+  for (size_t i = 0; i < s->site.obstacle_count; i++) {
+    const pc_obstacle *thing = &s->site.obstacles[i];
+    bool inside = thing->outline.count > 2
+                      ? pc_ring_contains(&thing->outline, place)
+                      : hypot(place.x_m - thing->at.x_m, place.y_m - thing->at.y_m) < thing->radius_m;
+    if (inside)
+      pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL, "the %s lies in %s \"%s\"", what,
+                    pc_obstacle_kind_names[thing->kind], thing->name.text);
+  }
+}
+
 /* A place where a machine is to stand. */
 static void check_place(const pc_scenario *s, const sound_rings *all, pc_point place, const char *key,
                         const char *what, pc_faults *faults) {
@@ -319,6 +355,8 @@ static void check_place(const pc_scenario *s, const sound_rings *all, pc_point p
     pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
                   "the %s lies outside the pavement: it must be in an area, a ground outline or a zone",
                   what);
+  else
+    check_free(s, place, key, what, faults);
 }
 
 static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const sound_rings *all,
@@ -447,6 +485,7 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   if (find_sound(scenario, &all)) {
     check_zone_places(scenario, &all, faults);
     check_zone_overlaps(scenario, &all, faults);
+    check_zone_buildings(scenario, &all, faults);
     check_crew(scenario, &names, &all, faults);
     if (scenario->has_fuel_point)
       check_place(scenario, &all, scenario->fuel_point, "fuel_point", "fuel point", faults);

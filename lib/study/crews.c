@@ -90,11 +90,19 @@ static int fewest_first(const void *a, const void *b) {
   return x->machines != y->machines ? x->machines - y->machines : x->row < y->row ? -1 : x->row > y->row;
 }
 
+static bool is_late(const pc_summary *summary) {
+  for (size_t a = 0; a < summary->mean.area_count; a++)
+    if (summary->area_late && summary->area_late[a] > 0)
+      return true;
+  return false;
+}
+
 static pc_crew_step step_of(const pc_comparison *comparison, size_t row) {
   const pc_compare_row *from = &comparison->rows[row];
   return (pc_crew_step){.row = row,
                         .machines = from->crew,
                         .finished = from->summary.unfinished == 0,
+                        .late = is_late(&from->summary),
                         .time_s = from->summary.total_time_s.mean,
                         .cost = from->summary.cost,
                         .speed_up = NAN,
@@ -109,6 +117,11 @@ static void weigh_step(pc_crew_step *step, const pc_crew_step *before) {
   step->cost_difference = step->cost - before->cost;
   step->saves = added > 0 && step->time_s <= before->time_s * pow(1.0 - PC_CREW_SAVING, added);
   step->pays = isnan(step->cost_difference) ? step->saves : step->cost_difference < 0.0;
+}
+
+/* Being in time comes first. */
+static bool costs_less(const pc_crew_step *a, const pc_crew_step *b) {
+  return a->late != b->late ? b->late : a->cost < b->cost;
 }
 
 static void weigh_group(pc_crew_step *steps, pc_crew_group *group) {
@@ -127,7 +140,7 @@ static void weigh_group(pc_crew_step *steps, pc_crew_group *group) {
       group->last_that_pays = step->machines;
     if (step->saves)
       group->last_that_saves = step->machines;
-    if (!isnan(step->cost) && (!cheapest || step->cost < cheapest->cost))
+    if (!isnan(step->cost) && (!cheapest || costs_less(step, cheapest)))
       cheapest = step;
     before = step;
   }

@@ -36,6 +36,7 @@ typedef struct pc_crew_step {
   size_t row;   /* of the comparison */
   int machines; /* the number asked for, without those that stay whatever it is */
   bool finished;
+  bool late;           /* some area missed its deadline in some replication */
   double time_s, cost; /* means; cost NaN: prices are not given */
   double speed_up;     /* time of one machine over this one's; NaN if one was not compared or not finished */
   double saved_s;      /* by the step from the finished one before; NaN: there is none */
@@ -47,7 +48,7 @@ typedef struct pc_crew_step {
 
 typedef struct pc_crew_group {
   size_t first, count; /* steps */
-  int least_cost;      /* machines; 0: no prices, or nothing finished */
+  int least_cost;      /* machines, of those that are in time if any is; 0: no prices, or nothing finished */
   int last_that_pays;  /* machines after the last step that pays; 0: none does */
   int last_that_saves; /* machines after the last step that saves at least 10 % each; 0: none does */
 } pc_crew_group;

@@ -166,7 +166,7 @@ test("a place that is not possible is told in words instead of a time", async ()
     await settled(browser);
     await browser.drag(await spot(browser, 43, 10), await spot(browser, 20, 10));
     assert.equal(await settled(browser), "Not possible");
-    assert.match(await browser.text("#faults"), /zone "east" lies on the building "hall", by 24 m2/);
+    assert.match(await browser.text("#faults"), /zone "east" lies on building "hall", by 24 m2/);
     await browser.click("#undo");
     assert.ok(minutes(await settled(browser)) > 1);
     assert.equal(await browser.text("#faults"), "");

@@ -64,3 +64,34 @@ out: ^A season of 12.5 storms$
 out: ^href="#season"$
 out: ^0$
 exit: 1
+
+case: prices stand beside the times
+$ pushcycle compare small.yaml --boxes all --set "money={currency: CAD, machine: 95 /h, operator: 38 /h}"
+out: ^ +rank .* cost CAD
+
+case: a box that leaves more than another is told of
+$ printf 'pushcycle: 1\nsnow: {depth: 10 cm}\nsite: {areas: [{name: yard, outline: [[0, 0], [60, 0], [60, 40], [0, 40]]}, {name: strip, outline: [[60, 10], [90, 10], [90, 13], [60, 13]], clear_by: 1 h}]}\nboxes: [{name: wide, width: 4.5 m, height: 1.2 m}, {name: narrow, width: 2.9 m, height: 1.2 m}]\nloaders: [{name: l, machine_width: 2.5 m, speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nzones: [{name: z, outline: [[-12, 0], [0, 0], [0, 40], [-12, 40]], height: 5 m}]\ncrew: [{loader: l, box: narrow}]\n' >strip.yaml; pushcycle compare strip.yaml --boxes wide,narrow --quiet; pushcycle run strip.yaml --box wide --quiet
+out: leaves 90 m2 more
+out: they clear more in their time
+out: ^ +strip +never +60.0 min +missed
+
+case: a machine that starts in a building
+$ pushcycle run --set "crew[0].start=[125, 50]"
+exit: 2
+err: crew\[0\]\.start: the start lies in building "ticket hall"
+
+case: a machine that starts in a pole
+$ pushcycle check --set "crew[0].start=[60, 34]"
+exit: 2
+err: crew\[0\]\.start: the start lies in pole
+
+case: a zone on a building
+$ pushcycle check --set "zones[0].outline=[[120,40],[150,40],[150,60],[120,60]]"
+exit: 2
+err: zones\[0\]\.outline: zone "north" lies on building "ticket hall", by 144 m2
+
+case: a plan that can't be saved is no long search
+$ pushcycle plan small.yaml --seconds 60 --save nowhere/p.json
+exit: 3
+err: nowhere/p.json: No such file
+no-out: .

@@ -110,7 +110,7 @@ static void test_places_that_are_not_possible(void **state) {
   check_fault(&f,
               "{\"zones\": [" EAST
               ", {\"name\": \"b\", \"from\": null, \"outline\": [[14, 20], [20, 20], [20, 24], [14, 24]]}]}",
-              "zone \"b\" lies on the building \"hut\", by 8 m2", 1); /* 2 m x 4 m */
+              "zone \"b\" lies on building \"hut\", by 8 m2", 1); /* 2 m x 4 m */
   check_fault(
       &f,
       "{\"zones\": [{\"name\": \"far\", \"from\": null, \"outline\": [[90, 0], [96, 0], [96, 9], [90, 9]]}]}",

@@ -250,7 +250,7 @@ static void sentences_for_costs(void **state) {
       {{10, 9.5, 9},
        "  3 machines cost least, EUR 9.00; the step to 3 still saves more than it costs, and more were"},
       {{10, 12, 11},
-       "  1 machine costs least, EUR 10.00; of the steps beyond, the last that saves more than it costs "},
+       "  1 machine costs least, EUR 10.00; of the steps beyond, the one to 3 saves more than it costs by "},
       {{10, 12, 14}, "  1 machine costs least, EUR 10.00; no further machine saves more than it costs. "},
       {{NAN, NAN, NAN},
        "  The last step that saves at least 10 % of the time with each machine is the one to 2.\n"}};
@@ -273,6 +273,16 @@ static void sentences_for_costs(void **state) {
     assert_true(isnan(cases[k].cost[0]) == !strstr(text.data, "cost EUR"));
     pc_text_free(&text);
   }
+  /* being in time comes before money: one machine is cheapest, but late */
+  pc_text text = {0};
+  for (size_t i = 0; i < 3; i++) {
+    c.rows[i].summary.cost = 10 + c.rows[i].crew;
+    c.rows[i].summary.area_late[0] = c.rows[i].crew == 1;
+  }
+  pc_tables_compare(&s, &c, PC_METRIC, &text);
+  if (!strstr(text.data, "2 machines cost least of those in time, EUR 12.00"))
+    fail_msg("%s", text.data);
+  pc_text_free(&text);
   pc_comparison_free(&c);
   pc_faults_free(&faults);
   pc_scenario_free(&s);
