@@ -263,12 +263,12 @@ static void add_selection_made(const pc_comparison *comparison, pc_text *out) {
   for (size_t i = 0; i < comparison->row_count; i++)
     if (comparison->rows[i].summary.replications > most)
       most = comparison->rows[i].summary.replications;
-  pc_text_addf(
-      out,
-      "Replications went on until the best was known to within %s, with 95 %% (Kim and Nelson 2001): "
-      "%zu of each at first, up to %zu.%s\n",
-      pc_show(comparison->within_s, PC_DIM_TIME, PC_METRIC, 3).text, comparison->first_stage, most,
-      comparison->settled ? "" : " It is not known yet.");
+  pc_text_addf(out,
+               "Replications went on until the best row was known: with 95 %% no other is quicker by more "
+               "than %s (Kim "
+               "and Nelson 2001). %zu of each at first, up to %zu.%s\n",
+               pc_show(comparison->within_s, PC_DIM_TIME, PC_METRIC, 3).text, comparison->first_stage, most,
+               comparison->settled ? "" : " It is not known yet.");
 }
 
 static void add_selection(const pc_comparison *comparison, const pc_varying *varies, pc_text *out) {

@@ -53,9 +53,16 @@ static void check_pair(const pc_scenario *scenario, size_t index, pc_faults *fau
   const pc_box *box = box_of(scenario, entry);
   const pc_loader *loader = loader_of(scenario, entry);
   char key[PC_KEY_MAX];
-  if (!box || !loader || !(box->mass_kg > heavy_box_share * loader->mass_kg))
+  if (!box || !loader)
     return;
   (void)snprintf(key, sizeof key, "crew[%zu].box", index);
+  const pc_unit unit = pc_unit_make(loader, box, &scenario->snow, scenario->full_at);
+  if (box->blade == PC_BLADE_NONE && !(unit.capacity_kg > 0))
+    pc_faults_caution(faults, key,
+                      "\"%.40s\" cannot push \"%.40s\" at all: it will stand still (limits tells why)",
+                      loader->name.text, box->name.text);
+  if (!(box->mass_kg > heavy_box_share * loader->mass_kg))
+    return;
   pc_faults_caution(
       faults, key,
       "\"%.40s\" weighs more than three tenths of \"%.40s\": can that loader carry it? Only its tyres and "

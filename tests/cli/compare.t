@@ -2,7 +2,7 @@
 
 case: replications go on until the best is known
 $ pushcycle compare small.yaml --policies keep-pushing,straight-runs --set "chance.fill=20 %" --set "chance.carry=40 %" --replications 10 --within "1 s"
-out: best was known to within 1 s, with 95 % \(Kim and Nelson 2001\): 10 of each at first
+out: with 95 % no other is quicker by more than 1 s \(Kim and Nelson 2001\)\. 10 of each at first
 out: out after [0-9]+
 
 case: the same as JSON
@@ -95,3 +95,7 @@ $ pushcycle plan small.yaml --seconds 60 --save nowhere/p.json
 exit: 3
 err: nowhere/p.json: No such file
 no-out: .
+
+case: a loader that can't push its box is told of
+$ pushcycle check small.yaml --set "loaders[0].power=2 kW" --set "loaders[0].mass=1 t" --set "loaders[0].traction=0.02" --set "boxes[0].mass=1.5 t" --set "boxes[1].mass=1.5 t"
+out: cannot push ".*" at all: it will stand still
