@@ -121,14 +121,18 @@ static void draw_split(const plot *p, const pc_compare_row *row, double y) {
   }
 }
 
+/* Lowering and raising look alike, and have one entry. */
 static void draw_split_legend(pc_canvas *canvas, double y, double width) {
-  double step = width / PC_PHASE_COUNT;
+  double step = width / (PC_PHASE_COUNT - 1), x = MARGIN;
   const pc_type type = {.size = 7, .lines = 1};
   for (int i = 0; i < PC_PHASE_COUNT; i++) {
     const pc_phase_look *look = pc_phase_look_of(phase_order[i]);
-    double x = MARGIN + i * step;
+    if (phase_order[i] == PC_PHASE_RAISE)
+      continue;
     pc_canvas_box(canvas, (pc_rect){x, y, 16, 9}, &look->area);
-    pc_canvas_text(canvas, (pc_rect){x + 20, y - 0.5, step - 22, 10}, &type, look->words);
+    pc_canvas_text(canvas, (pc_rect){x + 20, y - 0.5, step - 22, 10}, &type,
+                   phase_order[i] == PC_PHASE_LOWER ? "lower, raise" : look->words);
+    x += step;
   }
 }
 

@@ -150,5 +150,8 @@ void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *ou
     add_troubles(a, out);
   }
   add_left_out(fleet, a, out);
-  pc_text_addf(out, "\nTimes count from the yard. %s\n", pc_tables_caution_line());
+  pc_text_addf(out,
+               "\nTimes count from the yard. Deadlines and opening hours of areas are not looked at between "
+               "lots. %s\n",
+               pc_tables_caution_line());
 }
