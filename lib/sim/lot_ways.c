@@ -534,7 +534,7 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
     pc_sum_add(&total, lot->cell_kg[c]);
   }
   lot->start_kg = pc_sum_value(&total);
-  lot->small_kg = kgpm2 * lot->small_m2;
+  lot->small_kg = (kgpm2 + lot->fall_kgpm2) * lot->small_m2;
   for (size_t s = 0; s < lot->lane_set_count; s++)
     pc_lot_fill_slots(lot, &lot->lane_sets[s]);
   for (size_t s = 0; s < lot->lane_set_count; s++) {
