@@ -188,7 +188,8 @@ static pc_status look_from_some(void *context, size_t part) {
           pc_net_sees(net, &last, net->node_near[node], at, c))
         own->seen[own->count++] = (uint16_t)c;
     net->seen_first[node + 1] = (uint32_t)(own->count - before);
-    find_roots(net, node, own->seen + before, own->count - before);
+    find_roots(net, node, own->seen ? own->seen + before : NULL,
+               own->count - before); /* none without corners */
   }
   pc_hints_free(&last);
   return status;

@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # run.sh BUILD SECONDS AT_ONCE TARGET…: fuzzes each target for so many seconds, AT_ONCE of them side by side. They begin with what
-# is kept in tests/fuzz/corpus; what libFuzzer finds on the way is gathered in BUILD/found. An input that breaks
+# is kept in tests/fuzz/corpus; what libFuzzer finds on the way is gathered in BUILD/found. 
+# FUZZ_SEED makes it begin with the same inputs each time (0, the default: with others each time). What breaks
 # something is left in BUILD/broken: mend the fault, and keep the input under tests/fuzz/corpus/TARGET.
 set -u
 build=$1 seconds=$2 at_once=$3
@@ -27,7 +28,7 @@ fuzz() {
   mkdir -p "$build/found/$1"
   # The folders of more_of are meant to be split.
   # shellcheck disable=SC2046
-  "$build/fuzz_$1" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=3000 -max_len=16384 -print_final_stats=1 \
+  "$build/fuzz_$1" -max_total_time="$seconds" -timeout=20 -rss_limit_mb=3000 -max_len=16384 -print_final_stats=1 -seed="${FUZZ_SEED:-0}" \
     -dict="$build/words.dict" -artifact_prefix="$build/broken/$1-" \
     "$build/found/$1" "$here/fuzz/corpus/$1" $(more_of "$1") >"$build/fuzz_$1.log" 2>&1 </dev/null
   echo $? >"$build/fuzz_$1.status"
