@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # run.sh BUILD SECONDS AT_ONCE TARGET…: fuzzes each target for so many seconds, AT_ONCE of them side by side. They begin with what
-# is kept in tests/fuzz/corpus; what libFuzzer finds on the way is gathered in BUILD/found. 
+# is kept in tests/fuzz/corpus; what libFuzzer finds on the way is gathered in BUILD/found.
 # FUZZ_SEED makes it begin with the same inputs each time (0, the default: with others each time). What breaks
 # something is left in BUILD/broken: mend the fault, and keep the input under tests/fuzz/corpus/TARGET.
 set -u
