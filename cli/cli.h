@@ -159,7 +159,9 @@ typedef struct cli_watch {
   struct sigaction before;
 } cli_watch;
 
-/* From now on Ctrl-C asks the work to end with what is done, and on a terminal its progress is shown. */
+/* On a terminal the progress of the work is shown, until cli_watch_end. */
+const pc_watch *cli_progress_begin(cli_watch *watch, const cli_options *options, const char *steps);
+/* The same, and from now on Ctrl-C asks the work to end with what is done. */
 const pc_watch *cli_watch_begin(cli_watch *watch, const cli_options *options, const char *steps);
 /* True if Ctrl-C was pressed. */
 bool cli_watch_end(cli_watch *watch);

@@ -2,19 +2,12 @@
 /* Where to put the pile zones, and the scenario with them as one more layout. */
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/memory.h"
 #include "cli.h"
 #include "io/place_write.h"
 #include "io/results.h"
 #include "io/tables.h"
-
-static void show_progress(void *context, size_t done, size_t all) {
-  (void)context;
-  fprintf(stderr, "\r%zu of about %zu simulated%s", done, all, done < all ? "" : "\n");
-  fflush(stderr);
-}
 
 /* ---- the layout ---- */
 
@@ -118,13 +111,16 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario,
 static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
   pc_faults faults = {0};
   pc_placement placement = {0};
-  bool watched = !options->quiet && isatty(STDERR_FILENO);
+  cli_watch watch;
+  const pc_watch *shown = cli_progress_begin(&watch, options, "simulations");
   const pc_place_wanted wanted = {.choice = choice,
                                   .replications = (size_t)scenario->chance.replications,
                                   .seed = (uint64_t)scenario->chance.seed,
                                   .threads = options->threads,
-                                  .progress = watched ? show_progress : NULL};
+                                  .progress = shown->progress,
+                                  .context = shown->context};
   pc_status status = pc_placement_find(scenario, &wanted, &placement, &faults);
+  (void)cli_watch_end(&watch);
   cli_show_faults(&faults, 0, false);
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);

@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <errno.h>
 #include <math.h>
-#include <signal.h>
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "cli.h"
 #include "io/plan_file.h"
@@ -11,37 +9,10 @@
 
 enum { USUAL_SECONDS = 10 };
 
-/* Ctrl-C stays pending while the search runs and is asked for between tries: no handler, no global. */
-static bool is_stopped(void *context) {
-  (void)context;
-  sigset_t waiting;
-  return sigpending(&waiting) == 0 &&
-         (sigismember(&waiting, SIGINT) == 1 || sigismember(&waiting, SIGTERM) == 1);
-}
-
 static void show_progress(void *context, size_t tries, double best_s, double keep_s) {
-  if (*(const bool *)context) {
-    fprintf(stderr, "\r%zu plans tried, the best %.1f %% quicker ", tries, 100.0 * (1.0 - best_s / keep_s));
-    fflush(stderr);
-  }
-}
-
-/* The signals of the terminal, held back while `held`; one that has come is taken then. */
-static void hold_signals(bool held, sigset_t *before) {
-  sigset_t both, waiting;
-  sigemptyset(&both);
-  sigaddset(&both, SIGINT);
-  sigaddset(&both, SIGTERM);
-  if (held) {
-    pthread_sigmask(SIG_BLOCK, &both, before);
-    return;
-  }
-  int number;
-  while (sigpending(&waiting) == 0 &&
-         (sigismember(&waiting, SIGINT) == 1 || sigismember(&waiting, SIGTERM) == 1))
-    if (sigwait(&both, &number) != 0)
-      break;
-  pthread_sigmask(SIG_SETMASK, before, NULL);
+  (void)context;
+  fprintf(stderr, "\r%zu plans tried, the best %.1f %% quicker ", tries, 100.0 * (1.0 - best_s / keep_s));
+  fflush(stderr);
 }
 
 static cli_exit read_limits(const cli_options *options, pc_plan_search *search) {
@@ -97,16 +68,14 @@ static cli_exit check_save(const cli_options *options) {
 
 static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search search) {
   pc_planning found;
-  sigset_t before;
-  bool watched = !options->quiet && isatty(STDERR_FILENO);
-  search.stop = is_stopped;
-  search.progress = show_progress;
-  search.context = &watched;
-  hold_signals(true, &before);
+  cli_watch watch;
+  const pc_watch *shown = cli_watch_begin(&watch, options, "plans");
+  search.stop = shown->stop;
+  search.progress = shown->progress ? show_progress : NULL; /* how much is gained, not how much is left */
   pc_status status = pc_plan_find(lot, &search, &found);
-  hold_signals(false, &before);
-  if (watched)
+  if (shown->progress)
     fputc('\n', stderr);
+  (void)cli_watch_end(&watch);
   if (status != PC_OK) {
     cli_say("the search failed: %s", pc_status_describe(status));
     return cli_exit_of(status);

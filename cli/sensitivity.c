@@ -1,16 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
-#include <unistd.h>
 
 #include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
-
-static void show_progress(void *context, size_t done, size_t all) {
-  (void)context;
-  fprintf(stderr, done < all ? "\r%zu of %zu" : "\r%zu of %zu done\n", done, all);
-  fflush(stderr);
-}
 
 static cli_exit read_share(const cli_options *options, double *share) {
   pc_error error;
@@ -60,9 +53,11 @@ static cli_exit study(const cli_options *options, const pc_scenario *scenario, c
                       const pc_sensitivity_plan *plan) {
   pc_sensitivity found;
   pc_faults faults = {0};
-  bool watched = !options->quiet && isatty(STDERR_FILENO);
+  cli_watch watch;
+  const pc_watch *shown = cli_progress_begin(&watch, options, "trials");
   pc_status status =
-      pc_sensitivity_make(scenario, choice, plan, watched ? show_progress : NULL, NULL, &found, &faults);
+      pc_sensitivity_make(scenario, choice, plan, shown->progress, shown->context, &found, &faults);
+  (void)cli_watch_end(&watch);
   cli_show_faults(&faults, 0, !options->quiet);
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);

@@ -40,14 +40,19 @@ static void progress(void *context, size_t done, size_t all) {
   watch->told_s = now;
 }
 
+const pc_watch *cli_progress_begin(cli_watch *watch, const cli_options *options, const char *steps) {
+  bool shown = !options->quiet && isatty(STDERR_FILENO);
+  interrupted = 0;
+  *watch = (cli_watch){
+      .watch = {.progress = shown ? progress : NULL, .context = watch}, .steps = steps, .begun_s = now_s()};
+  return &watch->watch;
+}
+
 const pc_watch *cli_watch_begin(cli_watch *watch, const cli_options *options, const char *steps) {
   struct sigaction action = {.sa_handler = interrupt, .sa_flags = (int)SA_RESETHAND};
   sigemptyset(&action.sa_mask);
-  bool shown = !options->quiet && isatty(STDERR_FILENO);
-  *watch = (cli_watch){.watch = {.progress = shown ? progress : NULL, .stop = stop, .context = watch},
-                       .steps = steps,
-                       .begun_s = now_s()};
-  interrupted = 0;
+  (void)cli_progress_begin(watch, options, steps);
+  watch->watch.stop = stop;
   watch->caught = sigaction(SIGINT, &action, &watch->before) == 0;
   return &watch->watch;
 }

@@ -2,6 +2,7 @@
 #include "base/parallel.h"
 
 #include <pthread.h>
+#include <stdatomic.h>
 #include <unistd.h>
 
 typedef struct task {
@@ -47,4 +48,34 @@ pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part
     status = status == PC_OK ? tasks[p].status : status;
   }
   return status;
+}
+
+typedef struct queue {
+  size_t count;
+  pc_status (*work)(void *context, size_t task);
+  bool (*stop)(void *context);
+  void *context;
+  atomic_size_t next;
+  atomic_bool failed;
+} queue;
+
+static pc_status work_off(void *context, size_t part) {
+  (void)part;
+  queue *q = context;
+  pc_status status = PC_OK;
+  while (status == PC_OK && !atomic_load(&q->failed) && !(q->stop && q->stop(q->context))) {
+    size_t i = atomic_fetch_add(&q->next, 1);
+    if (i >= q->count)
+      break;
+    status = q->work(q->context, i);
+  }
+  if (status != PC_OK)
+    atomic_store(&q->failed, true);
+  return status;
+}
+
+pc_status pc_parallel_each(size_t parts, size_t count, pc_status (*work)(void *context, size_t task),
+                           bool (*stop)(void *context), void *context) {
+  queue q = {.count = count, .work = work, .stop = stop, .context = context};
+  return pc_parallel(parts, work_off, &q);
 }

@@ -20,6 +20,12 @@ PC_API size_t pc_parts_for(int threads, size_t tasks);
  * failed. */
 PC_API PC_MUST_USE pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part),
                                          void *context);
+/* Calls work(context, task) for tasks 0 … count − 1, in so many threads, each of which takes the next task
+ * that nobody has begun. No more are begun once one has failed, or stop(context) says so (may be NULL; asked
+ * from several threads at once). The status of a task that failed. */
+PC_API PC_MUST_USE pc_status pc_parallel_each(size_t parts, size_t count,
+                                              pc_status (*work)(void *context, size_t task),
+                                              bool (*stop)(void *context), void *context);
 
 PC_END_C
 

@@ -10,11 +10,11 @@ void pc_steps_end(pc_steps *steps) {
   pthread_mutex_destroy(&steps->lock);
 }
 
-void pc_steps_count(pc_steps *steps, size_t more) {
+void pc_steps_count(pc_steps *steps) {
   if (!steps->watch || !steps->watch->progress)
     return;
   pthread_mutex_lock(&steps->lock);
-  steps->done += more;
+  steps->done++;
   if (steps->all < steps->done)
     steps->all = steps->done;
   steps->watch->progress(steps->watch->context, steps->done, steps->all);

@@ -16,8 +16,8 @@ typedef struct pc_steps {
 /* Ends with pc_steps_end. watch may be NULL, and must outlive the steps. */
 void pc_steps_begin(pc_steps *steps, const pc_watch *watch, size_t all);
 void pc_steps_end(pc_steps *steps);
-/* So many more steps are done; steps that were not foreseen make the whole longer. */
-void pc_steps_count(pc_steps *steps, size_t more);
+/* One more step is done; one that was not foreseen makes the whole longer. */
+void pc_steps_count(pc_steps *steps);
 bool pc_steps_stopped(const pc_steps *steps);
 
 #endif

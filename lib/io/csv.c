@@ -50,3 +50,14 @@ char *pc_csv_next_line(char **rest, int *line) {
   }
   return NULL;
 }
+
+void pc_csv_next_text(pc_text *out, const char *field) {
+  pc_text_add(out, ",");
+  pc_csv_add_text(out, field);
+}
+
+void pc_csv_next_number(pc_text *out, double value) {
+  char text[PC_CSV_NUMBER_MAX];
+  pc_csv_print_number(text, value);
+  pc_text_addf(out, ",%s", text);
+}

@@ -9,6 +9,9 @@ enum { PC_CSV_NUMBER_MAX = 32 };
 
 /* A field as RFC 4180 has it: in quotes if it holds a comma, a quote or a line break, quotes doubled. */
 void pc_csv_add_text(pc_text *out, const char *field);
+/* The same with the comma before it, as every field but the first of a line has it; and a number so. */
+void pc_csv_next_text(pc_text *out, const char *field);
+void pc_csv_next_number(pc_text *out, double value);
 /* Ten significant digits with a decimal point in every locale; nothing at all for a number that is not
  * finite, since CSV has no word for it. */
 void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);

@@ -119,17 +119,6 @@ pc_status pc_results_assign_json(const pc_fleet *fleet, const pc_assignment *a, 
   return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
 }
 
-static void add_text(pc_text *out, const char *field) {
-  pc_text_add(out, ",");
-  pc_csv_add_text(out, field);
-}
-
-static void add_number(pc_text *out, double value) {
-  char text[PC_CSV_NUMBER_MAX];
-  pc_csv_print_number(text, value);
-  pc_text_addf(out, ",%s", text);
-}
-
 pc_status pc_results_assign_csv(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
   pc_text_add(out,
               "route,machine,box,together,stop,lot,arrive_s,work_s,done_s,second_machine,second_box,"
@@ -141,18 +130,18 @@ pc_status pc_results_assign_csv(const pc_fleet *fleet, const pc_assignment *a, p
       const pc_assign_stop *stop = &route->stops[i];
       size_t second;
       pc_text_addf(out, "%zu", r + 1);
-      add_text(out, fleet->machines[unit->machine].name.text);
-      add_text(out, fleet->boxes[unit->box].name.text);
+      pc_csv_next_text(out, fleet->machines[unit->machine].name.text);
+      pc_csv_next_text(out, fleet->boxes[unit->box].name.text);
       pc_text_addf(out, ",%d,%zu", unit->together, i + 1);
-      add_text(out, a->lots[stop->lot].text);
-      add_number(out, stop->arrive_s);
-      add_number(out, trial_of(a, route->unit, stop->lot)->time_s);
-      add_number(out, stop->done_s);
+      pc_csv_next_text(out, a->lots[stop->lot].text);
+      pc_csv_next_number(out, stop->arrive_s);
+      pc_csv_next_number(out, trial_of(a, route->unit, stop->lot)->time_s);
+      pc_csv_next_number(out, stop->done_s);
       if (pc_assign_second(a, stop->lot, route->unit, &second)) {
-        add_text(out, fleet->machines[a->units[second].machine].name.text);
-        add_text(out, fleet->boxes[a->units[second].box].name.text);
+        pc_csv_next_text(out, fleet->machines[a->units[second].machine].name.text);
+        pc_csv_next_text(out, fleet->boxes[a->units[second].box].name.text);
         pc_text_addf(out, ",%d", a->units[second].together);
-        add_number(out, trial_of(a, second, stop->lot)->time_s);
+        pc_csv_next_number(out, trial_of(a, second, stop->lot)->time_s);
         pc_text_add(out, "\n");
       } else {
         pc_text_add(out, ",,,,\n");

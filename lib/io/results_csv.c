@@ -9,19 +9,6 @@
 #include "io/tables_private.h"
 #include "sim/policy.h"
 
-/* Every field but the first of a line comes with the comma before it. */
-static void add_text(pc_text *out, const char *field) {
-  pc_text_add(out, ",");
-  pc_csv_add_text(out, field);
-}
-
-static void add_number(pc_text *out, double value) {
-  char text[PC_CSV_NUMBER_MAX];
-  pc_csv_print_number(text, value);
-  pc_text_add(out, ",");
-  pc_text_add(out, text);
-}
-
 static void add_count(pc_text *out, uint64_t value) {
   pc_text_addf(out, ",%" PRIu64, value);
 }
@@ -41,11 +28,11 @@ static void add_statistic_heading(pc_text *out, const char *name) {
 }
 
 static void add_statistic(pc_text *out, const pc_statistic *statistic) {
-  add_number(out, statistic->mean);
-  add_number(out, statistic->half_width);
-  add_number(out, statistic->level);
-  add_number(out, statistic->min);
-  add_number(out, statistic->max);
+  pc_csv_next_number(out, statistic->mean);
+  pc_csv_next_number(out, statistic->half_width);
+  pc_csv_next_number(out, statistic->level);
+  pc_csv_next_number(out, statistic->min);
+  pc_csv_next_number(out, statistic->max);
 }
 
 /* What a run and a row of a comparison have in common. */
@@ -75,10 +62,10 @@ static void add_night(pc_text *out, const pc_summary *summary) {
     passages += mean->passages[i].wait_s;
   add_count(out, summary->unfinished);
   add_count(out, pc_areas_late(summary));
-  add_number(out, breaks);
-  add_number(out, refuelling);
-  add_number(out, repairs);
-  add_number(out, passages);
+  pc_csv_next_number(out, breaks);
+  pc_csv_next_number(out, refuelling);
+  pc_csv_next_number(out, repairs);
+  pc_csv_next_number(out, passages);
 }
 
 static void add_crew_heading(pc_text *out) {
@@ -97,15 +84,15 @@ static void add_crew(pc_text *out, const pc_comparison *comparison, const pc_cre
       cost_difference = crews->steps[i].cost_difference;
     }
   add_count(out, row->summary.replications);
-  add_number(out, row->crew > 0 ? (double)row->crew : (double)NAN);
+  pc_csv_next_number(out, row->crew > 0 ? (double)row->crew : (double)NAN);
   add_count(out, row->machine_count);
-  add_number(out, speed_up);
-  add_number(out, cost_difference);
-  add_number(out, row->use.working);
-  add_number(out, row->use.waiting);
-  add_text(out, row->use.waits_at.text);
-  add_number(out, row->use.waits_s);
-  add_number(out, row->use.match_factor);
+  pc_csv_next_number(out, speed_up);
+  pc_csv_next_number(out, cost_difference);
+  pc_csv_next_number(out, row->use.working);
+  pc_csv_next_number(out, row->use.waiting);
+  pc_csv_next_text(out, row->use.waits_at.text);
+  pc_csv_next_number(out, row->use.waits_s);
+  pc_csv_next_number(out, row->use.match_factor);
   pc_keeping keeping = row->keep_up.keeping;
   pc_text_add(out, keeping == PC_KEEPING_NONE ? "," : keeping == PC_KEEPING_UP ? ",true" : ",false");
 }
@@ -113,16 +100,16 @@ static void add_crew(pc_text *out, const pc_comparison *comparison, const pc_cre
 static void add_summary(pc_text *out, const pc_summary *summary) {
   const pc_result *mean = &summary->mean;
   add_flag(out, summary->unfinished == 0);
-  add_text(out, pc_reason_name(mean->reason));
+  pc_csv_next_text(out, pc_reason_name(mean->reason));
   add_statistic(out, &summary->total_time_s);
-  add_number(out, summary->cycles);
+  pc_csv_next_number(out, summary->cycles);
   for (size_t i = 0; i < PC_TIME_ENTRIES; i++)
-    add_number(out, pc_time_total(mean, i));
+    pc_csv_next_number(out, pc_time_total(mean, i));
   const double rest[] = {mean->start_kg,      mean->fallen_kg,   mean->placed_kg,
                          mean->left_kg,       mean->haul_off_kg, summary->bound.time_s,
                          summary->efficiency, summary->fuel_l,   summary->cost};
   for (size_t i = 0; i < sizeof rest / sizeof rest[0]; i++)
-    add_number(out, rest[i]);
+    pc_csv_next_number(out, rest[i]);
 }
 
 pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
@@ -131,9 +118,9 @@ pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint6
   add_night_heading(out);
   pc_text_add(out, "\n");
   pc_csv_add_text(out, lot->scenario.text);
-  add_text(out, lot->layout.text);
-  add_text(out, lot->policy->name);
-  add_number(out, lot->snow.depth_m);
+  pc_csv_next_text(out, lot->layout.text);
+  pc_csv_next_text(out, lot->policy->name);
+  pc_csv_next_number(out, lot->snow.depth_m);
   add_count(out, seed);
   add_count(out, summary->replications);
   add_summary(out, summary);
@@ -157,18 +144,18 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     pc_text_addf(out, "%d", row->rank);
-    add_text(out, row->layout.text);
-    add_text(out, pc_row_box(row).text);
-    add_text(out, pc_row_loader(row).text);
-    add_text(out, row->policy.text);
-    add_number(out, row->depth_m);
-    add_number(out, row->difference_to_best_s.mean);
-    add_number(out, row->difference_to_best_s.half_width);
+    pc_csv_next_text(out, row->layout.text);
+    pc_csv_next_text(out, pc_row_box(row).text);
+    pc_csv_next_text(out, pc_row_loader(row).text);
+    pc_csv_next_text(out, row->policy.text);
+    pc_csv_next_number(out, row->depth_m);
+    pc_csv_next_number(out, row->difference_to_best_s.mean);
+    pc_csv_next_number(out, row->difference_to_best_s.half_width);
     add_flag(out, row->tied_with_best);
     add_flag(out, row->dropped_after > 0);
-    add_number(out, row->summary.mean.small_m2);
-    add_number(out, row->summary.mean.small_kg);
-    add_text(out, pc_limit_name(row->limited_by));
+    pc_csv_next_number(out, row->summary.mean.small_m2);
+    pc_csv_next_number(out, row->summary.mean.small_kg);
+    pc_csv_next_text(out, pc_limit_name(row->limited_by));
     add_summary(out, &row->summary);
     add_night(out, &row->summary);
     add_crew(out, comparison, &crews, i);
@@ -205,10 +192,10 @@ pc_status pc_results_limits_csv(const pc_limits_row *rows, size_t count, pc_text
                               row->resistance.grade_n,
                               row->resistance.stream_n};
     pc_csv_add_text(out, row->loader.text);
-    add_text(out, row->box.text);
+    pc_csv_next_text(out, row->box.text);
     for (size_t j = 0; j < sizeof numbers / sizeof numbers[0]; j++)
-      add_number(out, numbers[j]);
-    add_text(out, pc_limit_name(unit->limited_by));
+      pc_csv_next_number(out, numbers[j]);
+    pc_csv_next_text(out, pc_limit_name(unit->limited_by));
     pc_text_add(out, "\n");
   }
   return end(out);

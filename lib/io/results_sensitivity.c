@@ -71,12 +71,6 @@ pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name,
   return pc_json_end(root, bad, out);
 }
 
-static void add_number(pc_text *out, double value) {
-  char text[PC_CSV_NUMBER_MAX];
-  pc_csv_print_number(text, value);
-  pc_text_addf(out, ",%s", text);
-}
-
 pc_status pc_results_sensitivity_csv(const pc_sensitivity *s, pc_text *out) {
   pc_text_add(out,
               "input,now_min,now_max,low_factor,high_factor,low_change_s,high_change_s,elasticity,"
@@ -94,7 +88,7 @@ pc_status pc_results_sensitivity_csv(const pc_sensitivity *s, pc_text *out) {
                               row->swing_s};
     pc_csv_add_text(out, row->key);
     for (size_t k = 0; k < sizeof numbers / sizeof numbers[0]; k++)
-      add_number(out, numbers[k]);
+      pc_csv_next_number(out, numbers[k]);
     pc_text_add(out, ",");
     pc_csv_add_text(out, row->note);
     pc_text_add(out, "\n");

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "study/compare.h"
 
-#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -106,8 +105,7 @@ static pc_status rank_all(pc_comparison *comparison) {
 
 /* ---- running ---- */
 
-/* All that the threads of a comparison share. Each takes the next combination that nobody has begun; which
- * one does it makes no difference. */
+/* All that the threads of a comparison share; which of them works on a combination makes no difference. */
 typedef struct compare_task {
   const pc_scenario *scenario;
   const pc_compare_plan *plan;
@@ -118,11 +116,10 @@ typedef struct compare_task {
   pc_faults *faults; /* of each row */
   pc_steps *steps;
   int threads_each;
-  atomic_size_t next;
-  atomic_bool failed;
 } compare_task;
 
-static pc_status run_row(const compare_task *task, size_t i) {
+static pc_status run_row(void *context, size_t i) {
+  const compare_task *task = context;
   const pc_compare_how *how = task->how;
   pc_choice choice = pc_compare_choice_at(task->plan, i);
   pc_compare_row *row = &task->rows[i];
@@ -141,19 +138,9 @@ static pc_status run_row(const compare_task *task, size_t i) {
   return status;
 }
 
-static pc_status run_rows(void *context, size_t part) {
-  (void)part;
-  compare_task *task = context;
-  pc_status status = PC_OK;
-  while (status == PC_OK && !atomic_load(&task->failed) && !pc_steps_stopped(task->steps)) {
-    size_t i = atomic_fetch_add(&task->next, 1);
-    if (i >= task->plan->count)
-      break;
-    status = run_row(task, i);
-  }
-  if (status != PC_OK)
-    atomic_store(&task->failed, true);
-  return status;
+static bool is_stopped(void *context) {
+  const compare_task *task = context;
+  return pc_steps_stopped(task->steps);
 }
 
 void pc_compare_keep_faults(const pc_compare_plan *plan, pc_faults *found, pc_faults *faults) {
@@ -186,7 +173,7 @@ static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faul
   task->faults = pc_alloc(count, sizeof *task->faults);
   pc_status status = PC_ERR_MEMORY;
   if (task->complete && task->faults) {
-    status = pc_parallel(parts, run_rows, task);
+    status = pc_parallel_each(parts, count, run_row, is_stopped, task);
     pc_compare_keep_faults(task->plan, task->faults, faults);
     pc_compare_close_up(task->complete, comparison);
   }

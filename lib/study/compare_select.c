@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* A comparison that goes on until the best row of each depth is known. */
-#include <stdatomic.h>
 #include <stdlib.h>
 
 #include "base/memory.h"
@@ -31,12 +30,12 @@ typedef struct round_task {
   size_t count, more;
   bool opens;
   int threads_each;
-  atomic_size_t next;
-  atomic_bool failed;
 } round_task;
 
-static pc_status observe_one(const round_task *task, size_t w) {
+static pc_status observe_one(void *context, size_t i) {
+  const round_task *task = context;
   group *g = task->g;
+  size_t w = task->systems[i];
   size_t row = g->first + w;
   pc_status status = PC_OK;
   if (task->opens) {
@@ -50,26 +49,16 @@ static pc_status observe_one(const round_task *task, size_t w) {
   return status;
 }
 
-static pc_status observe_some(void *context, size_t part) {
-  (void)part;
-  round_task *task = context;
-  pc_status status = PC_OK;
-  while (status == PC_OK && !atomic_load(&task->failed) && !pc_steps_stopped(task->g->steps)) {
-    size_t i = atomic_fetch_add(&task->next, 1);
-    if (i >= task->count)
-      break;
-    status = observe_one(task, task->systems[i]);
-  }
-  if (status != PC_OK)
-    atomic_store(&task->failed, true);
-  return status;
+static bool is_stopped(void *context) {
+  const round_task *task = context;
+  return pc_steps_stopped(task->g->steps);
 }
 
 static pc_status observe_round(round_task *task) {
   size_t threads = pc_parts_for(task->g->how->threads, PC_PARTS_AT_ONCE_MAX);
   size_t parts = pc_parts_for((int)threads, task->count);
   task->threads_each = parts > 0 && threads > parts ? (int)(threads / parts) : 1;
-  return pc_parallel(parts, observe_some, task);
+  return pc_parallel_each(parts, task->count, observe_one, is_stopped, task);
 }
 
 static pc_status observe(void *context, const bool *wanted, size_t first, size_t end, bool *stopped) {

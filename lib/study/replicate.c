@@ -61,7 +61,7 @@ static pc_status run_some(void *context, size_t part) {
     status = pc_world_run(world, task->seed, replication, replication == 0 ? task->trace : NULL,
                           &task->results[i]);
     task->done[i] = status == PC_OK;
-    pc_steps_count(task->steps, 1);
+    pc_steps_count(task->steps);
   }
   pc_world_free(world);
   return status;

@@ -2,6 +2,7 @@
 /* Work in parts: how many, that each is done once, and which status is handed back. */
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdatomic.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -49,11 +50,55 @@ static void test_first_failure(void **state) {
   assert_int_equal(pc_parallel(12, count_part, &t), PC_OK);
 }
 
+enum { TASKS = 1000 };
+
+typedef struct queue_tally {
+  atomic_int done[TASKS];
+  atomic_int begun;
+  int stop_after;  /* 0: never */
+  size_t fails_at; /* TASKS: none */
+} queue_tally;
+
+static pc_status count_task(void *context, size_t task) {
+  queue_tally *t = context;
+  atomic_fetch_add(&t->begun, 1);
+  atomic_fetch_add(&t->done[task], 1);
+  return task == t->fails_at ? PC_ERR_RANGE : PC_OK;
+}
+
+static bool enough(void *context) {
+  queue_tally *t = context;
+  return t->stop_after > 0 && atomic_load(&t->begun) >= t->stop_after;
+}
+
+static void test_each_task_once(void **state) {
+  (void)state;
+  for (size_t parts = 1; parts <= 8; parts *= 2) {
+    queue_tally t = {.fails_at = TASKS};
+    assert_int_equal(pc_parallel_each(parts, TASKS, count_task, NULL, &t), PC_OK);
+    for (size_t i = 0; i < TASKS; i++)
+      assert_int_equal(t.done[i], 1);
+  }
+}
+
+/* Each thread may have begun one more when the others hear of it. */
+static void test_stop_and_failure(void **state) {
+  (void)state;
+  queue_tally stopped = {.stop_after = 10, .fails_at = TASKS};
+  assert_int_equal(pc_parallel_each(4, TASKS, count_task, enough, &stopped), PC_OK);
+  assert_true(stopped.begun >= 10 && stopped.begun < 10 + 4);
+  queue_tally alone = {.fails_at = 7};
+  assert_int_equal(pc_parallel_each(1, TASKS, count_task, enough, &alone), PC_ERR_RANGE);
+  assert_int_equal(alone.begun, 8);
+  queue_tally failed = {.fails_at = 7};
+  assert_int_equal(pc_parallel_each(4, TASKS, count_task, NULL, &failed), PC_ERR_RANGE);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_parts_for),
-      cmocka_unit_test(test_each_part_once),
-      cmocka_unit_test(test_first_failure),
+      cmocka_unit_test(test_parts_for),        cmocka_unit_test(test_each_part_once),
+      cmocka_unit_test(test_first_failure),    cmocka_unit_test(test_each_task_once),
+      cmocka_unit_test(test_stop_and_failure),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
