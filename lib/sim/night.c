@@ -3,11 +3,7 @@
 #include "sim/night.h"
 
 bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
-  const pc_lane_set *set = &world->lot->lane_sets[set_index];
-  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
-    if (world->lanes[set_index].dirty_count[l] > 0)
-      return true;
-  return false;
+  return world->lanes[set_index].patch_dirty[patch] > 0;
 }
 
 bool pc_area_has_work(const pc_world *world, size_t patch) {

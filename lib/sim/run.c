@@ -10,29 +10,6 @@
 
 /* ---- creating ---- */
 
-static pc_status create_lane_states(pc_world *world) {
-  const pc_lot *lot = world->lot;
-  world->lanes = pc_alloc(lot->lane_set_count, sizeof *world->lanes);
-  if (!world->lanes)
-    return PC_ERR_MEMORY;
-  for (size_t s = 0; s < lot->lane_set_count; s++) {
-    pc_lane_state *state = &world->lanes[s];
-    const pc_lane_set *set = &lot->lane_sets[s];
-    state->slot_kg = pc_alloc(set->slot_count, sizeof *state->slot_kg);
-    state->low = pc_alloc(set->slot_count, sizeof *state->low);
-    state->high = pc_alloc(set->slot_count, sizeof *state->high);
-    state->dirty = pc_alloc(set->slot_count, 1);
-    state->fresh = pc_alloc(set->slot_count, 1);
-    state->dirty_count = pc_alloc(set->lane_count, sizeof *state->dirty_count);
-    state->version = pc_alloc(set->lane_count, sizeof *state->version);
-    state->slot_version = pc_alloc(set->slot_count, sizeof *state->slot_version);
-    if (!state->slot_kg || !state->low || !state->high || !state->dirty || !state->fresh ||
-        !state->dirty_count || !state->version || !state->slot_version)
-      return PC_ERR_MEMORY;
-  }
-  return PC_OK;
-}
-
 pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   *out = NULL;
   pc_world *world = pc_alloc(1, sizeof *world);
@@ -40,19 +17,16 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
     return PC_ERR_MEMORY;
   world->lot = lot;
   world->plan = lot->plan;
-  world->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *world->cell_kg);
-  world->cell_swept = pc_alloc(lot->ground->cell_count, 1);
   world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);
   world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
   world->areas = pc_alloc(lot->area_count, sizeof *world->areas);
   world->passages = pc_alloc(lot->passage_count, sizeof *world->passages);
   world->policy_state_size = lot->policy->state_size ? lot->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
-  bool room = world->cell_kg && world->cell_swept && world->machines && world->piles && world->areas &&
-              world->passages && world->policy_state;
+  bool room = world->machines && world->piles && world->areas && world->passages && world->policy_state;
   /* each machine has at most its own event and a wake-up; each area opens once and has one deadline; snow has
    * one event */
-  if (!room || create_lane_states(world) != PC_OK ||
+  if (!room || pc_world_create_ground(world) != PC_OK ||
       pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world,
                      2 * lot->machine_count + 2 * lot->area_count + 2) != PC_OK) {
     pc_world_free(world);
@@ -65,20 +39,8 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
 void pc_world_free(pc_world *world) {
   if (!world)
     return;
-  for (size_t s = 0; world->lanes && s < world->lot->lane_set_count; s++) {
-    free(world->lanes[s].slot_kg);
-    free(world->lanes[s].low);
-    free(world->lanes[s].high);
-    free(world->lanes[s].dirty);
-    free(world->lanes[s].fresh);
-    free(world->lanes[s].dirty_count);
-    free(world->lanes[s].version);
-    free(world->lanes[s].slot_version);
-  }
+  pc_world_free_ground(world);
   pc_engine_free(&world->engine);
-  free(world->lanes);
-  free(world->cell_kg);
-  free(world->cell_swept);
   free(world->machines);
   free(world->piles);
   free(world->areas);

@@ -50,8 +50,7 @@ static void snow_on_slots(pc_world *world, size_t s, double kgpm2, double limit_
       }
       dirty += state->dirty[k];
     }
-    state->total_dirty += (size_t)dirty - (size_t)state->dirty_count[l];
-    state->dirty_count[l] = dirty;
+    pc_count_dirty(state, l, (size_t)lane->patch, dirty - state->dirty_count[l]);
     state->version[l]++;
     for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
       state->slot_version[k] = state->version[l];

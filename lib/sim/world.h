@@ -21,10 +21,19 @@ typedef struct pc_lane_state { /* one per lane set */
   double *low, *high;           /* where in the slot its snow lies, 0 … 1 along u */
   unsigned char *dirty, *fresh; /* needs sweeping; never swept */
   int *dirty_count;             /* per lane */
-  uint32_t *version;            /* per lane: grows with every change of its slots */
+  int *patch_dirty;             /* per patch */
+  uint32_t *version;            /* per lane: grows with every change of its slots; never 0 */
   uint32_t *slot_version;       /* that of the lane when the slot changed last */
   size_t total_dirty;
+  void *block, *start; /* what all of these point into, and how it is when a run begins */
+  size_t size, start_dirty;
 } pc_lane_state;
+
+static inline void pc_count_dirty(pc_lane_state *state, size_t lane, size_t patch, int more) {
+  state->dirty_count[lane] += more;
+  state->patch_dirty[patch] += more;
+  state->total_dirty += (size_t)more;
+}
 
 typedef struct pc_claim { /* the stretch of strips that a machine is working */
   int patch;              /* -1: none */
@@ -98,7 +107,7 @@ struct pc_world {
   const pc_lot *lot;
   pc_engine engine;
   double *cell_kg;
-  unsigned char *cell_swept;
+  unsigned char *cell_swept; /* only with several lane sets, whose slots overlap: see pc_marks_cells */
   pc_lane_state *lanes;
   pc_machine *machines;
   pc_pile *piles;
@@ -117,6 +126,11 @@ struct pc_world {
   bool check_always;
   char complaint[160];
 };
+
+/* Lanes of one set share no cells, so that their slots know what is swept. */
+static inline bool pc_marks_cells(const pc_world *world) {
+  return world->lot->lane_set_count > 1;
+}
 
 /* A sweep along a lane, and what came of it. */
 typedef struct pc_sweep {
@@ -137,6 +151,36 @@ static inline double pc_greater(double a, double b) {
   return a > b ? a : b;
 }
 
+/* slots.c */
+PC_MUST_USE pc_status pc_world_create_ground(pc_world *world);
+void pc_world_free_ground(pc_world *world);
+void pc_world_start_ground(pc_world *world);
+/* Sums a slot's cells afresh. */
+void pc_refresh_slot(pc_world *world, size_t set, size_t lane, int station);
+/* Brings every lane that covers strips low … high (both included) up to date at one station. */
+void pc_refresh_strips(pc_world *world, int patch, int station, int low, int high);
+/* Nothing is known of where in a slot its snow lies, but that it does not lie beyond a wall. */
+void pc_mark_walls(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
+                   size_t slot);
+static inline void pc_reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state,
+                                  const pc_lane *lane, size_t slot) {
+  state->low[slot] = 0.0;
+  state->high[slot] = 1.0;
+  if (set->slot_ways && set->slot_ways[slot].walls)
+    pc_mark_walls(lot, set, state, lane, slot);
+}
+/* Whether a slot is dirty, from its sum; notes that it has changed. */
+static inline void pc_judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, size_t lane,
+                                 size_t slot) {
+  double limit = state->fresh[slot] ? lot->snow.done_below_m * lot->fresh_density_kgpm3 * set->slot_m2[slot]
+                                    : set->thin_kg[lane];
+  unsigned char dirty = set->slot_m2[slot] > 0.0 && state->slot_kg[slot] > limit;
+  if (dirty != state->dirty[slot])
+    pc_count_dirty(state, lane, (size_t)set->lanes[lane].patch, (int)dirty - (int)state->dirty[slot]);
+  state->dirty[slot] = dirty;
+  state->slot_version[slot] = ++state->version[lane];
+}
+
 /* sweep.c: pushes from from_m towards to_m until the load reaches target_kg (or to_m); changes the ground. */
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
                     double target_kg, pc_sweep *sweep);
@@ -151,10 +195,6 @@ void pc_world_drop(pc_world *world, const pc_lane *lane, int station, double kg)
  * zone. */
 void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double from_m, double to_m,
                       double load_kg, pc_sweep *sweep, double *ideal_kgm);
-void pc_world_start_ground(pc_world *world);
-/* Nothing is known of where in a slot its snow lies, but that it does not lie beyond a wall. */
-void pc_reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, const pc_lane *lane,
-                    size_t slot);
 /* First slot of a position moving in direction `sign`. */
 int pc_lane_station(const pc_lot *lot, const pc_lane *lane, double u_m, int sign);
 
