@@ -256,6 +256,8 @@ static void free_lane_set(pc_lane_set *set) {
   free(set->slot_kg);
   free(set->slot_cells_m2);
   free(set->slot_way_m);
+  free(set->open_low);
+  free(set->open_high);
   free(set->slot_ways);
   free(set->slot_slow);
   if (set->owns_routes)

@@ -51,6 +51,7 @@ typedef struct pc_lane_set {
   size_t *patch_lane;        /* first lane of each patch, and the end: patch_count + 1 entries */
   double *slot_m2, *slot_kg; /* area (0: closed) and snow at the start */
   double *slot_cells_m2;     /* area of its cells, closed or not */
+  int *open_low, *open_high; /* of an open slot: the stations at which the gapless stretch around it ends */
   unsigned char *slot_slow;  /* near things: go slowly there; NULL: nowhere */
   double *slot_way_m;        /* way from the slot's middle to the nearest zone */
   double *from_building_m;   /* per lane: the least distance of its open slots from a building (without

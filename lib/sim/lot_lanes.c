@@ -35,6 +35,16 @@ static double nearest_zone_m(const pc_lot *lot, const pc_lane_set *set, const pc
   return best;
 }
 
+/* Where the stretches of open slots of a lane end. */
+static void find_stretches(pc_lane_set *set, const pc_lane *lane) {
+  int *low = &set->open_low[lane->first], *high = &set->open_high[lane->first];
+  const double *m2 = &set->slot_m2[lane->first];
+  for (int i = 0; i < lane->stations; i++)
+    low[i] = i > 0 && m2[i] > 0.0 && m2[i - 1] > 0.0 ? low[i - 1] : i;
+  for (int i = lane->stations - 1; i >= 0; i--)
+    high[i] = i + 1 < lane->stations && m2[i] > 0.0 && m2[i + 1] > 0.0 ? high[i + 1] : i;
+}
+
 void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set) {
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
@@ -56,6 +66,7 @@ void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set) {
         set->slot_way_m[slot] = nearest_zone_m(lot, set, &middle);
       }
     }
+    find_stretches(set, lane);
   }
 }
 
@@ -80,9 +91,11 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   set->slot_kg = pc_alloc(slots, sizeof *set->slot_kg);
   set->slot_cells_m2 = pc_alloc(slots, sizeof *set->slot_cells_m2);
   set->slot_way_m = pc_alloc(slots, sizeof *set->slot_way_m);
+  set->open_low = pc_alloc(slots, sizeof *set->open_low);
+  set->open_high = pc_alloc(slots, sizeof *set->open_high);
   if (!set->lanes || !set->thin_kg || !set->from_building_m || !set->outward || !set->exit ||
       !set->drop_lane || !set->drop_u_m || !set->patch_lane || !set->slot_m2 || !set->slot_kg ||
-      !set->slot_cells_m2 || !set->slot_way_m)
+      !set->slot_cells_m2 || !set->slot_way_m || !set->open_low || !set->open_high)
     return PC_ERR_MEMORY;
   for (size_t p = 0; p < ground->patch_count; p++) {
     set->patch_lane[p] = set->lane_count;

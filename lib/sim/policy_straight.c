@@ -5,24 +5,6 @@
 #include "sim/drive.h"
 #include "sim/policies.h"
 
-int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane, int station, int sign) {
-  const unsigned char *dirty = &state->dirty[lane->first];
-  for (int i = station; i >= 0 && i < lane->stations; i += sign)
-    if (dirty[i])
-      return i;
-  return -1;
-}
-
-int pc_last_dirty(const pc_lane_set *set, const pc_lane_state *state, const pc_lane *lane, int station,
-                  int sign) {
-  int last = station;
-  for (int i = station; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0;
-       i += sign)
-    if (state->dirty[lane->first + (size_t)i])
-      last = i;
-  return last;
-}
-
 typedef struct straight_machine {
   size_t lane; /* one more than the lane it works; 0 = none */
   int sign;
