@@ -93,43 +93,43 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
   sweep->slots++;
 }
 
-/* What all slots of a foreseen bite have in common. */
-typedef struct foresight {
-  const pc_lot *lot;
-  const pc_lane_set *set;
+/* What all slots of a bite have in common. */
+typedef struct slot_pass {
   double keep, gain, knee_kg; /* film and side leak taken off; load from which the box spills more */
-  double easy_kgpm;
+  double easy_kgpm, easy_kg;  /* a stream that slows nobody; a slot that surely brings no more */
   double length_m, time_s, near_s; /* of a slot, at push speed and near things */
-} foresight;
+  const unsigned char *slow;       /* per station; NULL: nowhere */
+} slot_pass;
 
-static inline foresight foresight_of(const pc_lot *lot, const pc_lane_set *set, const pc_unit *unit,
-                                     const pc_patch *patch) {
+static inline slot_pass slot_pass_of(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane,
+                                     const pc_unit *unit) {
   const pc_filling *f = &unit->filling;
-  double length = patch->station_m;
-  return (foresight){lot,
-                     set,
-                     1.0 - f->leave,
+  double length = lot->ground->patches[lane->patch].station_m;
+  return (slot_pass){1.0 - f->leave,
                      1 - f->side_leak,
                      f->spill_from * f->capacity_kg,
                      unit->easy_kgpm,
+                     unit->easy_kgpm * length * (1.0 - 1e-12),
                      length,
                      length / unit->loader.push_speed_mps,
-                     length / lot->near_speed_mps};
+                     length / lot->near_speed_mps,
+                     set->slot_slow ? &set->slot_slow[lane->first] : NULL};
 }
 
 /* A whole slot that the box runs through with nothing special about it: the sums of meet_slot, to the last
  * bit, without its questions. False if there is something special. */
-static inline bool pass_slot(const foresight *f, size_t slot, double kg, double *need_kg, pc_sweep *sweep,
+static inline bool pass_slot(const slot_pass *f, int station, double kg, double *need_kg, pc_sweep *sweep,
                              double *spill_kg) {
   double met = kg * f->keep, load = sweep->load_kg, after = met > 0 ? load + f->gain * met : load;
-  if (met >= *need_kg || kg / f->length_m > f->easy_kgpm || (met > 0 && after > f->knee_kg))
+  if (met >= *need_kg || (kg > f->easy_kg && kg / f->length_m > f->easy_kgpm) ||
+      (met > 0 && after > f->knee_kg))
     return false;
   double spill = met - (after - load), before_s = sweep->time_s;
   *need_kg -= met;
   sweep->time_s += f->time_s;
-  if (f->set->slot_slow) {
+  if (f->slow) {
     double time_s = sweep->time_s - before_s;
-    sweep->time_s = before_s + (f->set->slot_slow[slot] ? pc_greater(time_s, f->near_s) : time_s);
+    sweep->time_s = before_s + (f->slow[station] ? pc_greater(time_s, f->near_s) : time_s);
   }
   *spill_kg = spill > 1e-12 * (after + met) ? spill : 0.0;
   sweep->load_kg = after;

@@ -121,14 +121,14 @@ void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double
   int sign = to_m >= from_m ? 1 : -1;
   *sweep = (pc_sweep){from_m, world->machines[machine].load_kg, 0.0, 0.0, 0.0, 0, 0};
   double need_kg = pc_filling_met(&unit->filling, sweep->load_kg, target_kg), spill_kg;
-  const foresight f = foresight_of(world->lot, set, unit, patch);
+  const slot_pass f = slot_pass_of(world->lot, set, lane, unit);
   int first = pc_lane_station(world->lot, lane, from_m, sign);
   int last = pc_lane_station(world->lot, lane, to_m, -sign);
   for (int i = first; sign > 0 ? i <= last : i >= last; i += sign) {
     size_t slot = lane->first + (size_t)i;
     if (set->slot_m2[slot] <= 0.0)
       break; /* a gap in the pavement ends every bite */
-    if (i != first && i != last && pass_slot(&f, slot, state->slot_kg[slot], &need_kg, sweep, &spill_kg)) {
+    if (i != first && i != last && pass_slot(&f, i, state->slot_kg[slot], &need_kg, sweep, &spill_kg)) {
       sweep->fresh_slots += state->fresh[slot];
       clear_slot(world, set, state, lane, i, unit->filling.leave, spill_kg);
       pc_reset_marks(world->lot, set, state, lane, slot);
