@@ -36,8 +36,8 @@ static inline int pc_next_dirty(const pc_lane_state *state, const pc_lane *lane,
   return sign > 0 ? pc_scan_up(dirty, station, lane->stations - 1) : pc_scan_down(dirty, station, 0);
 }
 
-/* Last dirty slot that can be reached from an open one without crossing a gap in the pavement; that one itself
- * if none is dirty. */
+/* Last dirty slot that can be reached from an open one without crossing a gap in the pavement; that one
+ * itself if none is dirty. */
 static inline int pc_last_dirty(const pc_lane_set *set, const pc_lane_state *state, const pc_lane *lane,
                                 int station, int sign) {
   const unsigned char *dirty = &state->dirty[lane->first];

@@ -95,8 +95,8 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
 
 /* What all slots of a bite have in common. */
 typedef struct slot_pass {
-  double keep, gain, knee_kg; /* film and side leak taken off; load from which the box spills more */
-  double easy_kgpm, easy_kg;  /* a stream that slows nobody; a slot that surely brings no more */
+  double keep, gain, knee_kg;      /* film and side leak taken off; load from which the box spills more */
+  double easy_kgpm, easy_kg;       /* a stream that slows nobody; a slot that surely brings no more */
   double length_m, time_s, near_s; /* of a slot, at push speed and near things */
   const unsigned char *slow;       /* per station; NULL: nowhere */
 } slot_pass;
