@@ -72,31 +72,49 @@ static void try_zone(const loaded *l, size_t z, to_zone *best) {
     *best = (to_zone){time, (int)z, way};
 }
 
+/* No way to a zone is shorter than this; a little less, for rounding. */
+static double zone_floor_m(const pc_lot *lot, size_t z, pc_point from) {
+  const pc_extent *e = &lot->zone_extent[z];
+  double dx = pc_greater(0.0, pc_greater(e->low.x_m - from.x_m, from.x_m - e->high.x_m));
+  double dy = pc_greater(0.0, pc_greater(e->low.y_m - from.y_m, from.y_m - e->high.y_m));
+  return sqrt(dx * dx + dy * dy) * (1.0 - 1e-9);
+}
+
+/* The zone with room whose faces are nearest in a straight line; the count of zones if there is none. */
+static size_t nearest_face(const loaded *load) {
+  const pc_lot *lot = load->world->lot;
+  const pc_faces *faces = &pc_set_of(load->world, load->machine)->routes->faces;
+  size_t nearest = lot->zone_count, face;
+  double least = INFINITY;
+  pc_point at;
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    if (pc_view_room(load->world, z) < load->load_kg ||
+        (nearest < lot->zone_count && zone_floor_m(lot, z, load->from->at) >= least))
+      continue;
+    double apart = pc_faces_nearest_m(faces, z, load->from->at, &at, &face);
+    if (nearest == lot->zone_count || apart < least) {
+      nearest = z;
+      least = apart;
+    }
+  }
+  return nearest;
+}
+
 /* The quickest zone for a load that ends at `from`. Around obstacles the nearest in a straight line is tried
  * first, which mostly spares the look-up of all others. */
 static to_zone best_zone(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
                          double load_kg) {
-  enum { FLOORS = 32 };
   const pc_lot *lot = world->lot;
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &lot->machines[machine].unit;
   const loaded load = {world, machine, from, facing, load_kg, pc_unit_carry_speed(unit, load_kg)};
   to_zone best = {.time_s = INFINITY, .zone = -1};
-  double floors[FLOORS] = {0.0};
-  size_t nearest = lot->zone_count;
-  bool around = set->slot_ways && lot->zone_count <= FLOORS;
-  for (size_t z = 0; z < lot->zone_count && around; z++) {
-    pc_point at;
-    size_t face;
-    floors[z] = pc_faces_nearest_m(&set->routes->faces, z, from->at, &at, &face);
-    if (pc_view_room(world, z) >= load_kg && (nearest == lot->zone_count || floors[z] < floors[nearest]))
-      nearest = z;
-  }
+  size_t nearest = set->slot_ways ? nearest_face(&load) : lot->zone_count;
   if (nearest < lot->zone_count)
     try_zone(&load, nearest, &best);
   for (size_t z = 0; z < lot->zone_count; z++)
     if (z != nearest && pc_view_room(world, z) >= load_kg &&
-        !(around && floors[z] / load.carry_mps + unit->loader.dump_s >= best.time_s))
+        zone_floor_m(lot, z, from->at) / load.carry_mps + unit->loader.dump_s < best.time_s)
       try_zone(&load, z, &best);
   return best;
 }

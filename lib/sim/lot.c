@@ -43,6 +43,19 @@ static pc_status unknown_name(pc_faults *faults, const char *key, const char *na
   return status;
 }
 
+static pc_extent extent_of(const pc_zone *zone) {
+  const pc_ring *ring = &zone->outline;
+  pc_extent extent = {zone->at, zone->at};
+  for (size_t i = 0; i < ring->count; i++) {
+    const pc_point p = ring->points[i];
+    if (i == 0)
+      extent = (pc_extent){p, p};
+    extent.low = (pc_point){fmin(extent.low.x_m, p.x_m), fmin(extent.low.y_m, p.y_m)};
+    extent.high = (pc_point){fmax(extent.high.x_m, p.x_m), fmax(extent.high.y_m, p.y_m)};
+  }
+  return extent;
+}
+
 static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) {
   pc_zone *copy = &lot->zones[lot->zone_count];
   *copy = *zone;
@@ -58,6 +71,7 @@ static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) 
                          "the pile's capacity could not be worked out");
   }
   lot->zone_list[lot->zone_count] = copy;
+  lot->zone_extent[lot->zone_count] = extent_of(copy);
   lot->zone_capacity_kg[lot->zone_count++] = capacity_m3 * lot->snow.pile_density_kgpm3;
   return PC_OK;
 }
@@ -88,7 +102,8 @@ static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const ch
   lot->zones = pc_alloc(count, sizeof *lot->zones);
   lot->zone_list = pc_alloc(count, sizeof *lot->zone_list);
   lot->zone_capacity_kg = pc_alloc(count, sizeof *lot->zone_capacity_kg);
-  if (!lot->zones || !lot->zone_list || !lot->zone_capacity_kg)
+  lot->zone_extent = pc_alloc(count, sizeof *lot->zone_extent);
+  if (!lot->zones || !lot->zone_list || !lot->zone_capacity_kg || !lot->zone_extent)
     return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
   pc_status status = PC_OK;
   for (size_t i = 0; i < count && status == PC_OK; i++)
@@ -252,6 +267,8 @@ static void free_lane_set(pc_lane_set *set) {
   free(set->drop_lane);
   free(set->drop_u_m);
   free(set->patch_lane);
+  free(set->patch_strip);
+  free(set->strip_lane);
   free(set->slot_m2);
   free(set->slot_kg);
   free(set->slot_cells_m2);
@@ -281,6 +298,7 @@ void pc_lot_free(pc_lot *lot) {
   free(lot->zones);
   free(lot->zone_list);
   free(lot->zone_capacity_kg);
+  free(lot->zone_extent);
   free(lot->machines);
   free(lot->cell_kg);
   free(lot->small);

@@ -49,6 +49,8 @@ typedef struct pc_lane_set {
   pc_lane *lanes;
   size_t lane_count;
   size_t *patch_lane;        /* first lane of each patch, and the end: patch_count + 1 entries */
+  size_t *patch_strip;       /* where the strips of each patch begin in strip_lane */
+  size_t *strip_lane;        /* the lane of each strip */
   double *slot_m2, *slot_kg; /* area (0: closed) and snow at the start */
   double *slot_cells_m2;     /* area of its cells, closed or not */
   int *open_low, *open_high; /* of an open slot: the stations at which the gapless stretch around it ends */
@@ -85,6 +87,10 @@ typedef struct pc_lot_machine {
   bool keep; /* stays as it is, whatever is tried on the others */
 } pc_lot_machine;
 
+typedef struct pc_extent { /* the least rectangle along the axes around something */
+  pc_point low, high;
+} pc_extent;
+
 typedef struct pc_lot_area { /* one for each patch of the ground */
   pc_name name;
   double opens_s, clear_by_s; /* clear_by NaN: no deadline */
@@ -116,6 +122,7 @@ typedef struct pc_lot {
   pc_zone *zones;  /* deep copies, in the layout's order */
   const pc_zone **zone_list;
   double *zone_capacity_kg;
+  pc_extent *zone_extent;
   size_t zone_count;
   pc_slow *slow; /* NULL: nowhere */
   double near_speed_mps;
@@ -151,6 +158,11 @@ PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc
 PC_API void pc_lot_free(pc_lot *lot);
 /* All the snow of the night on the lane grid: what lies at the start and what falls. */
 PC_API double pc_lot_snow_kg(const pc_lot *lot);
+
+/* The lane that covers a strip of a patch. */
+static inline size_t pc_lane_of_strip(const pc_lane_set *set, size_t patch, int strip) {
+  return set->strip_lane[set->patch_strip[patch] + (size_t)strip];
+}
 
 /* Centre of a slot in the world. */
 static inline pc_point pc_lane_point(const pc_lot *lot, const pc_lane *lane, double u_m) {

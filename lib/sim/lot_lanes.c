@@ -72,11 +72,12 @@ void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set) {
 
 static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   const pc_ground *ground = lot->ground;
-  size_t lanes = 0, slots = 0;
+  size_t lanes = 0, slots = 0, strips = 0;
   for (size_t p = 0; p < ground->patch_count; p++) {
     size_t n = (size_t)lanes_of_patch(&ground->patches[p], strips_per_lane);
     lanes += n;
     slots += n * (size_t)ground->patches[p].stations;
+    strips += (size_t)ground->patches[p].strips;
   }
   set->strips_per_lane = strips_per_lane;
   set->lanes = pc_alloc(lanes, sizeof *set->lanes);
@@ -87,6 +88,8 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   set->drop_lane = pc_alloc(lanes, sizeof *set->drop_lane);
   set->drop_u_m = pc_alloc(lanes, sizeof *set->drop_u_m);
   set->patch_lane = pc_alloc(ground->patch_count + 1, sizeof *set->patch_lane);
+  set->patch_strip = pc_alloc(ground->patch_count, sizeof *set->patch_strip);
+  set->strip_lane = pc_alloc(strips, sizeof *set->strip_lane);
   set->slot_m2 = pc_alloc(slots, sizeof *set->slot_m2);
   set->slot_kg = pc_alloc(slots, sizeof *set->slot_kg);
   set->slot_cells_m2 = pc_alloc(slots, sizeof *set->slot_cells_m2);
@@ -95,13 +98,18 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   set->open_high = pc_alloc(slots, sizeof *set->open_high);
   if (!set->lanes || !set->thin_kg || !set->from_building_m || !set->outward || !set->exit ||
       !set->drop_lane || !set->drop_u_m || !set->patch_lane || !set->slot_m2 || !set->slot_kg ||
-      !set->slot_cells_m2 || !set->slot_way_m || !set->open_low || !set->open_high)
+      !set->slot_cells_m2 || !set->slot_way_m || !set->open_low || !set->open_high || !set->patch_strip ||
+      !set->strip_lane)
     return PC_ERR_MEMORY;
+  strips = 0;
   for (size_t p = 0; p < ground->patch_count; p++) {
     set->patch_lane[p] = set->lane_count;
+    set->patch_strip[p] = strips;
     int n = lanes_of_patch(&ground->patches[p], strips_per_lane);
     for (int i = 0; i < n; i++) {
       lay_lane(lot, set, (int)p, i, n, set->slot_count);
+      for (int j = 0; j < set->lanes[set->lane_count - 1].strips; j++)
+        set->strip_lane[strips++] = set->lane_count - 1;
       set->slot_count += (size_t)ground->patches[p].stations;
     }
   }

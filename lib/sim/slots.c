@@ -144,19 +144,14 @@ void pc_refresh_slot(pc_world *world, size_t set_index, size_t lane_index, int s
   if (kg > state->slot_kg[slot]) /* snow came in from the side */
     pc_reset_marks(lot, set, state, lane, slot);
   state->slot_kg[slot] = kg;
-  if (pc_marks_cells(world)) {
-    unsigned char fresh = 0;
-    for (size_t j = cell; j < cell + (size_t)lane->strips; j++)
-      fresh |= !world->cell_swept[j] && lot->ground->cell_m2[j] > 0.0;
-    state->fresh[slot] = fresh;
+  /* what was swept stays so, unless more falls */
+  if (pc_marks_cells(world) && (state->fresh[slot] || lot->storm_end_s > 0.0)) {
+    size_t j = cell, end = cell + (size_t)lane->strips;
+    while (j < end && (world->cell_swept[j] || !(lot->ground->cell_m2[j] > 0.0)))
+      j++;
+    state->fresh[slot] = j < end;
   }
   pc_judge_slot(lot, set, state, lane_index, slot);
-}
-
-static size_t lane_of_strip(const pc_lot *lot, const pc_lane_set *set, int patch, int strip) {
-  long lanes = (long)(set->patch_lane[patch + 1] - set->patch_lane[patch]);
-  return set->patch_lane[patch] +
-         (size_t)((((long)strip + 1) * lanes - 1) / lot->ground->patches[patch].strips);
 }
 
 void pc_refresh_strips(pc_world *world, int patch, int station, int low, int high) {
@@ -166,8 +161,8 @@ void pc_refresh_strips(pc_world *world, int patch, int station, int low, int hig
   high = high > last_strip ? last_strip : high;
   for (size_t s = 0; s < lot->lane_set_count; s++) {
     const pc_lane_set *set = &lot->lane_sets[s];
-    size_t last = lane_of_strip(lot, set, patch, high);
-    for (size_t l = lane_of_strip(lot, set, patch, low); l <= last; l++)
+    size_t last = pc_lane_of_strip(set, (size_t)patch, high);
+    for (size_t l = pc_lane_of_strip(set, (size_t)patch, low); l <= last; l++)
       pc_refresh_slot(world, s, l, station);
   }
 }

@@ -56,14 +56,15 @@ void pc_plan_approach(const pc_unit *unit, pc_point at, pc_point facing, bool re
   double turn_f = turn_1 + pc_turn_time_s(unit, arrive, push);
   double drive_f = pc_leg_time_s(distance, loader->return_speed_mps, loader->acceleration_mps2) +
                    slow_extra_s(slow_m, slow_mps, loader->return_speed_mps);
-  double back_1 = pc_turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift) + bends;
-  double turn_b = back_1 + pc_turn_time_s(unit, back_in, push) + shift;
   double drive_b = pc_leg_time_s(distance, loader->reverse_speed_mps, loader->acceleration_mps2) +
                    slow_extra_s(slow_m, slow_mps, loader->reverse_speed_mps);
+  *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, false};
+  if (drive_b >= turn_f + drive_f - 1e-9) /* turns would only add to that */
+    return;
+  double back_1 = pc_turn_time_s(unit, facing, behind) + (reversing ? 0.0 : shift) + bends;
+  double turn_b = back_1 + pc_turn_time_s(unit, back_in, push) + shift;
   if (turn_b + drive_b < turn_f + drive_f - 1e-9)
     *approach = (pc_approach){turn_b + drive_b, turn_b, drive_b, back_1, true};
-  else
-    *approach = (pc_approach){turn_f + drive_f, turn_f, drive_f, turn_1, false};
 }
 
 double pc_world_front_m(const pc_world *world, size_t zone) {
@@ -140,10 +141,9 @@ static double dirty_across(const pc_lane_state *state, const pc_patch *patch, co
 
 /* The lane that covers a place across the patch; the first or last one beyond its sides. */
 static size_t lane_at(const pc_lane_set *set, const pc_patch *patch, size_t p, double v_m) {
-  double strip = floor((v_m - patch->v0_m) / patch->strip_m);
-  long count = (long)(set->patch_lane[p + 1] - set->patch_lane[p]);
-  long index = strip <= 0.0 ? 0 : (((long)strip + 1) * count - 1) / patch->strips;
-  return set->patch_lane[p] + (size_t)(index < count ? index : count - 1);
+  double strip = (v_m - patch->v0_m) / patch->strip_m;
+  int index = strip <= 0.0 ? 0 : strip >= patch->strips ? patch->strips - 1 : (int)strip;
+  return pc_lane_of_strip(set, p, index);
 }
 
 static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch,
