@@ -34,7 +34,7 @@
 static const pc_field scenario_items[] = {
     NAME(pc_scenario, name, "name", false, "none", "what the lot is called, for headings"),
     NAME(pc_scenario, policy, "policy", true, "keep-pushing",
-         "how a machine chooses what to push next: keep-pushing or straight-runs"),
+         "how a machine chooses what to push next: keep-pushing, straight-runs or building-out"),
     {.key = "full_at",
      .kind = PC_FIELD_QUANTITY,
      .dimension = PC_DIM_SHARE,

@@ -165,7 +165,7 @@ static double ranked_saving(double x, double a, double b) {
 
 /* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves
  * at most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over
- * the metres pushed, so the most is got by pairing the highest of both (docs/model.md shows why part loads,
+ * the metres pushed, so the most is got by pairing the highest of both (docs/bound.md shows why part loads,
  * which come with more dumps, save less than they cost). */
 static double pushing_saves_s(const sample *samples, size_t count, double sweep_m, double a, double b) {
   pc_sum all = {0}, saved = {0};

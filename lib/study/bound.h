@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
- * The lower bound on the time to clear a lot: see docs/model.md for the proof. Thread-safe.
+ * The lower bound on the time to clear a lot: see docs/bound.md for the proof. Thread-safe.
  * left_kg is what may stay on the ground (film, windrows too thin to clean): the bound holds for every order
  * of work that leaves no more than that. plain_s holds however a lane is swept; time_s, where it is larger,
  * for work that meets the snow as it fell and does not first gather it into windrows.

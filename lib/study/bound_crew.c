@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The plain bound for a crew of different machines: see docs/model.md, "Different machines". */
+/* The plain bound for a crew of different machines: see docs/bound.md, "Different machines". */
 #include <math.h>
 
 #include "study/bound_private.h"

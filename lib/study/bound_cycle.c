@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The form of the lower bound that counts whole cycles: see docs/model.md, "Cycles". */
+/* The form of the lower bound that counts whole cycles: see docs/bound.md, "Cycles". */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
