@@ -166,6 +166,17 @@ bool pc_slow_at(const pc_slow *slow, pc_point place) {
   return square < slow->columns * slow->rows && slow->slow[square];
 }
 
+/* How many samples, from one on, lie within reach of the first: at least that one, at most `most`. */
+static inline int alike_samples(double reach_m, double step_m, int most) {
+  double guess = step_m > 0.0 ? reach_m / step_m : most; /* then to the last bit */
+  int alike = guess < 1.0 ? 1 : guess < most ? (int)guess : most;
+  while (alike > 1 && !((alike - 1 + 1e-6) * step_m < reach_m))
+    alike--;
+  while (alike < most && (alike + 1e-6) * step_m < reach_m)
+    alike++;
+  return alike;
+}
+
 double pc_slow_length_m(const pc_slow *slow, pc_point from, pc_point to) {
   double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, length = sqrt(dx * dx + dy * dy);
   int steps = (int)ceil(length / sample_m), slow_steps = 0;
@@ -176,9 +187,7 @@ double pc_slow_length_m(const pc_slow *slow, pc_point from, pc_point to) {
     size_t square = square_at(slow, from.x_m + share * dx, from.y_m + share * dy);
     /* samples so near to this one that they are alike */
     double reach_m = square < outside ? (slow->alike[square] - 1) * square_m : 0.0;
-    int alike = 1;
-    while (k + alike < steps && (alike + 1e-6) * step_m < reach_m)
-      alike++;
+    int alike = alike_samples(reach_m, step_m, steps - k);
     slow_steps += square < outside && slow->slow[square] ? alike : 0;
     k += alike;
   }
