@@ -53,7 +53,7 @@ static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   pc_text_addf(out, ", %s%s (%s) by ", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text,
                lot->snow.depth_m > 0.0 ? " more fall" : " of snow fall",
                pc_show(summary->mean.fallen_kg, PC_DIM_MASS, system, 3).text);
-  pc_text_add(out, pc_show(lot->storm_end_s, PC_DIM_TIME, system, 3).text);
+  pc_text_add(out, pc_show(pc_lot_clock_s(lot, lot->storm_end_s), PC_DIM_TIME, system, 3).text);
 }
 
 static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {

@@ -148,10 +148,10 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
     }
   }
   lot->has_blades |= box->blade != PC_BLADE_NONE;
-  machine->from_s = entry->from_s;
-  machine->until_s = entry->until_s;
-  machine->break_every_s = entry->break_every_s;
-  machine->break_for_s = entry->break_for_s;
+  machine->from_s = pc_lot_work_s(lot, entry->from_s);
+  machine->until_s = pc_lot_work_s(lot, entry->until_s);
+  machine->break_every_s = pc_lot_work_s(lot, entry->break_every_s);
+  machine->break_for_s = pc_lot_work_s(lot, entry->break_for_s);
   machine->keep = entry->keep;
   machine->fuel_at = scenario->has_fuel_point ? scenario->fuel_point : machine->start;
   return PC_OK;

@@ -81,7 +81,7 @@ typedef struct pc_lot_machine {
   size_t lane_set;
   pc_point start;
   bool *allowed;                     /* per patch: may work there */
-  double from_s, until_s;            /* at work; until NaN: to the end */
+  double from_s, until_s;            /* time at work; until NaN: to the end */
   double break_every_s, break_for_s; /* NaN: no breaks */
   pc_point fuel_at;
   bool keep; /* stays as it is, whatever is tried on the others */
@@ -93,7 +93,7 @@ typedef struct pc_extent { /* the least rectangle along the axes around somethin
 
 typedef struct pc_lot_area { /* one for each patch of the ground */
   pc_name name;
-  double opens_s, clear_by_s; /* clear_by NaN: no deadline */
+  double opens_s, clear_by_s; /* time at work; by the clock, NaN: no deadline */
   bool *after;                /* per area: has to be done before */
   int into;                   /* area that its snow is carried into; −1: to zones */
 } pc_lot_area;
@@ -104,7 +104,7 @@ typedef struct pc_lot_passage {
   int machines; /* at once */
 } pc_lot_passage;
 
-typedef struct pc_fall { /* what falls from `after_s` to the next one */
+typedef struct pc_fall { /* what falls from `after_s` to the next one, in time at work */
   double after_s, kgpm2ps, depth_mps;
 } pc_fall;
 
@@ -138,7 +138,7 @@ typedef struct pc_lot {
   size_t passage_count;
   pc_fall *falls; /* the last one lasts for ever */
   size_t fall_count;
-  double storm_end_s; /* 0: nothing falls */
+  double storm_end_s; /* time at work; 0: nothing falls */
   double fall_kgpm2;  /* all that falls */
   double fall_m;      /* its depth as it falls */
   double lying_kgpm3; /* mean density of all fresh snow, lying and falling: masses on the ground as depths */
@@ -158,6 +158,16 @@ PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc
 PC_API void pc_lot_free(pc_lot *lot);
 /* All the snow of the night on the lane grid: what lies at the start and what falls. */
 PC_API double pc_lot_snow_kg(const pc_lot *lot);
+
+/* Machines work work_minutes_per_hour minutes of every hour by the clock. Inside a run time is time at work;
+ * what goes by the clock (areas that open, shifts, breaks, the storm) is kept in it, too. */
+static inline double pc_lot_work_s(const pc_lot *lot, double clock_s) {
+  return clock_s * (lot->work_minutes_per_hour / 60.0);
+}
+
+static inline double pc_lot_clock_s(const pc_lot *lot, double work_s) {
+  return work_s * (60.0 / lot->work_minutes_per_hour);
+}
 
 /* The lane that covers a strip of a patch. */
 static inline size_t pc_lane_of_strip(const pc_lane_set *set, size_t patch, int strip) {

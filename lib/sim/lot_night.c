@@ -20,7 +20,7 @@ static pc_status keep_areas(pc_lot *lot, const pc_site *site) {
   for (size_t a = 0; a < site->area_count; a++) {
     const pc_area *area = &site->areas[a];
     pc_lot_area *kept = &lot->areas[lot->area_count++];
-    *kept = (pc_lot_area){area->name, area->opens_s, area->clear_by_s,
+    *kept = (pc_lot_area){area->name, pc_lot_work_s(lot, area->opens_s), area->clear_by_s,
                           pc_alloc(site->area_count, sizeof *kept->after), area_index(site, area->into.text)};
     if (!kept->after)
       return PC_ERR_MEMORY;
@@ -58,12 +58,12 @@ static pc_status keep_storm(pc_lot *lot, const pc_scenario *scenario) {
     return PC_ERR_MEMORY;
   for (size_t i = 0; i < scenario->storm_count; i++) {
     const pc_storm_piece *piece = &scenario->storm[i];
-    lot->falls[lot->fall_count++] = (pc_fall){
-        piece->after_s, piece->rate_mps * pc_storm_piece_density(piece, &lot->snow), piece->rate_mps};
+    double after_s = pc_lot_work_s(lot, piece->after_s), mps = pc_lot_clock_s(lot, piece->rate_mps);
+    lot->falls[lot->fall_count++] = (pc_fall){after_s, mps * pc_storm_piece_density(piece, &lot->snow), mps};
     if (i > 0 && lot->falls[i - 1].kgpm2ps > 0.0) {
-      lot->storm_end_s = piece->after_s;
-      lot->fall_kgpm2 += lot->falls[i - 1].kgpm2ps * (piece->after_s - lot->falls[i - 1].after_s);
-      lot->fall_m += lot->falls[i - 1].depth_mps * (piece->after_s - lot->falls[i - 1].after_s);
+      lot->storm_end_s = after_s;
+      lot->fall_kgpm2 += lot->falls[i - 1].kgpm2ps * (after_s - lot->falls[i - 1].after_s);
+      lot->fall_m += lot->falls[i - 1].depth_mps * (after_s - lot->falls[i - 1].after_s);
     }
   }
   double depth_m = lot->snow.depth_m + lot->fall_m;

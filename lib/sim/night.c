@@ -76,7 +76,7 @@ pc_status pc_areas_update(pc_world *world) {
 
 /* An area's deadline, in time at work. */
 static double due_s(const pc_world *world, size_t patch) {
-  return world->lot->areas[patch].clear_by_s * (world->lot->work_minutes_per_hour / 60.0);
+  return pc_lot_work_s(world->lot, world->lot->areas[patch].clear_by_s);
 }
 
 /* An area may open, or its deadline has come. */

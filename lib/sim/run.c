@@ -183,7 +183,7 @@ static void finish_areas(const pc_world *world, pc_result *result) {
   for (size_t p = 0; p < result->area_count; p++) {
     const pc_area_state *area = &world->areas[p];
     double by = world->lot->areas[p].clear_by_s;
-    double done = area->done_s * (60.0 / world->lot->work_minutes_per_hour);
+    double done = pc_lot_clock_s(world->lot, area->done_s);
     bool clear = area->clear && is_reached(world, p);
     result->areas[p] =
         (pc_area_result){clear ? done : NAN, world->lot->storm_end_s > 0.0 ? area->max_depth_m : NAN,
@@ -201,11 +201,11 @@ static void finish_result(pc_world *world, pc_result *result) {
     end = fmax(end, world->machines[m].clock_s);
     pc_sum_add(&ground, world->machines[m].load_kg);
   }
-  /* work_minutes_per_hour below 60: the crew stands still for the rest of each hour */
-  result->total_time_s = end * (60.0 / lot->work_minutes_per_hour);
+  result->total_time_s = pc_lot_clock_s(lot, end);
   for (size_t m = 0; m < lot->machine_count; m++) {
     pc_machine_result *machine = &result->machines[m];
     machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
+    machine->break_s = pc_lot_clock_s(lot, machine->break_s);
     machine->fuel_l = pc_fuel_l(&lot->machines[m].unit, machine);
     result->cycles += machine->cycles;
   }

@@ -181,14 +181,16 @@ static double pushing_saves_s(const sample *samples, size_t count, double sweep_
 }
 
 typedef struct best_crew { /* the best of each figure over the machines */
-  double load_kg, swath_m, push_mps, carry_mps, empty_mps, lower_s, raise_s, dump_s, turn_s;
+  double load_kg, swath_m, least_swath_m, push_mps, carry_mps, empty_mps, lower_s, raise_s, dump_s, turn_s;
 } best_crew;
 
 static best_crew best_of(const pc_lot *lot) {
-  best_crew best = {0.0, 0.0, 0.0, 0.0, 0.0, INFINITY, INFINITY, INFINITY, INFINITY};
+  best_crew best = {0.0, 0.0, INFINITY, 0.0, 0.0, 0.0, INFINITY, INFINITY, INFINITY, INFINITY};
   for (size_t m = 0; m < lot->machine_count; m++) {
     const pc_unit *unit = &lot->machines[m].unit;
     const pc_loader *loader = &unit->loader;
+    if (unit->box.blade != PC_BLADE_NONE || unit->capacity_kg > 0.0)
+      best.least_swath_m = fmin(best.least_swath_m, unit->swath_m);
     if (unit->box.blade != PC_BLADE_NONE) { /* sweeps, but carries nothing */
       best.swath_m = fmax(best.swath_m, unit->swath_m);
       best.push_mps = fmax(best.push_mps, loader->push_speed_mps);
@@ -240,8 +242,15 @@ static double start_way_m(const pc_lot *lot) {
   return sum;
 }
 
+double pc_bound_storm_s(const pc_lot *lot) {
+  bool stays = false;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    stays |= !(lot->machines[m].until_s < lot->storm_end_s); /* NaN: to the end */
+  return stays ? pc_lot_clock_s(lot, lot->storm_end_s) : 0.0;
+}
+
 static double crew_time_s(const pc_lot *lot, double machine_s) {
-  return machine_s / (double)lot->machine_count * (60.0 / lot->work_minutes_per_hour);
+  return pc_lot_clock_s(lot, machine_s / (double)lot->machine_count);
 }
 
 /* Least of turning and priced way for snow that has to move `aside_m` across the lanes: the minimum over the
@@ -333,10 +342,11 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
   bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
-  double crew_s =
-      pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, bound->sweep_m * best.swath_m);
-  bound->plain_s = fmax(bound->plain_s, crew_s * (60.0 / lot->work_minutes_per_hour));
-  bound->time_s = fmax(bound->plain_s, lot->storm_end_s);
+  /* where all share lanes it is their length that counts, whatever a box covers beyond them */
+  double area_m2 = bound->sweep_m * (lot->lane_set_count > 1 ? best.swath_m : best.least_swath_m);
+  double crew_s = pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, area_m2);
+  bound->plain_s = fmax(bound->plain_s, pc_lot_clock_s(lot, crew_s));
+  bound->time_s = fmax(bound->plain_s, pc_bound_storm_s(lot));
   /* the tighter form knows only snow that is met where it lay at the start */
   if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
     bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));

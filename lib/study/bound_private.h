@@ -7,6 +7,9 @@
 
 /* Least way from where a machine starts to a zone. */
 double pc_bound_start_way_m(const pc_lot *lot, size_t machine);
+/* The end of the storm by the clock, which no run ends before; 0 if nothing falls, or all have left by then.
+ */
+double pc_bound_storm_s(const pc_lot *lot);
 /* Least time for a crew of different machines to place mass_kg, of which Σ mass × way is haul_kgm, and to
  * sweep area_m2 (seconds, all machines at work from the start). */
 double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2);

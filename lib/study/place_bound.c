@@ -156,6 +156,6 @@ pc_status pc_place_bound(const pc_lot *lot, const pc_place_snow *snow, const pc_
                            fmax(0.0, snow->all_m2 - covered_m2 - left_kg / snow->kgpm2)};
   double least = fmax(plain_s(lot, start_m, &todo),
                       pc_bound_crew_from_s(lot, start_m, todo.mass_kg, todo.haul_kgm, todo.area_m2));
-  step->bound_s = fmax(least * 60.0 / lot->work_minutes_per_hour, lot->storm_end_s);
+  step->bound_s = fmax(pc_lot_clock_s(lot, least), pc_bound_storm_s(lot));
   return PC_OK;
 }

@@ -111,12 +111,10 @@ pc_status pc_plan_bites(const pc_lot *lot, const pc_plan *plan, uint64_t seed, p
   }
   if (list.count > 0)
     qsort(list.items, list.count, sizeof *list.items, by_start);
-  /* work_minutes_per_hour below 60: the clock runs on while the crew stands still */
-  double stretch = 60.0 / lot->work_minutes_per_hour;
   for (size_t i = 0; i < list.count; i++) {
-    list.items[i].start_s *= stretch;
-    list.items[i].end_s *= stretch;
-    list.items[i].dumped_s *= stretch;
+    list.items[i].start_s = pc_lot_clock_s(lot, list.items[i].start_s);
+    list.items[i].end_s = pc_lot_clock_s(lot, list.items[i].end_s);
+    list.items[i].dumped_s = pc_lot_clock_s(lot, list.items[i].dumped_s);
   }
   *bites = list.items;
   *count = list.count;

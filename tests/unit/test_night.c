@@ -65,6 +65,61 @@ static void opens_at_a_time(void **state) {
   }
 }
 
+/* With a 50-minute hour (as handbooks of estimating take it: Nunnally, from memory) work takes 60/50 as long;
+ * what goes by the clock comes when the clock says so. */
+static void hours_of_work_do_not_move_the_clock(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(2, length_m, run_m);
+  s.work_minutes_per_hour = 50.0;
+  s.site.areas[0].opens_s = 3600.0;
+  add_worker(&s, 0, "loader", "a");
+  add_worker(&s, 1, "loader", "b")->from_s = 1800.0;
+  night_run run = {0};
+  night_simulate(&run, &s);
+  double work = night_strip_s(&s, length_m, run_m) * 60.0 / 50.0;
+  double carry = night_last_carry_s(&s, length_m) * 60.0 / 50.0;
+  assert_near("a done", run.result.areas[0].done_s, 3600.0 + work - carry, 1e-12);
+  assert_near("b done", run.result.areas[1].done_s, 1800.0 + work - carry, 1e-12);
+  assert_near("total", run.result.total_time_s, 3600.0 + work, 1e-12);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
+/* A break of 108 s every 120 s by the clock, in a 50-minute hour: 90 s every 100 s of time at work, which is
+ * two breaks (counted by hand in `breaks`). */
+static void breaks_by_the_clock(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(1, length_m, run_m);
+  s.work_minutes_per_hour = 50.0;
+  pc_crew_entry *worker = add_worker(&s, 0, "loader", NULL);
+  worker->break_every_s = 120.0;
+  worker->break_for_s = 108.0;
+  night_run run = {0};
+  night_simulate(&run, &s);
+  assert_near("breaks", run.result.machines[0].break_s, 2.0 * 108.0, 1e-12);
+  assert_near("total", run.result.total_time_s,
+              2.0 * 108.0 + night_strip_s(&s, length_m, run_m) * 60.0 / 50.0, 1e-12);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
+/* Snow falls for two hours by the clock, whatever the hour of work: all of it, and no run ends before. */
+static void storm_by_the_clock(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(1, length_m, run_m);
+  s.work_minutes_per_hour = 50.0;
+  night_add_storm(&s, 0.0, 0.01 / 3600.0);
+  night_add_storm(&s, 7200.0, 0.0);
+  add_worker(&s, 0, "loader", NULL);
+  night_run run = {0};
+  night_simulate(&run, &s);
+  double kg = 0.02 * run.lot->fresh_density_kgpm3 * length_m * 4.5;
+  assert_near("fallen", run.result.fallen_kg, kg, 1e-9);
+  assert_true(run.result.total_time_s >= 7200.0 && run.result.total_time_s < 7200.0 + 1200.0);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
 /* The first strip of the grid waits for the second one. */
 static void after_another(void **state) {
   (void)state;
@@ -494,6 +549,9 @@ int main(void) {
       cmocka_unit_test(leaves_in_the_middle),
       cmocka_unit_test(leaves_its_lane_to_another),
       cmocka_unit_test(comes_later),
+      cmocka_unit_test(hours_of_work_do_not_move_the_clock),
+      cmocka_unit_test(breaks_by_the_clock),
+      cmocka_unit_test(storm_by_the_clock),
       cmocka_unit_test(breaks),
       cmocka_unit_test(refuelling),
       cmocka_unit_test(breakdowns),

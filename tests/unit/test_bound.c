@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Lots on which the lower bound is easily too high: made up so that what it supposes is strained. A bound
+ * above a run is wrong whatever the reason; how near it has to come is our own choice. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "io/scenario.h"
+#include "simulate.h"
+#include "study/bound.h"
+
+/* Bound / time of one run of a scenario without chance. */
+static double efficiency(const char *text) {
+  pc_scenario scenario = {0};
+  pc_faults faults = {0};
+  if (pc_scenario_read_text("case", text, strlen(text), NULL, 0, &scenario, &faults) != PC_OK)
+    fail_msg("%s", faults.count > 0 ? faults.items[0].message : "not read");
+  pc_lot *lot = make_lot(&scenario);
+  pc_result result = simulate_lot(lot, 1, 0, NULL);
+  pc_bound bound;
+  assert_int_equal(result.reason, PC_REASON_DONE);
+  assert_int_equal(pc_bound_make(lot, result.left_kg, &bound), PC_OK);
+  double ratio = bound.time_s / result.total_time_s;
+  pc_result_free(&result);
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&scenario);
+  return ratio;
+}
+
+/* Two boxes whose swaths span the same number of strips share lanes: each metre of lane is a metre to drive
+ * for either. The narrower does nearly all, and pushing is far slower than carrying. */
+static void unlike_swaths_on_the_same_lanes(void **state) {
+  (void)state;
+  static const double narrow[] = {0.31, 1.0, 3.5}, wide[] = {0.59, 1.19, 3.65};
+  for (size_t i = 0; i < sizeof narrow / sizeof *narrow; i++) {
+    char text[1600];
+    double n = narrow[i];
+    (void)snprintf(
+        text, sizeof text,
+        "pushcycle: 1\n"
+        "snow: {depth: 1 cm, done_below: 0.1 cm, pushed_density: 900 kg/m3, pile_density: 910 kg/m3}\n"
+        "site: {areas: [{name: a, outline: [[0,0],[200,0],[200,%g],[0,%g]], loaders: [fast]},\n"
+        "  {name: b, outline: [[200,0],[201,0],[201,%g],[200,%g]], loaders: [slow]}]}\n"
+        "boxes: [{name: n, width: %g m, height: 1.2 m, heap_factor: 9 m, overlap: 0 m, side_leak: 0,\n"
+        "  spill_from: 1, leave: 0}, {name: w, width: %g m, height: 1.2 m, overlap: 0 m, heap_factor: 9 m,\n"
+        "  side_leak: 0, spill_from: 1, leave: 0}]\n"
+        "loaders: [{name: fast, speeds: {push: 2 km/h, carry: 40 km/h, return: 40 km/h}, back_out: 0 m,\n"
+        "  times: {lower: 0 s, raise: 0 s, dump: 0 s, turn: 0 s, shift: 0 s}},\n"
+        "  {name: slow, speeds: {push: 0.036 km/h, carry: 40 km/h, return: 40 km/h}}]\n"
+        "zones: [{name: z, at: [200, %g]}]\n"
+        "crew: [{loader: fast, box: n, start: [0, 0]}, {loader: slow, box: w, start: [200, 0], areas: [b]}]\n"
+        "policy: straight-runs\n",
+        2 * n, 2 * n, 2 * n, 2 * n, n, wide[i], n);
+    double ratio = efficiency(text);
+    if (!(ratio <= 1.0 && ratio > 0.8))
+      fail_msg("swaths %g and %g m: the bound is %g of the run", n, wide[i], ratio);
+  }
+}
+
+/* The crew leaves while too little is still to come for more work: the night ends with its shift. */
+static void all_leave_before_the_storm_ends(void **state) {
+  (void)state;
+  static const char text[] =
+      "pushcycle: 1\n"
+      "snow: {depth: 5 cm, trigger: 0 cm}\n"
+      "site: {areas: [{name: a, outline: [[0,0],[60,0],[60,12],[0,12]]}]}\n"
+      "boxes: [{name: b, width: 4 m, height: 1.2 m}]\n"
+      "loaders: [{name: l, speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\n"
+      "zones: [{name: z, at: [60, 6]}]\n"
+      "crew: [{loader: l, box: b, until: 1 h}]\n"
+      "storm: [{after: 0 h, rate: 0.5 cm/h}, {after: 50 min, rate: 0.1 cm/h}, {after: 3 h, rate: 0 cm/h}]\n";
+  double ratio = efficiency(text);
+  if (!(ratio <= 1.0 && ratio > 0.01))
+    fail_msg("the bound is %g of the run", ratio);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(unlike_swaths_on_the_same_lanes),
+      cmocka_unit_test(all_leave_before_the_storm_ends),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
