@@ -522,3 +522,28 @@ int pc_units_print_as(char *text, size_t size, double value, pc_dimension dimens
   print_fixed(printed, number, clamp(decimals, 0, 15));
   return snprintf(text, size, "%s%s%s", printed, *name ? " " : "", name);
 }
+
+pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits) {
+  pc_shown shown;
+  pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
+  return shown;
+}
+
+/* As a file has it: no commas, and no zeros at the end. */
+static void print_coordinate(char text[NUMBER_MAX], double value) {
+  snprintf(text, NUMBER_MAX, "%.2f", value);
+  plain_point(text);
+  strip_zeros(text);
+  strip_minus_of_zero(text);
+}
+
+pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system) {
+  const char *name = system == PC_US ? "ft" : "m";
+  const unit *with = find_unit(PC_DIM_LENGTH, name);
+  char x[NUMBER_MAX], y[NUMBER_MAX];
+  pc_shown shown;
+  print_coordinate(x, to_unit(with, x_m));
+  print_coordinate(y, to_unit(with, y_m));
+  snprintf(shown.text, sizeof shown.text, "[%.60s, %.60s] %s", x, y, name);
+  return shown;
+}

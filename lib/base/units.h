@@ -42,8 +42,6 @@ typedef enum pc_dimension {
   PC_DIM_COUNT
 } pc_dimension;
 
-typedef enum pc_unit_system { PC_METRIC, PC_US } pc_unit_system;
-
 /* Parses `text` into *value (SI). On failure *value is untouched and *error (may be NULL) says what is
  * allowed; error->value is the offending text; key, file and line are left empty. */
 PC_API PC_MUST_USE pc_status pc_units_parse(const char *text, pc_dimension dimension, double *value,
@@ -61,6 +59,16 @@ PC_API int pc_units_print(char *text, size_t size, double value, pc_dimension di
  * dimension. */
 PC_API int pc_units_print_as(char *text, size_t size, double value, pc_dimension dimension, const char *unit,
                              int decimals);
+
+/* A printed value, returned by value so that it can stand in an argument list. */
+typedef struct pc_shown {
+  char text[144];
+} pc_shown;
+
+/* What pc_units_print prints. */
+PC_API pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits);
+/* "[12.34, 45.6] m" or "[40.49, 149.61] ft": a place on the site, as files write it, with its unit. */
+PC_API pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system);
 
 /* SI → `unit`; NaN if the unit is not of the dimension. */
 PC_API double pc_units_convert(double value, pc_dimension dimension, const char *unit);

@@ -93,7 +93,7 @@ static void put_range(json_t *schema, const pc_field *field, bool *good) {
 static void put_description(json_t *schema, const pc_field *field, bool *good) {
   char range[256];
   pc_text text = {0};
-  (void)pc_field_print_range(field, range, sizeof range);
+  (void)pc_field_print_range(field, PC_METRIC, range, sizeof range);
   pc_text_addf(&text, "%s.", field->help ? field->help : field->key);
   if (field->kind != PC_FIELD_CHOICE) /* its words stand in the enum */
     pc_text_addf(&text, " Allowed: %s.", range);

@@ -118,12 +118,6 @@ void pc_table_free(pc_table *table) {
 
 /* ---- words and numbers ---- */
 
-pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits) {
-  pc_shown shown;
-  pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
-  return shown;
-}
-
 pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals) {
   pc_shown shown;
   double number = pc_units_convert(value, dimension, unit);

@@ -6,12 +6,6 @@
 #include "io/tables.h"
 #include "study/season.h"
 
-/* A printed value, returned by value so that it can stand in an argument list. */
-typedef struct pc_shown {
-  char text[144];
-} pc_shown;
-
-pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits);
 /* In one fixed unit, without its name: for columns whose heading names the unit. */
 pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals);
 pc_shown pc_show_percent(double share, int decimals);

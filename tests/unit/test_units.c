@@ -342,6 +342,14 @@ static void columns_print_with_one_unit(void **state) {
 }
 
 /* What is printed with all its digits reads back to the same value. */
+/* 1 m = 1/0.3048 ft (NIST SP 811, appendix B): 12.345 m = 40.5019… ft, 10,000 m = 32,808.3989… ft. */
+static void places_print_as_files_write_them(void **state) {
+  (void)state;
+  assert_string_equal(pc_show_place(12.345678, -0.0001, PC_METRIC).text, "[12.35, 0] m");
+  assert_string_equal(pc_show_place(12.345, 10000, PC_US).text, "[40.5, 32808.4] ft");
+  assert_string_equal(pc_show(0.3048, PC_DIM_LENGTH, PC_US, 3).text, "1 ft");
+}
+
 static void print_and_parse_agree(void **state) {
   (void)state;
   for (int d = 0; d < PC_DIM_COUNT; d++)
@@ -409,6 +417,7 @@ int main(void) {
       cmocka_unit_test(unit_lists_are_true),
       cmocka_unit_test(values_print_in_a_unit_fit_for_their_size),
       cmocka_unit_test(columns_print_with_one_unit),
+      cmocka_unit_test(places_print_as_files_write_them),
       cmocka_unit_test(print_and_parse_agree),
       cmocka_unit_test_teardown(the_locale_does_not_matter, leave_comma_locale),
   };
