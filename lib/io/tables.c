@@ -141,6 +141,15 @@ pc_time_unit pc_time_unit_for(double largest_s) {
   return (pc_time_unit){"s", 1};
 }
 
+pc_time_unit pc_time_unit_for_both(double largest_s, double difference_s) {
+  pc_time_unit unit = pc_time_unit_for(largest_s);
+  if (unit.name[0] == 'h' && difference_s < 180) /* 0.05 h: five of the last digit shown */
+    return pc_time_unit_for(3600);
+  if (unit.name[0] == 'm' && difference_s < 30) /* 0.5 min */
+    return pc_time_unit_for(60);
+  return unit;
+}
+
 pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit) {
   pc_shown shown;
   snprintf(shown.text, sizeof shown.text, "%.20s %s",

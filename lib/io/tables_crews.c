@@ -37,7 +37,7 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
 }
 
 static void add_step(pc_table *table, const pc_comparison *comparison, const pc_crew_step *step,
-                     const pc_varying *varies, pc_unit_system system) {
+                     const pc_varying *varies) {
   const pc_compare_row *row = &comparison->rows[step->row];
   const pc_crew_use *use = &row->use;
   pc_tables_label_cells(table, row, varies);
@@ -57,7 +57,7 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   pc_table_cell(table, "%s", pc_show_percent(use->waiting, 0).text);
   if (use->waits_at.text[0])
     pc_table_cell(table, "%s%s (%s)", use->waits_in_passage ? "passage " : "zone ", use->waits_at.text,
-                  pc_show(use->waits_s, PC_DIM_TIME, system, 3).text);
+                  pc_show_seconds_in(use->waits_s, varies->time).text);
   else
     pc_table_cell(table, "-");
   pc_table_cell(table, "%s", pc_show_number(use->match_factor, PC_DIM_NUMBER, "", 2).text);
@@ -174,7 +174,7 @@ static void add_depth(const pc_scenario *scenario, const pc_comparison *comparis
     if (row->depth_m != depth_m || ++groups > GROUPS_SHOWN)
       continue;
     for (size_t i = 0; i < group->count; i++)
-      add_step(&table, comparison, &steps[i], varies, system);
+      add_step(&table, comparison, &steps[i], varies);
     add_group_label(row, varies, &verdicts);
     add_storm_verdict(comparison, crews, group, &verdicts);
     add_verdict(comparison, crews, group, &scenario->money, &verdicts);

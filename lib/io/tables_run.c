@@ -23,7 +23,7 @@ static void add_unfinished(const pc_lot *lot, const pc_summary *summary, pc_unit
 
 static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
   bool finished = summary->unfinished == 0;
-  pc_time_unit unit = pc_time_unit_for(summary->total_time_s.mean);
+  pc_time_unit unit = pc_run_time_unit(lot, summary);
   pc_text_addf(out, "%s %s%s, ",
                summary->unfinished < summary->replications || finished ? "Total time" : "Stopped after",
                pc_show_time_in(&summary->total_time_s, unit).text,
