@@ -92,6 +92,16 @@ static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out
                pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
 }
 
+void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
+  if (up->keeping == PC_KEEPING_BEHIND)
+    add_behind(up, system, out);
+  else if (up->keeping == PC_KEEPING_UP)
+    pc_text_addf(
+        out,
+        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
+        pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+}
+
 void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out) {
   if (!series)
     return;
@@ -100,13 +110,7 @@ void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc
     return;
   }
   pc_keep_up up = pc_depths_judge(series);
-  if (up.keeping == PC_KEEPING_BEHIND)
-    add_behind(&up, system, out);
-  else if (up.keeping == PC_KEEPING_UP)
-    pc_text_addf(
-        out,
-        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
-        pc_show(up.deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up.fall_kgps, system).text);
+  pc_tables_kept_up(&up, system, out);
 }
 
 /* ---- areas ---- */

@@ -4,6 +4,7 @@
 #define PC_IO_TABLES_PRIVATE_H
 
 #include "io/tables.h"
+#include "study/crews.h"
 #include "study/season.h"
 
 /* In one fixed unit, without its name: for columns whose heading names the unit. */
@@ -54,6 +55,8 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
 /* Of all times told of one run: its length, when areas are clear, by how much they are late. */
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary);
 void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out);
+/* The same of what was judged already. */
+void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out);
 void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
 /* Areas that missed their deadline in some replication. */
 size_t pc_areas_late(const pc_summary *summary);
@@ -101,6 +104,13 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
 
+/* The parts of that: a title, the table of one depth with what it comes to below it, and what its columns
+ * mean. `alignment` has to live as long as the table. */
+void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out);
+void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
+                          double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
+                          pc_table *table, pc_text *words);
+void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out);
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);
