@@ -91,3 +91,18 @@ case: names asked for that are not there keep to the option
 $ pushcycle run small.yaml --layout "no piles"
 exit: 2
 err: --layout: there is no layout "no piles"
+
+# A US gallon is 3.785411784 l, exactly (231 cubic inches: NIST SP 811, appendix B); a mechanical horsepower 0.745699872 kW.
+case: fuel comes in litres or gallons
+$ f='loaders[0].fuel'; pushcycle run feet.yaml --quiet --json --set "$f={per_kwh: 0.25, idle: 3.785411784, tank: 37.85411784, refuel: 1}" >a; pushcycle run feet.yaml --quiet --json --set "$f={per_kwh: 0.25 l/kWh, idle: 1 gal/h, tank: 10 gal, refuel: 60 l/min}" >b; cmp a b && echo same
+out: ^same$
+
+case: the same fuel in gallons is what JSON says in litres
+$ pushcycle run feet.yaml --quiet --json >j; l=$($PYTHON -c "import json; a=json.load(open('j'))['fuel_l']; print('Fuel: %.1f gal.|Fuel: %.1f l.' % (a/3.785411784, a))"); for u in us metric; do pushcycle run feet.yaml --quiet --units $u | grep "^Fuel:"; done | paste -sd '|' >t; test "$l" = "$(cat t)" && echo agree
+out: ^agree$
+
+case: fuel in a unit of something else
+$ pushcycle check feet.yaml --set "loaders[0].fuel.idle=4 gal" --set "loaders[0].fuel.per_kwh=0.1 gallons" --set "loaders[0].fuel.tank=-3 gal"
+exit: 2
+err: loaders\[0\]\.fuel\.idle: "4 gal": gal is a unit of fuel, not of fuel per time; allowed: l/h gal/h
+err: loaders\[0\]\.fuel\.per_kwh: "0\.1 gallons": gallons is not a unit of fuel per work; allowed: l/kWh gal/hph
