@@ -57,7 +57,7 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   pc_table_cell(table, "%s", pc_show_percent(use->waiting, 0).text);
   if (use->waits_at.text[0])
     pc_table_cell(table, "%s%s (%s)", use->waits_in_passage ? "passage " : "zone ", use->waits_at.text,
-                  pc_show_seconds_in(use->waits_s, varies->time).text);
+                  pc_show(use->waits_s, PC_DIM_TIME, PC_METRIC, 3).text);
   else
     pc_table_cell(table, "-");
   pc_table_cell(table, "%s", pc_show_number(use->match_factor, PC_DIM_NUMBER, "", 2).text);
