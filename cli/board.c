@@ -52,7 +52,7 @@ static cli_exit try_start(const cli_options *options, const pc_scenario *scenari
 cli_exit cli_board(const cli_options *options) {
   pc_scenario scenario = pc_scenario_default();
   pc_heading_report headings = {0};
-  pc_board board = {.name = cli_scenario_name(options), .threads = options->threads, .units = options->units};
+  pc_board board = {.name = cli_scenario_name(options), .threads = options->threads};
   pc_text text = {0};
   int port;
   cli_exit done = read_port(options, &port);
@@ -70,6 +70,7 @@ cli_exit cli_board(const cli_options *options) {
     done = cli_read_text(options, &text);
   if (done == CLI_DONE) {
     board.scenario = &scenario;
+    board.units = cli_units(options, &scenario);
     board.text = text.data;
     board.length = text.length;
     done = serve(options, &board, port);

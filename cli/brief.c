@@ -39,6 +39,7 @@ cli_exit cli_brief(const cli_options *options) {
   if (status != CLI_DONE)
     return status;
   status = cli_load(options, &scenario);
+  cli_picture_units(options, &scenario, &style);
   if (status == CLI_DONE)
     status = cli_make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)

@@ -159,11 +159,12 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario, c
   } else {
     add_answer(options, faults, found->siting.count, &text);
     if (status == PC_OK) {
-      add_sums(scenario, options->units, &text);
+      pc_unit_system units = cli_units(options, scenario);
+      add_sums(scenario, units, &text);
       pc_text_add(&text, "\n");
-      add_rooms(found, options->units, &text);
+      add_rooms(found, units, &text);
       pc_text_add(&text, "\n");
-      pc_tables_siting_table(&found->siting, options->units, &text);
+      pc_tables_siting_table(&found->siting, units, &text);
       pc_text_add(&text, found->siting.count > 0 ? "\n" : "");
       pc_tables_cautions(&text);
     }

@@ -108,6 +108,7 @@ typedef struct cli_options {
   size_t file_count;
   int threads; /* 0: one per processor */
   pc_unit_system units;
+  bool units_given; /* else those of the scenario */
   bool json, csv, quiet, help, version;
   pc_override *overrides; /* --set, in the order given */
   size_t override_count, override_room;
@@ -172,6 +173,8 @@ bool cli_watch_end(cli_watch *watch);
 pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults);
 /* The same, telling the user of every fault and caution. */
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
+/* In which units to show what comes of a scenario: --units, or the scenario's own. */
+pc_unit_system cli_units(const cli_options *options, const pc_scenario *scenario);
 /* The text of the scenario, as it is written. */
 cli_exit cli_read_text(const cli_options *options, pc_text *text);
 /* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
@@ -252,8 +255,11 @@ cli_exit cli_check_shard(const cli_options *options);
 
 /* ---- pictures ---- */
 
-/* What --format, --output, --units and --paper ask for. */
+/* What --format, --output and --paper ask for. */
 cli_exit cli_picture_style(const cli_options *options, pc_picture_style *style);
+/* Gives it the units of the scenario, or of --units, and paper that goes with them unless --paper says which.
+ */
+void cli_picture_units(const cli_options *options, const pc_scenario *scenario, pc_picture_style *style);
 /* Refuses to write bytes that are no text to a terminal. */
 cli_exit cli_check_terminal(const cli_options *options, bool binary);
 

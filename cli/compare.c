@@ -109,7 +109,7 @@ cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *sce
   else if (options->csv)
     status = pc_results_compare_csv(comparison, &text);
   else
-    pc_tables_compare_with(scenario, comparison, &notes, options->units, &text);
+    pc_tables_compare_with(scenario, comparison, &notes, cli_units(options, scenario), &text);
   pc_siting_report_free(&siting);
   if (status != PC_OK)
     text.failed = true;

@@ -320,6 +320,7 @@ cli_exit cli_draw(const cli_options *options) {
   if (status != CLI_DONE)
     return status;
   status = cli_load(options, &scenario);
+  cli_picture_units(options, &scenario, &job.style);
   if (status == CLI_DONE && strcmp(options->subject, "chart") == 0)
     status = draw_chart(&job, &scenario);
   else if (status == CLI_DONE && strcmp(options->subject, "timeline") == 0)

@@ -31,7 +31,7 @@ cli_exit cli_fit(const cli_options *options) {
   pc_fit_by by;
   pc_timed timed;
   pc_fit fit = {0};
-  pc_faults faults = {0};
+  pc_faults faults = {.units = options->units};
   if (!options->scenario) {
     cli_say("fit needs a CSV file of timed cycles; `pushcycle fit --help` says what stands in it");
     return CLI_USAGE;

@@ -30,7 +30,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
   else if (options->csv)
     status = pc_results_limits_csv(rows, count, &text);
   else
-    pc_tables_limits(rows, count, options->units, &text);
+    pc_tables_limits(rows, count, cli_units(options, scenario), &text);
   if (status != PC_OK)
     text.failed = true;
   free(rows);

@@ -122,6 +122,8 @@ pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults 
   made_overrides made;
   pc_status status;
   *scenario = pc_scenario_default();
+  faults->units = options->units;
+  faults->units_given = options->units_given;
   if (!make_overrides(options, &made)) {
     status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   } else if (options->scenario) {
@@ -133,6 +135,10 @@ pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults 
   }
   free_overrides(&made);
   return status;
+}
+
+pc_unit_system cli_units(const cli_options *options, const pc_scenario *scenario) {
+  return options->units_given ? options->units : scenario->units;
 }
 
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {
@@ -210,12 +216,12 @@ cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double 
   return cli_exit_of(status);
 }
 
-static void say_heading(const cli_options *options, const pc_heading_choice *choice) {
+static void say_heading(const pc_heading_choice *choice) {
   char heading[40], time[40], next[40], next_time[40];
   pc_units_print_as(heading, sizeof heading, choice->heading_rad, PC_DIM_ANGLE, "deg", 1);
-  pc_units_print(time, sizeof time, choice->time_s, PC_DIM_TIME, options->units, 3);
+  pc_units_print(time, sizeof time, choice->time_s, PC_DIM_TIME, PC_METRIC, 3);
   pc_units_print_as(next, sizeof next, choice->next_rad, PC_DIM_ANGLE, "deg", 1);
-  pc_units_print(next_time, sizeof next_time, choice->next_s, PC_DIM_TIME, options->units, 3);
+  pc_units_print(next_time, sizeof next_time, choice->next_s, PC_DIM_TIME, PC_METRIC, 3);
   bool has_next = isfinite(choice->next_s);
   cli_say("area \"%s\": heading %s, %s%s%s%s%s%s", choice->area.text, heading, time,
           choice->finished ? "" : ", not finished with any", has_next ? "; next best " : "",
@@ -224,7 +230,7 @@ static void say_heading(const cli_options *options, const pc_heading_choice *cho
 
 void cli_say_headings(const cli_options *options, const pc_heading_report *report) {
   for (size_t i = 0; i < report->count && !options->quiet; i++)
-    say_heading(options, &report->items[i]);
+    say_heading(&report->items[i]);
 }
 
 cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,

@@ -90,8 +90,8 @@ static const cli_command commands[] = {
     {"report", "one HTML page of a comparison: answer, table, charts, maps",
      "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs "
      "no\n"
-     "network: the answer in words, the ranked table, charts, maps, reasons, assumptions, inputs, "
-     "cautions.\n",
+     "network: the answer in words, the ranked table, how many machines (--crews), the storm, charts, maps, "
+     "reasons,\nassumptions, inputs, cautions.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS,
      true, cli_report},

@@ -233,7 +233,7 @@ static void add_scenario(pc_text *out, const char *path, const pc_geojson *map) 
 
 static cli_exit make_from(const cli_options *options, pc_text *out) {
   pc_geojson map;
-  pc_faults faults = {0};
+  pc_faults faults = {.units = options->units};
   pc_status status = pc_geojson_read(options->from, NULL, &map, &faults);
   cli_show_faults(&faults, 0, !options->quiet);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)

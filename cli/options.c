@@ -33,7 +33,9 @@ static const cli_option all_options[] = {
     {"geojson", "FILE", CLI_GEOJSON, "write the lot, its lanes and driven ways as GeoJSON, for a map"},
     {"from", "FILE", CLI_FROM, "a map of the lot as GeoJSON, to make the scenario around"},
     {"set", "KEY.PATH=VALUE", CLI_SET, "override any key of the scenario; may be repeated"},
-    {"units", "metric|us", CLI_UNITS, "units of the text (default metric); JSON and CSV are always SI"},
+    {"units", "metric|us", CLI_UNITS,
+     "units of text and pictures (default: us where site.units is ft, else metric); JSON and CSV are always "
+     "SI"},
     {"shard", "I/N", CLI_SHARD, "do the I-th of N parts of the work and write it for `pushcycle merge`"},
     {"least", "time|cost", CLI_LEAST, "what the plan is to make least (default time)"},
     {"nodes", "N", CLI_NODES, "steps of each search before a plan is given with a gap (default 20000)"},
@@ -109,6 +111,7 @@ static cli_exit add_override(cli_options *options, const char *value) {
 }
 
 static cli_exit take_units(const char *value, cli_options *options) {
+  options->units_given = true;
   if (strcmp(value, "metric") == 0)
     options->units = PC_METRIC;
   else if (strcmp(value, "us") == 0)

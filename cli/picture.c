@@ -9,8 +9,7 @@
 
 cli_exit cli_picture_style(const cli_options *options, pc_picture_style *style) {
   static const char *const formats[] = {"svg", "pdf", "png"};
-  *style = (pc_picture_style){.units = options->units,
-                              .paper = options->units == PC_US ? PC_PAPER_LETTER : PC_PAPER_A4};
+  *style = (pc_picture_style){0};
   if (options->paper && strcmp(options->paper, "a4") != 0 && strcmp(options->paper, "letter") != 0) {
     cli_say("--paper: \"%s\" is not allowed; choose a4 or letter", options->paper);
     return CLI_USAGE;
@@ -31,6 +30,12 @@ cli_exit cli_picture_style(const cli_options *options, pc_picture_style *style) 
     return CLI_USAGE;
   }
   return CLI_DONE;
+}
+
+void cli_picture_units(const cli_options *options, const pc_scenario *scenario, pc_picture_style *style) {
+  style->units = cli_units(options, scenario);
+  if (!options->paper)
+    style->paper = style->units == PC_US ? PC_PAPER_LETTER : PC_PAPER_A4;
 }
 
 cli_exit cli_check_terminal(const cli_options *options, bool binary) {

@@ -41,8 +41,9 @@ static cli_exit save(const cli_options *options, const pc_lot *lot, const pc_pla
   return cli_write(&to, &text);
 }
 
-static cli_exit print(const cli_options *options, const pc_lot *lot, const pc_planning *found,
-                      uint64_t seed) {
+static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                      const pc_planning *found) {
+  uint64_t seed = (uint64_t)scenario->chance.seed;
   pc_text text = {0};
   pc_status status = PC_OK;
   if (options->json)
@@ -50,7 +51,7 @@ static cli_exit print(const cli_options *options, const pc_lot *lot, const pc_pl
   else if (options->csv)
     status = pc_results_plan_csv(lot, found, &text);
   else
-    pc_tables_plan(lot, found, seed, options->units, &text);
+    pc_tables_plan(lot, found, seed, cli_units(options, scenario), &text);
   if (status != PC_OK)
     text.failed = true;
   cli_exit written = cli_write(options, &text);
@@ -66,7 +67,8 @@ static cli_exit check_save(const cli_options *options) {
   return opened;
 }
 
-static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_search search) {
+static cli_exit find(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                     pc_plan_search search) {
   pc_planning found;
   cli_watch watch;
   const pc_watch *shown = cli_watch_begin(&watch, options, "plans");
@@ -84,7 +86,7 @@ static cli_exit find(const cli_options *options, const pc_lot *lot, pc_plan_sear
     cli_say("stopped after %zu plans: this is the best so far", found.tries);
   cli_exit done = save(options, lot, &found, search.seed);
   if (done == CLI_DONE)
-    done = print(options, lot, &found, search.seed);
+    done = print(options, scenario, lot, &found);
   pc_planning_free(&found);
   return done;
 }
@@ -104,7 +106,7 @@ cli_exit cli_plan(const cli_options *options) {
     status = cli_make_lot_for(options, "keep-pushing", &scenario, &headings, &lot);
   search.seed = (uint64_t)scenario.chance.seed;
   if (status == CLI_DONE)
-    status = find(options, lot, search);
+    status = find(options, &scenario, lot, search);
   pc_heading_report_free(&headings);
   pc_lot_free(lot);
   pc_scenario_free(&scenario);

@@ -71,13 +71,13 @@ static void label_runs(recording *all, pc_unit_system units) {
 static cli_exit write_page(const cli_options *options, const pc_scenario *scenario, recording *all) {
   pc_text page = {0};
   pc_replay_run runs[PC_REPLAY_RUNS_MAX];
-  label_runs(all, options->units);
+  label_runs(all, cli_units(options, scenario));
   for (size_t i = 0; i < all->count; i++) {
     if (!all->runs[i].label.data)
       return cli_no_memory();
     runs[i] = (pc_replay_run){all->runs[i].label.data, all->runs[i].json.data};
   }
-  if (pc_replay_page(scenario, runs, all->count, options->units, &page) != PC_OK)
+  if (pc_replay_page(scenario, runs, all->count, cli_units(options, scenario), &page) != PC_OK)
     page.failed = true;
   cli_exit written = cli_write(options, &page);
   return written == CLI_DONE && all->unfinished ? CLI_UNFINISHED : written;

@@ -70,8 +70,8 @@ static cli_exit write_report(const cli_options *options, const pc_scenario *scen
                                      .maps = maps.contents,
                                      .map_count = maps.count,
                                      .source = cli_scenario_name(options)};
-  const pc_picture_style style = {.units = options->units,
-                                  .paper = options->units == PC_US ? PC_PAPER_LETTER : PC_PAPER_A4};
+  pc_picture_style style = {0};
+  cli_picture_units(options, scenario, &style);
   if (status == CLI_DONE) {
     if (pc_report_write(&content, &style, &text) != PC_OK)
       text.failed = true;

@@ -144,7 +144,7 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
   else if (options->csv)
     status = pc_results_run_csv(lot, summary, seed, &text);
   else
-    pc_tables_run_with(lot, summary, &notes, options->units, &text);
+    pc_tables_run_with(lot, summary, &notes, cli_units(options, scenario), &text);
   pc_siting_report_free(&siting);
   if (status != PC_OK)
     text.failed = true;

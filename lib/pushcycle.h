@@ -7,6 +7,7 @@
 #include "base/export.h"
 #include "base/fields.h"
 #include "base/memory.h"
+#include "base/origins.h"
 #include "base/parallel.h"
 #include "base/random.h"
 #include "base/status.h"

@@ -14,11 +14,11 @@ static void join_key(char key[PC_KEY_MAX], const char *prefix, const pc_field *f
   snprintf(key, PC_KEY_MAX, "%s%s%s", has_prefix ? prefix : "", has_prefix ? "." : "", field->key);
 }
 
-static void print_value(char *text, size_t size, const pc_field *field, double value) {
+static void print_value(char *text, size_t size, const pc_field *field, pc_unit_system system, double value) {
   /* Shares are shown as they are documented, 0…1. */
   pc_dimension dimension =
       field->dimension == PC_DIM_SHARE || field->kind == PC_FIELD_INTEGER ? PC_DIM_NUMBER : field->dimension;
-  pc_units_print(text, size, value, dimension, PC_METRIC, 6);
+  pc_units_print(text, size, value, dimension, system, 6);
 }
 
 static void print_choices(const pc_field *field, pc_text *list) {
@@ -28,7 +28,7 @@ static void print_choices(const pc_field *field, pc_text *list) {
   }
 }
 
-int pc_field_print_range(const pc_field *field, char *text, size_t size) {
+int pc_field_print_range(const pc_field *field, pc_unit_system system, char *text, size_t size) {
   if (field->kind == PC_FIELD_NAME)
     return snprintf(text, size, "a name of at most %d bytes", PC_NAME_MAX - 1);
   if (field->kind == PC_FIELD_FLAG)
@@ -42,8 +42,8 @@ int pc_field_print_range(const pc_field *field, char *text, size_t size) {
     return printed;
   }
   char least[64], most[64];
-  print_value(least, sizeof least, field, field->min);
-  print_value(most, sizeof most, field, field->max);
+  print_value(least, sizeof least, field, system, field->min);
+  print_value(most, sizeof most, field, system, field->max);
   bool has_least = isfinite(field->min), has_most = isfinite(field->max);
   if (has_least && has_most)
     return field->above_min ? snprintf(text, size, "more than %s, at most %s", least, most)
@@ -79,9 +79,9 @@ static void check_number(const pc_field *field, double value, bool required, con
       isfinite(value) && value <= field->max && (field->above_min ? value > field->min : value >= field->min);
   if (fits)
     return;
-  pc_field_print_range(field, allowed, sizeof allowed);
+  pc_field_print_range(field, faults->units, allowed, sizeof allowed);
   if (isfinite(value))
-    print_value(shown, sizeof shown, field, value);
+    print_value(shown, sizeof shown, field, faults->units, value);
   else
     snprintf(shown, sizeof shown, "an infinite value");
   pc_faults_add(faults, PC_ERR_RANGE, key, shown, "%s is outside what is allowed: %s", shown, allowed);
@@ -101,7 +101,7 @@ static void check_choice(const pc_field *field, int value, const char *key, pc_f
   if (value >= 0 && value < count)
     return;
   char allowed[PC_MESSAGE_MAX / 2], shown[16];
-  pc_field_print_range(field, allowed, sizeof allowed);
+  pc_field_print_range(field, faults->units, allowed, sizeof allowed);
   snprintf(shown, sizeof shown, "%d", value);
   pc_faults_add(faults, PC_ERR_RANGE, key, shown, "choice %d does not exist; must be %s", value, allowed);
 }

@@ -59,7 +59,7 @@ PC_API void pc_fields_check_defaults(const pc_fields *fields, const void *object
 /* The field with this key, or NULL. */
 PC_API const pc_field *pc_fields_find(const pc_fields *fields, const char *key);
 /* "more than 0 m", "0 … 1", "at least 1": what a field allows, for messages. snprintf's value. */
-PC_API int pc_field_print_range(const pc_field *field, char *text, size_t size);
+PC_API int pc_field_print_range(const pc_field *field, pc_unit_system system, char *text, size_t size);
 
 PC_END_C
 

@@ -93,6 +93,22 @@ int pc_error_format(const pc_error *error, char *text, size_t size) {
   return snprintf(text, size, "%s%s%s%s", place, error->key, error->key[0] ? ": " : "", error->message);
 }
 
+void pc_error_place(pc_error *error, const char *file, int line, int column) {
+  size_t length = strlen(file);
+  /* The end of a path says more than its beginning. */
+  if (length >= sizeof error->file)
+    file += length - sizeof error->file + 1;
+  while (((unsigned char)*file & 0xC0) == 0x80)
+    file++;
+  memcpy(error->file, file, strlen(file) + 1);
+  error->line = line;
+  error->column = column;
+}
+
+void pc_error_rename(pc_error *error, const char *key) {
+  copy_cut(error->key, sizeof error->key, key);
+}
+
 pc_status pc_faults_add(pc_faults *faults, pc_status status, const char *key, const char *value,
                         const char *format, ...) {
   pc_error error;
@@ -125,6 +141,10 @@ void pc_faults_push(pc_faults *faults, const pc_error *error) {
   faults->items[faults->count++] = copy;
 }
 
+pc_faults pc_faults_like(const pc_faults *faults) {
+  return (pc_faults){.units = faults->units, .units_given = faults->units_given};
+}
+
 size_t pc_faults_fatal(const pc_faults *faults) {
   size_t fatal = faults->dropped;
   for (size_t i = 0; i < faults->count; i++)
@@ -150,5 +170,5 @@ void pc_faults_free(pc_faults *faults) {
   if (!faults)
     return;
   free(faults->items);
-  *faults = (pc_faults){0};
+  *faults = pc_faults_like(faults);
 }

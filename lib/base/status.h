@@ -33,6 +33,9 @@ typedef enum pc_status {
   PC_STATUS_COUNT
 } pc_status;
 
+/* Units that people are shown; inside everything is SI. */
+typedef enum pc_unit_system { PC_METRIC, PC_US } pc_unit_system;
+
 enum { PC_FILE_MAX = 256, PC_KEY_MAX = 128, PC_VALUE_MAX = 80, PC_MESSAGE_MAX = 320 };
 
 typedef struct pc_error {
@@ -46,11 +49,15 @@ typedef struct pc_error {
 } pc_error;
 
 /* A growing list of faults and cautions, in the order found. Zero-initialise; free with pc_faults_free.
- * If memory runs out while adding, `dropped` counts what could not be kept (never silently lost). */
+ * If memory runs out while adding, `dropped` counts what could not be kept (never silently lost).
+ * Whoever adds an entry writes quantities in `units`; what is given a scenario sets them to the
+ * scenario's. */
 typedef struct pc_faults {
   pc_error *items;
   size_t count, capacity;
   size_t dropped;
+  pc_unit_system units;
+  bool units_given; /* pc_scenario_read gives the scenario these `units`, whatever its file measures in */
 } pc_faults;
 
 /* Short constant name ("range") and one-line meaning of a status; "unknown" for anything else. */
@@ -65,6 +72,11 @@ PC_API pc_status pc_error_set(pc_error *error, pc_status status, const char *key
 /* "file:line:column: key: message"; parts that are not known are left out. snprintf's return value. */
 PC_API int pc_error_format(const pc_error *error, char *text, size_t size);
 
+/* Says where it is: of a file's name that is too long the end is kept. Line or column 0: not known. */
+PC_API void pc_error_place(pc_error *error, const char *file, int line, int column);
+/* Gives it another key, cut if it is too long. */
+PC_API void pc_error_rename(pc_error *error, const char *key);
+
 /* Adds a fault; returns `status`. */
 PC_API pc_status pc_faults_add(pc_faults *faults, pc_status status, const char *key, const char *value,
                                const char *format, ...) PC_PRINTF(5, 6);
@@ -72,6 +84,8 @@ PC_API pc_status pc_faults_add(pc_faults *faults, pc_status status, const char *
 PC_API void pc_faults_caution(pc_faults *faults, const char *key, const char *format, ...) PC_PRINTF(3, 4);
 /* Adds a copy of an error filled elsewhere. */
 PC_API void pc_faults_push(pc_faults *faults, const pc_error *error);
+/* An empty list whose messages are in the same units, for what is found on the way. */
+PC_API pc_faults pc_faults_like(const pc_faults *faults);
 
 /* Number of entries that are faults (not cautions), dropped ones included. */
 PC_API size_t pc_faults_fatal(const pc_faults *faults);

@@ -75,6 +75,19 @@ static const unit units[] = {
     {PC_DIM_PER_VOLUME, "/m3", 1, 1, 0},
     {PC_DIM_PER_VOLUME, "/gal", 1e12, 3785411784.0, 0},
     {PC_DIM_PER_VOLUME, "/yd3", 1e12, 764554857984.0, 0},
+    {PC_DIM_FUEL, "", 1, 1, 0},
+    {PC_DIM_FUEL, "l", 1, 1, 0},
+    {PC_DIM_FUEL, "gal", 3785411784.0, 1e9, 0},
+    {PC_DIM_FUEL_RATE, "", 1, 1, 0},
+    {PC_DIM_FUEL_RATE, "l/h", 1, 1, 0},
+    {PC_DIM_FUEL_RATE, "gal/h", 3785411784.0, 1e9, 0},
+    {PC_DIM_FUEL_WORK, "", 1, 1, 0},
+    {PC_DIM_FUEL_WORK, "l/kWh", 1, 1, 0},
+    {PC_DIM_FUEL_WORK, "gal/hph", 3.785411784, 0.74569987158227022, 0},
+    {PC_DIM_FUEL_FLOW, "", 1, 1, 0},
+    {PC_DIM_FUEL_FLOW, "l/s", 1, 1, 0},
+    {PC_DIM_FUEL_FLOW, "l/min", 1, 60, 0},
+    {PC_DIM_FUEL_FLOW, "gal/min", 3785411784.0, 6e10, 0},
 };
 
 enum { UNIT_COUNT = sizeof units / sizeof units[0] };
@@ -101,6 +114,10 @@ static const dimension_text dimension_texts[PC_DIM_COUNT] = {
     [PC_DIM_FORCE] = {"force", "N kN lbf", "\"25 kN\" or \"5600 lbf\""},
     [PC_DIM_PER_TIME] = {"amount per time", "/s /min /h", "\"95 /h\""},
     [PC_DIM_PER_VOLUME] = {"amount per volume", "/l /m3 /gal /yd3", "\"1.60 /l\" or \"12 /m3\""},
+    [PC_DIM_FUEL] = {"fuel", "l gal", "\"200 l\" or \"50 gal\""},
+    [PC_DIM_FUEL_RATE] = {"fuel per time", "l/h gal/h", "\"4 l/h\" or \"1 gal/h\""},
+    [PC_DIM_FUEL_WORK] = {"fuel per work", "l/kWh gal/hph", "\"0.25 l/kWh\" or \"0.05 gal/hph\""},
+    [PC_DIM_FUEL_FLOW] = {"fuel flow", "l/s l/min gal/min", "\"60 l/min\" or \"15 gal/min\""},
 };
 
 static const dimension_text *find_dimension(pc_dimension dimension) {
@@ -127,6 +144,10 @@ static const unit *find_unit(pc_dimension dimension, const char *name) {
   return NULL;
 }
 
+bool pc_dimension_bare(pc_dimension dimension) {
+  return find_unit(dimension, "") != NULL;
+}
+
 static double to_unit(const unit *to, double value) {
   return value * to->per / to->times + to->offset;
 }
@@ -142,15 +163,16 @@ enum { TEXT_MAX = 120, UNIT_NAME_MAX = 24 };
 
 /* What people write for a unit when they do not know its name here; only used to make a suggestion. */
 static const char *const slips[][2] = {
-    {"meter", "m"},   {"meters", "m"},  {"metre", "m"},     {"metres", "m"},    {"foot", "ft"},
-    {"feet", "ft"},   {"'", "ft"},      {"inch", "in"},     {"inches", "in"},   {"\"", "in"},
-    {"yards", "yd"},  {"mile", "mi"},   {"miles", "mi"},    {"acre", "ac"},     {"acres", "ac"},
-    {"sqft", "ft2"},  {"sqm", "m2"},    {"liter", "l"},     {"litre", "l"},     {"cy", "yd3"},
-    {"pounds", "lb"}, {"lbs", "lb"},    {"tonne", "t"},     {"tonnes", "t"},    {"tons", "ton"},
-    {"kph", "km/h"},  {"kmh", "km/h"},  {"mps", "m/s"},     {"fpm", "ft/min"},  {"sec", "s"},
-    {"secs", "s"},    {"seconds", "s"}, {"minutes", "min"}, {"mins", "min"},    {"hr", "h"},
-    {"hrs", "h"},     {"hour", "h"},    {"hours", "h"},     {"degrees", "deg"}, {"radians", "rad"},
-    {"pcf", "lb/ft3"}};
+    {"meter", "m"},    {"meters", "m"},   {"metre", "m"},     {"metres", "m"},    {"foot", "ft"},
+    {"feet", "ft"},    {"'", "ft"},       {"inch", "in"},     {"inches", "in"},   {"\"", "in"},
+    {"yards", "yd"},   {"mile", "mi"},    {"miles", "mi"},    {"acre", "ac"},     {"acres", "ac"},
+    {"sqft", "ft2"},   {"sqm", "m2"},     {"liter", "l"},     {"litre", "l"},     {"cy", "yd3"},
+    {"pounds", "lb"},  {"lbs", "lb"},     {"tonne", "t"},     {"tonnes", "t"},    {"tons", "ton"},
+    {"kph", "km/h"},   {"kmh", "km/h"},   {"mps", "m/s"},     {"fpm", "ft/min"},  {"sec", "s"},
+    {"secs", "s"},     {"seconds", "s"},  {"minutes", "min"}, {"mins", "min"},    {"hr", "h"},
+    {"hrs", "h"},      {"hour", "h"},     {"hours", "h"},     {"degrees", "deg"}, {"radians", "rad"},
+    {"pcf", "lb/ft3"}, {"gallon", "gal"}, {"gallons", "gal"}, {"liters", "l"},    {"litres", "l"},
+    {"gph", "gal/h"},  {"gpm", "gal/min"}};
 
 /* The unit of this dimension that was probably meant, or NULL. */
 static const char *suggest_unit(pc_dimension dimension, const char *name) {
@@ -284,7 +306,7 @@ static pc_status fail_comma(const char *text, pc_dimension dimension, pc_error *
 /* Adds up the pairs from `at` on; the sign is the caller's. */
 static pc_status read_pairs(const char *text, const char *at, pc_dimension dimension, double *sum,
                             const unit **last, pc_error *error) {
-  bool single = dimension == PC_DIM_NUMBER || dimension == PC_DIM_SHARE || dimension == PC_DIM_TEMPERATURE;
+  bool single = pc_dimension_bare(dimension) || dimension == PC_DIM_TEMPERATURE;
   *last = NULL;
   *sum = 0;
   do {
@@ -408,6 +430,14 @@ static const rung ladder[] = {
     {PC_DIM_PER_VOLUME, PC_METRIC, 300, "/l"}, /* fuel costs hundreds per m³, hauling tens */
     {PC_DIM_PER_VOLUME, PC_US, 0, "/yd3"},
     {PC_DIM_PER_VOLUME, PC_US, 300, "/gal"},
+    {PC_DIM_FUEL, PC_METRIC, 0, "l"},
+    {PC_DIM_FUEL, PC_US, 0, "gal"},
+    {PC_DIM_FUEL_RATE, PC_METRIC, 0, "l/h"},
+    {PC_DIM_FUEL_RATE, PC_US, 0, "gal/h"},
+    {PC_DIM_FUEL_WORK, PC_METRIC, 0, "l/kWh"},
+    {PC_DIM_FUEL_WORK, PC_US, 0, "gal/hph"},
+    {PC_DIM_FUEL_FLOW, PC_METRIC, 0, "l/s"},
+    {PC_DIM_FUEL_FLOW, PC_US, 0, "gal/min"},
 };
 
 static const unit *choose_unit(pc_dimension dimension, pc_unit_system system, double value) {
@@ -521,4 +551,29 @@ int pc_units_print_as(char *text, size_t size, double value, pc_dimension dimens
   char printed[NUMBER_MAX];
   print_fixed(printed, number, clamp(decimals, 0, 15));
   return snprintf(text, size, "%s%s%s", printed, *name ? " " : "", name);
+}
+
+pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits) {
+  pc_shown shown;
+  pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
+  return shown;
+}
+
+/* As a file has it: no commas, and no zeros at the end. */
+static void print_coordinate(char text[NUMBER_MAX], double value) {
+  snprintf(text, NUMBER_MAX, "%.2f", value);
+  plain_point(text);
+  strip_zeros(text);
+  strip_minus_of_zero(text);
+}
+
+pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system) {
+  const char *name = system == PC_US ? "ft" : "m";
+  const unit *with = find_unit(PC_DIM_LENGTH, name);
+  char x[NUMBER_MAX], y[NUMBER_MAX];
+  pc_shown shown;
+  print_coordinate(x, to_unit(with, x_m));
+  print_coordinate(y, to_unit(with, y_m));
+  snprintf(shown.text, sizeof shown.text, "[%.60s, %.60s] %s", x, y, name);
+  return shown;
 }

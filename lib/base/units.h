@@ -6,10 +6,12 @@
  * "1.2e-3 kg"); the pairs add up, each smaller in unit than the one before; a leading minus sign applies
  * to the whole. Shares, plain numbers and temperatures take one pair only. Unit names keep their case;
  * "m²", "ft³", "°C" and "°" are read as "m2", "ft3", "C" and "deg". A bare number is a fault, except for
- * PC_DIM_SHARE (0…1) and PC_DIM_NUMBER. Temperatures convert with their offset and are kept in degrees
- * Celsius, the one exception to SI. Parsing and printing do not depend on the locale.
+ * PC_DIM_SHARE (0…1), PC_DIM_NUMBER and fuel (litres). Temperatures convert with their offset and are kept in
+ * degrees Celsius, and fuel is kept in litres: the exceptions to SI. Parsing and printing do not depend on
+ * the locale.
  *
- * Factors are exact by definition (foot 0.3048 m, pound 0.45359237 kg: NIST SP 811, appendix B);
+ * Factors are exact by definition (foot 0.3048 m, pound 0.45359237 kg, US gallon 231 cubic inches =
+ * 3.785411784 l: NIST SP 811, appendix B);
  * hp is the mechanical horsepower, 550 ft·lbf/s.
  *
  * Thread-safe (arguments only).
@@ -39,10 +41,12 @@ typedef enum pc_dimension {
   PC_DIM_FORCE,        /* N:     N kN lbf */
   PC_DIM_PER_TIME,     /* 1/s:   /s /min /h */
   PC_DIM_PER_VOLUME,   /* 1/m³:  /l /m3 /gal /yd3 (US gallon) */
+  PC_DIM_FUEL,         /* l:     l gal (US gallon) */
+  PC_DIM_FUEL_RATE,    /* l/h:   l/h gal/h */
+  PC_DIM_FUEL_WORK,    /* l/kWh: l/kWh gal/hph (US gallon per horsepower-hour) */
+  PC_DIM_FUEL_FLOW,    /* l/s:   l/s l/min gal/min */
   PC_DIM_COUNT
 } pc_dimension;
-
-typedef enum pc_unit_system { PC_METRIC, PC_US } pc_unit_system;
 
 /* Parses `text` into *value (SI). On failure *value is untouched and *error (may be NULL) says what is
  * allowed; error->value is the offending text; key, file and line are left empty. */
@@ -62,12 +66,24 @@ PC_API int pc_units_print(char *text, size_t size, double value, pc_dimension di
 PC_API int pc_units_print_as(char *text, size_t size, double value, pc_dimension dimension, const char *unit,
                              int decimals);
 
+/* A printed value, returned by value so that it can stand in an argument list. */
+typedef struct pc_shown {
+  char text[144];
+} pc_shown;
+
+/* What pc_units_print prints. */
+PC_API pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits);
+/* "[12.34, 45.6] m" or "[40.49, 149.61] ft": a place on the site, as files write it, with its unit. */
+PC_API pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system);
+
 /* SI → `unit`; NaN if the unit is not of the dimension. */
 PC_API double pc_units_convert(double value, pc_dimension dimension, const char *unit);
 
 /* "length", "speed", … and the list of units accepted, "mm cm m km in ft yd mi". */
 PC_API const char *pc_dimension_name(pc_dimension dimension);
 PC_API const char *pc_dimension_units(pc_dimension dimension);
+/* True if a number without a unit may stand for it. */
+PC_API bool pc_dimension_bare(pc_dimension dimension);
 /* An example for messages: "16 ft" or "4.9 m". */
 PC_API const char *pc_dimension_example(pc_dimension dimension);
 

@@ -32,6 +32,7 @@ static bool make_variant(const pc_board *board, const pc_board_request *request,
   for (size_t i = 0; i < request->count; i++)
     made->names[i] = request->zones[i].name;
   made->layout = (pc_layout){pc_name_of(layout_name), {made->names, request->count}};
+  made->scenario.origins = (pc_origins){0}; /* its zones stand in no file */
   made->scenario.zones = request->zones;
   made->scenario.zone_count = request->count;
   made->scenario.layouts = &made->layout;
@@ -87,19 +88,19 @@ static bool stands_on(const pc_siting_finding *finding) {
   return solid && finding->area_m2 > 1e-6;
 }
 
-static void add_overlaps(const pc_siting_report *report, const pc_board_request *request, json_t *faults,
-                         bool *bad) {
+static void add_overlaps(const pc_siting_report *report, const pc_board_request *request,
+                         pc_unit_system units, json_t *faults, bool *bad) {
   for (size_t i = 0; i < report->count; i++) {
     const pc_siting_finding *finding = &report->items[i].finding;
     char message[PC_MESSAGE_MAX];
     if (!stands_on(finding) || finding->zone >= request->count)
       continue;
-    snprintf(message, sizeof message, "zone \"%s\" lies on %s \"%s\", by %.3g m2",
+    snprintf(message, sizeof message, "zone \"%s\" lies on %s \"%s\", by %.30s",
              request->zones[finding->zone].name.text,
              finding->rule == PC_SITING_BUILDING ? "building"
              : finding->rule == PC_SITING_FENCE  ? "the fence"
                                                  : "an obstacle,",
-             finding->thing.text, finding->area_m2);
+             finding->thing.text, pc_show(finding->area_m2, PC_DIM_AREA, units, 3).text);
     add_message(faults, (long)finding->zone, message, bad);
   }
 }
@@ -178,7 +179,7 @@ static pc_status make_lot(const pc_board_request *request, const variant *with, 
       need_m3 = pc_lot_snow_kg(*lot) / (*lot)->snow.pile_density_kgpm3;
     if (made != PC_ERR_MEMORY)
       sited = pc_siting_report_add(&to->siting, &with->scenario, layout_name, need_m3);
-    add_overlaps(&to->siting, request, to->faults, &to->bad);
+    add_overlaps(&to->siting, request, with->scenario.units, to->faults, &to->bad);
   }
   if (!*lot && pc_faults_fatal(&found) == 0 && json_array_size(to->faults) == 0)
     pc_faults_add(&found, made, NULL, NULL, "%s", pc_status_describe(made));

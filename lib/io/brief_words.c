@@ -374,18 +374,18 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   double hours = pc_brief_hours(content, machine).mean / 3600;
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
-  /* 231 cubic inches: NIST SP 811, appendix B */
-  double per_unit = units == PC_US ? 3.785411784 : 1;
   const char *unit = units == PC_US ? "gal" : "l";
+  pc_shown all = pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0),
+           hourly = pc_show_number(result->fuel_l / hours, PC_DIM_FUEL, unit, 0);
   if (loader->tank_l > 0)
     pc_column_addf(
         column, &item_type, 0,
-        "Fuel: about %.0f %s this night, some %.0f %s an hour at work; a tank of %.0f %s lasts about %.0f h.",
-        result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit, loader->tank_l / per_unit,
-        unit, loader->tank_l / (result->fuel_l / hours));
+        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.",
+        all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
+        loader->tank_l / (result->fuel_l / hours));
   else
-    pc_column_addf(column, &item_type, 0, "Fuel: about %.0f %s this night, some %.0f %s an hour at work.",
-                   result->fuel_l / per_unit, unit, result->fuel_l / hours / per_unit, unit);
+    pc_column_addf(column, &item_type, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
+                   all.text, unit, hourly.text, unit);
 }
 
 static const char *const box_checks[] = {

@@ -87,6 +87,8 @@ void pc_legend_ways(pc_column *column);
 
 /* ---- pages ---- */
 
+/* The title of a page, in a line at its top: smaller where it is long, on two lines where it is very long. */
+void pc_draw_title(pc_canvas *canvas, double margin, const char *title);
 extern const pc_type pc_type_title, pc_type_heading, pc_type_body, pc_type_small, pc_type_grey;
 /* The size of a page lying on its side, or standing. */
 pc_rect pc_paper_size(pc_paper paper, bool standing);

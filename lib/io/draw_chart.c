@@ -92,8 +92,7 @@ void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
   const pc_compare_row *first = comparison->rows;
   pc_text words = {0};
   add_title(content, &words);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 pc_canvas_words(canvas, &words));
+  pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   size_t nights = comparison->row_count > 0 ? first->summary.replications : 0;
   pc_text_addf(&words, "Mean of %zu simulated night%s%s", nights, nights == 1 ? "" : "s",

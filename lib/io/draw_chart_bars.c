@@ -170,7 +170,7 @@ void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
             .y = MARGIN + HEAD,
             .width = page.width - 2 * MARGIN - NAMES - VALUES,
             .height = (double)rows * ROW,
-            .unit = pc_time_unit_for(longest_s)};
+            .unit = pc_varying_of(content->comparison).time};
   p.axis = pc_chart_axis_make(pc_units_convert(longest_s, PC_DIM_TIME, p.unit.name), 8);
   bool split = content->kind == PC_CHART_SPLIT;
   pc_chart_head(canvas, content, units);

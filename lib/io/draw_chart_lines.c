@@ -220,7 +220,7 @@ static void draw_all(lines *l) {
   l->across = pc_chart_axis_make(whole ? most + 0.5 : most * 1.04 + 1e-9, 12);
   if (whole && l->across.step < 1)
     l->across = (pc_chart_axis){ceil(most + 0.5), 1, 0};
-  l->unit = pc_time_unit_for(longest_s);
+  l->unit = pc_varying_of(comparison).time; /* as in the table */
   l->up = pc_chart_axis_make(up_of(l, longest_s), 8);
   find_lines(l);
   pc_chart_head(l->canvas, l->content, l->units);

@@ -103,8 +103,7 @@ static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_p
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
   add_title(&title, content);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 pc_canvas_words(canvas, &title));
+  pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   double top = MARGIN + 16;
   pc_rect map = {MARGIN, top, page.width - 2 * MARGIN - PANEL - GAP, page.height - top - MARGIN};
@@ -159,8 +158,7 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
   pc_text_addf(&title, "%s%s%zu layouts, %s of snow", first->scenario.text,
                first->scenario.text[0] ? ": " : "", all->count,
                pc_show(first->snow.depth_m + first->fall_m, PC_DIM_LENGTH, style->units, 3).text);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 pc_canvas_words(canvas, &title));
+  pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   for (size_t i = 0; i < all->count; i++) {
     pc_rect cell = all->cell;

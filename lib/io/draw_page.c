@@ -11,6 +11,17 @@ const pc_type pc_type_body = {.size = 8};
 const pc_type pc_type_small = {.size = 7};
 const pc_type pc_type_grey = {.size = 7, .ink = PC_INK_GREY};
 
+void pc_draw_title(pc_canvas *canvas, double margin, const char *title) {
+  pc_rect frame = {margin, margin - 6, pc_canvas_page(canvas).width - 2 * margin, 18};
+  pc_type type = pc_type_title;
+  const pc_rect endless = {frame.x, frame.y, frame.width, INFINITY};
+  const double least = 7.5; /* two lines of it fill the frame */
+  type.lines = 0;
+  while (type.size > least && pc_canvas_measure(canvas, endless, &type, title).height > frame.height)
+    type.size -= 0.5;
+  pc_canvas_text(canvas, frame, &type, title);
+}
+
 bool pc_picture_format_of(const char *path, pc_picture_format *format) {
   static const struct {
     const char *ending;

@@ -236,8 +236,7 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   pc_text title = {0};
   pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
                lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
-  pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN - 6, page.width - 2 * MARGIN, 18}, &pc_type_title,
-                 pc_canvas_words(canvas, &title));
+  pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   draw_legend(canvas, MARGIN, MARGIN + TOP - 2, page.width - 2 * MARGIN);
   for (int i = 0; i < all->count; i++) {

@@ -194,7 +194,7 @@ static void read_tree(pc_reader *reader, pc_fleet *fleet) {
 }
 
 static void validate(pc_reader *reader, const pc_fleet *fleet) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(reader->faults);
   pc_fleet_validate(fleet, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];

@@ -147,7 +147,8 @@ static const pc_part layout_part = NAMED(pc_layout, pc_layout_fields, layout_mem
 static const pc_member site_members[] = {
     {.key = "units",
      .shape = PC_SHAPE_UNITS,
-     .help = "unit of every coordinate in this file: m or ft; default m"},
+     .help = "unit of every coordinate in this file: m, or ft, and then results are shown in US units; "
+             "default m"},
     {.key = "file",
      .shape = PC_SHAPE_FILE,
      .help = "a map of the lot, GeoJSON: its areas, obstacles, zones and so on come before those given here"},

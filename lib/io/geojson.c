@@ -306,7 +306,7 @@ static pc_draft read_properties(pc_reading *r, const json_t *properties, const k
     char key[PC_KEY_MAX];
     (void)snprintf(key, sizeof key, "%s.properties", prefix);
     read_property(r, map, properties, &width_field, &draft);
-    pc_faults bad = {0};
+    pc_faults bad = pc_faults_like(&r->found);
     pc_fields_validate(&width_fields, &draft, key, &bad);
     if (bad.count > 0)
       draft.width_m = 0.3; /* told; the line is looked at all the same */
@@ -332,7 +332,7 @@ static bool check_radius(pc_reading *r, const pc_draft *draft, const char *prefi
   char key[PC_KEY_MAX];
   if (radius <= 0) {
     (void)snprintf(key, sizeof key, "%s.properties.radius", prefix);
-    pc_reading_fault(r, PC_ERR_RANGE, key, "must be more than 0 m");
+    pc_reading_fault(r, PC_ERR_RANGE, key, "must be more than 0");
   }
   return radius > 0;
 }
@@ -522,7 +522,7 @@ static void plain_fault(const char *name, pc_status status, pc_faults *faults, c
 /* From features to a lot; false if memory is short. */
 static bool read_lot(const char *name, const json_t *root, const pc_geojson_origin *origin, pc_geojson *out,
                      pc_faults *faults) {
-  pc_reading r = {.file = name, .tree = pc_tree_create()};
+  pc_reading r = {.file = name, .tree = pc_tree_create(), .found = pc_faults_like(faults)};
   size_t before = pc_faults_fatal(faults);
   r.node_file = r.tree ? pc_tree_copy_text(r.tree, name, strlen(name)) : NULL;
   r.no_memory = !r.node_file;

@@ -225,21 +225,17 @@ static extent find_extent(const pc_drafts *drafts) {
   return e;
 }
 
-static void print_km(char *text, size_t size, double metres) {
-  (void)pc_units_print(text, size, metres, PC_DIM_LENGTH, PC_METRIC, 2);
-}
-
 /* True if all of it lies near enough to be one lot, and near its origin. */
 static bool check_size(placing *p, const extent *e, const pc_geojson_origin *origin) {
   double middle = (e->south + e->north) / 2, shrink = cos(middle * (3.14159265358979323846 / 180));
   double across = hypot((e->east - e->west) * degree_m * shrink, (e->north - e->south) * degree_m);
-  char far[48], most[48], message[PC_MESSAGE_MAX];
-  print_km(most, sizeof most, widest_m);
-  print_km(far, sizeof far, across);
+  pc_unit_system units = p->faults->units;
+  pc_shown most = pc_show(widest_m, PC_DIM_LENGTH, units, 2);
+  char message[PC_MESSAGE_MAX];
   if (across > widest_m) {
     (void)snprintf(message, sizeof message,
-                   "the features lie %s apart; more than %s is not taken, since that is not one lot", far,
-                   most);
+                   "the features lie %.30s apart; more than %.30s is not taken, since that is not one lot",
+                   pc_show(across, PC_DIM_LENGTH, units, 2).text, most.text);
     fault(p, PC_ERR_LIMIT, "features", message);
     return false;
   }
@@ -249,11 +245,10 @@ static bool check_size(placing *p, const extent *e, const pc_geojson_origin *ori
   double away = hypot(east, (middle - origin->lat_deg) * degree_m);
   if (away <= widest_m)
     return true;
-  print_km(far, sizeof far, away);
   (void)snprintf(message, sizeof message,
-                 "the features lie %s away from site.origin; at most %s is taken (origin: [longitude, "
+                 "the features lie %.30s away from site.origin; at most %.30s is taken (origin: [longitude, "
                  "latitude])",
-                 far, most);
+                 pc_show(away, PC_DIM_LENGTH, units, 2).text, most.text);
   fault(p, PC_ERR_RANGE, "features", message);
   return false;
 }
@@ -475,7 +470,7 @@ static void check_thickness(const placing *p, pc_geojson_list list, size_t index
 }
 
 static void validate(placing *p) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(p->faults);
   pc_site_validate(&p->out->site, &found);
   for (size_t i = 0; i < p->out->zone_count; i++) {
     char prefix[40];

@@ -141,7 +141,7 @@ static size_t path_depth(const char *path) {
 
 /* YAML faults in the value are told under the path of the override. */
 static pc_node *parse_value(const setting *set, const char *value) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(set->reader->faults);
   pc_node *node = NULL;
   pc_status status = pc_tree_parse_value(set->tree, set->source, value, &node, &found);
   for (size_t i = 0; i < found.count; i++) {

@@ -284,7 +284,7 @@ static void check_required(pc_reader *reader, const pc_node *map, const pc_part 
         field->kind == PC_FIELD_NAME)
       continue;
     char what[PC_MESSAGE_MAX / 2];
-    (void)pc_field_print_range(field, what, sizeof what);
+    (void)pc_field_print_range(field, reader->faults->units, what, sizeof what);
     check_given(reader, map, field->key, what);
   }
   for (const pc_member *m = part->members; m && m->key; m++)

@@ -90,7 +90,7 @@ static bool read_name(pc_reader *reader, const pc_node *node, pc_name *name) {
 
 static void read_choice(pc_reader *reader, const pc_node *node, const pc_field *field, int *value) {
   char what[PC_MESSAGE_MAX / 2];
-  (void)pc_field_print_range(field, what, sizeof what);
+  (void)pc_field_print_range(field, reader->faults->units, what, sizeof what);
   if (!expect_value(reader, node, what))
     return;
   size_t count = 0;
@@ -142,7 +142,7 @@ void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *fie
       (void)read_quantity(reader, node, field->dimension, NULL, at);
     break;
   case PC_FIELD_INTEGER:
-    (void)pc_field_print_range(field, range, sizeof range);
+    (void)pc_field_print_range(field, reader->faults->units, range, sizeof range);
     (void)read_integer(reader, node, range, at);
     break;
   case PC_FIELD_NAME:

@@ -44,6 +44,8 @@ typedef struct part {
 
 static const part parts[] = {{"answer", "The answer"},
                              {"table", "All combinations"},
+                             {"crews", "How many machines"},
+                             {"storm", "The storm"},
                              {"season", "The season"},
                              {"charts", "Charts"},
                              {"maps", "Maps"},
@@ -53,19 +55,19 @@ static const part parts[] = {{"answer", "The answer"},
                              {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 
-static void start_part(pc_text *out, const char *id) {
+void pc_report_start(pc_text *out, const char *id) {
   for (size_t i = 0; i < PART_COUNT; i++)
     if (strcmp(parts[i].id, id) == 0)
       pc_text_addf(out, "<section id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\">%s</h2>\n", id,
                    id, id, parts[i].title);
 }
 
-static void end_part(pc_text *out) {
+void pc_report_end(pc_text *out) {
   pc_text_add(out, "</section>\n");
 }
 
 /* Text as a list, an item for each line. */
-static void list_lines(const char *lines, pc_text *out) {
+void pc_report_lines(const char *lines, pc_text *out) {
   bool open = false;
   for (const char *at = lines; at && *at;) {
     size_t length = strcspn(at, "\n"), blanks = strspn(at, " -");
@@ -90,7 +92,7 @@ static void list_lines(const char *lines, pc_text *out) {
 static void add_answer(pc_text *out, const pc_report_content *content, const pc_varying *varies,
                        pc_unit_system units) {
   pc_text words = {0};
-  start_part(out, "answer");
+  pc_report_start(out, "answer");
   pc_tables_compare_answer(content->comparison, varies, units, &words);
   for (char *at = words.data; at && *at;) {
     char *end = strchr(at, '\n');
@@ -114,12 +116,12 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
   else
     pc_text_add(out,
                 "<p>Nothing varies by chance in this scenario: every night would take the same time.</p>\n");
-  end_part(out);
+  pc_report_end(out);
 }
 
 /* A table of text as one of the page, whose columns are aligned as it says. */
-static void put_table(pc_text *out, const pc_table *table, const char *alignment, const char *label,
-                      const char *caption) {
+void pc_report_table(pc_text *out, const pc_table *table, const char *alignment, const char *label,
+                     const char *caption) {
   pc_text_addf(out,
                "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n<table>\n"
                "<caption>%s</caption>\n",
@@ -151,16 +153,17 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
   char alignment[PC_COMPARE_COLUMNS];
   pc_table table;
   pc_tables_compare_fill(content->comparison, varies, units, alignment, &table);
-  start_part(out, "table");
-  put_table(out, &table, alignment, "All combinations",
-            "Ranked by total time. Push to clean-up: shares of the time in which machines work or wait. "
-            "Efficiency: lower bound over time.");
+  pc_report_start(out, "table");
+  pc_report_table(
+      out, &table, alignment, "All combinations",
+      "Ranked by total time. Push to clean-up: shares of the time in which machines work or wait. "
+      "Efficiency: lower bound over time.");
   pc_table_free(&table);
-  end_part(out);
+  pc_report_end(out);
 }
 
 /* The first line of a text as one element. */
-static void put_line(const pc_text *words, const char *element, pc_text *out) {
+void pc_report_line(const pc_text *words, const char *element, pc_text *out) {
   size_t length = words->data ? strcspn(words->data, "\n") : 0;
   pc_text line = {0};
   pc_text_add_bytes(&line, words->data ? words->data : "", length);
@@ -185,15 +188,15 @@ static pc_status add_season(pc_text *out, const pc_report_content *content, cons
   pc_tables_season_head(content->scenario, &season, units, &title);
   pc_tables_season_words(content->scenario, content->comparison, &season, varies, &words);
   pc_tables_season_fill(content->scenario, content->comparison, &season, varies, alignment, &table);
-  start_part(out, "season");
-  put_line(&title, "p", out);
-  put_table(
+  pc_report_start(out, "season");
+  pc_report_line(&title, "p", out);
+  pc_report_table(
       out, &table, alignment, "The season",
       "Hours and cost of all its storms, ranked by time. Owning: price of the boxes with interest, over "
       "the seasons that they last.");
-  list_lines(words.data, out);
+  pc_report_lines(words.data, out);
   out->failed |= words.failed;
-  end_part(out);
+  pc_report_end(out);
   pc_table_free(&table);
   pc_text_free(&title);
   pc_text_free(&words);
@@ -228,7 +231,7 @@ static bool zones_vary(const pc_report_content *content) {
 
 static pc_status add_charts(pc_text *out, const pc_report_content *content, const pc_varying *varies,
                             const pc_picture_style *style) {
-  start_part(out, "charts");
+  pc_report_start(out, "charts");
   pc_status status =
       add_chart(out, content, style, PC_CHART_LAYOUTS,
                 "Total time of each combination; the whiskers are 95&#160;% intervals. The numbers are "
@@ -242,14 +245,14 @@ static pc_status add_charts(pc_text *out, const pc_report_content *content, cons
     status = add_chart(out, content, style, PC_CHART_CREW, "Total time against the number of machines.");
   if (status == PC_OK && varies->layouts && zones_vary(content))
     status = add_chart(out, content, style, PC_CHART_ZONES, "Total time against the number of pile zones.");
-  end_part(out);
+  pc_report_end(out);
   return status;
 }
 
 static pc_status add_maps(pc_text *out, const pc_report_content *content, const pc_picture_style *style) {
   if (content->map_count == 0)
     return PC_OK;
-  start_part(out, "maps");
+  pc_report_start(out, "maps");
   pc_text_add(out, "<figure>\n");
   const pc_draw_job best = {.style = style, .out = out, .prefix = "picture-best-"};
   pc_status status = pc_draw_map(&content->maps[0], &best);
@@ -263,14 +266,14 @@ static pc_status add_maps(pc_text *out, const pc_report_content *content, const 
     status = pc_draw_maps(content->maps, content->map_count, &all);
     end_figure(out, "All layouts that were compared, each with its best time.");
   }
-  end_part(out);
+  pc_report_end(out);
   return status;
 }
 
 static void add_why(pc_text *out, const pc_report_content *content, const pc_varying *varies,
                     pc_unit_system units) {
   pc_text words = {0};
-  start_part(out, "why");
+  pc_report_start(out, "why");
   pc_tables_compare_why(content->scenario, content->comparison, varies, units, &words);
   for (char *at = words.data; at && *at;) { /* a paragraph that begins with its heading, up to a blank line */
     at += strspn(at, "\n");
@@ -285,12 +288,12 @@ static void add_why(pc_text *out, const pc_report_content *content, const pc_var
       pc_text_add(out, "</h3>\n");
     }
     if (line && end != line)
-      list_lines(line + 1, out);
+      pc_report_lines(line + 1, out);
     at = end ? end + 1 : NULL;
   }
   out->failed |= words.failed;
   pc_text_free(&words);
-  end_part(out);
+  pc_report_end(out);
 }
 
 static void add_assumptions(pc_text *out) {
@@ -308,14 +311,14 @@ static void add_assumptions(pc_text *out) {
       "A machine follows its way as a line: the room that its turning circle needs is not looked at.\n"
       "Operators keep to the policy and do not tire; breaks, refuelling and breakdowns count only if given.\n"
       "Time counts from the start of the work until the last machine is done.\n";
-  start_part(out, "assumptions");
-  list_lines(lines, out);
-  end_part(out);
+  pc_report_start(out, "assumptions");
+  pc_report_lines(lines, out);
+  pc_report_end(out);
 }
 
 static void add_cautions(pc_text *out, const pc_report_content *content, pc_unit_system units) {
   pc_text words = {0};
-  start_part(out, "cautions");
+  pc_report_start(out, "cautions");
   if (content->siting && content->siting->count > 0) {
     pc_text_add(out, "<h3>Where the piles would lie</h3>\n");
     for (size_t i = 0; i < content->siting->count; i++) {
@@ -325,16 +328,16 @@ static void add_cautions(pc_text *out, const pc_report_content *content, pc_unit
                          &words);
       pc_text_addf(&words, " (%s)\n", entry->finding.source ? entry->finding.source : "");
     }
-    list_lines(words.data, out);
+    pc_report_lines(words.data, out);
     out->failed |= words.failed;
     pc_text_free(&words);
   }
   pc_text_add(out, "<h3>In any case</h3>\n");
   pc_tables_cautions(&words);
-  list_lines(words.data, out);
+  pc_report_lines(words.data, out);
   out->failed |= words.failed;
   pc_text_free(&words);
-  end_part(out);
+  pc_report_end(out);
 }
 
 /* ---- the page ---- */
@@ -354,6 +357,10 @@ static bool has_season(const pc_report_content *content) {
 static bool has_part(const pc_report_content *content, const char *id) {
   if (strcmp(id, "maps") == 0)
     return content->map_count > 0;
+  if (strcmp(id, "crews") == 0)
+    return pc_varying_of(content->comparison).machines;
+  if (strcmp(id, "storm") == 0)
+    return content->scenario->storm_count > 0;
   return strcmp(id, "season") != 0 || has_season(content);
 }
 
@@ -390,7 +397,10 @@ pc_status pc_report_write(const pc_report_content *content, const pc_picture_sty
   start_page(out, content);
   add_answer(out, content, &varies, style->units);
   add_table(out, content, &varies, style->units);
-  pc_status status = has_season(content) ? add_season(out, content, &varies, style->units) : PC_OK;
+  pc_status status = pc_report_crews(content, &varies, style->units, out);
+  pc_report_storm(content, &varies, style->units, out);
+  if (status == PC_OK && has_season(content))
+    status = add_season(out, content, &varies, style->units);
   if (status == PC_OK)
     status = add_charts(out, content, &varies, &svg);
   if (status == PC_OK)
@@ -399,9 +409,9 @@ pc_status pc_report_write(const pc_report_content *content, const pc_picture_sty
     return status;
   add_why(out, content, &varies, style->units);
   add_assumptions(out);
-  start_part(out, "inputs");
+  pc_report_start(out, "inputs");
   pc_report_inputs(content->scenario, style->units, out);
-  end_part(out);
+  pc_report_end(out);
   add_cautions(out, content, style->units);
   end_page(out, content);
   return out->failed ? PC_ERR_MEMORY : PC_OK;

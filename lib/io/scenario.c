@@ -52,7 +52,7 @@ static char *path_beside(const char *scenario, const pc_node *node) {
 static void read_file(pc_reader *reader, const char *scenario, const pc_node *node, const pc_site *site,
                       lot_file *file) {
   const char *text = pc_reader_text(reader, node, "the name of a GeoJSON file");
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(reader->faults);
   file->failed = true;
   if (!text)
     return;
@@ -75,12 +75,16 @@ static void read_file(pc_reader *reader, const char *scenario, const pc_node *no
 
 /* Rain takes no snow away and leaves none, but who reads a weather record should hear of it. */
 static void tell_rain(pc_reader *reader, const pc_node *node, const pc_storm_csv *storm) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(reader->faults);
   if (!(storm->rain_water_m > 0))
     return;
+  bool us = found.units == PC_US; /* water is told in millimetres, however much it is */
+  char all[40], rain[40];
+  pc_units_print_as(all, sizeof all, storm->snow_water_m + storm->rain_water_m, PC_DIM_LENGTH,
+                    us ? "in" : "mm", us ? 2 : 1);
+  pc_units_print_as(rain, sizeof rain, storm->rain_water_m, PC_DIM_LENGTH, us ? "in" : "mm", us ? 2 : 1);
   pc_faults_caution(&found, "storm_file",
-                    "of %.1f mm of water %.1f mm fall as rain, which is left out: only snow is worked with",
-                    1000 * (storm->snow_water_m + storm->rain_water_m), 1000 * storm->rain_water_m);
+                    "of %s of water %s fall as rain, which is left out: only snow is worked with", all, rain);
   for (size_t i = 0; i < found.count; i++) {
     pc_error_place(&found.items[i], node->file, node->line, node->column);
     pc_tree_push_fault(reader->faults, &found.items[i]);
@@ -103,7 +107,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
     reader->no_memory = true;
     return;
   }
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(reader->faults);
   pc_storm_csv storm;
   pc_status status = pc_storm_csv_read(path, &s->snow, &storm, &found);
   if (status == PC_ERR_FILE)
@@ -178,6 +182,9 @@ static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, p
   const pc_node *units = pc_node_get(pc_node_get(root, "site"), "units");
   if (units)
     pc_reader_units(reader, units);
+  if (!reader->faults->units_given) /* who measures a lot in feet reads feet */
+    reader->faults->units = reader->unit_m < 1 ? PC_US : PC_METRIC;
+  s->units = reader->faults->units;
   const pc_node *file_node = pc_node_get(pc_node_get(root, "site"), "file");
   reader->has_file = file_node != NULL;
   pc_reader_part(reader, root, &pc_format_scenario, s);
@@ -196,6 +203,45 @@ static void place_fault(const pc_tree *tree, pc_error *error) {
   const pc_node *node = pc_tree_find(tree, error->key, &exact);
   if (node)
     pc_error_place(error, node->file, node->line, node->column);
+}
+
+static void note_origin(const pc_reader *reader, const lot_file *file, const char *path, pc_scenario *s) {
+  pc_error error;
+  (void)pc_error_set(&error, PC_OK, path, NULL, "%s", "");
+  pc_geojson_translate(&file->lot, file->path ? file->path : "", &error);
+  if (error.file[0] == '\0')
+    place_fault(reader->tree, &error);
+  pc_origins_note(&s->origins, path, &error);
+}
+
+/* What is found only when a lot is made is about these parts. */
+static void note_origins(pc_reader *reader, const lot_file *file, pc_scenario *s) {
+  const struct {
+    const char *key;
+    size_t entries;
+  } parts[] = {{"snow", 0},
+               {"site", 0},
+               {"near", 0},
+               {"near.distance", 0},
+               {"policy", 0},
+               {"compare", 0},
+               {"site.areas", s->site.area_count},
+               {"zones", s->zone_count},
+               {"layouts", s->layout_count},
+               {"boxes", s->box_count},
+               {"loaders", s->loader_count},
+               {"crew", s->crew_count},
+               {"compare.depths", s->compare.depths.count},
+               {"compare.crews", s->compare.crews.count}};
+  for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+    char path[PC_KEY_MAX];
+    note_origin(reader, file, parts[i].key, s);
+    for (size_t j = 0; j < parts[i].entries; j++) {
+      (void)snprintf(path, sizeof path, "%s[%zu]", parts[i].key, j);
+      note_origin(reader, file, path, s);
+    }
+  }
+  reader->no_memory |= s->origins.failed;
 }
 
 /* The list that a reference stands for, or NULL. */
@@ -248,7 +294,7 @@ static bool is_excused(const pc_reader *reader, const lot_file *file, const pc_e
 }
 
 static void validate(pc_reader *reader, const lot_file *file, const pc_scenario *s) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(reader->faults);
   pc_scenario_validate(s, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
@@ -318,8 +364,10 @@ static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *o
   note_faults(&reader, before);
   read_tree(&reader, path, &file, out);
   bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP;
-  if (is_map && !reader.no_memory)
+  if (is_map && !reader.no_memory) {
     validate(&reader, &file, out);
+    note_origins(&reader, &file, out);
+  }
   release_file(&file);
   pc_status status = finish(&reader, before, out);
   free(reader.slips);

@@ -47,7 +47,7 @@ static void add_unit_pattern(pc_text *pattern, const char *unit, size_t length) 
 static void put_pattern(json_t *schema, pc_dimension dimension, const char *word, bool *good) {
   pc_text pattern = {0};
   const char *unit = pc_dimension_units(dimension);
-  bool bare = dimension == PC_DIM_NUMBER || dimension == PC_DIM_SHARE;
+  bool bare = pc_dimension_bare(dimension);
   if (word)
     pc_text_addf(&pattern, "^%s$|", word);
   pc_text_addf(&pattern, "^ *[-+−]? *(%s *", number_pattern);
@@ -93,7 +93,7 @@ static void put_range(json_t *schema, const pc_field *field, bool *good) {
 static void put_description(json_t *schema, const pc_field *field, bool *good) {
   char range[256];
   pc_text text = {0};
-  (void)pc_field_print_range(field, range, sizeof range);
+  (void)pc_field_print_range(field, PC_METRIC, range, sizeof range);
   pc_text_addf(&text, "%s.", field->help ? field->help : field->key);
   if (field->kind != PC_FIELD_CHOICE) /* its words stand in the enum */
     pc_text_addf(&text, " Allowed: %s.", range);
@@ -104,7 +104,7 @@ static void put_description(json_t *schema, const pc_field *field, bool *good) {
 
 static json_t *field_schema(const pc_field *field, bool *good) {
   json_t *schema = json_object();
-  bool bare = field->dimension == PC_DIM_NUMBER || field->dimension == PC_DIM_SHARE;
+  bool bare = pc_dimension_bare(field->dimension);
   put_description(schema, field, good);
   switch (field->kind) {
   case PC_FIELD_QUANTITY:

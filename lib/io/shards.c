@@ -111,7 +111,7 @@ static const char *difference(const json_t *a, const json_t *b, const char **wit
   json_t *value;
   json_object_foreach((json_t *)a, key, value) {
     const json_t *other = json_object_get(b, key);
-    if (json_equal(value, other))
+    if (json_equal(value, other) || strcmp(key, "units") == 0) /* those of the first part serve */
       continue;
     const char *inner;
     json_t *inner_value;
@@ -164,6 +164,7 @@ static pc_status take_work(pc_shards *s, const part *first, pc_faults *faults) {
       pc_shard_take_part(&pc_format_scenario, json_object_get(head, "scenario"), &s->scenario, &short_of) &&
       pc_shard_take_headings(json_object_get(head, "headings"), &s->headings, &short_of) && s->rows > 0 &&
       s->rows <= PC_COMPARE_MAX;
+  s->scenario.units = strcmp(text_of(head, "units"), "us") == 0 ? PC_US : PC_METRIC;
   if (good)
     pc_scenario_validate(&s->scenario, &found);
   good = good && pc_faults_fatal(&found) == 0;

@@ -84,7 +84,8 @@ static void start(job *j) {
               put(map, "combinations", json_integer((json_int_t)j->rows)) &&
               put(map, "choice", j->choice ? put_choice(j->choice) : json_null()) &&
               put(map, "headings", pc_shard_put_headings(j->headings)) &&
-              put(map, "scenario", pc_shard_put_part(&pc_format_scenario, j->scenario));
+              put(map, "scenario", pc_shard_put_part(&pc_format_scenario, j->scenario)) &&
+              put(map, "units", json_string(j->scenario->units == PC_US ? "us" : "metric"));
   if (!good)
     j->out->failed = true;
   add_line(j->out, map);

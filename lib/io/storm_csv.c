@@ -222,16 +222,15 @@ static void split_water(table *t, double water_mps, pc_storm_piece *piece) {
     return;
   if (field && !(density >= field->min && density <= field->max))
     complain(t, PC_ERR_RANGE, "temperature",
-             "gives a fresh density of %.4g kg/m3: choose another "
-             "snow.density_formula",
-             density);
+             "gives a fresh density of %s: choose another snow.density_formula",
+             pc_show(density, PC_DIM_DENSITY, t->faults->units, 4).text);
   else
     piece->rate_mps = snow * water_mps * water_kgpm3 / density;
 }
 
 /* What the row says is within the limits of a storm's pieces; else each fault at this line. */
 static void check_piece(table *t, const pc_storm_piece *piece) {
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(t->faults);
   pc_fields_validate(&pc_storm_fields, piece, "", &found);
   for (size_t i = 0; i < found.count; i++)
     complain(t, found.items[i].status, found.items[i].key, "%s", found.items[i].message);

@@ -118,12 +118,6 @@ void pc_table_free(pc_table *table) {
 
 /* ---- words and numbers ---- */
 
-pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits) {
-  pc_shown shown;
-  pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
-  return shown;
-}
-
 pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals) {
   pc_shown shown;
   double number = pc_units_convert(value, dimension, unit);
@@ -145,6 +139,15 @@ pc_time_unit pc_time_unit_for(double largest_s) {
   if (largest_s >= 120)
     return (pc_time_unit){"min", 1};
   return (pc_time_unit){"s", 1};
+}
+
+pc_time_unit pc_time_unit_for_both(double largest_s, double difference_s) {
+  pc_time_unit unit = pc_time_unit_for(largest_s);
+  if (unit.name[0] == 'h' && difference_s < 180) /* 0.05 h: five of the last digit shown */
+    return pc_time_unit_for(3600);
+  if (unit.name[0] == 'm' && difference_s < 30) /* 0.5 min */
+    return pc_time_unit_for(60);
+  return unit;
 }
 
 pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit) {

@@ -15,7 +15,7 @@ static bool finished(const pc_compare_row *row) {
 
 pc_varying pc_varying_of(const pc_comparison *comparison) {
   pc_varying found = {.least_small_m2 = INFINITY};
-  double longest = 0;
+  double longest = 0, least = INFINITY;
   const pc_compare_row *first = comparison->rows;
   for (size_t i = 1; i < comparison->row_count; i++)
     found.machines |= comparison->rows[i].crew != first->crew;
@@ -37,8 +37,10 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
     found.finish |= row->summary.unfinished == 0;
     found.least_small_m2 = fmin(found.least_small_m2, row->summary.mean.small_m2);
     longest = fmax(longest, row->summary.total_time_s.mean);
+    if (row->rank > 1 && !row->tied_with_best && finished(row))
+      least = fmin(least, row->difference_to_best_s.mean);
   }
-  found.time = pc_time_unit_for(longest);
+  found.time = pc_time_unit_for_both(longest, least);
   return found;
 }
 
@@ -52,16 +54,6 @@ void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_tex
     pc_text_addf(out, ", %d machine%s", row->crew, row->crew == 1 ? "" : "s");
   if (varies->policies)
     pc_text_addf(out, ", %s", row->policy.text);
-}
-
-/* One unit for a time and a difference to it: a finer one where the difference would be next to nothing. */
-static pc_time_unit unit_for_both(double time_s, double difference_s) {
-  pc_time_unit unit = pc_time_unit_for(time_s);
-  if (unit.name[0] == 'h' && difference_s < 360)
-    return pc_time_unit_for(3600);
-  if (strcmp(unit.name, "min") == 0 && difference_s < 30)
-    return pc_time_unit_for(60);
-  return unit;
 }
 
 /* The first row that is really slower than the best, or NULL. */
@@ -118,14 +110,13 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   pc_text_add(out, varies->depths ? "quickest is " : "Quickest: ");
   pc_tables_label(best, varies, out);
   double best_s = best->summary.total_time_s.mean;
-  pc_time_unit unit = unit_for_both(best_s, next ? next->difference_to_best_s.mean : INFINITY);
-  pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, unit).text,
+  pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
                pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
     pc_tables_label(next, varies, out);
-    pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, unit).text);
+    pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
   }
@@ -387,7 +378,7 @@ static void add_reason(const pc_compare_row *row, double full_at, pc_unit_system
 /* A sentence where the widest box is not the quickest, for rows with the same loaders and as many machines as
  * row `first`. */
 static void add_widest(const pc_compare_row *rows, size_t count, size_t first, double full_at,
-                       pc_unit_system system, pc_text *out) {
+                       pc_time_unit unit, pc_unit_system system, pc_text *out) {
   const pc_compare_row *widest = NULL, *quickest = NULL;
   pc_shown loaders = pc_row_loader(&rows[first]);
   for (size_t i = first; i < count; i++) {
@@ -406,7 +397,6 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   pc_text_addf(out, "  So the widest box is not the quickest on %s: %s ", loaders.text,
                pc_row_box(widest).text);
   const pc_statistic *slow = &widest->summary.total_time_s, *quick = &quickest->summary.total_time_s;
-  pc_time_unit unit = unit_for_both(quick->mean, slow->mean - quick->mean);
   if (finished(widest))
     pc_text_addf(out, "takes %s, ", pc_show_time_in(slow, unit).text);
   else
@@ -418,8 +408,8 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   pc_text_add(out, "\n");
 }
 
-static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc_unit_system system,
-                    pc_text *out) {
+static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc_time_unit unit,
+                    pc_unit_system system, pc_text *out) {
   size_t machines = 0;
   for (size_t i = 0; i < count; i++)
     machines += rows[i].machine_count;
@@ -441,7 +431,7 @@ static void add_why(const pc_compare_row *rows, size_t count, double full_at, pc
     for (size_t j = 0; j < i && first; j++)
       first = strcmp(pc_row_loader(&rows[j]).text, pc_row_loader(&rows[i]).text) != 0;
     if (first)
-      add_widest(rows, count, i, full_at, system, out);
+      add_widest(rows, count, i, full_at, unit, system, out);
   }
   free(pairs);
 }
@@ -471,7 +461,7 @@ void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *com
     if (varies->depths)
       pc_text_addf(out, ", with %s of snow", pc_show(rows->depth_m, PC_DIM_LENGTH, system, 3).text);
     pc_text_add(out, "\n");
-    add_why(rows, end - first, scenario->full_at, system, out);
+    add_why(rows, end - first, scenario->full_at, varies->time, system, out);
   }
 }
 

@@ -37,7 +37,7 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
 }
 
 static void add_step(pc_table *table, const pc_comparison *comparison, const pc_crew_step *step,
-                     const pc_varying *varies, pc_unit_system system) {
+                     const pc_varying *varies) {
   const pc_compare_row *row = &comparison->rows[step->row];
   const pc_crew_use *use = &row->use;
   pc_tables_label_cells(table, row, varies);
@@ -57,7 +57,7 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   pc_table_cell(table, "%s", pc_show_percent(use->waiting, 0).text);
   if (use->waits_at.text[0])
     pc_table_cell(table, "%s%s (%s)", use->waits_in_passage ? "passage " : "zone ", use->waits_at.text,
-                  pc_show(use->waits_s, PC_DIM_TIME, system, 3).text);
+                  pc_show(use->waits_s, PC_DIM_TIME, PC_METRIC, 3).text);
   else
     pc_table_cell(table, "-");
   pc_table_cell(table, "%s", pc_show_number(use->match_factor, PC_DIM_NUMBER, "", 2).text);
@@ -159,14 +159,11 @@ static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, 
                saving, last, last == steps[group->count - 1].machines ? "; more were not compared" : "");
 }
 
-/* The groups of one depth. */
-static void add_depth(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
-                      double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
-  char alignment[24];
-  pc_table table;
+void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
+                          double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
+                          pc_table *table, pc_text *words) {
   size_t groups = 0;
-  pc_text verdicts = {0};
-  start_table(&table, comparison, &scenario->money, varies, alignment, sizeof alignment);
+  start_table(table, comparison, &scenario->money, varies, alignment, PC_COMPARE_COLUMNS);
   for (size_t g = 0; g < crews->group_count; g++) {
     const pc_crew_group *group = &crews->groups[g];
     const pc_crew_step *steps = &crews->steps[group->first];
@@ -174,21 +171,51 @@ static void add_depth(const pc_scenario *scenario, const pc_comparison *comparis
     if (row->depth_m != depth_m || ++groups > GROUPS_SHOWN)
       continue;
     for (size_t i = 0; i < group->count; i++)
-      add_step(&table, comparison, &steps[i], varies, system);
-    add_group_label(row, varies, &verdicts);
-    add_storm_verdict(comparison, crews, group, &verdicts);
-    add_verdict(comparison, crews, group, &scenario->money, &verdicts);
+      add_step(table, comparison, &steps[i], varies);
+    add_group_label(row, varies, words);
+    add_storm_verdict(comparison, crews, group, words);
+    add_verdict(comparison, crews, group, &scenario->money, words);
   }
-  pc_text_add(out, "\nHow many machines");
+  if (groups > GROUPS_SHOWN)
+    pc_text_addf(words, "  The other %zu are in --json and --csv.\n", groups - GROUPS_SHOWN);
+}
+
+void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
+  pc_text_add(out, "How many machines");
   if (varies->depths)
     pc_text_addf(out, ", with %s of snow", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text);
   pc_text_add(out, "\n");
+}
+
+void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out) {
+  pc_text_add(
+      out,
+      "  Speed-up: against one machine. Working and waiting: shares of all machine time. Match factor: "
+      "machines × dump time / cycle time at the busiest berth; above 1 they queue.\n");
+  const pc_compare_row *first = &comparison->rows[0];
+  if (first->machine_count > (size_t)first->crew)
+    pc_text_addf(out, "  Machines that stay whatever the number, beside these: %zu.\n",
+                 first->machine_count - (size_t)first->crew);
+  bool noted = !has_prices(comparison);
+  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    noted = pc_tables_fuel_note(&scenario->money, row->machines, row->machine_count, row->summary.fuel_l,
+                                "  ", out);
+  }
+}
+
+static void add_depth(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
+                      double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
+  char alignment[PC_COMPARE_COLUMNS];
+  pc_table table;
+  pc_text words = {0};
+  pc_tables_crews_fill(scenario, comparison, crews, depth_m, varies, alignment, &table, &words);
+  pc_text_add(out, "\n");
+  pc_tables_crews_head(depth_m, varies, system, out);
   pc_table_write(&table, out);
-  pc_text_add(out, verdicts.data ? verdicts.data : "");
-  if (groups > GROUPS_SHOWN)
-    pc_text_addf(out, "  The other %zu are in --json and --csv.\n", groups - GROUPS_SHOWN);
-  out->failed |= verdicts.failed;
-  pc_text_free(&verdicts);
+  pc_text_add(out, words.data ? words.data : "");
+  out->failed |= words.failed;
+  pc_text_free(&words);
   pc_table_free(&table);
 }
 
@@ -204,19 +231,6 @@ void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *compariso
   for (size_t i = 0; i < comparison->row_count; i++)
     if (i == 0 || comparison->rows[i].depth_m != comparison->rows[i - 1].depth_m)
       add_depth(scenario, comparison, &crews, comparison->rows[i].depth_m, varies, system, out);
-  pc_text_add(
-      out,
-      "  Speed-up: against one machine. Working and waiting: shares of all machine time. Match factor: "
-      "machines × dump time / cycle time at the busiest berth; above 1 they queue.\n");
-  const pc_compare_row *first = &comparison->rows[0];
-  if (first->machine_count > (size_t)first->crew)
-    pc_text_addf(out, "  Machines that stay whatever the number, beside these: %zu.\n",
-                 first->machine_count - (size_t)first->crew);
-  bool noted = !has_prices(comparison);
-  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
-    const pc_compare_row *row = &comparison->rows[i];
-    noted = pc_tables_fuel_note(&scenario->money, row->machines, row->machine_count, row->summary.fuel_l,
-                                "  ", out);
-  }
+  pc_tables_crews_words(scenario, comparison, out);
   pc_crews_free(&crews);
 }

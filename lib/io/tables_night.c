@@ -20,13 +20,22 @@ size_t pc_areas_late(const pc_summary *summary) {
 
 /* ---- deadlines ---- */
 
-static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_text *out) {
+pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
+  double longest = summary->total_time_s.mean, least = INFINITY;
+  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++) {
+    double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
+    longest = fmax(longest, fmax(by_s, done_s)); /* fmax passes over what is NaN */
+    if (summary->area_late[a] > 0 && done_s > by_s)
+      least = fmin(least, done_s - by_s);
+  }
+  return pc_time_unit_for_both(longest, least);
+}
+
+static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_time_unit unit,
+                         pc_text *out) {
   const pc_lot_area *area = &lot->areas[a];
   double done_s = summary->mean.areas[a].done_s, over_s = done_s - area->clear_by_s;
   size_t late = summary->area_late[a], nights = summary->replications;
-  pc_time_unit unit = pc_time_unit_for(isnan(done_s) ? area->clear_by_s : done_s);
-  if (over_s < 360.0 && unit.name[0] == 'h') /* what would be 0.1 h or less says more in minutes */
-    unit = pc_time_unit_for(3600.0);
   pc_text_addf(out, "Area \"%s\" ", area->name.text);
   if (summary->area_clear[a] == 0) {
     pc_text_addf(out, "misses its deadline at %s: it is never clear.\n",
@@ -51,9 +60,10 @@ static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a,
 }
 
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
+  pc_time_unit unit = pc_run_time_unit(lot, summary);
   for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++)
     if (summary->area_late[a] > 0)
-      add_deadline(lot, summary, a, out);
+      add_deadline(lot, summary, a, unit, out);
 }
 
 /* ---- the storm ---- */
@@ -82,6 +92,16 @@ static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out
                pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
 }
 
+void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
+  if (up->keeping == PC_KEEPING_BEHIND)
+    add_behind(up, system, out);
+  else if (up->keeping == PC_KEEPING_UP)
+    pc_text_addf(
+        out,
+        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
+        pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+}
+
 void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out) {
   if (!series)
     return;
@@ -90,13 +110,7 @@ void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc
     return;
   }
   pc_keep_up up = pc_depths_judge(series);
-  if (up.keeping == PC_KEEPING_BEHIND)
-    add_behind(&up, system, out);
-  else if (up.keeping == PC_KEEPING_UP)
-    pc_text_addf(
-        out,
-        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
-        pc_show(up.deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up.fall_kgps, system).text);
+  pc_tables_kept_up(&up, system, out);
 }
 
 /* ---- areas ---- */
@@ -108,13 +122,9 @@ typedef struct shown_columns {
 } shown_columns;
 
 static shown_columns find_columns(const pc_lot *lot, const pc_summary *summary) {
-  shown_columns shown = {.storm = lot->storm_end_s > 0.0};
-  double longest = 0.0;
-  for (size_t a = 0; a < lot->area_count; a++) {
+  shown_columns shown = {.storm = lot->storm_end_s > 0.0, .time = pc_run_time_unit(lot, summary)};
+  for (size_t a = 0; a < lot->area_count; a++)
     shown.deadlines |= !isnan(lot->areas[a].clear_by_s);
-    longest = fmax(longest, fmax(lot->areas[a].clear_by_s, summary->mean.areas[a].done_s));
-  }
-  shown.time = pc_time_unit_for(longest);
   return shown;
 }
 

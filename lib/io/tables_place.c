@@ -26,10 +26,10 @@ static const char *zones_word(size_t count) {
   return count == 1 ? "pile zone" : "pile zones";
 }
 
-static void add_answer(const pc_placement *placement, pc_unit_system system, pc_text *out) {
+static void add_answer(const pc_placement *placement, pc_time_unit unit, pc_unit_system system,
+                       pc_text *out) {
   const pc_place_step *last = last_step(placement);
   const pc_place_choice *best = &placement->finalists[0];
-  pc_time_unit unit = pc_time_unit_for(best->summary.total_time_s.mean);
   pc_text_addf(out, "Best %zu %s: ", best->count, zones_word(best->count));
   add_names(placement, best, out);
   pc_text_addf(out, "; total time %s", pc_show_time_in(&best->summary.total_time_s, unit).text);
@@ -86,8 +86,8 @@ static void add_steps(const pc_placement *placement, pc_time_unit unit, pc_text 
   pc_table table;
   pc_text_add(out, "\nWhat each further zone is worth\n");
   pc_table_start(&table, "rrrrrl");
-  snprintf(words, sizeof words, "zones|time %s|saves min|lower bound %s|simulated|best places", unit.name,
-           unit.name);
+  snprintf(words, sizeof words, "zones|time %s|saves %s|lower bound %s|simulated|best places", unit.name,
+           unit.name, unit.name);
   pc_table_heading(&table, words);
   for (size_t n = 0; n < placement->step_count; n++) {
     const pc_place_step *step = &placement->steps[n];
@@ -106,10 +106,11 @@ static void add_steps(const pc_placement *placement, pc_time_unit unit, pc_text 
     if (isnan(step->saved_s))
       pc_table_cell(&table, "-");
     else if (step->saved_half_s > 0.5)
-      pc_table_cell(&table, "%s ± %s", pc_show_number(step->saved_s, PC_DIM_TIME, "min", 1).text,
-                    pc_show_number(step->saved_half_s, PC_DIM_TIME, "min", 1).text);
+      pc_table_cell(&table, "%s ± %s",
+                    pc_show_number(step->saved_s, PC_DIM_TIME, unit.name, unit.decimals).text,
+                    pc_show_number(step->saved_half_s, PC_DIM_TIME, unit.name, unit.decimals).text);
     else
-      pc_table_cell(&table, "%s", pc_show_number(step->saved_s, PC_DIM_TIME, "min", 1).text);
+      pc_table_cell(&table, "%s", pc_show_number(step->saved_s, PC_DIM_TIME, unit.name, unit.decimals).text);
     pc_table_cell(&table, "%s", pc_show_number(step->bound_s, PC_DIM_TIME, unit.name, unit.decimals).text);
     pc_table_cell(&table, "%zu%s", step->simulated, step->all ? " (all)" : "");
     add_name_cell(&table, placement, &step->best);
@@ -126,7 +127,7 @@ static const char *ordinal(size_t n) {
 }
 
 /* "The third zone saves 38 min a storm." */
-static void add_worth(const pc_placement *placement, pc_unit_system system, pc_text *out) {
+static void add_worth(const pc_placement *placement, pc_time_unit unit, pc_text *out) {
   for (size_t n = 0; n < placement->step_count; n++) {
     const pc_place_step *step = &placement->steps[n];
     if (!step->found || isnan(step->saved_s))
@@ -137,7 +138,7 @@ static void add_worth(const pc_placement *placement, pc_unit_system system, pc_t
     else
       pc_text_addf(out, "  The %s zone %s %s a storm.\n", ordinal(step->zones),
                    step->saved_s > 0.0 ? "saves" : "costs",
-                   pc_show(fabs(step->saved_s), PC_DIM_TIME, system, 2).text);
+                   pc_show_seconds_in(fabs(step->saved_s), unit).text);
   }
 }
 
@@ -148,7 +149,7 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
     return;
   pc_text_add(out, "\nRunners-up\n");
   pc_table_start(&table, "rrrll");
-  snprintf(words, sizeof words, "rank|time %s|to the best min||places", unit.name);
+  snprintf(words, sizeof words, "rank|time %s|to the best %s||places", unit.name, unit.name);
   pc_table_heading(&table, words);
   for (size_t i = 0; i < placement->finalist_count; i++) {
     const pc_place_choice *choice = &placement->finalists[i];
@@ -159,10 +160,13 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
     if (i == 0)
       pc_table_cell(&table, "-");
     else if (choice->difference_s.half_width > 0.5)
-      pc_table_cell(&table, "+%s ± %s", pc_show_number(choice->difference_s.mean, PC_DIM_TIME, "min", 1).text,
-                    pc_show_number(choice->difference_s.half_width, PC_DIM_TIME, "min", 1).text);
+      pc_table_cell(
+          &table, "+%s ± %s",
+          pc_show_number(choice->difference_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text,
+          pc_show_number(choice->difference_s.half_width, PC_DIM_TIME, unit.name, unit.decimals).text);
     else
-      pc_table_cell(&table, "+%s", pc_show_number(choice->difference_s.mean, PC_DIM_TIME, "min", 1).text);
+      pc_table_cell(&table, "+%s",
+                    pc_show_number(choice->difference_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
     pc_table_cell(&table, "%s", i > 0 && choice->tied ? "as good" : "");
     add_name_cell(&table, placement, choice);
   }
@@ -171,15 +175,27 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
   pc_table_free(&table);
 }
 
+/* Of all times told: zones that save next to nothing, and runners-up that are as good, do not count. */
+static pc_time_unit unit_of(const pc_placement *placement) {
+  double longest = placement->finalists[0].summary.total_time_s.mean, least = INFINITY;
+  for (size_t n = 0; n < placement->step_count; n++) {
+    const pc_place_step *step = &placement->steps[n];
+    double saved = fabs(step->saved_s);
+    if (step->found)
+      longest = fmax(longest, step->best.summary.total_time_s.mean);
+    if (step->found && saved > step->saved_half_s && saved >= 1.0)
+      least = fmin(least, saved);
+  }
+  for (size_t i = 1; i < placement->finalist_count; i++)
+    if (!placement->finalists[i].tied)
+      least = fmin(least, placement->finalists[i].difference_s.mean);
+  return pc_time_unit_for_both(longest, least);
+}
+
 void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
                      pc_unit_system system, pc_text *out) {
-  const pc_place_choice *best = &placement->finalists[0];
-  double longest = best->summary.total_time_s.mean;
-  for (size_t n = 0; n < placement->step_count; n++)
-    if (placement->steps[n].found)
-      longest = fmax(longest, placement->steps[n].best.summary.total_time_s.mean);
-  pc_time_unit unit = pc_time_unit_for(longest);
-  add_answer(placement, system, out);
+  pc_time_unit unit = unit_of(placement);
+  add_answer(placement, unit, system, out);
   pc_text_addf(out, "%s%spolicy %s, %zu places to choose among: %zu given, %zu generated; left out: ",
                scenario->name.text, scenario->name.text[0] ? ": " : "", scenario->policy.text,
                placement->site_count, placement->given, placement->generated);
@@ -189,7 +205,7 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
                pc_show(placement->need_m3, PC_DIM_VOLUME, system, 3).text);
   add_places(placement, system, out);
   add_steps(placement, unit, out);
-  add_worth(placement, system, out);
+  add_worth(placement, unit, out);
   add_finalists(placement, unit, out);
   pc_text_addf(out, "\nThe bound holds for every order of work that leaves no more than %s on the ground.\n",
                pc_show(placement->left_kg, PC_DIM_MASS, system, 3).text);

@@ -4,14 +4,9 @@
 #define PC_IO_TABLES_PRIVATE_H
 
 #include "io/tables.h"
+#include "study/crews.h"
 #include "study/season.h"
 
-/* A printed value, returned by value so that it can stand in an argument list. */
-typedef struct pc_shown {
-  char text[144];
-} pc_shown;
-
-pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits);
 /* In one fixed unit, without its name: for columns whose heading names the unit. */
 pc_shown pc_show_number(double value, pc_dimension dimension, const char *unit, int decimals);
 pc_shown pc_show_percent(double share, int decimals);
@@ -19,12 +14,16 @@ pc_shown pc_show_percent(double share, int decimals);
 /* Findings shown below a result; the rest is for `check`. */
 enum { PC_SITING_LINES = 5 };
 
-/* A unit that suits a column of times up to largest_s, and the decimals that go with it. */
+/* A unit of time, and the decimals that go with it. A table, the headline above it and what is said about it
+ * all have one: that of the longest time, or the next finer one where the least difference that matters would
+ * be next to nothing in it. */
 typedef struct pc_time_unit {
   const char *name;
   int decimals;
 } pc_time_unit;
 pc_time_unit pc_time_unit_for(double largest_s);
+/* `difference_s` INFINITY: there is none that matters. */
+pc_time_unit pc_time_unit_for_both(double largest_s, double difference_s);
 /* "3.42 h ± 0.05 h"; without the interval where there is none. */
 pc_shown pc_show_time(const pc_statistic *time_s);
 /* Several values that are not all the same (but for rounding): there is an interval to show. */
@@ -53,7 +52,11 @@ pc_shown pc_row_loader(const pc_compare_row *row);
 /* tables_night.c: areas missed, in sentences; whether the crew keeps up with the storm; tables of areas,
  * narrow passages and stops. Each writes nothing where there is nothing to tell. */
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out);
+/* Of all times told of one run: its length, when areas are clear, by how much they are late. */
+pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary);
 void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out);
+/* The same of what was judged already. */
+void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out);
 void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
 /* Areas that missed their deadline in some replication. */
 size_t pc_areas_late(const pc_summary *summary);
@@ -101,6 +104,13 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
 
+/* The parts of that: a title, the table of one depth with what it comes to below it, and what its columns
+ * mean. `alignment` has to live as long as the table. */
+void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out);
+void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
+                          double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
+                          pc_table *table, pc_text *words);
+void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out);
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);

@@ -23,7 +23,7 @@ static void add_unfinished(const pc_lot *lot, const pc_summary *summary, pc_unit
 
 static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
   bool finished = summary->unfinished == 0;
-  pc_time_unit unit = pc_time_unit_for(summary->total_time_s.mean);
+  pc_time_unit unit = pc_run_time_unit(lot, summary);
   pc_text_addf(out, "%s %s%s, ",
                summary->unfinished < summary->replications || finished ? "Total time" : "Stopped after",
                pc_show_time_in(&summary->total_time_s, unit).text,
@@ -129,12 +129,10 @@ static void add_zones(const pc_lot *lot, const pc_result *mean, pc_unit_system s
   pc_table_free(&table);
 }
 
-/* Fuel is bought by the litre or the US gallon (231 cubic inches: NIST SP 811, appendix B). */
 static pc_shown show_fuel(double fuel_l, pc_unit_system system) {
   pc_shown shown;
-  pc_shown number = pc_show_number(system == PC_US ? fuel_l / 3.785411784 : fuel_l, PC_DIM_NUMBER, "",
-                                   fuel_l < 100 ? 1 : 0);
-  snprintf(shown.text, sizeof shown.text, "%.40s %s", number.text, system == PC_US ? "gal" : "l");
+  (void)pc_units_print_as(shown.text, sizeof shown.text, fuel_l, PC_DIM_FUEL, system == PC_US ? "gal" : "l",
+                          fuel_l < 100 ? 1 : 0);
   return shown;
 }
 

@@ -227,15 +227,3 @@ pc_status pc_node_fault(const pc_node *node, pc_node_place place, pc_faults *fau
   pc_tree_push_fault(faults, &error);
   return status;
 }
-
-void pc_error_place(pc_error *error, const char *file, int line, int column) {
-  size_t length = strlen(file);
-  /* The end of a path says more than its beginning. */
-  if (length >= sizeof error->file)
-    file += length - sizeof error->file + 1;
-  while (((unsigned char)*file & 0xC0) == 0x80)
-    file++;
-  memcpy(error->file, file, strlen(file) + 1);
-  error->line = line;
-  error->column = column;
-}

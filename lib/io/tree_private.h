@@ -14,6 +14,5 @@ const char *pc_tree_copy_text(pc_tree *tree, const char *text, size_t length);
 void pc_node_append(pc_node *parent, pc_node *child);
 /* All of a file; "-" is standard input. *text is malloc'd, and NULL after a failure, which is told. */
 PC_MUST_USE pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults *faults);
-void pc_error_place(pc_error *error, const char *file, int line, int column);
 
 #endif

@@ -96,8 +96,8 @@ void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults) {
   pc_fields_check_defaults(&pc_box_fields, box, &defaults, prefix, faults);
   if (box->overlap_m >= box->width_m && box->width_m > 0) {
     snprintf(key, sizeof key, "%s%soverlap", has_prefix ? prefix : "", has_prefix ? "." : "");
-    pc_units_print(shown, sizeof shown, box->overlap_m, PC_DIM_LENGTH, PC_METRIC, 4);
-    pc_units_print(width, sizeof width, box->width_m, PC_DIM_LENGTH, PC_METRIC, 4);
+    pc_units_print(shown, sizeof shown, box->overlap_m, PC_DIM_LENGTH, faults->units, 4);
+    pc_units_print(width, sizeof width, box->width_m, PC_DIM_LENGTH, faults->units, 4);
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "%s leaves nothing to clear; it must be less than the width (%s)", shown, width);
   }

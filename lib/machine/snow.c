@@ -137,12 +137,12 @@ static void key_of(char key[PC_KEY_MAX], const char *prefix, const char *name) {
   snprintf(key, PC_KEY_MAX, "%s%s%s", has_prefix ? prefix : "", has_prefix ? "." : "", name);
 }
 
-static void print_density(char text[32], double density_kgpm3) {
-  pc_units_print(text, 32, density_kgpm3, PC_DIM_DENSITY, PC_METRIC, 4);
+static pc_shown show_density(double density_kgpm3, const pc_faults *faults) {
+  return pc_show(density_kgpm3, PC_DIM_DENSITY, faults->units, 4);
 }
 
 static void check_temperature(const pc_snow *snow, const char *prefix, pc_faults *faults) {
-  char key[PC_KEY_MAX], shown[32];
+  char key[PC_KEY_MAX];
   key_of(key, prefix, "air_temperature");
   if (isnan(snow->air_temperature_c))
     return;
@@ -154,11 +154,10 @@ static void check_temperature(const pc_snow *snow, const char *prefix, pc_faults
   double density = pc_snow_fresh_density(snow);
   if (density >= DENSITY_MIN && density <= DENSITY_MAX)
     return;
-  print_density(shown, density);
-  pc_faults_add(
-      faults, PC_ERR_RANGE, key, shown,
-      "gives a fresh density of %s, outside 10 … 917 kg/m3; give fresh_density or another density_formula",
-      shown);
+  pc_shown shown = show_density(density, faults);
+  pc_faults_add(faults, PC_ERR_RANGE, key, shown.text,
+                "gives a fresh density of %s, outside %s … %s; give fresh_density or another density_formula",
+                shown.text, show_density(DENSITY_MIN, faults).text, show_density(DENSITY_MAX, faults).text);
 }
 
 /* Snow only gets denser on its way; a box that "packs" lighter than what lies there is a typing slip. */
@@ -166,13 +165,12 @@ static void check_order(double lighter, const char *lighter_name, double denser,
                         const char *prefix, pc_faults *faults) {
   if (!(lighter > denser))
     return;
-  char key[PC_KEY_MAX], least[32], shown[32];
+  char key[PC_KEY_MAX];
   key_of(key, prefix, denser_name);
-  print_density(least, lighter);
-  print_density(shown, denser);
-  pc_faults_add(faults, PC_ERR_RANGE, key, shown,
-                "%s is less than %s (%s); snow gets denser from ground to box to pile", shown, lighter_name,
-                least);
+  pc_shown shown = show_density(denser, faults);
+  pc_faults_add(faults, PC_ERR_RANGE, key, shown.text,
+                "%s is less than %s (%s); snow gets denser from ground to box to pile", shown.text,
+                lighter_name, show_density(lighter, faults).text);
 }
 
 /* Equal is allowed: a sharp change, rain from there on. */
@@ -181,8 +179,8 @@ static void check_phases(const pc_snow *snow, const char *prefix, pc_faults *fau
     return;
   char key[PC_KEY_MAX], below[32], above[32];
   key_of(key, prefix, "rain_above");
-  pc_units_print(below, sizeof below, snow->snow_below_c, PC_DIM_TEMPERATURE, PC_METRIC, 3);
-  pc_units_print(above, sizeof above, snow->rain_above_c, PC_DIM_TEMPERATURE, PC_METRIC, 3);
+  pc_units_print(below, sizeof below, snow->snow_below_c, PC_DIM_TEMPERATURE, faults->units, 3);
+  pc_units_print(above, sizeof above, snow->rain_above_c, PC_DIM_TEMPERATURE, faults->units, 3);
   pc_faults_add(faults, PC_ERR_RANGE, key, above, "%s is colder than snow_below (%s)", above, below);
 }
 

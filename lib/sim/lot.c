@@ -213,10 +213,13 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
 
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
   for (size_t a = 0; a < scenario->site.area_count; a++)
-    if (scenario->site.areas[a].auto_heading)
-      return pc_faults_add(faults, PC_ERR_MISSING, "site.areas", scenario->site.areas[a].name.text,
+    if (scenario->site.areas[a].auto_heading) {
+      char key[PC_KEY_MAX];
+      snprintf(key, sizeof key, "site.areas[%zu].heading", a);
+      return pc_faults_add(faults, PC_ERR_MISSING, key, scenario->site.areas[a].name.text,
                            "the heading of area \"%s\" is still to be chosen (pc_headings_choose)",
                            scenario->site.areas[a].name.text);
+    }
   lot->scenario = scenario->name;
   lot->snow = scenario->snow;
   if (isfinite(choice->depth_m))
@@ -249,7 +252,10 @@ pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc
   if (!lot)
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   static const pc_choice as_written = {.depth_m = NAN};
+  size_t before = faults->count;
+  faults->units = scenario->units;
   pc_status status = build(lot, scenario, choice ? choice : &as_written, faults);
+  pc_scenario_place_faults(scenario, faults, before);
   if (status != PC_OK) {
     pc_lot_free(lot);
     return status;

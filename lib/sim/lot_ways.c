@@ -402,34 +402,47 @@ static bool zone_reached(const pc_lot *lot, size_t z) {
   return false;
 }
 
+/* The key of a zone of the scenario. */
+static void zone_key(const pc_scenario *scenario, const pc_zone *zone, char key[PC_KEY_MAX]) {
+  size_t index = 0;
+  while (index < scenario->zone_count && !pc_name_is(&scenario->zones[index].name, zone->name.text))
+    index++;
+  snprintf(key, PC_KEY_MAX, "zones[%zu]", index);
+}
+
 static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, const unreached *lost,
                                pc_faults *faults) {
   pc_status status = PC_OK;
+  char key[PC_KEY_MAX];
+  pc_shown wide = pc_show(2.0 * lot->lane_sets[0].half_width_m, PC_DIM_LENGTH, faults->units, 3);
   for (size_t z = 0; z < lot->zone_count; z++) {
+    const pc_zone *zone = &lot->zones[z];
     if (zone_reached(lot, z))
       continue;
-    pc_point at =
-        lot->zones[z].outline.count > 0 ? pc_ring_centroid(&lot->zones[z].outline) : lot->zones[z].at;
+    pc_point at = zone->outline.count > 0 ? pc_ring_centroid(&zone->outline) : zone->at;
+    zone_key(scenario, zone, key);
     status = pc_faults_add(
-        faults, PC_ERR_GEOMETRY, "zones", lot->zones[z].name.text,
-        "no machine of the crew can get from the areas to zone \"%.40s\", near (%.1f, %.1f): a way "
-        "must be on pavement and at least %.2f m wide",
-        lot->zones[z].name.text, at.x_m, at.y_m, 2.0 * lot->lane_sets[0].half_width_m);
+        faults, PC_ERR_GEOMETRY, key, zone->name.text,
+        "no machine of the crew can get from the areas to zone \"%.40s\", near %s: a way must be on "
+        "pavement and at least %s wide",
+        zone->name.text, pc_show_place(at.x_m, at.y_m, faults->units).text, wide.text);
   }
   if (status != PC_OK || lost->area_m2 <= unreached_allowed_m2)
     return status;
+  snprintf(key, sizeof key, "site.areas[%d]", lost->patch);
   const char *area = scenario->site.areas[lost->patch].name.text;
-  double width_m = 2.0 * lot->lane_sets[0].half_width_m;
+  pc_shown at = pc_show_place(lost->at.x_m, lost->at.y_m, faults->units),
+           size = pc_show(lost->area_m2, PC_DIM_AREA, faults->units, 2);
   if (lost->machine)
     return pc_faults_add(
-        faults, PC_ERR_GEOMETRY, "site.areas", area,
-        "%.0f m2, first near (%.1f, %.1f), can't be reached by \"%s\" from where it starts: a "
-        "way must be on pavement and at least %.2f m wide",
-        lost->area_m2, lost->at.x_m, lost->at.y_m, lost->machine->name.text, width_m);
-  return pc_faults_add(faults, PC_ERR_GEOMETRY, "site.areas", area,
-                       "%.0f m2 can't be reached from any pile zone, first near (%.1f, %.1f): a way must be "
-                       "on pavement and at least %.2f m wide",
-                       lost->area_m2, lost->at.x_m, lost->at.y_m, width_m);
+        faults, PC_ERR_GEOMETRY, key, area,
+        "%s, first near %s, can't be reached by \"%s\" from where it starts: a way must be on "
+        "pavement and at least %s wide",
+        size.text, at.text, lost->machine->name.text, wide.text);
+  return pc_faults_add(faults, PC_ERR_GEOMETRY, key, area,
+                       "%s can't be reached from any pile zone, first near %s: a way must be on pavement and "
+                       "at least %s wide",
+                       size.text, at.text, wide.text);
 }
 
 /* ---- the whole ---- */
@@ -461,6 +474,8 @@ static pc_status some_nets(void *context, size_t part) {
 static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
   net_task task = {.lot = lot, .site = &scenario->site};
   size_t sets = lot->lane_set_count, processors = pc_processors();
+  for (size_t s = 0; s < sets; s++)
+    task.faults[s] = pc_faults_like(faults);
   task.parts = sets < processors ? sets : processors;
   pc_status status = pc_parallel(task.parts, some_nets, &task);
   const unreached *lost = &task.lost[0]; /* what others of the crew reach is not lost */
@@ -504,16 +519,19 @@ static pc_status find_slow(pc_lot *lot, const pc_scenario *scenario, pc_faults *
 }
 
 static void tell_small(const pc_lot *lot, pc_faults *faults) {
+  pc_text largest = {0};
   if (lot->small_m2 < 1.0)
     return;
-  char largest[80] = "along walls";
   if (lot->small_count > 0)
-    snprintf(largest, sizeof largest, "the largest place, %.0f m2, near (%.1f, %.1f)", lot->small[0].area_m2,
-             lot->small[0].at.x_m, lot->small[0].at.y_m);
-  pc_faults_caution(
-      faults, "site.areas",
-      "no box of this crew gets to %.0f m2 with %.0f kg of snow: it is left for a smaller machine (%s)",
-      lot->small_m2, lot->small_kg, largest);
+    pc_text_addf(&largest, "the largest place, %s, near %s",
+                 pc_show(lot->small[0].area_m2, PC_DIM_AREA, faults->units, 2).text,
+                 pc_show_place(lot->small[0].at.x_m, lot->small[0].at.y_m, faults->units).text);
+  pc_faults_caution(faults, "site.areas",
+                    "no box of this crew gets to %s with %s of snow: it is left for a smaller machine (%s)",
+                    pc_show(lot->small_m2, PC_DIM_AREA, faults->units, 2).text,
+                    pc_show(lot->small_kg, PC_DIM_MASS, faults->units, 2).text,
+                    largest.data && !largest.failed ? largest.data : "along walls");
+  pc_text_free(&largest);
 }
 
 pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {

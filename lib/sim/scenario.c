@@ -201,6 +201,10 @@ double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow) 
                          isnan(piece->wind_mps) ? snow->wind_mps : piece->wind_mps);
 }
 
+void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, size_t first) {
+  pc_origins_place(&scenario->origins, faults, first);
+}
+
 void pc_scenario_free(pc_scenario *scenario) {
   if (!scenario)
     return;
@@ -229,5 +233,6 @@ void pc_scenario_free(pc_scenario *scenario) {
   free(scenario->place.candidates);
   pc_names_free(&scenario->place.among);
   pc_names_free(&scenario->place.keep);
+  pc_origins_free(&scenario->origins);
   *scenario = pc_scenario_default();
 }

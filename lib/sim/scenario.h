@@ -12,6 +12,7 @@
 
 #include <stdint.h>
 
+#include "base/origins.h"
 #include "machine/loader.h"
 #include "site/site.h"
 #include "site/siting.h"
@@ -139,6 +140,9 @@ typedef struct pc_scenario {
   size_t season_count;
   pc_wanted compare;
   pc_placing place;
+  pc_unit_system units; /* in which people are shown it and its results; default PC_US if its file has
+                           coordinates in feet */
+  pc_origins origins;   /* where its parts stand in their files; none: it was not read from one */
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */
@@ -154,6 +158,8 @@ PC_API pc_placing pc_placing_default(void);
 PC_API double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow);
 /* Every fault and caution. Keys are the paths of the scenario file (boxes[1].width, crew[0].loader). */
 PC_API void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults);
+/* Gives faults from number `first` on the places of their keys in the scenario's files. */
+PC_API void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, size_t first);
 PC_API void pc_scenario_free(pc_scenario *scenario);
 
 PC_END_C

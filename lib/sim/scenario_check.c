@@ -212,7 +212,7 @@ static void check_zone_places(const pc_scenario *s, const sound_rings *all, pc_f
                     "how far the zone lies from the areas could not be worked out");
       continue;
     }
-    pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, PC_METRIC, 3);
+    pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, faults->units, 3);
     pc_faults_caution(faults, key, "the zone lies %s away from every area and ground outline", far);
   }
 }
@@ -232,7 +232,7 @@ static void check_zone_overlap(const pc_scenario *s, size_t i, size_t j, pc_faul
     layout++;
   if (s->layout_count > 0 && layout == s->layout_count)
     return;
-  pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
+  pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
   if (status != PC_OK)
     pc_faults_add(faults, status, key, NULL, "the overlap with zone \"%s\" could not be worked out",
                   a->name.text);
@@ -265,7 +265,7 @@ static void check_zone_buildings(const pc_scenario *s, const sound_rings *all, p
         continue;
       char key[PC_KEY_MAX], size[40];
       snprintf(key, sizeof key, "zones[%zu].outline", i);
-      pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
+      pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
       pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL, "zone \"%s\" lies on building \"%s\", by %s",
                     s->zones[i].name.text, thing->name.text, size);
     }
@@ -314,8 +314,8 @@ static void check_width(const pc_scenario *s, const sound_rings *all, const pc_c
   if (!isfinite(widest) || !(box->width_m > widest))
     return;
   char wide[40], room[40];
-  pc_units_print(wide, sizeof wide, box->width_m, PC_DIM_LENGTH, PC_METRIC, 3);
-  pc_units_print(room, sizeof room, widest, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_units_print(wide, sizeof wide, box->width_m, PC_DIM_LENGTH, faults->units, 3);
+  pc_units_print(room, sizeof room, widest, PC_DIM_LENGTH, faults->units, 3);
   pc_faults_add(faults, PC_ERR_GEOMETRY, key, box->name.text,
                 "box \"%s\" is %s wide, but no area it works is wider than %s across its lanes",
                 box->name.text, wide, room);
@@ -414,8 +414,8 @@ static void check_crew(const pc_scenario *s, const pc_rolls *names, const sound_
 
 static void check_depth(double depth_m, const pc_scenario *s, const char *key, pc_faults *faults) {
   char shown[40], limit[40];
-  pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, PC_METRIC, 3);
-  pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, faults->units, 3);
+  pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, faults->units, 3);
   bool falls = false; /* then it may be bare at the start */
   for (size_t i = 0; i < s->storm_count; i++)
     falls |= s->storm[i].rate_mps > 0;
@@ -434,7 +434,7 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
     double depth = depths->items_m[i];
     if (field && !(depth >= field->min && depth <= field->max)) {
       char allowed[80];
-      pc_field_print_range(field, allowed, sizeof allowed);
+      pc_field_print_range(field, faults->units, allowed, sizeof allowed);
       pc_faults_add(faults, PC_ERR_RANGE, prefix, NULL, "is outside what is allowed: %s", allowed);
     } else {
       check_depth(depth, s, prefix, faults);
@@ -469,6 +469,7 @@ static void check_full_at(const pc_scenario *scenario, pc_faults *faults) {
 }
 
 void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
+  faults->units = scenario->units;
   /* Beyond the limits the checks by pairs would take too long to be useful. */
   if (!check_limits(scenario, faults))
     return;

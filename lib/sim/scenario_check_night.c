@@ -102,7 +102,7 @@ static void check_touches(const pc_site *site, size_t index, size_t into, const 
     return;
   char key[PC_KEY_MAX], far[40];
   area_key(key, index, "into");
-  pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, PC_METRIC, 3);
+  pc_units_print(far, sizeof far, distance, PC_DIM_LENGTH, faults->units, 3);
   pc_faults_caution(faults, key, "\"%s\" lies %s away: the snow has to be carried there over other ground",
                     site->areas[into].name.text, far);
 }
@@ -187,14 +187,14 @@ static void check_piece_density(const pc_scenario *s, size_t index, pc_faults *f
   char key[PC_KEY_MAX], shown[32], allowed[80], most[32];
   double density = pc_storm_piece_density(piece, &s->snow);
   snprintf(key, sizeof key, "storm[%zu].temperature", index);
-  pc_units_print(shown, sizeof shown, density, PC_DIM_DENSITY, PC_METRIC, 4);
+  pc_units_print(shown, sizeof shown, density, PC_DIM_DENSITY, faults->units, 4);
   if (field && !(density >= field->min && density <= field->max)) {
-    pc_field_print_range(field, allowed, sizeof allowed);
+    pc_field_print_range(field, faults->units, allowed, sizeof allowed);
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "gives a fresh density of %s, outside %s; choose another snow.density_formula", shown,
                   allowed);
   } else if (density > s->snow.pushed_density_kgpm3) {
-    pc_units_print(most, sizeof most, s->snow.pushed_density_kgpm3, PC_DIM_DENSITY, PC_METRIC, 4);
+    pc_units_print(most, sizeof most, s->snow.pushed_density_kgpm3, PC_DIM_DENSITY, faults->units, 4);
     pc_faults_add(faults, PC_ERR_RANGE, key, shown,
                   "gives a fresh density of %s, more than snow.pushed_density (%s); snow gets denser from "
                   "ground to box to pile",
@@ -223,7 +223,8 @@ static void check_storm(const pc_scenario *s, pc_faults *faults) {
     char key[PC_KEY_MAX];
     snprintf(key, sizeof key, "storm[%zu].rate", s->storm_count - 1);
     pc_faults_add(faults, PC_ERR_RANGE, key, NULL,
-                  "would fall for ever: end the storm with a piece of rate 0 cm/h");
+                  "would fall for ever: end the storm with a piece of rate %s",
+                  faults->units == PC_US ? "0 in/h" : "0 cm/h");
   }
   if (s->storm_count == 0 && s->snow.trigger_m > 0 && s->snow.trigger_m > s->snow.depth_m)
     pc_faults_caution(faults, "snow.trigger",

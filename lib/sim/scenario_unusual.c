@@ -13,22 +13,24 @@ static const double heavy_box_share = 0.3; /* of the loader's mass */
 static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX], width[40];
   (void)snprintf(key, sizeof key, "boxes[%zu].width", index);
-  (void)pc_units_print(width, sizeof width, box->width_m, PC_DIM_LENGTH, PC_METRIC, 3);
+  (void)pc_units_print(width, sizeof width, box->width_m, PC_DIM_LENGTH, faults->units, 3);
   if (box->width_m > 0.0 && (box->width_m < narrow_box_m || box->width_m > wide_box_m))
     pc_faults_caution(faults, key,
-                      "%s is unusual: boxes and blades are about 1 to 10 m wide; is the unit right?", width);
+                      "%s is unusual: boxes and blades are about %s to %s wide; is the unit right?", width,
+                      pc_show(narrow_box_m, PC_DIM_LENGTH, faults->units, 1).text,
+                      pc_show(wide_box_m, PC_DIM_LENGTH, faults->units, 2).text);
 }
 
 static void check_loader(const pc_loader *loader, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX], shown[40];
   (void)snprintf(key, sizeof key, "loaders[%zu].speeds.push", index);
-  (void)pc_units_print(shown, sizeof shown, loader->push_speed_mps, PC_DIM_SPEED, PC_METRIC, 3);
+  (void)pc_units_print(shown, sizeof shown, loader->push_speed_mps, PC_DIM_SPEED, faults->units, 3);
   if (loader->push_speed_mps > fast_push_mps)
     pc_faults_caution(faults, key, "%s is unusually fast for pushing; is the unit right?", shown);
   else if (loader->push_speed_mps > loader->return_speed_mps * (1.0 + 1e-9))
     pc_faults_caution(faults, key, "%s is faster than the return without a load; are they mixed up?", shown);
   (void)snprintf(key, sizeof key, "loaders[%zu].mass", index);
-  (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, PC_METRIC, 3);
+  (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, faults->units, 3);
   if (loader->mass_kg < light_loader_kg) /* false if it is not given */
     pc_faults_caution(faults, key, "%s is unusually light for a loader; is the unit right?", shown);
 }

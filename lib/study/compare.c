@@ -173,6 +173,8 @@ static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faul
   task->faults = pc_alloc(count, sizeof *task->faults);
   pc_status status = PC_ERR_MEMORY;
   if (task->complete && task->faults) {
+    for (size_t i = 0; i < count; i++)
+      task->faults[i] = pc_faults_like(faults);
     status = pc_parallel_each(parts, count, run_row, is_stopped, task);
     pc_compare_keep_faults(task->plan, task->faults, faults);
     pc_compare_close_up(task->complete, comparison);

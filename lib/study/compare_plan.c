@@ -84,7 +84,7 @@ static pc_status list_policies(const pc_names *wanted, pc_choices *list) {
 
 static void tell_twice(pc_faults *faults, const char *key, double value, pc_dimension dimension) {
   char text[40];
-  pc_units_print(text, sizeof text, value, dimension, PC_METRIC, 3);
+  pc_units_print(text, sizeof text, value, dimension, faults->units, 3);
   pc_faults_caution(faults, key, "%s stands there more than once; it is compared once", text);
 }
 
@@ -119,8 +119,8 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
   return PC_OK;
 }
 
-pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
-                               pc_faults *faults) {
+static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
+                           pc_faults *faults) {
   pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
                                   scenario->layout_count, &plan->layouts);
   if (status == PC_OK)
@@ -148,6 +148,15 @@ pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wan
                          "asks for %zu combinations; at most %d are compared", plan->count,
                          (int)PC_COMPARE_MAX);
   return PC_OK;
+}
+
+pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
+                               pc_faults *faults) {
+  size_t before = faults->count;
+  faults->units = scenario->units;
+  pc_status status = make_plan(scenario, wanted, plan, faults);
+  pc_scenario_place_faults(scenario, faults, before);
+  return status;
 }
 
 /* Rows of one layout and depth. */

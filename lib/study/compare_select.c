@@ -172,6 +172,8 @@ pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *
   bool *complete = pc_alloc(plan->count, sizeof *complete);
   g.faults = pc_alloc(plan->count, sizeof *g.faults);
   pc_status status = complete && g.faults ? PC_OK : PC_ERR_MEMORY;
+  for (size_t i = 0; i < plan->count && g.faults; i++)
+    g.faults[i] = pc_faults_like(faults);
   for (size_t d = 0; d < plan->depth_count && status == PC_OK; d++) {
     g.first = d * each;
     g.count = each;

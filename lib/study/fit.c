@@ -217,7 +217,7 @@ pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_fault
   *fit = (pc_fit){0};
   if (timed->count == 0)
     return pc_faults_add(faults, PC_ERR_MISSING, NULL, NULL, "there are no timed rows");
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(faults);
   pc_status status = PC_OK;
   bool *used = pc_alloc(timed->count, sizeof *used);
   fit->loaders = pc_alloc(timed->machine_count, sizeof *fit->loaders);

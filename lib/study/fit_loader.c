@@ -119,11 +119,11 @@ static bool can_fit(const driving *d, const char *who, const char *what, bool ne
   if (most >= alike * least)
     return true;
   if (needed)
-    (void)pc_faults_add(
-        faults, PC_ERR_RANGE, what, NULL,
-        "%s: all distances are alike (%.4g to %.4g m), so that speed and the time to start and "
-        "stop can't be told apart; time some much shorter and longer ways too",
-        who, least, most);
+    (void)pc_faults_add(faults, PC_ERR_RANGE, what, NULL,
+                        "%s: all distances are alike (%s to %s), so that speed and the time to start and "
+                        "stop can't be told apart; time some much shorter and longer ways too",
+                        who, pc_show(least, PC_DIM_LENGTH, faults->units, 4).text,
+                        pc_show(most, PC_DIM_LENGTH, faults->units, 4).text);
   return false;
 }
 

@@ -2,6 +2,7 @@
 #include "study/heading.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/memory.h"
@@ -97,7 +98,7 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
 static pc_status try_heading(const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults,
                              trial *out) {
   pc_lot *lot = NULL;
-  pc_faults found = {0};
+  pc_faults found = pc_faults_like(faults);
   *out = (trial){0};
   pc_status status = pc_lot_create(scenario, choice, &lot, &found);
   if (status == PC_OK)
@@ -129,8 +130,10 @@ static pc_status choose_area(pc_scenario *scenario, size_t index, const pc_choic
   double headings[PC_HEADINGS_MAX];
   trial trials[PC_HEADINGS_MAX];
   pc_area *area = &scenario->site.areas[index];
-  pc_faults unmade = {0};
+  pc_faults unmade = pc_faults_like(faults);
   size_t count = pc_heading_candidates(&area->outline, headings), best = 0, next = count;
+  char key[PC_KEY_MAX];
+  snprintf(key, sizeof key, "site.areas[%zu].heading", index);
   pc_status status = count > 0 ? PC_OK : PC_ERR_GEOMETRY;
   for (size_t i = 0; i < count && status == PC_OK; i++) {
     area->heading_rad = headings[i];
@@ -140,14 +143,13 @@ static pc_status choose_area(pc_scenario *scenario, size_t index, const pc_choic
   }
   if (status == PC_OK && !trials[best].made) {
     if (unmade.count == 0) /* never without a word */
-      pc_faults_add(&unmade, PC_ERR_GEOMETRY, "site.areas", area->name.text, "no lot could be made");
+      pc_faults_add(&unmade, PC_ERR_GEOMETRY, key, area->name.text, "no lot could be made");
     status = pc_faults_status(&unmade);
     for (size_t i = 0; i < unmade.count; i++)
       pc_faults_push(faults, &unmade.items[i]);
   } else if (status != PC_OK) {
-    pc_faults_add(faults, status, "site.areas", area->name.text,
-                  "no heading could be chosen for area \"%s\": %s", area->name.text,
-                  pc_status_describe(status));
+    pc_faults_add(faults, status, key, area->name.text, "no heading could be chosen for area \"%s\": %s",
+                  area->name.text, pc_status_describe(status));
   }
   pc_faults_free(&unmade);
   if (status != PC_OK)
@@ -193,8 +195,9 @@ static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, cons
 
 pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_faults *faults,
                              pc_heading_report *report) {
-  size_t open = 0, count = scenario->site.area_count;
+  size_t open = 0, count = scenario->site.area_count, told = faults->count;
   *report = (pc_heading_report){0};
+  faults->units = scenario->units;
   for (size_t a = 0; a < count; a++)
     open += scenario->site.areas[a].auto_heading;
   if (open == 0)
@@ -212,6 +215,7 @@ pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_
     pc_faults_add(faults, status, NULL, NULL, "out of memory");
   }
   free(was.areas);
+  pc_scenario_place_faults(scenario, faults, told);
   if (status != PC_OK)
     pc_heading_report_free(report);
   return status;

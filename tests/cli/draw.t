@@ -134,3 +134,29 @@ $ pushcycle report small.yaml --quiet --layout "one pile" --set "zones[0].volume
 exit: 1
 out: ^html: ok
 out: ^None of the 2 finishes
+
+# 1 cm/h for 6 h are 6 cm (2.36 in, 0.394 in/h: an inch is 2.54 cm, NIST SP 811); the rest is what compare and run say.
+case: a report of a night with a storm tells of it, and of crews as compare does
+$ pushcycle report night.yaml --quiet --crews 1..2 --output r.html && $PYTHON $TESTS/check_html.py <r.html; sed 's/<[^>]*>/ /g' r.html; pushcycle compare night.yaml --quiet --crews 1..2 | sed -n '/keeps up with the storm\.\|^  Speed-up: against/p' | sed 's/^ *//' >words; grep -c . words; sed 's/^ *//; s/ *$//' <r.html | sed 's/<[^>]*>//g; s/&#34;/"/g; s/&quot;/"/g' >plain; while read -r line; do grep -Fxq "$line" plain && echo found; done <words
+out: ^html: ok
+out: ^ *6 cm of fresh snow fall until 6 h after the start of the work, at most 1 cm/h; 5 cm lie at the start\. *$
+out: The best, layout .*with wide, 1 machine
+out: Storm: the crew keeps up: never more than [0-9.]+ cm on any area \(mean\), with 1\.2 t/h in the heaviest stretch
+out: Area .*yard.*, to be clear at 7\.00 h: the deadline is met \(clear at [0-9.]+ h\)
+out: Of 2 combinations 2 keep up with the storm
+out: ^ *machines  time h  speed-up  cost EUR  to the one before  working  waiting  waits most at  match factor  storm
+out: ^ *0 s  6 h  1 cm/h  6 cm
+out: ^2$
+out: ^found$
+
+case: a storm that is too much, deadlines missed, in US units
+$ pushcycle report night.yaml --quiet --units us --set "storm[0].rate=80 cm/h" --set "zones[0].volume=9000 m3" --set "site.areas[0].clear_by=3 h" --output r.html; $PYTHON $TESTS/check_html.py <r.html; sed 's/<[^>]*>/ /g' r.html
+out: ^html: ok
+out: Storm: the crew can.*t keep up: snow falls faster \([0-9.]+ ton/h\)
+out: Area .*yard.*, to be clear at 3\.00 h: the deadline is missed
+out: 189 in of fresh snow|15\.7 ft of fresh snow
+out: at most 31\.5 in/h
+
+case: a report without storm and crews has neither part
+$ pushcycle report small.yaml --quiet
+no-out: id="(crews|storm)"

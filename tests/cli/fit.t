@@ -39,7 +39,7 @@ case: what cannot be told apart is refused, and why
 $ { echo phase,duration_s,distance_m; for i in 1 2 3 4 5 6 7 8 9; do echo carry,1$i,40; echo fill,10,20; done; } >h.csv; pushcycle fit h.csv
 exit: 2
 err: ^fill: loader: all distances are alike
-err: ^carry: loader: all distances are alike \(40 to 40 m\)
+err: ^carry: loader: all distances are alike \(40 m to 40 m\)
 err: ^return: loader: no row times it
 no-out: .
 

@@ -44,7 +44,7 @@ no-out: is not clear
 
 case: a few minutes late
 $ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=2 min" --set storm=[]
-out: ^Area "yard" is clear at [0-9.]+ min, [0-9.]+ min after its deadline\.$
+out: ^Area "yard" is clear at [0-9.]+ s, [0-9.]+ s after its deadline\.$
 
 case: an area that is never clear
 $ pushcycle run night.yaml --quiet --set "crew[0].until=4 h"
@@ -112,7 +112,7 @@ out: 1 machine keeps up with the storm\.
 case: several layouts, one table
 $ pushcycle compare small.yaml --crews 1,2 --depths "5 cm,10 cm"
 out: ^How many machines, with 5 cm of snow$
-out: ^  layout     box     machines  time min  speed-up
+out: ^  layout     box     machines  time s  speed-up
 out: ^  two piles  narrow +2 
 out: ^  Layout "two piles" with wide: 
 

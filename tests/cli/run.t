@@ -161,3 +161,18 @@ out: ^pushcycle-check \[\]$
 case: a caution where the box can never be full
 $ pushcycle check small.yaml --set full_at=1
 out: caution: .*full_at: box "narrow" spills from 85 % full
+
+# One unit of time for a headline, its table and what is said about it; common practice, no source.
+case: a headline and its table have one unit of time
+$ for d in "3 cm" "20 cm" "60 cm" "150 cm" "500 cm"; do pushcycle compare small.yaml --quiet --depth "$d" --set "chance.dump=20 %" --replications 3 --set "zones[0].volume=9999 m3" --set "zones[1].volume=9999 m3" >t; sed -n '1s/.*, [0-9.]* \(s\|min\|h\) ±.*takes [0-9.]* \(s\|min\|h\) .*/\1 \2/p' t; grep -o "time [a-z]*  " t | head -n 1; grep -o "to best [a-z]*" t; done | tr '\n' ' '
+out: ^(s s time s   to best s |min min time min   to best min |h h time h   to best h ){5}$
+out: min min
+out: s s time
+
+case: so have the areas of a night and its length
+# a deadline missed by 22.5 s is told in seconds, and so is all of it
+$ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=2 min" --set storm=[]; pushcycle run night.yaml --quiet
+out: ^Total time [0-9.]+ s, finished; lower bound [0-9.]+ s
+out: ^  yard +[0-9.]+ s +120\.0 s +[0-9.]+ s late
+out: ^Total time [0-9.]+ h
+out: ^  yard +[0-9.]+ h

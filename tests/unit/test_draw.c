@@ -257,6 +257,35 @@ static void test_timeline(void **state) {
   }
 }
 
+/* No source: names are at most 63 bytes, and all of them has to be seen. */
+static void test_long_titles(void **state) {
+  (void)state;
+  static const char wide[] = "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW";
+  assert_int_equal(strlen(wide), PC_NAME_MAX - 1);
+  const char *const names[] = {"Lot", "A lot behind the market hall, with the ramp and the bus stop", wide};
+  for (size_t n = 0; n < sizeof names / sizeof names[0]; n++) {
+    drawn_night night;
+    pc_text layouts = {0};
+    pc_text_addf(&layouts, "[{name: '%s', zones: [corner]}]", n == 0 ? "east" : names[n]);
+    const pc_override overrides[] = {{"name", names[n], NULL}, {"layouts", layouts.data, NULL}};
+    drawn_start(&night, drawn_tiny(), overrides, 2, NULL);
+    const pc_timeline_content content = {
+        .lot = night.lot, .rows = night.rows.items, .row_count = night.rows.count, .until_s = INFINITY};
+    drawn_count count = {0};
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
+    assert_int_equal(pc_draw_timeline(&content, &job), PC_OK);
+    assert_int_equal(count.shortened, 0);
+    assert_true(drawn_says(&count, names[n]));
+    assert_true(drawn_says(&count, "hours:minutes)"));
+    drawn_count_free(&count);
+    pc_text_free(&out);
+    pc_text_free(&layouts);
+    drawn_end(&night);
+  }
+}
+
 /* ---- charts ---- */
 
 static drawn_count draw_chart(const pc_scenario *scenario, const pc_comparison *comparison,
@@ -377,6 +406,7 @@ int main(void) {
       cmocka_unit_test(test_view),
       cmocka_unit_test(test_maps_side_by_side),
       cmocka_unit_test(test_timeline),
+      cmocka_unit_test(test_long_titles),
       cmocka_unit_test(test_charts),
       cmocka_unit_test(test_chart_of_what_did_not_finish),
       cmocka_unit_test(test_round_step),

@@ -203,17 +203,17 @@ static void ranges_print(void **state) {
                                "a name of at most 63 bytes"};
   char text[80];
   for (size_t i = 0; i < table.count; i++) {
-    assert_int_equal(pc_field_print_range(&items[i], text, sizeof text), strlen(texts[i]));
+    assert_int_equal(pc_field_print_range(&items[i], PC_METRIC, text, sizeof text), strlen(texts[i]));
     assert_string_equal(text, texts[i]);
   }
   pc_field any = {.kind = PC_FIELD_INTEGER, .min = -INFINITY, .max = INFINITY};
-  pc_field_print_range(&any, text, sizeof text);
+  pc_field_print_range(&any, PC_METRIC, text, sizeof text);
   assert_string_equal(text, "any whole number");
   pc_field wordless = {.kind = PC_FIELD_CHOICE};
-  pc_field_print_range(&wordless, text, sizeof text);
+  pc_field_print_range(&wordless, PC_METRIC, text, sizeof text);
   assert_string_equal(text, "one of the documented words");
   char little[4];
-  assert_int_equal(pc_field_print_range(&items[1], little, sizeof little), strlen("0 … 1"));
+  assert_int_equal(pc_field_print_range(&items[1], PC_METRIC, little, sizeof little), strlen("0 … 1"));
 }
 
 static void fields_are_found(void **state) {

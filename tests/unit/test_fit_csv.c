@@ -158,7 +158,7 @@ static void reasons_to_refuse(void **state) {
   add_rows(&text, "a 2", "carry", 30, 50, 0.2);
   expect_refused(
       text.data, PC_FIT_BY_LOADER,
-      "carry: a: all distances are alike (50 to 55.8 m), so that speed and the time to start and stop "
+      "carry: a: all distances are alike (50 m to 55.8 m), so that speed and the time to start and stop "
       "can't be told apart; time some much shorter and longer ways too\n"
       "return: a: 7 rows are too few to tell a speed from chance; time at least 8\n");
   expect_refused(
@@ -166,7 +166,7 @@ static void reasons_to_refuse(void **state) {
       "carry: a 1: no row times it, or none has a distance\n"
       "return: a 1: no row times it, or none has a distance\n"
       "fill: a 2: no row times it, or none has a distance\n"
-      "carry: a 2: all distances are alike (50 to 55.8 m), so that speed and the time to start and stop "
+      "carry: a 2: all distances are alike (50 m to 55.8 m), so that speed and the time to start and stop "
       "can't be told apart; time some much shorter and longer ways too\n"
       "return: a 2: 7 rows are too few to tell a speed from chance; time at least 8\n");
   /* with what was missing it goes; a machine of which too little is known is told of, and left out */

@@ -12,6 +12,7 @@
 #include <wchar.h>
 
 #include "base/memory.h"
+#include "base/origins.h"
 #include "base/status.h"
 
 /* Lets the sanitised build return NULL for an absurd size, as malloc does, instead of ending the program. */
@@ -189,6 +190,42 @@ static void arrays_grow(void **state) {
   free(array);
 }
 
+/* No source: what the header says. */
+static void places_are_those_of_the_nearest_part(void **state) {
+  (void)state;
+  pc_origins origins = {0};
+  pc_error place;
+  pc_faults faults = {.units = PC_US};
+  pc_error_set(&place, PC_OK, "zones", NULL, "%s", "");
+  pc_error_place(&place, "lot.yaml", 20, 1);
+  pc_origins_note(&origins, "zones", &place);
+  pc_error_set(&place, PC_OK, "features[7]", NULL, "%s", "");
+  pc_error_place(&place, "lot.geojson", 0, 0);
+  pc_origins_note(&origins, "zones[1]", &place);
+  pc_faults_add(&faults, PC_ERR_GEOMETRY, "zones[1]", NULL, "before");
+  pc_faults_add(&faults, PC_ERR_GEOMETRY, "zones[1]", NULL, "exact, by its name in the file");
+  pc_faults_add(&faults, PC_ERR_GEOMETRY, "zones[1].outline", NULL, "a part of it");
+  pc_faults_add(&faults, PC_ERR_GEOMETRY, "zones[11].outline", NULL, "another, only the list is known");
+  pc_faults_add(&faults, PC_ERR_GEOMETRY, "zonesome", NULL, "of another name");
+  pc_faults_add(&faults, PC_ERR_MEMORY, NULL, NULL, "of nothing");
+  pc_error_place(&faults.items[2], "elsewhere", 3, 4);
+  pc_origins_place(&origins, &faults, 1);
+  assert_string_equal(faults.items[0].file, "");
+  assert_string_equal(faults.items[1].file, "lot.geojson");
+  assert_string_equal(faults.items[1].key, "features[7]");
+  assert_string_equal(faults.items[2].file, "elsewhere");
+  assert_string_equal(faults.items[3].file, "lot.yaml");
+  assert_string_equal(faults.items[3].key, "zones[11].outline");
+  assert_int_equal(faults.items[3].line, 20);
+  assert_string_equal(faults.items[4].file, "");
+  assert_string_equal(faults.items[5].file, "");
+  pc_faults like = pc_faults_like(&faults);
+  assert_int_equal(like.count, 0);
+  assert_int_equal(like.units, PC_US);
+  pc_faults_free(&faults);
+  pc_origins_free(&origins);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(names_are_given_and_distinct),
@@ -199,6 +236,7 @@ int main(void) {
       cmocka_unit_test(dropped_faults_are_counted),
       cmocka_unit_test(allocation_is_checked),
       cmocka_unit_test(arrays_grow),
+      cmocka_unit_test(places_are_those_of_the_nearest_part),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -65,6 +65,10 @@ static void factors_agree_with_the_published_table(void **state) {
       {"1 /gal", PC_DIM_PER_VOLUME, 1 / 3.785412e-3},
       {"1 /yd3", PC_DIM_PER_VOLUME, 1 / 7.645549e-1},
       {"1 in/h", PC_DIM_FALL_RATE, 0.0254 / 3600},
+      {"1 gal", PC_DIM_FUEL, 3.785412},
+      {"1 gal/h", PC_DIM_FUEL_RATE, 3.785412},
+      {"1 gal/min", PC_DIM_FUEL_FLOW, 3.785412 / 60},
+      {"1 gal/hph", PC_DIM_FUEL_WORK, 3.785412 / 0.7456999},
   };
   for (size_t i = 0; i < sizeof samples / sizeof samples[0]; i++)
     assert_published("NIST SP 811 (2008), appendix B.8 (from memory)", samples[i].text,
@@ -127,6 +131,13 @@ static void quantities_are_read_exactly(void **state) {
       {"12 /m3", PC_DIM_PER_VOLUME, 12},
       {"2 cm/h", PC_DIM_FALL_RATE, 0.02 / 3600},
       {"25 kN", PC_DIM_FORCE, 25000},
+      {"1 gal", PC_DIM_FUEL, 3.785411784},
+      {"50gal", PC_DIM_FUEL, 189.2705892},
+      {"200", PC_DIM_FUEL, 200},
+      {"200 l", PC_DIM_FUEL, 200},
+      {"4", PC_DIM_FUEL_RATE, 4},
+      {"60 l/min", PC_DIM_FUEL_FLOW, 1},
+      {"0.25 l/kWh", PC_DIM_FUEL_WORK, 0.25},
       {"1 h 30 min", PC_DIM_TIME, 5400},
       {"125 kW", PC_DIM_POWER, 125000},
       {"500 W", PC_DIM_POWER, 500},
@@ -342,6 +353,14 @@ static void columns_print_with_one_unit(void **state) {
 }
 
 /* What is printed with all its digits reads back to the same value. */
+/* 1 m = 1/0.3048 ft (NIST SP 811, appendix B): 12.345 m = 40.5019… ft, 10,000 m = 32,808.3989… ft. */
+static void places_print_as_files_write_them(void **state) {
+  (void)state;
+  assert_string_equal(pc_show_place(12.345678, -0.0001, PC_METRIC).text, "[12.35, 0] m");
+  assert_string_equal(pc_show_place(12.345, 10000, PC_US).text, "[40.5, 32808.4] ft");
+  assert_string_equal(pc_show(0.3048, PC_DIM_LENGTH, PC_US, 3).text, "1 ft");
+}
+
 static void print_and_parse_agree(void **state) {
   (void)state;
   for (int d = 0; d < PC_DIM_COUNT; d++)
@@ -409,6 +428,7 @@ int main(void) {
       cmocka_unit_test(unit_lists_are_true),
       cmocka_unit_test(values_print_in_a_unit_fit_for_their_size),
       cmocka_unit_test(columns_print_with_one_unit),
+      cmocka_unit_test(places_print_as_files_write_them),
       cmocka_unit_test(print_and_parse_agree),
       cmocka_unit_test_teardown(the_locale_does_not_matter, leave_comma_locale),
   };

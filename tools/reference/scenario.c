@@ -45,7 +45,7 @@ static void add_field(pc_text *out, const pc_field *field) {
            field->word ? field->word : "");
   add_tag(out, field->key, holds);
   add_sentence(out, field->help ? field->help : field->key);
-  pc_field_print_range(field, range, sizeof range);
+  pc_field_print_range(field, PC_METRIC, range, sizeof range);
   if (!named && (field->kind == PC_FIELD_CHOICE || isfinite(field->min) || isfinite(field->max)))
     page_paragraphf(out, "Allowed: %s.\n", range);
   if (field->fallback)
