@@ -8,6 +8,7 @@
 
 #include "base/memory.h"
 #include "base/sum.h"
+#include "base/units.h"
 #include "site/geos.h"
 
 /* Far beyond any projected coordinate on Earth (4e7 m round), yet safe to square. */
@@ -113,26 +114,6 @@ double pc_ring_distance_m(const pc_ring *ring, pc_point from, pc_point *nearest)
   return distance;
 }
 
-/* A coordinate to the millimetre, by integers: printf's own decimals depend on the locale. */
-static void print_coordinate(char *text, size_t size, double value) {
-  long long thousandths = llround(fabs(value) * 1000);
-  const char *sign = value < 0 && thousandths > 0 ? "-" : "";
-  int length = snprintf(text, size, "%s%lld.%03lld", sign, thousandths / 1000, thousandths % 1000);
-  if (length < 0 || (size_t)length >= size)
-    return;
-  while (text[length - 1] == '0')
-    text[--length] = '\0';
-  if (text[length - 1] == '.')
-    text[--length] = '\0';
-}
-
-static void print_place(char *text, size_t size, double x_m, double y_m) {
-  char x[40], y[40];
-  print_coordinate(x, sizeof x, x_m);
-  print_coordinate(y, sizeof y, y_m);
-  (void)snprintf(text, size, "[%s, %s]", x, y);
-}
-
 /* True if all points lie on one line (or are one place), to rounding. */
 static bool ring_is_flat(const pc_ring *ring) {
   pc_point origin = ring->points[0], far = origin;
@@ -172,19 +153,18 @@ static char judge_shape(pc_geos *geos, const pc_ring *ring, pc_point *place) {
 
 /* Where and how an outline crosses or touches itself. */
 static void validate_shape(pc_geos *geos, const pc_ring *ring, const char *key, pc_faults *faults) {
-  char text[96] = "";
   pc_point place;
   char valid = judge_shape(geos, ring, &place);
   if (valid == 2) {
     pc_faults_add(faults, pc_geos_status(geos), key, NULL, "the outline could not be checked: %s",
                   geos->message[0] ? geos->message : "out of memory");
   } else if (valid == 0) {
-    if (isfinite(place.x_m))
-      print_place(text, sizeof text, place.x_m, place.y_m);
+    bool known = isfinite(place.x_m);
+    pc_shown at = pc_show_place(place.x_m, place.y_m, faults->units);
     pc_faults_add(
-        faults, PC_ERR_GEOMETRY, key, text,
+        faults, PC_ERR_GEOMETRY, key, known ? at.text : "",
         "the outline crosses or touches itself%s%s; list its corners once, in order around the shape",
-        text[0] ? " at " : "", text);
+        known ? " at " : "", known ? at.text : "");
   }
 }
 

@@ -297,7 +297,7 @@ pc_status pc_ground_create(const pc_site *site, const pc_ring *const *holes, siz
                            double strip_m, double station_m, pc_ground **ground, pc_error *error) {
   *ground = NULL;
   if (!(strip_m > 0) || !(station_m > 0) || !isfinite(strip_m) || !isfinite(station_m))
-    return pc_error_set(error, PC_ERR_RANGE, "station", NULL, "strips and stations must be longer than 0 m");
+    return pc_error_set(error, PC_ERR_RANGE, "station", NULL, "strips and stations must be longer than 0");
   pc_ground *made = pc_alloc(1, sizeof *made);
   pc_status status = PC_ERR_MEMORY;
   if (!made)

@@ -299,7 +299,7 @@ static void validate_overlaps(const pc_site *site, const bool *sound, pc_faults 
       char key[PC_KEY_MAX], size[40];
       (void)snprintf(key, sizeof key, "site.areas[%zu].outline", j);
       pc_status status = pc_rings_shared_area(&site->areas[i].outline, &site->areas[j].outline, &shared);
-      (void)pc_units_print(size, sizeof size, shared, PC_DIM_AREA, PC_METRIC, 3);
+      (void)pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
       if (status != PC_OK)
         pc_faults_add(faults, status, key, NULL,
                       "the overlap of areas \"%.63s\" and \"%.63s\" could not be worked out",
