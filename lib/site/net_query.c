@@ -311,8 +311,9 @@ static void way_by_corners(const pc_net *net, const pc_outlook *from, const pc_p
     bent_way(net, from->at, best_out, arrivals[best_in].corner, to->at, best, way);
 }
 
-/* A machine may have come to a zone between two things that stand nearer than half a width, by a leg with
- * neither end near them (which such legs may do, see pc_net_seek_face_m): so it gets out again. */
+/* Between things there are places from which no way leads on that keeps half a width off all of them.
+ * Machines get there all the same, by lanes and by legs that begin near things, and get out again as if they
+ * stood near something. */
 static void way_near_things(const pc_net *net, pc_point from, pc_point to, arrival *arrivals, pc_way *way) {
   pc_outlook start = {.at = from, .near_things = true}, end = {.at = to, .near_things = true};
   const pc_place place = pc_place_at(to);
