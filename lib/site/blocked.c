@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "site/geos.h"
+#include "site/crowd.h"
 
 static const double graze_m = 1e-3; /* edges are shrunk by this */
 static const double grid_m =
@@ -19,15 +19,7 @@ static const double simplify_share = 0.02; /* of the half width: corners nearer 
 /* ---- shapes ---- */
 
 static GEOSGeometry *grown(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
-  GEOSBufferParams *style = GEOSBufferParams_create_r(geos->handle);
-  if (!style)
-    return NULL;
-  GEOSGeometry *made = NULL;
-  if (GEOSBufferParams_setJoinStyle_r(geos->handle, style, GEOSBUF_JOIN_MITRE) &&
-      GEOSBufferParams_setMitreLimit_r(geos->handle, style, mitre_limit))
-    made = GEOSBufferWithParams_r(geos->handle, shape, style, by_m);
-  GEOSBufferParams_destroy_r(geos->handle, style);
-  return made;
+  return pc_crowd_grown(geos, shape, by_m, mitre_limit);
 }
 
 static void drop(pc_geos *geos, GEOSGeometry **shape) {
@@ -36,13 +28,11 @@ static void drop(pc_geos *geos, GEOSGeometry **shape) {
   *shape = NULL;
 }
 
-/* Closes gaps narrower than 2·by: grown and shrunk again, and never less than it was. */
-static GEOSGeometry *closed_by(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
-  if (!(by_m > 0.0))
-    return GEOSGeom_clone_r(geos->handle, shape);
-  GEOSGeometry *big = grown(geos, shape, by_m), *small = big ? grown(geos, big, -by_m) : NULL;
-  GEOSGeometry *made = small ? GEOSUnionPrec_r(geos->handle, small, shape, grid_m) : NULL;
-  drop(geos, &big);
+/* Closes gaps narrower than 2·by: shrinks what has grown by so much, and is never less than it was. */
+static GEOSGeometry *closed_by(pc_geos *geos, const GEOSGeometry *shape, const GEOSGeometry *big,
+                               double by_m) {
+  GEOSGeometry *small = grown(geos, big, -by_m);
+  GEOSGeometry *made = small ? pc_crowd_union(geos, small, shape, grid_m) : NULL;
   drop(geos, &small);
   return made;
 }
@@ -55,12 +45,22 @@ static bool is_whole(pc_geos *geos, const GEOSGeometry *part, const GEOSGeometry
 }
 
 /* Closing is never to lose any of the shape. Rarely GEOS does, where outlines touch by rounding: a width
- * larger by a hair then mends it. */
-static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
+ * larger by a hair then mends it. *exact is the shape grown by just the width
+ * (NULL: by nothing). */
+static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m, GEOSGeometry **exact) {
   enum { TRIES = 4 };
+  *exact = NULL;
+  if (!(by_m > 0.0))
+    return GEOSGeom_clone_r(geos->handle, shape);
   for (int i = 0; i < TRIES; i++) {
-    GEOSGeometry *made = closed_by(geos, shape, by_m * (1.0 + 1e-5 * i));
-    if (!made || !(by_m > 0.0) || is_whole(geos, shape, made))
+    double more_m = by_m * (1.0 + 1e-5 * i);
+    GEOSGeometry *big = grown(geos, shape, more_m);
+    GEOSGeometry *made = big ? closed_by(geos, shape, big, more_m) : NULL;
+    if (i == 0)
+      *exact = big;
+    else
+      drop(geos, &big);
+    if (!made || is_whole(geos, shape, made))
       return made;
     drop(geos, &made);
   }
@@ -131,16 +131,10 @@ static pc_status lay_solids(pc_geos *geos, const pc_site *site, const pc_zone *c
   return status;
 }
 
-static bool frame_of(pc_geos *geos, const GEOSGeometry *shape, double *x0, double *y0, double *x1,
-                     double *y1) {
-  return GEOSGeom_getXMin_r(geos->handle, shape, x0) && GEOSGeom_getYMin_r(geos->handle, shape, y0) &&
-         GEOSGeom_getXMax_r(geos->handle, shape, x1) && GEOSGeom_getYMax_r(geos->handle, shape, y1);
-}
-
 /* Everything within `margin` of the pavement's frame that is no pavement. */
 static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, double margin_m) {
   double x0, y0, x1, y1;
-  if (!frame_of(geos, pavement, &x0, &y0, &x1, &y1))
+  if (!pc_geos_frame(geos, pavement, &x0, &y0, &x1, &y1))
     return NULL;
   GEOSGeometry *frame =
       GEOSGeom_createRectangle_r(geos->handle, x0 - margin_m, y0 - margin_m, x1 + margin_m, y1 + margin_m);
@@ -152,7 +146,7 @@ static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, dou
 static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
                                   size_t zone_count, double half_width_m, GEOSGeometry **shape) {
   rings all;
-  GEOSGeometry *drawn = NULL, *pavement = NULL;
+  GEOSGeometry *drawn = NULL, *pavement = NULL, *exact = NULL;
   pc_status status = start_rings(site, zone_count, &all);
   if (status == PC_OK) {
     for (size_t i = 0; i < site->area_count; i++)
@@ -163,11 +157,12 @@ static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_z
     status = join(geos, &all, &drawn);
   }
   if (status == PC_OK) {
-    pavement = closed(geos, drawn, weld_m);
+    pavement = closed(geos, drawn, weld_m, &exact);
     *shape = pavement ? frame_less(geos, pavement, 3.0 * half_width_m + 10.0) : NULL;
     status = *shape ? PC_OK : pc_geos_status(geos);
   }
   drop(geos, &drawn);
+  drop(geos, &exact);
   drop(geos, &pavement);
   free_rings(&all);
   return status;
@@ -229,7 +224,7 @@ static pc_status to_legs(pc_geos *geos, const GEOSGeometry *shape, pc_legs *legs
 
 static pc_status to_corners(pc_geos *geos, const GEOSGeometry *shape, pc_blocked *blocked) {
   harvest all = {0};
-  if (!frame_of(geos, shape, &all.x0, &all.y0, &all.x1, &all.y1))
+  if (!pc_geos_frame(geos, shape, &all.x0, &all.y0, &all.x1, &all.y1))
     return pc_geos_status(geos);
   double margin = 2.0;
   all.x0 += margin, all.y0 += margin, all.x1 -= margin, all.y1 -= margin;
@@ -276,21 +271,10 @@ static bool add_bar(pc_geos *geos, const part *a, const part *b, double width_m,
   return bars[(*count)++] != NULL;
 }
 
-static void drop_all(pc_geos *geos, GEOSGeometry **items, size_t count) {
-  for (size_t i = 0; i < count; i++)
-    if (items[i])
-      GEOSGeom_destroy_r(geos->handle, items[i]);
-}
-
 /* Takes the bars. */
 static GEOSGeometry *with_bars(pc_geos *geos, const GEOSGeometry *shape, GEOSGeometry **bars, size_t count) {
-  GEOSGeometry *across =
-      GEOSGeom_createCollection_r(geos->handle, GEOS_GEOMETRYCOLLECTION, bars, (unsigned)count);
-  if (!across)
-    drop_all(geos, bars, count);
-  GEOSGeometry *joined = across ? GEOSUnaryUnion_r(geos->handle, across) : NULL;
+  GEOSGeometry *joined = pc_geos_joined(geos, bars, count);
   GEOSGeometry *made = joined ? GEOSUnionPrec_r(geos->handle, shape, joined, grid_m) : NULL;
-  drop(geos, &across);
   drop(geos, &joined);
   return made;
 }
@@ -311,10 +295,11 @@ static GEOSGeometry *polygons_of(pc_geos *geos, GEOSGeometry *shape) {
     good = items[count] != NULL;
     count += good;
   }
-  GEOSGeometry *made =
-      good ? GEOSGeom_createCollection_r(geos->handle, GEOS_MULTIPOLYGON, items, (unsigned)count) : NULL;
-  if (!made)
-    drop_all(geos, items, count);
+  GEOSGeometry *made = NULL;
+  if (good)
+    made = pc_geos_collect(geos, GEOS_MULTIPOLYGON, items, count);
+  else if (items)
+    pc_geos_drop_all(geos, items, count);
   free(items);
   drop(geos, &shape);
   return made;
@@ -333,7 +318,7 @@ static GEOSGeometry *barred(pc_geos *geos, GEOSGeometry *closed_shape, double wi
   bool good = all != NULL;
   for (size_t i = 0; i < n && good; i++) {
     all[i].shape = GEOSGetGeometryN_r(geos->handle, shape, (int)i);
-    good = all[i].shape && frame_of(geos, all[i].shape, &all[i].x0, &all[i].y0, &all[i].x1, &all[i].y1);
+    good = all[i].shape && pc_geos_frame(geos, all[i].shape, &all[i].x0, &all[i].y0, &all[i].x1, &all[i].y1);
     for (size_t j = 0; j < i && good; j++)
       good = pc_reserve(&bars, &room, count + 1, sizeof(GEOSGeometry *)) == 0 &&
              add_bar(geos, &all[i], &all[j], width_m, bars, &count);
@@ -343,41 +328,48 @@ static GEOSGeometry *barred(pc_geos *geos, GEOSGeometry *closed_shape, double wi
   if (good && count > 0)
     made = with_bars(geos, shape, bars, count);
   else
-    drop_all(geos, bars, count);
+    pc_geos_drop_all(geos, bars, count);
   if (made != shape)
     drop(geos, &shape);
   free(bars);
   return made;
 }
 
+/* A shape with its gaps closed and barred; *exact as in closed(). */
+static GEOSGeometry *tightened(pc_geos *geos, const GEOSGeometry *shape, double half_width_m,
+                               GEOSGeometry **exact) {
+  return barred(geos, closed(geos, shape, half_width_m, exact), 2.0 * half_width_m);
+}
+
+static pc_status to_solid(pc_geos *geos, const GEOSGeometry *solids, double half_width_m,
+                          pc_blocked *blocked) {
+  GEOSGeometry *exact = NULL, *solid = tightened(geos, solids, half_width_m, &exact);
+  pc_status status = solid ? to_legs(geos, solid, &blocked->solid) : pc_geos_status(geos);
+  drop(geos, &exact);
+  drop(geos, &solid);
+  return status;
+}
+
 static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GEOSGeometry *off,
                              pc_clearance clearance, pc_blocked *blocked) {
   double half_width_m = clearance.half_width_m;
-  GEOSGeometry *all = GEOSUnionPrec_r(geos->handle, solids, off, grid_m), *wide = NULL, *tight = NULL,
-               *solid = NULL;
-  if (all)
-    tight = barred(geos, closed(geos, all, half_width_m), 2.0 * half_width_m);
-  if (tight && half_width_m > 0.0 && !clearance.hug) {
-    GEOSGeometry *exact = grown(geos, all, half_width_m);
-    if (exact)
-      wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, simplify_share * half_width_m);
-    drop(geos, &exact);
-  } else if (tight) {
+  GEOSGeometry *all = pc_crowd_union(geos, solids, off, grid_m), *exact = NULL, *wide = NULL;
+  GEOSGeometry *tight = all ? tightened(geos, all, half_width_m, &exact) : NULL;
+  if (tight && half_width_m > 0.0 && !clearance.hug)
+    wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, simplify_share * half_width_m);
+  else if (tight)
     wide = GEOSGeom_clone_r(geos->handle, tight);
-  }
-  if (wide)
-    solid = barred(geos, closed(geos, solids, half_width_m), 2.0 * half_width_m);
-  pc_status status = solid ? to_legs(geos, wide, &blocked->wide) : pc_geos_status(geos);
+  pc_status status = wide ? to_legs(geos, wide, &blocked->wide) : pc_geos_status(geos);
   if (status == PC_OK)
     status = to_legs(geos, tight, &blocked->tight);
-  if (status == PC_OK)
-    status = to_legs(geos, solid, &blocked->solid);
+  if (status == PC_OK && !clearance.hug)
+    status = to_solid(geos, solids, half_width_m, blocked);
   if (status == PC_OK)
     status = to_corners(geos, wide, blocked);
   drop(geos, &all);
+  drop(geos, &exact);
   drop(geos, &wide);
   drop(geos, &tight);
-  drop(geos, &solid);
   return status;
 }
 

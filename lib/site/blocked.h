@@ -28,7 +28,8 @@ typedef struct pc_blocked {
 } pc_blocked;
 
 /* How machines drive: half of their width, and whether pile zones are in the way (their pavement counts as
- * such in any case). With `hug`, wide is the same as tight: ways that no machine of this width can beat. */
+ * such in any case). With `hug`, wide is the same as tight and solid is not made: ways that no machine of
+ * this width can beat. */
 typedef struct pc_clearance {
   double half_width_m;
   bool zones_block, hug;

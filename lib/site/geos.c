@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "site/crowd.h"
 
 static void keep_message(const char *message, void *user) {
   pc_geos *geos = user;
@@ -76,29 +77,45 @@ GEOSGeometry *pc_geos_polygon(pc_geos *geos, const pc_ring *ring) {
   return polygon;
 }
 
+void pc_geos_drop_all(pc_geos *geos, GEOSGeometry **items, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    if (items[i])
+      GEOSGeom_destroy_r(geos->handle, items[i]);
+}
+
+GEOSGeometry *pc_geos_collect(pc_geos *geos, int type, GEOSGeometry **items, size_t count) {
+  return GEOSGeom_createCollection_r(geos->handle, type, items, (unsigned)count);
+}
+
+GEOSGeometry *pc_geos_joined(pc_geos *geos, GEOSGeometry **items, size_t count) {
+  GEOSGeometry *all = pc_geos_collect(geos, GEOS_GEOMETRYCOLLECTION, items, count);
+  GEOSGeometry *made = all ? GEOSUnaryUnion_r(geos->handle, all) : NULL;
+  if (all)
+    GEOSGeom_destroy_r(geos->handle, all);
+  return made;
+}
+
 GEOSGeometry *pc_geos_union(pc_geos *geos, const pc_ring *const *rings, size_t count) {
   if (count == 0)
     return GEOSGeom_createEmptyPolygon_r(geos->handle);
-  GEOSGeometry *all = NULL, *joined = NULL;
-  GEOSGeometry **parts = pc_alloc(count, sizeof *parts);
-  if (!parts)
-    return NULL;
-  for (size_t i = 0; i < count; i++) {
-    parts[i] = pc_geos_polygon(geos, rings[i]);
-    if (!parts[i]) {
-      while (i-- > 0)
-        GEOSGeom_destroy_r(geos->handle, parts[i]);
-      goto out;
-    }
+  GEOSGeometry **parts = pc_alloc(count, sizeof *parts), *joined = NULL;
+  size_t made = 0;
+  for (bool good = parts != NULL; good && made < count; made += good) {
+    parts[made] = pc_geos_polygon(geos, rings[made]);
+    good = parts[made] != NULL;
   }
-  all = GEOSGeom_createCollection_r(geos->handle, GEOS_GEOMETRYCOLLECTION, parts, (unsigned)count);
-  if (all)
-    joined = GEOSUnaryUnion_r(geos->handle, all);
-out:
-  if (all)
-    GEOSGeom_destroy_r(geos->handle, all);
+  if (made == count)
+    joined = pc_crowd_joined(geos, parts, count);
+  else if (parts)
+    pc_geos_drop_all(geos, parts, made);
   free(parts);
   return joined;
+}
+
+bool pc_geos_frame(pc_geos *geos, const GEOSGeometry *geometry, double *x0, double *y0, double *x1,
+                   double *y1) {
+  return GEOSGeom_getXMin_r(geos->handle, geometry, x0) && GEOSGeom_getYMin_r(geos->handle, geometry, y0) &&
+         GEOSGeom_getXMax_r(geos->handle, geometry, x1) && GEOSGeom_getYMax_r(geos->handle, geometry, y1);
 }
 
 bool pc_geos_areas(pc_geos *geos, const GEOSGeometry *geometry, double *area_m2, double *hull_m2) {

@@ -255,36 +255,32 @@ typedef struct arrival { /* a corner from which the end is seen, or may be */
 
 enum { ARRIVALS_MAX = 2 * PC_OUTLOOK_MAX };
 
+static int arrivals_in_sight(const pc_net *net, const pc_outlook *end, arrival *arrivals) {
+  for (int i = 0; i < end->count; i++)
+    arrivals[i] = (arrival){pc_apart_m(corner_at(net, end->corners[i]), end->at), end->corners[i], true};
+  return end->count;
+}
+
 static int find_arrivals(const pc_net *net, const pc_place *to, arrival *arrivals) {
-  int count = 0;
-  uint16_t corner;
   if (to->node == PC_NO_NODE) {
     pc_outlook outlook;
     net_look(&net->base, to, true, &outlook);
-    for (int i = 0; i < outlook.count; i++) {
-      corner = outlook.corners[i];
-      arrivals[count++] = (arrival){pc_apart_m(corner_at(net, corner), to->at), corner, true};
-    }
-    return count;
+    return arrivals_in_sight(net, &outlook, arrivals);
   }
   merged lists = lists_at(net, to);
+  int count = 0;
+  uint16_t corner;
   bool both;
   while (count < ARRIVALS_MAX && next_of(&lists, &corner, &both))
     arrivals[count++] = (arrival){pc_apart_m(corner_at(net, corner), to->at), corner, both};
   return count;
 }
 
-static void net_between(const pc_routes *routes, const pc_outlook *from, const pc_place *to, pc_way *way) {
-  const pc_net *net = net_of(routes);
-  bool near_end = to->node == PC_NO_NODE ? pc_legs_inside(&net->blocked.wide, to->at) : node_near(net, to);
-  double straight = pc_apart_m(from->at, to->at);
-  if (pc_net_leg(net, from->near_things || near_end, from->at, to->at)) {
-    straight_way(from->at, to->at, straight, way);
-    return;
-  }
+/* The best way by a corner that is seen from the start and one of the arrivals. */
+static void way_by_corners(const pc_net *net, const pc_outlook *from, const pc_place *to, bool near_end,
+                           arrival *arrivals, int count, pc_way *way) {
   const pc_place start = pc_place_at(from->at);
-  arrival arrivals[ARRIVALS_MAX];
-  int count = find_arrivals(net, to, arrivals), best_in = -1;
+  int best_in = -1;
   uint16_t best_out = PC_NO_CORNER;
   double best = INFINITY;
   for (int i = 0; i < from->count; i++) {
@@ -313,6 +309,35 @@ static void net_between(const pc_routes *routes, const pc_outlook *from, const p
     no_way(&start, way);
   else
     bent_way(net, from->at, best_out, arrivals[best_in].corner, to->at, best, way);
+}
+
+/* Between things there are places from which no way leads on that keeps half a width off all of them.
+ * Machines get there all the same, by lanes and by legs that begin near things, and get out again as if they
+ * stood near something. */
+static void way_near_things(const pc_net *net, pc_point from, pc_point to, arrival *arrivals, pc_way *way) {
+  pc_outlook start = {.at = from, .near_things = true}, end = {.at = to, .near_things = true};
+  const pc_place place = pc_place_at(to);
+  if (pc_net_leg(net, true, from, to)) {
+    straight_way(from, to, pc_apart_m(from, to), way);
+    return;
+  }
+  look_all_round(net, &start);
+  look_all_round(net, &end);
+  way_by_corners(net, &start, &place, true, arrivals, arrivals_in_sight(net, &end, arrivals), way);
+}
+
+static void net_between(const pc_routes *routes, const pc_outlook *from, const pc_place *to, pc_way *way) {
+  const pc_net *net = net_of(routes);
+  bool near_end = to->node == PC_NO_NODE ? pc_legs_inside(&net->blocked.wide, to->at) : node_near(net, to);
+  double straight = pc_apart_m(from->at, to->at);
+  if (pc_net_leg(net, from->near_things || near_end, from->at, to->at)) {
+    straight_way(from->at, to->at, straight, way);
+    return;
+  }
+  arrival arrivals[ARRIVALS_MAX];
+  way_by_corners(net, from, to, near_end, arrivals, find_arrivals(net, to, arrivals), way);
+  if (!(way->length_m < INFINITY))
+    way_near_things(net, from->at, to->at, arrivals, way);
 }
 
 /* ---- the way in full ---- */

@@ -4,10 +4,12 @@
 #include <stdlib.h>
 
 #include "base/memory.h"
+#include "site/crowd.h"
 #include "site/siting_private.h"
 
 /* Pieces of pavement smaller than this are slivers that nobody drives on. */
 static const double piece_m2 = 5.0;
+static const double mitre_limit = 5.0;
 
 /* ---- pavement ---- */
 
@@ -79,8 +81,7 @@ static int count_pieces(pc_survey *s, const GEOSGeometry *ground, double width_m
   int pieces = 0;
   GEOSGeometry *shrunk = NULL;
   if (width_m > 0) {
-    shrunk = GEOSBufferWithStyle_r(s->geos.handle, ground, -width_m / 2, 8, GEOSBUF_CAP_FLAT,
-                                   GEOSBUF_JOIN_MITRE, 5);
+    shrunk = pc_crowd_grown(&s->geos, ground, -width_m / 2, mitre_limit);
     if (!shrunk)
       return -1;
     ground = shrunk;
@@ -172,15 +173,9 @@ static GEOSGeometry *join_pavement(pc_survey *s) {
 
 /* Ground less the union of `count` parts, which are taken over. */
 static GEOSGeometry *take_out(pc_survey *s, const GEOSGeometry *ground, GEOSGeometry **parts, size_t count) {
-  GEOSGeometry *joined = NULL, *left = NULL;
-  GEOSGeometry *all =
-      GEOSGeom_createCollection_r(s->geos.handle, GEOS_GEOMETRYCOLLECTION, parts, (unsigned)count);
-  if (all)
-    joined = GEOSUnaryUnion_r(s->geos.handle, all);
-  if (joined)
-    left = GEOSDifference_r(s->geos.handle, ground, joined);
+  GEOSGeometry *joined = pc_crowd_joined(&s->geos, parts, count);
+  GEOSGeometry *left = joined ? GEOSDifference_r(s->geos.handle, ground, joined) : NULL;
   pc_survey_drop(s, joined);
-  pc_survey_drop(s, all);
   return left;
 }
 

@@ -66,6 +66,8 @@ MAKES(GEOSGeom_createPointFromXY_r, (void *h, double x, double y), (h, x, y))
 MAKES(GEOSGeom_createRectangle_r, (void *h, double x0, double y0, double x1, double y1), (h, x0, y0, x1, y1))
 MAKES(GEOSCoordSeq_copyFromBuffer_r, (void *h, const double *b, unsigned n, int z, int m), (h, b, n, z, m))
 MAKES(GEOSBufferParams_create_r, (void *h), (h))
+MAKES(GEOSSTRtree_create_r, (void *h, size_t n), (h, n))
+MAKES(GEOSPrepare_r, (void *h, void *a), (h, a))
 TAKES(GEOSGeom_createLineString_r, (void *h, void *a), (h, a), a, 1)
 TAKES(GEOSGeom_createLinearRing_r, (void *h, void *a), (h, a), a, 1)
 TAKES(GEOSGeom_createPolygon_r, (void *h, void *a, void **holes, unsigned n), (h, a, holes, n), a,
@@ -74,6 +76,8 @@ TAKES(GEOSGeom_createCollection_r, (void *h, int type, void **a, unsigned n), (h
 FREES(GEOSGeom_destroy_r)
 FREES(GEOSCoordSeq_destroy_r)
 FREES(GEOSBufferParams_destroy_r)
+FREES(GEOSSTRtree_destroy_r)
+FREES(GEOSPreparedGeom_destroy_r)
 
 char __real_GEOSisValidDetail_r(void *h, const void *a, int flags, char **reason, void **place);
 char __wrap_GEOSisValidDetail_r(void *h, const void *a, int flags, char **reason, void **place);

@@ -13,11 +13,13 @@
 #include <string.h>
 
 #include "alloc_case.h"
+#include "base/memory.h"
 #include "io/geojson.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/tables.h"
+#include "site/blocked.h"
 #include "study/heading.h"
 #include "study/limits.h"
 
@@ -277,6 +279,33 @@ static void test_siting(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* So many poles in a heap that they are joined in groups and grown each alone. */
+static pc_status block_crowd(void *context, pc_text *out) {
+  const pc_site *site = context;
+  pc_blocked blocked;
+  pc_status status = pc_blocked_make(site, NULL, 0, (pc_clearance){1.5, true, false}, &blocked);
+  if (status == PC_OK)
+    pc_text_addf(out, "%zu corners, %zu edges\n", blocked.corner_count, blocked.solid.count);
+  pc_blocked_free(&blocked);
+  return status;
+}
+
+static void test_crowd(void **state) {
+  (void)state;
+  enum { POLES = 1100 };
+  pc_point corners[] = {{0, 0}, {60, 0}, {60, 40}, {0, 40}};
+  pc_area area = {.outline = {corners, 4}};
+  pc_obstacle *poles = pc_alloc(POLES, sizeof *poles);
+  assert_non_null(poles);
+  for (size_t i = 0; i < POLES; i++)
+    poles[i] = (pc_obstacle){.kind = PC_OBSTACLE_POLE,
+                             .at = {0.5 + (double)(i % 55), 0.5 + 1.2 * (double)(i / 55)},
+                             .radius_m = i % 3 ? 0.1 : 0.7};
+  pc_site site = {.areas = &area, .area_count = 1, .obstacles = poles, .obstacle_count = POLES};
+  alloc_check("what a crowd of poles blocks", 60, block_crowd, &site);
+  free(poles);
+}
+
 static pc_status write_others(void *context, pc_text *out) {
   const pc_scenario *scenario = context;
   pc_limits_row rows[2];
@@ -306,7 +335,7 @@ int main(void) {
       cmocka_unit_test(test_run_night),     cmocka_unit_test(test_run_whole),
       cmocka_unit_test(test_compare),       cmocka_unit_test(test_compare_crews),
       cmocka_unit_test(test_headings),      cmocka_unit_test(test_siting),
-      cmocka_unit_test(test_others),
+      cmocka_unit_test(test_others),        cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -40,6 +40,8 @@ static void test_again(void **state) {
       1862, /* a machine set out for a fuel point that it could not get to from where it stood */
       2163, /* straight-runs, and 2673, 2894: to a start beyond an obstacle that no way led to */
       2673, 2894,
+      4017, /* worked where no way led on with half a width to both sides, and 9041: stayed there */
+      9041,
   };
   for (size_t i = 0; i < sizeof seeds / sizeof seeds[0]; i++)
     assert_int_equal(run(seeds[i]), SOAK_DONE);

@@ -325,6 +325,32 @@ static void test_neck(void **state) {
 }
 
 /* A zone with no open side at all: nothing leads there. */
+/* A room whose door is between the corners of two blocks, 1.7 m apart both ways: 2.40 m, wide enough for a
+ * machine of 2 m, though their mitred corners overlap. Nothing in the room is a corner that a way with half a
+ * width to both sides could bend at. Where one stands well clear of the walls that is no reason to stay
+ * there: through the door it sees the far block's corner. */
+static void test_door(void **state) {
+  (void)state;
+  rect blocks[] = {{-10, -5, 0, 0}, {1.7, 1.7, 6.7, 10}};
+  yard y = {.areas = 1, .area = {{-10, -10, 20, 10}}, .blocks = 2, .block = blocks};
+  pc_point inside = {-2, 2}, out = {15, 8}, corner = {7.7, 0.7};
+  for (int turned = 0; turned < 2; turned++) {
+    net n;
+    y.turn_rad = turned ? 0.5 : 0;
+    build(&y, 1, &n);
+    pc_way there = way_between(&n, inside, out), back = way_between(&n, out, inside);
+    close_to("out of the room", there.length_m, length(inside, corner) + length(corner, out), 1e-6);
+    close_to("and back", back.length_m, there.length_m, 1e-9);
+    free_net(&n);
+  }
+  blocks[1].x0 = 1.3, blocks[1].y0 = 1.3; /* 1.84 m: no door */
+  net n;
+  build(&y, 1, &n);
+  assert_true(isinf(way_between(&n, inside, out).length_m));
+  assert_true(isinf(way_between(&n, out, inside).length_m));
+  free_net(&n);
+}
+
 static void test_walled_zone(void **state) {
   (void)state;
   rect blocks[] = {{40, 38, 62, 40}, {40, 60, 62, 62}, {38, 38, 40, 62}, {60, 38, 62, 62}};
@@ -490,6 +516,7 @@ int main(void) {
       cmocka_unit_test(test_gap),
       cmocka_unit_test(test_notch),
       cmocka_unit_test(test_neck),
+      cmocka_unit_test(test_door),
       cmocka_unit_test(test_walled_zone),
       cmocka_unit_test(test_ties),
       cmocka_unit_test(test_turned_and_shifted),
