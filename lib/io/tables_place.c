@@ -30,9 +30,10 @@ static const char *zones_word(size_t count) {
 static void add_stop(const pc_placement *placement, pc_text *out) {
   const pc_place_step *last = last_step(placement);
   size_t done = placement->finalists[0].summary.replications;
-  pc_text_addf(out, "Stopped: the search is not complete, %zu choice%s of %zu simulated%s.\n",
+  pc_text_addf(out, "Stopped: the search is not complete. %zu choice%s of %zu %s simulated%s.\n",
                last->simulated, last->simulated == 1 ? "" : "s", last->zones,
-               last->all ? "" : "; others may be better");
+               last->simulated == 1 ? "was" : "were",
+               last->all ? ", which is all of them" : "; others may be better");
   if (last->zones < placement->asked)
     pc_text_addf(out, "Choices of more zones, up to the %zu that were asked for, were not looked at.\n",
                  placement->asked);
@@ -74,7 +75,7 @@ static void add_answer(const pc_placement *placement, pc_unit_system system, pc_
   if (best->taken_m2 > 1.0)
     pc_text_addf(out, "The zones take %s of the areas to be cleared.\n",
                  pc_show(best->taken_m2, PC_DIM_AREA, system, 3).text);
-  if (last->all)
+  if (last->all && !placement->stopped)
     pc_text_addf(out, "Every choice of %zu was simulated.\n", best->count);
 }
 

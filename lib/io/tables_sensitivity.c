@@ -165,6 +165,18 @@ static void add_break_evens(const pc_sensitivity *s, pc_unit_system system, pc_t
   add_always(s, true, out);
 }
 
+static void add_left_out(const pc_sensitivity *s, pc_text *out) {
+  size_t told = 0, open = 0;
+  for (size_t i = 0; i < s->left_out_count; i++)
+    if (!s->left_out[i].stopped)
+      pc_text_addf(out, "%s  %s: %s.\n", told++ == 0 ? "\nLeft out:\n" : "", s->left_out[i].key,
+                   s->left_out[i].reason);
+  for (size_t i = 0; i < s->left_out_count; i++)
+    if (s->left_out[i].stopped)
+      pc_text_addf(out, "%s%s", open++ == 0 ? "\nNot done before the stop: " : ", ", s->left_out[i].key);
+  pc_text_add(out, open > 0 ? ".\n" : "");
+}
+
 static void add_stop(const pc_sensitivity *s, pc_text *out) {
   size_t open = 0, all = s->row_count + s->left_out_count;
   for (size_t i = 0; i < s->left_out_count; i++)
@@ -203,10 +215,7 @@ void pc_tables_sensitivity(const pc_sensitivity *s, pc_unit_system system, pc_te
                "with the same luck:\n\n",
                pc_show_percent(s->share, 0).text);
   add_rows(s, system, out);
-  if (s->left_out_count > 0)
-    pc_text_add(out, "\nLeft out:\n");
-  for (size_t i = 0; i < s->left_out_count; i++)
-    pc_text_addf(out, "  %s: %s.\n", s->left_out[i].key, s->left_out[i].reason);
+  add_left_out(s, out);
   add_break_evens(s, system, out);
   pc_text_addf(out, "\n%s\n", pc_tables_caution_line());
 }

@@ -417,9 +417,10 @@ static pc_status hunt_places(hunt *h) {
     status = pc_place_stage_make(h->scenario, h->out, &h->stage);
   if (status == PC_OK)
     status = find_lot(h);
-  if (status == PC_OK)
+  if (status == PC_OK && !is_over(h))
     status = pc_place_snow_make(h->scenario, h->out, h->lot, &h->snow, h->faults);
-  if (status != PC_OK)
+  h->out->stopped = h->stopped;
+  if (status != PC_OK || h->stopped)
     return status;
   h->out->need_m3 = h->snow.all_kg / h->scenario->snow.pile_density_kgpm3;
   find_allowance(h);
