@@ -478,6 +478,7 @@ static void test_stopped(void **state) {
     for (size_t k = 0; k < steps; k++) {
       plan = stopped_plan(&b, best, k, SIZE_MAX, &count);
       assert_true(plan.stopped && count.steps == k && value_of(&b, &plan) <= before);
+      assert_int_equal(plan.complete, k > 0); /* stopped from the first, no routes were looked at */
       before = value_of(&b, &plan);
       found_later |= before > best * (1 + 1e-6);
       pc_assign_plan_free(&plan);
@@ -492,13 +493,48 @@ static void test_stopped(void **state) {
   }
 }
 
+/* A search that goes through hundreds of nodes is asked at each of them, and ends where it is told to. */
+static void test_stopped_within_a_search(void **state) {
+  (void)state;
+  enum { HARD = 14, NODES = 150 };
+  bench b;
+  pc_stream luck;
+  double x[HARD + 1], y[HARD + 1];
+  pc_stream_start(&luck, 2, 0, 0, 0);
+  start(&b, 2, HARD, PC_LEAST_COST);
+  b.p.node_limit = NODES;
+  for (size_t i = 0; i < 2 * HARD; i++)
+    b.work[i] = 600 + 3000 * uniform(&luck);
+  for (size_t i = 0; i <= HARD; i++) {
+    x[i] = 1500 * uniform(&luck);
+    y[i] = 1500 * uniform(&luck);
+  }
+  for (size_t i = 0; i <= HARD; i++)
+    for (size_t j = 0; j <= HARD; j++)
+      b.travel[i * (HARD + 1) + j] = hypot(x[i] - x[j], y[i] - y[j]);
+  pc_assign_plan plan;
+  stopwatch count;
+  assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+  double best = value_of(&b, &plan);
+  pc_assign_plan_free(&plan);
+  plan = stopped_plan(&b, best, SIZE_MAX, SIZE_MAX, &count);
+  size_t questions = count.asked;
+  print_message("%zu questions, %zu searches, gap %g\n", questions, count.steps, plan.gap);
+  assert_true(!plan.stopped && count.steps == 1);
+  assert_true(questions > NODES);
+  pc_assign_plan_free(&plan);
+  plan = stopped_plan(&b, best, SIZE_MAX, questions - NODES / 2, &count);
+  assert_true(plan.stopped && count.asked < questions - NODES / 4);
+  pc_assign_plan_free(&plan);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_graham),         cmocka_unit_test(test_refused),
       cmocka_unit_test(test_machineco),      cmocka_unit_test(test_burma),
       cmocka_unit_test(test_enumeration),    cmocka_unit_test(test_short_of_routes),
       cmocka_unit_test(test_short_of_nodes), cmocka_unit_test(test_large),
-      cmocka_unit_test(test_stopped),
+      cmocka_unit_test(test_stopped),        cmocka_unit_test(test_stopped_within_a_search),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
