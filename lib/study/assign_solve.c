@@ -252,7 +252,7 @@ static pc_status solve(solver *s, const pc_assign_plan *first, pc_assign_plan *p
   status = cost ? improve(s, INFINITY, &bound) : least_time(s, &bound);
   if (status == PC_OK)
     status = pc_assign_bound(p, &plain);
-  if (s->stopped && s->picked_count == 0 && first->found)
+  if (s->picked_count == 0 && first->found) /* stopped, or every search hit its limit */
     pick_first(s, first);
   plan->complete = s->pool.complete;
   plan->stopped = s->stopped;

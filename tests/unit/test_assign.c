@@ -380,6 +380,27 @@ static void test_short_of_nodes(void **state) {
   assert_true(gaps > 0);
 }
 
+/* Where every machine can do every lot there is a plan, however short the search. */
+static void test_short_search_still_plans(void **state) {
+  (void)state;
+  for (uint64_t seed = 1; seed <= 6; seed++) {
+    bench b;
+    pc_assign_plan plan;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 0, 0, 0);
+    start(&b, 4, 12, PC_LEAST_TIME);
+    b.p.node_limit = 1;
+    for (size_t i = 0; i < 4 * 12; i++)
+      b.work[i] = 600 + 3000 * uniform(&luck);
+    for (size_t i = 0; i <= 12; i++)
+      for (size_t j = 0; j <= 12; j++)
+        b.travel[i * 13 + j] = i == j ? 0 : 100 * fabs((double)i - (double)j);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    check_plan(&b.p, &plan);
+    pc_assign_plan_free(&plan);
+  }
+}
+
 /* As large as a long night gets: twelve lots, four kinds of machines. The same plan twice, and its gap is
  * small. */
 static void test_large(void **state) {
@@ -501,10 +522,15 @@ static void test_stopped(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_graham),         cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_machineco),      cmocka_unit_test(test_burma),
-      cmocka_unit_test(test_enumeration),    cmocka_unit_test(test_short_of_routes),
-      cmocka_unit_test(test_short_of_nodes), cmocka_unit_test(test_large),
+      cmocka_unit_test(test_graham),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_machineco),
+      cmocka_unit_test(test_burma),
+      cmocka_unit_test(test_enumeration),
+      cmocka_unit_test(test_short_of_routes),
+      cmocka_unit_test(test_short_search_still_plans),
+      cmocka_unit_test(test_short_of_nodes),
+      cmocka_unit_test(test_large),
       cmocka_unit_test(test_stopped),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
