@@ -87,7 +87,16 @@ static cli_exit print(const cli_options *options, const pc_fleet *fleet, const p
   cli_exit written = cli_write(options, &text);
   if (written != CLI_DONE)
     return written;
-  return assignment->plan.found && assignment->hauled == 0 ? CLI_DONE : CLI_UNFINISHED;
+  return assignment->plan.found && assignment->hauled == 0 && !assignment->stopped ? CLI_DONE
+                                                                                   : CLI_UNFINISHED;
+}
+
+/* What Ctrl-C left of the planning. */
+static void tell_stopped(const pc_assignment *assignment) {
+  if (!assignment->plan.found)
+    cli_say("stopped before a plan was found");
+  else
+    cli_say("stopped: what follows is the best plan so far");
 }
 
 static cli_exit assign(const cli_options *options, const pc_assign_settings *settings, const pc_fleet *fleet,
@@ -99,9 +108,16 @@ static cli_exit assign(const cli_options *options, const pc_assign_settings *set
     return cli_no_memory();
   for (size_t i = 0; i < count; i++)
     list[i] = &lots[i];
-  pc_status status = pc_assign(fleet, list, count, settings, &assignment, &faults);
+  cli_watch watch;
+  pc_assign_settings watched = *settings;
+  watched.watch = cli_watch_begin(&watch, options, "simulations");
+  watch.then = "searches";
+  pc_status status = pc_assign(fleet, list, count, &watched, &assignment, &faults);
+  (void)cli_watch_end(&watch);
   cli_exit done = tell(options, options->files[0], status, &faults);
   if (done == CLI_DONE) {
+    if (assignment.stopped)
+      tell_stopped(&assignment);
     done = print(options, fleet, &assignment);
     pc_assignment_free(&assignment);
   }

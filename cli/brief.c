@@ -22,7 +22,7 @@ static cli_exit write_brief(const cli_options *options, const pc_scenario *scena
     status = cli_write(options, &text);
   }
   pc_siting_report_free(&siting);
-  return status == CLI_DONE && night->summary.unfinished > 0 ? CLI_UNFINISHED : status;
+  return status == CLI_DONE && (night->summary.unfinished > 0 || night->stopped) ? CLI_UNFINISHED : status;
 }
 
 cli_exit cli_brief(const cli_options *options) {

@@ -155,14 +155,15 @@ cli_exit cli_no_memory(void);
 typedef struct cli_watch {
   pc_watch watch;
   const char *steps; /* "replications" */
+  const char *then;  /* of a second part, whose steps are counted anew; NULL: there is none */
+  size_t last;
   double begun_s, told_s;
   bool caught;
   struct sigaction before;
 } cli_watch;
 
-/* On a terminal the progress of the work is shown, until cli_watch_end. */
-const pc_watch *cli_progress_begin(cli_watch *watch, const cli_options *options, const char *steps);
-/* The same, and from now on Ctrl-C asks the work to end with what is done. */
+/* On a terminal the progress of the work is shown, until cli_watch_end; and Ctrl-C asks the work to end with
+ * what is done, a second one ends the program. */
 const pc_watch *cli_watch_begin(cli_watch *watch, const cli_options *options, const char *steps);
 /* True if Ctrl-C was pressed. */
 bool cli_watch_end(cli_watch *watch);
@@ -266,13 +267,15 @@ cli_exit cli_check_terminal(const cli_options *options, bool binary);
 typedef struct cli_night { /* a lot, run for a picture */
   pc_summary summary;      /* of all replications */
   pc_result *results;      /* each of them */
-  size_t count;
+  size_t count, room;
+  bool stopped;         /* count is less than was asked for */
   pc_geojson_rows rows; /* every leg of the first one */
   pc_world *world;      /* the first one, as it stood at some time */
   pc_result standing;
 } cli_night;
 
-/* Runs all replications, and the first once more until that time. Free it whatever comes back. */
+/* Runs all replications, less on Ctrl-C, and the first once more until that time. Free it whatever comes
+ * back. */
 cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
                        double until_s, cli_night *night);
 void cli_night_free(cli_night *night);

@@ -113,7 +113,7 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
     status = cli_night_run(job->options, scenario, lot, timeline ? INFINITY : job->at_s, &night);
   if (status == CLI_DONE)
     status = timeline ? draw_timeline(job, lot, &night) : draw_map(job, scenario, lot, &night);
-  if (status == CLI_DONE && night.summary.unfinished > 0)
+  if (status == CLI_DONE && (night.summary.unfinished > 0 || night.stopped))
     status = CLI_UNFINISHED;
   cli_night_free(&night);
   pc_lot_free(lot);
@@ -124,7 +124,7 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
 /* ---- several layouts ---- */
 
 typedef struct side_by_side {
-  size_t count;
+  size_t count, drawn; /* drawn: fewer if Ctrl-C came */
   pc_lot **lots;
   cli_night *nights;
   pc_map_content *contents;
@@ -140,6 +140,12 @@ static void free_several(side_by_side *all) {
   free(all->lots);
   free(all->nights);
   free(all->contents);
+}
+
+/* Those of which all replications are there, but at least the first. */
+static void cut_several(side_by_side *all, size_t stopped) {
+  all->drawn = stopped > 0 ? stopped : 1;
+  cli_say("%zu of %zu layouts are drawn", all->drawn, all->count);
 }
 
 static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_side *all) {
@@ -170,6 +176,10 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
                          .from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0,
                          .until_s = job->at_s,
                          .lanes = job->layers.lanes};
+    if (all->nights[i].stopped) {
+      cut_several(all, i);
+      break;
+    }
   }
   pc_heading_report_free(&headings);
   return status;
@@ -180,6 +190,7 @@ static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
   bool every = names->count == 1 && pc_name_is(&names->items[0], "all");
   side_by_side all = {.count = every ? scenario->layout_count : names->count};
   all.count = all.count ? all.count : 1;
+  all.drawn = all.count;
   all.lots = pc_alloc(all.count, sizeof *all.lots);
   all.nights = pc_alloc(all.count, sizeof *all.nights);
   all.contents = pc_alloc(all.count, sizeof *all.contents);
@@ -188,11 +199,14 @@ static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
   if (status == CLI_DONE)
     status = run_several(job, scenario, &all);
   if (status == CLI_DONE)
-    status = finish(job->options, pc_picture_maps(all.contents, all.count, &job->style, &text), &text);
+    status = finish(job->options, pc_picture_maps(all.contents, all.drawn, &job->style, &text), &text);
   size_t unfinished = 0;
-  for (size_t i = 0; i < all.count && status == CLI_DONE; i++)
-    unfinished += all.nights[i].summary.unfinished > 0;
-  if (unfinished == all.count)
+  bool stopped = false;
+  for (size_t i = 0; i < all.count && status == CLI_DONE; i++) {
+    unfinished += i < all.drawn && all.nights[i].summary.unfinished > 0;
+    stopped |= all.nights[i].stopped;
+  }
+  if (status == CLI_DONE && (unfinished == all.drawn || stopped))
     status = CLI_UNFINISHED;
   free_several(&all);
   return status;
@@ -281,10 +295,12 @@ static cli_exit draw_chart(const drawing *job, pc_scenario *scenario) {
   if (status == CLI_DONE)
     status = cli_run_comparison(job->options, scenario, &comparison);
   const pc_chart_content content = {scenario, &comparison, kind};
-  if (status == CLI_DONE)
-    status = finish(job->options, pc_picture_chart(&content, &job->style, &text), &text);
-  if (status == CLI_DONE)
-    status = cli_comparison_exit(&comparison);
+  if (comparison.row_count > 0) { /* all rows, or what Ctrl-C left */
+    cli_exit drawn = finish(job->options, pc_picture_chart(&content, &job->style, &text), &text);
+    if (drawn == CLI_DONE)
+      drawn = cli_comparison_exit(&comparison);
+    status = drawn == CLI_DONE ? status : drawn;
+  }
   pc_comparison_free(&comparison);
   pc_heading_report_free(&headings);
   return status;

@@ -41,7 +41,8 @@ static const cli_command commands[] = {
     {"place", "where to put the pile zones: the best of many places, by simulation",
      "Chooses --zones K of many places: the zones and candidates of the scenario, and rectangles along the\n"
      "outlines. Prints the best choice, what each further zone saves, choices that are as good, and a lower\n"
-     "bound. With --output NEW.yaml the scenario is written with the choice as one more layout.\n",
+     "bound. With --output NEW.yaml the scenario is written with the choice as one more layout.\n"
+     "Ctrl-C ends the search with the best so far (exit status 1).\n",
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
@@ -56,7 +57,8 @@ static const cli_command commands[] = {
      "Changes one input after the other with the same luck, and says by how much the total time changes; "
      "then\n"
      "looks between two depths (--depths \"3 cm,30 cm\") where the order of the best boxes and layouts "
-     "turns.\n",
+     "turns.\n"
+     "Ctrl-C ends it with the inputs that are done (exit status 1).\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_DEPTHS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_BY,
      true, cli_sensitivity},
@@ -69,7 +71,7 @@ static const cli_command commands[] = {
     {"assign", "which machine with which box clears which of many lots",
      "The first file is the fleet, the others are the scenarios of the lots. Simulates every machine with\n"
      "every box that it can push on every lot, and finds the plan that is done soonest, or costs least.\n"
-     "Exit status 1 if some lot cannot be done.\n",
+     "Exit status 1 if some lot cannot be done. Ctrl-C ends it with the best plan so far (exit status 1).\n",
      COMMON | CLI_UNITS | CLI_JSON | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS | CLI_LEAST |
          CLI_NODES | CLI_FILES,
      false, cli_assign},

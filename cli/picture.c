@@ -51,12 +51,20 @@ cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, 
   const pc_trace trace = {.row = pc_geojson_keep_row, .context = &night->rows};
   uint64_t seed = (uint64_t)scenario->chance.seed;
   size_t count = (size_t)scenario->chance.replications;
+  cli_watch watch;
   pc_status status = pc_results_create(lot, count, &night->results);
-  night->count = status == PC_OK ? count : 0;
+  night->room = status == PC_OK ? count : 0;
+  if (status == PC_OK) {
+    status =
+        pc_replicate_range(lot, 0, count, seed, options->threads, &trace,
+                           cli_watch_begin(&watch, options, "replications"), night->results, &night->count);
+    (void)cli_watch_end(&watch);
+  }
+  night->stopped = status == PC_OK && night->count < count;
+  if (night->stopped)
+    cli_say("stopped: %zu of %zu replications are done; what follows is of those", night->count, count);
   if (status == PC_OK)
-    status = pc_replicate_range(lot, 0, count, seed, options->threads, &trace, night->results);
-  if (status == PC_OK)
-    status = pc_summary_make(lot, night->results, count, &night->summary);
+    status = pc_summary_make(lot, night->results, night->count, &night->summary);
   if (status == PC_OK)
     status = pc_world_create(lot, &night->world);
   if (status == PC_OK)
@@ -74,7 +82,7 @@ void cli_night_free(cli_night *night) {
   pc_geojson_rows_free(&night->rows);
   pc_summary_free(&night->summary);
   if (night->results)
-    pc_results_free(night->results, night->count);
+    pc_results_free(night->results, night->room);
   pc_result_free(&night->standing);
   pc_world_free(night->world);
   *night = (cli_night){0};

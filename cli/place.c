@@ -100,7 +100,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario,
   if (done == CLI_DONE && options->json)
     text.failed |= pc_results_place_json(scenario, placement, &notes, &text) != PC_OK;
   else if (done == CLI_DONE)
-    pc_tables_place(scenario, placement, &notes, options->units, &text);
+    pc_tables_place(scenario, placement, &notes, cli_units(options, scenario), &text);
   pc_siting_report_free(&siting);
   if (done == CLI_DONE)
     return cli_write(&to_stdout, &text);
@@ -108,27 +108,35 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario,
   return done;
 }
 
+/* What Ctrl-C left of the search. */
+static void tell_stopped(const pc_placement *placement) {
+  if (placement->finalist_count == 0)
+    cli_say("stopped before any choice of places was found that can be worked");
+  else
+    cli_say("stopped: what follows is the best so far");
+}
+
 static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
   pc_faults faults = {0};
   pc_placement placement = {0};
   cli_watch watch;
-  const pc_watch *shown = cli_progress_begin(&watch, options, "simulations");
   const pc_place_wanted wanted = {.choice = choice,
                                   .replications = (size_t)scenario->chance.replications,
                                   .seed = (uint64_t)scenario->chance.seed,
                                   .threads = options->threads,
-                                  .progress = shown->progress,
-                                  .context = shown->context};
+                                  .watch = cli_watch_begin(&watch, options, "simulations")};
   pc_status status = pc_placement_find(scenario, &wanted, &placement, &faults);
   (void)cli_watch_end(&watch);
   cli_show_faults(&faults, 0, false);
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);
-  if (done == CLI_DONE)
+  if (done == CLI_DONE && placement.stopped)
+    tell_stopped(&placement);
+  if (done == CLI_DONE && placement.finalist_count > 0)
     done = print(options, scenario, &placement);
-  if (done == CLI_DONE && options->output)
+  if (done == CLI_DONE && placement.finalist_count > 0 && options->output)
     done = write_scenario(options, scenario, &placement);
-  if (done == CLI_DONE && placement.finalists[0].summary.unfinished > 0)
+  if (done == CLI_DONE && (placement.stopped || placement.finalists[0].summary.unfinished > 0))
     done = CLI_UNFINISHED;
   pc_placement_free(&placement);
   return done;

@@ -98,8 +98,10 @@ cli_exit cli_report(const cli_options *options) {
     status = cli_no_memory();
   if (status == CLI_DONE)
     status = cli_run_comparison(options, &scenario, &comparison);
-  if (status == CLI_DONE)
-    status = write_report(options, &scenario, &comparison);
+  if (comparison.row_count > 0) { /* all rows, or what Ctrl-C left */
+    cli_exit written = write_report(options, &scenario, &comparison);
+    status = written == CLI_DONE ? status : written;
+  }
   pc_comparison_free(&comparison);
   pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);

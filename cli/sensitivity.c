@@ -42,11 +42,23 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario, c
   else if (options->csv)
     status = pc_results_sensitivity_csv(found, &text);
   else
-    pc_tables_sensitivity(found, options->units, &text);
+    pc_tables_sensitivity(found, cli_units(options, scenario), &text);
   if (status != PC_OK)
     text.failed = true;
   cli_exit written = cli_write(options, &text);
   return written == CLI_DONE && !found->base_finished ? CLI_UNFINISHED : written;
+}
+
+/* What Ctrl-C left of the study. */
+static void tell_stopped(const pc_sensitivity *found) {
+  size_t open = 0;
+  for (size_t i = 0; i < found->left_out_count; i++)
+    open += found->left_out[i].stopped;
+  if (found->base_s.count == 0)
+    cli_say("stopped before the night as it stands was simulated");
+  else
+    cli_say("stopped: %zu of %zu inputs are done; what follows is of those",
+            found->row_count + found->left_out_count - open, found->row_count + found->left_out_count);
 }
 
 static cli_exit study(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
@@ -54,15 +66,19 @@ static cli_exit study(const cli_options *options, const pc_scenario *scenario, c
   pc_sensitivity found;
   pc_faults faults = {0};
   cli_watch watch;
-  const pc_watch *shown = cli_progress_begin(&watch, options, "trials");
-  pc_status status =
-      pc_sensitivity_make(scenario, choice, plan, shown->progress, shown->context, &found, &faults);
+  pc_sensitivity_plan watched = *plan;
+  watched.watch = cli_watch_begin(&watch, options, "replications");
+  pc_status status = pc_sensitivity_make(scenario, choice, &watched, &found, &faults);
   (void)cli_watch_end(&watch);
   cli_show_faults(&faults, 0, !options->quiet);
   pc_faults_free(&faults);
   cli_exit done = cli_exit_of(status);
-  if (done == CLI_DONE)
+  if (done == CLI_DONE && found.stopped)
+    tell_stopped(&found);
+  if (done == CLI_DONE && found.base_s.count > 0)
     done = print(options, scenario, &found);
+  if (done == CLI_DONE && found.stopped)
+    done = CLI_UNFINISHED;
   pc_sensitivity_free(&found);
   return done;
 }

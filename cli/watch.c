@@ -30,7 +30,13 @@ static bool stop(void *context) {
 
 static void progress(void *context, size_t done, size_t all) {
   cli_watch *watch = context;
-  double now = now_s(), passed = now - watch->begun_s;
+  double now = now_s();
+  if (done < watch->last && watch->then) {
+    watch->steps = watch->then;
+    watch->begun_s = now;
+  }
+  watch->last = done;
+  double passed = now - watch->begun_s;
   if (passed < first_after_s || now - watch->told_s < every_s || done == 0)
     return;
   char left[40];
@@ -40,19 +46,14 @@ static void progress(void *context, size_t done, size_t all) {
   watch->told_s = now;
 }
 
-const pc_watch *cli_progress_begin(cli_watch *watch, const cli_options *options, const char *steps) {
-  bool shown = !options->quiet && isatty(STDERR_FILENO);
-  interrupted = 0;
-  *watch = (cli_watch){
-      .watch = {.progress = shown ? progress : NULL, .context = watch}, .steps = steps, .begun_s = now_s()};
-  return &watch->watch;
-}
-
 const pc_watch *cli_watch_begin(cli_watch *watch, const cli_options *options, const char *steps) {
   struct sigaction action = {.sa_handler = interrupt, .sa_flags = (int)SA_RESETHAND};
   sigemptyset(&action.sa_mask);
-  (void)cli_progress_begin(watch, options, steps);
-  watch->watch.stop = stop;
+  bool shown = !options->quiet && isatty(STDERR_FILENO);
+  interrupted = 0;
+  *watch = (cli_watch){.watch = {.progress = shown ? progress : NULL, .stop = stop, .context = watch},
+                       .steps = steps,
+                       .begun_s = now_s()};
   watch->caught = sigaction(SIGINT, &action, &watch->before) == 0;
   return &watch->watch;
 }

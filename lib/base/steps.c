@@ -21,6 +21,19 @@ void pc_steps_count(pc_steps *steps) {
   pthread_mutex_unlock(&steps->lock);
 }
 
+void pc_steps_more(pc_steps *steps, size_t count) {
+  pthread_mutex_lock(&steps->lock);
+  steps->all += count;
+  pthread_mutex_unlock(&steps->lock);
+}
+
+void pc_steps_skip(pc_steps *steps, size_t count) {
+  pthread_mutex_lock(&steps->lock);
+  size_t left = steps->all - steps->done;
+  steps->all -= count < left ? count : left;
+  pthread_mutex_unlock(&steps->lock);
+}
+
 bool pc_steps_stopped(const pc_steps *steps) {
   return steps->watch && steps->watch->stop && steps->watch->stop(steps->watch->context);
 }

@@ -18,6 +18,9 @@ void pc_steps_begin(pc_steps *steps, const pc_watch *watch, size_t all);
 void pc_steps_end(pc_steps *steps);
 /* One more step is done; one that was not foreseen makes the whole longer. */
 void pc_steps_count(pc_steps *steps);
+/* So many more are foreseen, or so many will not come after all. */
+void pc_steps_more(pc_steps *steps, size_t count);
+void pc_steps_skip(pc_steps *steps, size_t count);
 bool pc_steps_stopped(const pc_steps *steps);
 
 #endif

@@ -95,6 +95,9 @@ void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
   pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &words));
   pc_text_free(&words);
   size_t nights = comparison->row_count > 0 ? first->summary.replications : 0;
+  if (comparison->row_count < comparison->asked)
+    pc_text_addf(&words, "Stopped, with %zu of %zu combinations done. ", comparison->row_count,
+                 comparison->asked);
   pc_text_addf(&words, "Mean of %zu simulated night%s%s", nights, nights == 1 ? "" : "s",
                nights > 1 ? " with its 95 % interval" : "");
   if (comparison->row_count > 0) { /* what is the same for all */

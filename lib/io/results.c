@@ -284,6 +284,10 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
                                        const pc_notes *notes, pc_text *out) {
   bool bad = false;
   json_t *root = make_start("pushcycle-compare", scenario->name.text, &bad), *rows = json_array();
+  if (comparison->row_count < comparison->asked) {
+    put(root, "stopped", json_true(), &bad);
+    put_count(root, "combinations_asked", comparison->asked, &bad);
+  }
   for (size_t i = 0; i < comparison->row_count; i++)
     if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
       bad = true;

@@ -63,7 +63,7 @@ static json_t *make_routes(const pc_fleet *fleet, const pc_assignment *a, bool *
 }
 
 static const char *word_of(pc_assign_fit fit) {
-  static const char *const words[] = {"done", "zones full", "traction", "lot", "unable"};
+  static const char *const words[] = {"done", "zones full", "traction", "lot", "unable", "untried"};
   return words[fit];
 }
 
@@ -93,6 +93,11 @@ pc_status pc_results_assign_json(const pc_fleet *fleet, const pc_assignment *a, 
   json_t *root = json_object();
   put_text(root, "format", "pushcycle-assign", &bad);
   put_count(root, "version", 1, &bad);
+  if (a->stopped) {
+    put(root, "stopped", json_true(), &bad);
+    put_count(root, "trials_untried", a->untried, &bad);
+    put_count(root, "lots_open", a->open, &bad);
+  }
   put_text(root, "fleet", fleet->name.text, &bad);
   put_text(root, "least", cost ? "cost" : "time", &bad);
   put_count(root, "replications", a->settings.replications > 0 ? a->settings.replications : 1, &bad);

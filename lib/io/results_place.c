@@ -111,6 +111,12 @@ pc_status pc_results_place_json(const pc_scenario *scenario, const pc_placement 
   const pc_place_choice *best = &placement->finalists[0];
   put_text(root, "format", "pushcycle-place", &bad);
   put_count(root, "version", 1, &bad);
+  if (placement->stopped) {
+    put(root, "stopped", json_true(), &bad);
+    put_count(root, "zones_asked", placement->asked, &bad);
+    put_count(root, "replications_asked", placement->replications, &bad);
+    put_count(root, "replications", best->summary.replications, &bad);
+  }
   put_text(root, "scenario", scenario->name.text, &bad);
   put_text(root, "policy", scenario->policy.text, &bad);
   put_number(root, "depth_m", scenario->snow.depth_m, &bad);
@@ -122,7 +128,9 @@ pc_status pc_results_place_json(const pc_scenario *scenario, const pc_placement 
     if (json_array_append_new(zones, make_zone(&placement->sites[best->sites[k]], &bad)) != 0)
       bad = true;
   put(root, "zones", zones, &bad);
-  put(root, "total_time_s", pc_json_statistic(&best->summary.total_time_s, &bad), &bad);
+  put(root, "total_time_s",
+      placement->finalist_count > 0 ? pc_json_statistic(&best->summary.total_time_s, &bad) : json_null(),
+      &bad);
   for (size_t n = 0; n < placement->step_count; n++)
     if (json_array_append_new(steps, make_step(placement, &placement->steps[n], &bad)) != 0)
       bad = true;

@@ -49,6 +49,10 @@ pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name,
   json_t *root = json_object(), *rows = json_array(), *left_out = json_array(), *turns = json_array();
   put_text(root, "format", "pushcycle-sensitivity", &bad);
   put_count(root, "version", 1, &bad);
+  if (s->stopped) {
+    put(root, "stopped", json_true(), &bad);
+    put(root, "break_evens_missing", json_boolean(s->turns_missing), &bad);
+  }
   put_text(root, "scenario", name, &bad);
   put(root, "finished", json_boolean(s->base_finished), &bad);
   put(root, "total_time_s", make_statistic(&s->base_s, true, &bad), &bad);
@@ -60,6 +64,8 @@ pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name,
     json_t *map = json_object();
     put_text(map, "input", s->left_out[i].key, &bad);
     put_text(map, "reason", s->left_out[i].reason, &bad);
+    if (s->left_out[i].stopped)
+      put(map, "stopped", json_true(), &bad);
     pc_json_append(left_out, map, &bad);
   }
   put(root, "left_out", left_out, &bad);
@@ -91,6 +97,14 @@ pc_status pc_results_sensitivity_csv(const pc_sensitivity *s, pc_text *out) {
       pc_csv_next_number(out, numbers[k]);
     pc_text_add(out, ",");
     pc_csv_add_text(out, row->note);
+    pc_text_add(out, "\n");
+  }
+  for (size_t i = 0; i < s->left_out_count; i++) { /* so that nobody takes the table for all of it */
+    if (!s->left_out[i].stopped)
+      continue;
+    pc_csv_add_text(out, s->left_out[i].key);
+    pc_text_add(out, ",,,,,,,,,,");
+    pc_csv_add_text(out, s->left_out[i].reason);
     pc_text_add(out, "\n");
   }
   return out->failed ? PC_ERR_MEMORY : PC_OK;

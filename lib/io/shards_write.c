@@ -129,10 +129,11 @@ static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
   const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
   bool traced = from == 0 && lot->storm_end_s > 0.0;
   pc_result *results;
+  size_t done;
   pc_status status = pc_results_create(lot, to - from, &results);
   if (status == PC_OK)
     status = pc_replicate_range(lot, from, to - from, (uint64_t)j->scenario->chance.seed, j->threads,
-                                traced ? &trace : NULL, results);
+                                traced ? &trace : NULL, NULL, results, &done);
   if (status == PC_OK && depths.failed)
     status = PC_ERR_MEMORY;
   for (size_t r = from; r < to && status == PC_OK; r++)

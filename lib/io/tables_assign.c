@@ -43,6 +43,13 @@ static pc_shown show_machines(const pc_fleet *fleet, const pc_assignment *a, siz
 static void add_proof(const pc_assignment *a, pc_time_unit unit, pc_text *out) {
   const pc_assign_plan *plan = &a->plan;
   bool cost = a->settings.least == PC_LEAST_COST;
+  if (a->untried > 0) {
+    pc_text_addf(out,
+                 "This may not be the best plan: stopped with %zu of %zu trials not simulated. How far it is "
+                 "from the best is not known.\n",
+                 a->untried, a->unit_count * a->lot_count);
+    return;
+  }
   if (plan->gap == 0.0) {
     pc_text_addf(out, "No plan with this fleet %s.\n", cost ? "costs less" : "is done sooner");
     return;
@@ -50,8 +57,9 @@ static void add_proof(const pc_assignment *a, pc_time_unit unit, pc_text *out) {
   pc_shown bound =
       cost ? pc_show_number(plan->bound, PC_DIM_NUMBER, "", 2) : pc_show_seconds_in(plan->bound, unit);
   pc_text_addf(out, "This may not be the best plan: %s. None %s less than %s, %s below this one.\n",
-               plan->complete ? "the search was ended at its limit of steps"
-                              : "there are too many routes to look at them all",
+               plan->stopped    ? "the search was stopped"
+               : plan->complete ? "the search was ended at its limit of steps"
+                                : "there are too many routes to look at them all",
                cost ? "costs" : "takes", bound.text, pc_show_percent(plan->gap, 1).text);
 }
 
@@ -123,12 +131,15 @@ static void add_left_out(const pc_fleet *fleet, const pc_assignment *a, pc_text 
 
 static void add_troubles(const pc_assignment *a, pc_text *out) {
   for (size_t l = 0; l < a->lot_count; l++) {
-    bool used = false, full = false;
+    bool used = false, full = false, open = false;
     for (size_t u = 0; u < a->unit_count; u++) {
       used |= trial_of(a, u, l)->used;
+      open |= trial_of(a, u, l)->fit == PC_ASSIGN_FIT_UNTRIED;
       full |= trial_of(a, u, l)->used && trial_of(a, u, l)->fit == PC_ASSIGN_FIT_FULL;
     }
-    if (!used)
+    if (!used && open)
+      pc_text_addf(out, "Who can do \"%s\" is not known yet.\n", a->lots[l].text);
+    else if (!used)
       pc_text_addf(out, "No machine with any box can do \"%s\".\n", a->lots[l].text);
     if (full)
       pc_text_addf(out,
@@ -145,8 +156,10 @@ void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *ou
     pc_text_add(out, "\n");
     add_plan(fleet, a, unit, out);
   } else {
-    pc_text_addf(out, "There is no plan: %s.\n",
-                 a->impossible > 0 ? "some lots cannot be done" : "the machines and boxes do not suffice");
+    pc_text_addf(out, "There is no plan%s: %s.\n", a->stopped && a->impossible == 0 ? " yet" : "",
+                 a->impossible > 0 ? "some lots cannot be done"
+                 : a->stopped      ? "the work was stopped before one was found"
+                                   : "the machines and boxes do not suffice");
     add_troubles(a, out);
   }
   add_left_out(fleet, a, out);

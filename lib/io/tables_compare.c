@@ -450,6 +450,9 @@ void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying 
     end = end_of_depth(comparison, first);
     add_answer(&comparison->rows[first], end - first, varies, system, out);
   }
+  if (comparison->row_count < comparison->asked)
+    pc_text_addf(out, "Stopped: %zu of %zu combinations are done; those that are not may be better.\n",
+                 comparison->row_count, comparison->asked);
 }
 
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,

@@ -26,27 +26,55 @@ static const char *zones_word(size_t count) {
   return count == 1 ? "pile zone" : "pile zones";
 }
 
-static void add_answer(const pc_placement *placement, pc_time_unit unit, pc_unit_system system,
-                       pc_text *out) {
+/* What the search was stopped before. */
+static void add_stop(const pc_placement *placement, pc_text *out) {
+  const pc_place_step *last = last_step(placement);
+  size_t done = placement->finalists[0].summary.replications;
+  pc_text_addf(out, "Stopped: the search is not complete. %zu choice%s of %zu %s simulated%s.\n",
+               last->simulated, last->simulated == 1 ? "" : "s", last->zones,
+               last->simulated == 1 ? "was" : "were",
+               last->all ? ", which is all of them" : "; others may be better");
+  if (last->zones < placement->asked)
+    pc_text_addf(out, "Choices of more zones, up to the %zu that were asked for, were not looked at.\n",
+                 placement->asked);
+  if (done < placement->replications)
+    pc_text_addf(out, "The time is that of %zu of %zu replications.\n", done, placement->replications);
+}
+
+static void add_bound(const pc_placement *placement, pc_time_unit unit, pc_text *out) {
   const pc_place_step *last = last_step(placement);
   const pc_place_choice *best = &placement->finalists[0];
-  pc_text_addf(out, "Best %zu %s: ", best->count, zones_word(best->count));
-  add_names(placement, best, out);
-  pc_text_addf(out, "; total time %s", pc_show_time_in(&best->summary.total_time_s, unit).text);
-  pc_text_addf(out, "%s.\n", pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  if (isnan(last->bound_s)) {
+    pc_text_add(out, "A lower bound for all choices was not worked out.\n");
+    return;
+  }
   pc_text_addf(out, "Lower bound for any %zu of the %zu places: ", best->count, placement->site_count);
   pc_text_addf(out, "%s (gap %s); the bound of this layout itself is ",
                pc_show_seconds_in(last->bound_s, unit).text,
                pc_show_percent(fmax(0.0, 1.0 - last->bound_s / best->once_s), 0).text);
   pc_text_addf(out, "%s: what lies between them the places can change, the rest is the order of work.\n",
                pc_show_seconds_in(fmax(last->bound_s, best->summary.bound.time_s), unit).text);
+}
+
+static void add_answer(const pc_placement *placement, pc_time_unit unit, pc_unit_system system,
+                       pc_text *out) {
+  const pc_place_step *last = last_step(placement);
+  const pc_place_choice *best = &placement->finalists[0];
+  pc_text_addf(out, "Best %zu %s%s: ", best->count, zones_word(best->count),
+               placement->stopped ? " so far" : "");
+  add_names(placement, best, out);
+  pc_text_addf(out, "; total time %s", pc_show_time_in(&best->summary.total_time_s, unit).text);
+  pc_text_addf(out, "%s.\n", pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  if (placement->stopped)
+    add_stop(placement, out);
+  add_bound(placement, unit, out);
   if (last->least_haul_kgm > 0.0)
     pc_text_addf(out, "Its mass times way to a zone is %s times the proven least of any choice.\n",
                  pc_show_number(best->haul_kgm / last->least_haul_kgm, PC_DIM_NUMBER, "", 2).text);
   if (best->taken_m2 > 1.0)
     pc_text_addf(out, "The zones take %s of the areas to be cleared.\n",
                  pc_show(best->taken_m2, PC_DIM_AREA, system, 3).text);
-  if (last->all)
+  if (last->all && !placement->stopped)
     pc_text_addf(out, "Every choice of %zu was simulated.\n", best->count);
 }
 
@@ -111,7 +139,10 @@ static void add_steps(const pc_placement *placement, pc_time_unit unit, pc_text 
                     pc_show_number(step->saved_half_s, PC_DIM_TIME, unit.name, unit.decimals).text);
     else
       pc_table_cell(&table, "%s", pc_show_number(step->saved_s, PC_DIM_TIME, unit.name, unit.decimals).text);
-    pc_table_cell(&table, "%s", pc_show_number(step->bound_s, PC_DIM_TIME, unit.name, unit.decimals).text);
+    pc_table_cell(&table, "%s",
+                  isnan(step->bound_s)
+                      ? "-"
+                      : pc_show_number(step->bound_s, PC_DIM_TIME, unit.name, unit.decimals).text);
     pc_table_cell(&table, "%zu%s", step->simulated, step->all ? " (all)" : "");
     add_name_cell(&table, placement, &step->best);
   }
@@ -130,7 +161,7 @@ static const char *ordinal(size_t n) {
 static void add_worth(const pc_placement *placement, pc_time_unit unit, pc_text *out) {
   for (size_t n = 0; n < placement->step_count; n++) {
     const pc_place_step *step = &placement->steps[n];
-    if (!step->found || isnan(step->saved_s))
+    if (!step->found || isnan(step->saved_s) || step->best.summary.replications < placement->replications)
       continue;
     bool told = fabs(step->saved_s) > step->saved_half_s && fabs(step->saved_s) >= 1.0;
     if (!told)
@@ -194,6 +225,10 @@ static pc_time_unit unit_of(const pc_placement *placement) {
 
 void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
                      pc_unit_system system, pc_text *out) {
+  if (placement->finalist_count == 0) {
+    pc_text_add(out, "Stopped before any choice of places was found that can be worked.\n");
+    return;
+  }
   pc_time_unit unit = unit_of(placement);
   add_answer(placement, unit, system, out);
   pc_text_addf(out, "%s%spolicy %s, %zu places to choose among: %zu given, %zu generated; left out: ",
@@ -207,8 +242,10 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
   add_steps(placement, unit, out);
   add_worth(placement, unit, out);
   add_finalists(placement, unit, out);
-  pc_text_addf(out, "\nThe bound holds for every order of work that leaves no more than %s on the ground.\n",
-               pc_show(placement->left_kg, PC_DIM_MASS, system, 3).text);
+  if (!isnan(last_step(placement)->bound_s))
+    pc_text_addf(out,
+                 "\nThe bound holds for every order of work that leaves no more than %s on the ground.\n",
+                 pc_show(placement->left_kg, PC_DIM_MASS, system, 3).text);
   if (notes && notes->siting)
     pc_tables_siting(notes->siting, PC_SITING_LINES, system, out);
   pc_text_addf(out, "\n%s", pc_tables_caution_line());

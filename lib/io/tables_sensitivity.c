@@ -165,7 +165,35 @@ static void add_break_evens(const pc_sensitivity *s, pc_unit_system system, pc_t
   add_always(s, true, out);
 }
 
+static void add_left_out(const pc_sensitivity *s, pc_text *out) {
+  size_t told = 0, open = 0;
+  for (size_t i = 0; i < s->left_out_count; i++)
+    if (!s->left_out[i].stopped)
+      pc_text_addf(out, "%s  %s: %s.\n", told++ == 0 ? "\nLeft out:\n" : "", s->left_out[i].key,
+                   s->left_out[i].reason);
+  for (size_t i = 0; i < s->left_out_count; i++)
+    if (s->left_out[i].stopped)
+      pc_text_addf(out, "%s%s", open++ == 0 ? "\nNot done before the stop: " : ", ", s->left_out[i].key);
+  pc_text_add(out, open > 0 ? ".\n" : "");
+}
+
+static void add_stop(const pc_sensitivity *s, pc_text *out) {
+  size_t open = 0, all = s->row_count + s->left_out_count;
+  for (size_t i = 0; i < s->left_out_count; i++)
+    open += s->left_out[i].stopped;
+  if (open > 0)
+    pc_text_addf(out, "Stopped: %zu of %zu inputs are done; those that are not may matter more.\n",
+                 all - open, all);
+  if (s->turns_missing)
+    pc_text_addf(out, "%sWhere the order of %s turns was not found out to the end.\n",
+                 open > 0 ? "" : "Stopped. ", s->break_even_count > 0 ? "layouts" : "boxes or layouts");
+}
+
 void pc_tables_sensitivity(const pc_sensitivity *s, pc_unit_system system, pc_text *out) {
+  if (s->stopped && s->base_s.count == 0) {
+    pc_text_add(out, "Stopped before the night as it stands was simulated.\n");
+    return;
+  }
   if (!s->base_finished) {
     pc_text_addf(out,
                  "The work is not finished as the scenario stands (%s), so nobody can tell what would make "
@@ -174,19 +202,20 @@ void pc_tables_sensitivity(const pc_sensitivity *s, pc_unit_system system, pc_te
     return;
   }
   if (s->row_count > 0)
-    pc_text_addf(out, "%s matters most: %s %% of the total time (%s) for each per cent.\n", s->rows[0].key,
-                 signed_number(s->rows[0].elasticity.mean).text, pc_show_time(&s->base_s).text);
+    pc_text_addf(out, "%s matters most%s: %s %% of the total time (%s) for each per cent.\n", s->rows[0].key,
+                 s->stopped ? " of what is done" : "", signed_number(s->rows[0].elasticity.mean).text,
+                 pc_show_time(&s->base_s).text);
   else
-    pc_text_addf(out, "Total time %s; no input could be changed.\n", pc_show_time(&s->base_s).text);
+    pc_text_addf(out, "Total time %s; no input %s.\n", pc_show_time(&s->base_s).text,
+                 s->stopped ? "is done" : "could be changed");
+  if (s->stopped)
+    add_stop(s, out);
   pc_text_addf(out,
                "Each input by itself %s smaller and larger (those of all boxes or loaders in use together), "
                "with the same luck:\n\n",
                pc_show_percent(s->share, 0).text);
   add_rows(s, system, out);
-  if (s->left_out_count > 0)
-    pc_text_add(out, "\nLeft out:\n");
-  for (size_t i = 0; i < s->left_out_count; i++)
-    pc_text_addf(out, "  %s: %s.\n", s->left_out[i].key, s->left_out[i].reason);
+  add_left_out(s, out);
   add_break_evens(s, system, out);
   pc_text_addf(out, "\n%s\n", pc_tables_caution_line());
 }

@@ -106,7 +106,8 @@ pc_status pc_result_init_for(pc_result *result, const pc_lot *lot) {
 static bool no_room(const pc_world *world) {
   double load_kg = INFINITY, room_kg = 0.0;
   for (size_t m = 0; m < world->lot->machine_count; m++)
-    load_kg = fmin(load_kg, world->lot->full_at * world->lot->machines[m].unit.capacity_kg);
+    if (world->lot->machines[m].unit.capacity_kg > 0.0) /* a blade takes nothing to a zone */
+      load_kg = fmin(load_kg, world->lot->full_at * world->lot->machines[m].unit.capacity_kg);
   for (size_t z = 0; z < world->lot->zone_count; z++)
     room_kg = fmax(room_kg, pc_view_room(world, z));
   return room_kg < load_kg;

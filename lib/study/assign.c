@@ -9,7 +9,7 @@
 
 #include "base/memory.h"
 #include "base/parallel.h"
-#include "study/replicate.h"
+#include "study/replicate_private.h"
 
 const char *pc_assign_fit_describe(pc_assign_fit fit) {
   switch (fit) {
@@ -23,6 +23,8 @@ const char *pc_assign_fit_describe(pc_assign_fit fit) {
     return "does not fit this lot";
   case PC_ASSIGN_FIT_UNABLE:
     return "stops with work left";
+  case PC_ASSIGN_FIT_UNTRIED:
+    return "was not simulated before the stop";
   }
   return "unknown";
 }
@@ -140,12 +142,22 @@ static void free_variant(pc_scenario *variant) {
   free(variant->crew);
 }
 
-static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings, pc_assign_trial *trial) {
+static size_t replications_of(const pc_assign_settings *settings) {
+  return settings->replications > 0 ? settings->replications : 1;
+}
+
+static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings, pc_steps *steps,
+                          pc_assign_trial *trial) {
   pc_summary summary;
-  size_t replications = settings->replications > 0 ? settings->replications : 1;
-  pc_status status = pc_replicate(lot, replications, settings->seed, 1, NULL, &summary);
+  size_t replications = replications_of(settings);
+  pc_status status = pc_replicate_summary(lot, replications, settings->seed, 1, NULL, steps, &summary);
   if (status != PC_OK)
     return status;
+  if (summary.replications < replications) {
+    trial->fit = PC_ASSIGN_FIT_UNTRIED;
+    pc_summary_free(&summary);
+    return PC_OK;
+  }
   trial->time_s = summary.total_time_s.mean;
   trial->fuel_l = summary.fuel_l;
   if (summary.unfinished == 0)
@@ -159,7 +171,7 @@ static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings,
 }
 
 static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, const pc_assign_unit *unit,
-                          const pc_assign_settings *settings, pc_assign_trial *trial) {
+                          const pc_assign_settings *settings, pc_steps *steps, pc_assign_trial *trial) {
   pc_scenario variant;
   pc_faults faults = {0};
   pc_lot *lot = NULL;
@@ -167,15 +179,18 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
   const pc_box *box = &fleet->boxes[unit->box].box;
   pc_unit made =
       pc_unit_make(&fleet->machines[unit->machine].loader, box, &scenario->snow, scenario->full_at);
-  if (box->blade == PC_BLADE_NONE && !(made.capacity_kg > 0.0))
+  if (box->blade == PC_BLADE_NONE && !(made.capacity_kg > 0.0)) {
+    pc_steps_skip(steps, replications_of(settings));
     return PC_OK;
+  }
   const pc_choice choice = {.depth_m = NAN};
   pc_status status = make_variant(scenario, fleet, unit, settings, &variant);
   if (status == PC_OK)
     status = pc_lot_create(&variant, &choice, &lot, &faults);
   if (status == PC_OK) {
-    status = simulate(lot, settings, trial);
+    status = simulate(lot, settings, steps, trial);
   } else if (status != PC_ERR_MEMORY) {
+    pc_steps_skip(steps, replications_of(settings));
     trial->fit = PC_ASSIGN_FIT_LOT;
     for (size_t i = faults.count; i > 0; i--)
       if (!faults.items[i - 1].caution)
@@ -192,39 +207,54 @@ typedef struct try_task {
   const pc_fleet *fleet;
   const pc_scenario *const *lots;
   pc_assignment *a;
-  size_t count, parts;
+  pc_steps steps;
 } try_task;
 
-static pc_status try_some(void *context, size_t part) {
-  const try_task *task = context;
+static pc_status try_one(void *context, size_t i) {
+  try_task *task = context;
   pc_assignment *a = task->a;
-  pc_status status = PC_OK;
-  for (size_t i = part; i < task->count && status == PC_OK; i += task->parts)
-    status = try_unit(task->fleet, task->lots[i % a->lot_count], &a->units[i / a->lot_count], &a->settings,
-                      &a->trials[i]);
+  return try_unit(task->fleet, task->lots[i % a->lot_count], &a->units[i / a->lot_count], &a->settings,
+                  &task->steps, &a->trials[i]);
+}
+
+static bool is_stopped(void *context) {
+  const try_task *task = context;
+  return pc_steps_stopped(&task->steps);
+}
+
+static pc_status try_all(const pc_fleet *fleet, const pc_scenario *const *lots, const pc_watch *watch,
+                         pc_assignment *a) {
+  size_t count = a->unit_count * a->lot_count;
+  try_task task = {.fleet = fleet, .lots = lots, .a = a};
+  for (size_t i = 0; i < count; i++)
+    a->trials[i] = (pc_assign_trial){.fit = PC_ASSIGN_FIT_UNTRIED, .time_s = NAN, .fuel_l = NAN};
+  pc_steps_begin(&task.steps, watch, count * replications_of(&a->settings));
+  pc_status status =
+      pc_parallel_each(pc_parts_for(a->settings.threads, count), count, try_one, is_stopped, &task);
+  pc_steps_end(&task.steps);
+  for (size_t i = 0; i < count; i++)
+    a->untried += a->trials[i].fit == PC_ASSIGN_FIT_UNTRIED;
+  a->stopped = a->untried > 0;
   return status;
 }
 
-static pc_status try_all(const pc_fleet *fleet, const pc_scenario *const *lots, pc_assignment *a) {
-  size_t count = a->unit_count * a->lot_count, parts = pc_parts_for(a->settings.threads, count);
-  try_task task = {fleet, lots, a, count, parts};
-  return pc_parallel(parts, try_some, &task);
-}
-
-/* Who works until the zones are full counts only where nobody clears the lot. */
+/* Who works until the zones are full counts only where nobody clears the lot, as far as that is known. */
 static void choose_trials(pc_assignment *a) {
   for (size_t l = 0; l < a->lot_count; l++) {
-    bool done = false, full = false;
+    bool done = false, full = false, open = false;
     for (size_t u = 0; u < a->unit_count; u++) {
       done |= a->trials[u * a->lot_count + l].fit == PC_ASSIGN_FIT_DONE;
       full |= a->trials[u * a->lot_count + l].fit == PC_ASSIGN_FIT_FULL;
+      open |= a->trials[u * a->lot_count + l].fit == PC_ASSIGN_FIT_UNTRIED;
     }
+    full &= !open;
     for (size_t u = 0; u < a->unit_count; u++) {
       pc_assign_trial *trial = &a->trials[u * a->lot_count + l];
-      trial->used = trial->fit == (done ? PC_ASSIGN_FIT_DONE : PC_ASSIGN_FIT_FULL);
+      trial->used = trial->fit == PC_ASSIGN_FIT_DONE || (!done && full && trial->fit == PC_ASSIGN_FIT_FULL);
     }
     a->hauled += !done && full;
-    a->impossible += !done && !full;
+    a->open += !done && open;
+    a->impossible += !done && !full && !open;
   }
 }
 
@@ -238,7 +268,7 @@ static bool is_priced(const pc_fleet *fleet) {
   return true;
 }
 
-static pc_status plan(const pc_fleet *fleet, pc_assignment *a) {
+static pc_status plan(const pc_fleet *fleet, const pc_watch *watch, pc_assignment *a) {
   size_t all = a->unit_count * a->lot_count;
   double *work = pc_alloc(all, sizeof *work), *extra = pc_alloc(all, sizeof *extra);
   int *machines = pc_alloc(fleet->machine_count, sizeof *machines);
@@ -268,8 +298,12 @@ static pc_status plan(const pc_fleet *fleet, pc_assignment *a) {
                                      .box_kinds = fleet->box_count,
                                      .back_to_yard = fleet->back_to_yard,
                                      .least = a->settings.least,
-                                     .node_limit = a->settings.node_limit};
+                                     .node_limit = a->settings.node_limit,
+                                     .watch = watch};
   status = pc_assign_solve(&problem, &a->plan);
+  a->stopped |= status == PC_OK && a->plan.stopped;
+  if (a->untried > 0) /* what was proven is of those that were tried */
+    a->plan.bound = a->plan.gap = NAN;
 out:
   free(work);
   free(extra);
@@ -302,6 +336,7 @@ static pc_status check_lots(const pc_scenario *const *lots, size_t count, const 
 pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_t lot_count,
                     const pc_assign_settings *settings, pc_assignment *a, pc_faults *faults) {
   *a = (pc_assignment){.settings = *settings, .priced = is_priced(fleet)};
+  a->settings.watch = NULL; /* it may not live as long */
   pc_status status = check_lots(lots, lot_count, settings, a->priced, faults);
   if (status != PC_OK)
     return status;
@@ -318,12 +353,12 @@ pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_
     goto out;
   status = pc_fleet_times(fleet, a->lots, lot_count, a->travel_s, faults);
   if (status == PC_OK)
-    status = try_all(fleet, lots, a);
+    status = try_all(fleet, lots, settings->watch, a);
   if (status != PC_OK)
     goto out;
   choose_trials(a);
-  if (a->impossible == 0)
-    status = plan(fleet, a);
+  if (a->impossible == 0 && a->open == 0)
+    status = plan(fleet, settings->watch, a);
 out:
   if (status != PC_OK) {
     pc_assignment_free(a);

@@ -17,12 +17,17 @@
  *
  * Limits are counts of steps, not seconds: the same input gives the same plan everywhere.
  *
+ * Stopped before its end (watch), the work gives the best plan that is known by then, made by plain rules if
+ * need be, with `stopped` set. Its bound is one on all plans with all units; NaN if not all of them were
+ * simulated.
+ *
  * Ownership: fleets, assignments and plans belong to their caller, who frees them. Failures: PC_ERR_MEMORY,
  * and what each function says. Thread-safe (GLPK keeps its state for each thread).
  */
 #ifndef PC_STUDY_ASSIGN_H
 #define PC_STUDY_ASSIGN_H
 
+#include "base/watch.h"
 #include "sim/result.h"
 #include "sim/scenario.h"
 
@@ -115,8 +120,9 @@ typedef struct pc_assign_problem {
   size_t machine_kinds, box_kinds;
   bool back_to_yard;
   pc_least least;
-  size_t node_limit;  /* of each search; 0: PC_ASSIGN_NODES */
-  size_t label_limit; /* routes looked at of each length and unit; 0: PC_ASSIGN_LABELS */
+  size_t node_limit;     /* of each search; 0: PC_ASSIGN_NODES */
+  size_t label_limit;    /* routes looked at of each length and unit; 0: PC_ASSIGN_LABELS */
+  const pc_watch *watch; /* may be NULL; steps are searches */
 } pc_assign_problem;
 
 enum { PC_ASSIGN_NODES = 20000, PC_ASSIGN_LABELS = 60000 };
@@ -136,17 +142,19 @@ typedef struct pc_assign_route {
 } pc_assign_route;
 
 typedef struct pc_assign_plan {
-  bool found; /* false: there is no plan with these machines and boxes */
+  bool found;   /* false: there is no plan with these machines and boxes, or none yet if stopped */
+  bool stopped; /* before the search was over */
   pc_assign_route *routes;
   size_t route_count;
   double finish_s, machine_s, cost;
-  double bound;  /* no plan is done sooner (s), or is cheaper */
-  double gap;    /* (what is made least − bound) / it; 0: it is the optimum */
+  double bound;  /* no plan is done sooner (s), or is cheaper; NaN: not known */
+  double gap;    /* (what is made least − bound) / it; 0: it is the optimum; NaN: not known */
   bool complete; /* every route that matters was looked at */
 } pc_assign_plan;
 
 /* The plan that is least, or the best that was found within the steps allowed, with its gap. PC_ERR_RANGE for
- * no lots or more than PC_LOTS_MAX, and for units of no machines or of kinds that do not exist. */
+ * no lots or more than PC_LOTS_MAX, and for units of no machines or of kinds that do not exist. Being stopped
+ * is no failure. Thread-safe (arguments only). */
 PC_API PC_MUST_USE pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan);
 PC_API void pc_assign_plan_free(pc_assign_plan *plan);
 
@@ -157,7 +165,8 @@ typedef enum pc_assign_fit {
   PC_ASSIGN_FIT_FULL,     /* it works until the zones are full */
   PC_ASSIGN_FIT_TRACTION, /* its tyres cannot push a load of this snow */
   PC_ASSIGN_FIT_LOT,      /* no lot can be made with it */
-  PC_ASSIGN_FIT_UNABLE    /* it stops with work left */
+  PC_ASSIGN_FIT_UNABLE,   /* it stops with work left */
+  PC_ASSIGN_FIT_UNTRIED   /* the work was stopped before it was simulated */
 } pc_assign_fit;
 
 /* In words. */
@@ -178,6 +187,9 @@ typedef struct pc_assign_settings {
   uint64_t seed;
   int threads;       /* 0: one per processor */
   size_t node_limit; /* 0: PC_ASSIGN_NODES */
+  /* May be NULL, and is in pc_assignment. Steps are replications of all units on all lots; then, counted from
+   * 0 again, searches. */
+  const pc_watch *watch;
 } pc_assign_settings;
 
 typedef struct pc_assignment {
@@ -190,13 +202,16 @@ typedef struct pc_assignment {
   double *travel_s;        /* (lot_count + 1)² */
   size_t impossible;       /* lots that no unit can do: then there is no plan */
   size_t hauled;           /* lots whose zones run full with every unit */
+  bool stopped;            /* before the end */
+  size_t untried;          /* … trials that were not simulated */
+  size_t open;             /* … lots that no unit is known to clear; then there is no plan */
   bool priced;             /* costs are known */
   pc_assign_plan plan;
 } pc_assignment;
 
 /* Simulates and plans. The lots must be valid scenarios with different names. A lot's own crew stays at home
  * but for entries that are to be kept; its first other entry says where machines start. Faults: names,
- * limits. */
+ * limits; being stopped is none. Thread-safe (arguments only). */
 PC_API PC_MUST_USE pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots,
                                        size_t lot_count, const pc_assign_settings *settings,
                                        pc_assignment *assignment, pc_faults *faults);

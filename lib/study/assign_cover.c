@@ -110,6 +110,11 @@ static void drop_hopeless(glp_prob *lp, covering_work *w) {
 
 static void watch(glp_tree *tree, void *context) {
   covering_work *w = context;
+  if (pc_steps_stopped(w->cover->steps)) {
+    w->stopped = w->cover->stopped = true;
+    glp_ios_terminate(tree);
+    return;
+  }
   if (glp_ios_reason(tree) != GLP_ISELECT)
     return;
   int best = glp_ios_best_node(tree);
@@ -214,6 +219,7 @@ pc_status pc_cover_solve(pc_cover *cover) {
     if (cover->pool->columns[i].end_s <= cover->limit_s)
       w.columns[w.count++] = i;
   cover->picked_count = 0;
+  cover->stopped = false;
   cover->proven = false;
   cover->bound = -(double)INFINITY;
   cover->covering = PC_UNCOVERABLE;

@@ -3,6 +3,7 @@
 #ifndef PC_STUDY_ASSIGN_PRIVATE_H
 #define PC_STUDY_ASSIGN_PRIVATE_H
 
+#include "base/steps.h"
 #include "study/assign.h"
 
 /* A route as it is found: one more lot after another route. */
@@ -47,9 +48,9 @@ static inline double pc_assign_extra(const pc_assign_problem *p, size_t unit, si
 void pc_assign_time_route(const pc_assign_problem *p, pc_assign_route *route);
 
 /* assign_routes.c: every set of lots for every unit that ends by limit_s and costs no more than limit_cost.
- */
+ * If the steps are stopped, some of them, and the pool is not complete. */
 pc_status pc_assign_routes_find(const pc_assign_problem *p, double limit_s, double limit_cost,
-                                pc_route_pool *pool);
+                                const pc_steps *steps, pc_route_pool *pool);
 /* Adds one route, lots in this order. */
 pc_status pc_assign_routes_add(const pc_assign_problem *p, const pc_assign_route *route, pc_route_pool *pool);
 void pc_assign_routes_free(pc_route_pool *pool);
@@ -71,8 +72,10 @@ typedef struct pc_cover {
   const double *weights; /* of the columns; NULL: any cover will do */
   double cutoff;         /* the weight of a cover that is known; INFINITY: none */
   bool relaxed;          /* without integers */
+  const pc_steps *steps; /* asked whether they are stopped */
   /* out */
-  pc_covering covering; /* PC_COVER_UNKNOWN: the limit of nodes came first, and nothing is picked */
+  pc_covering covering; /* PC_COVER_UNKNOWN: the limit of nodes or a stop came first, and nothing is picked */
+  bool stopped;         /* by the steps */
   bool proven;          /* what is picked is the best */
   double bound;         /* on the weight of any cover */
   size_t picked[2 * PC_LOTS_MAX];

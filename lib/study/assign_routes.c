@@ -12,6 +12,7 @@
 typedef struct finder {
   const pc_assign_problem *problem;
   pc_route_pool *pool;
+  const pc_steps *steps;
   size_t unit, limit;
   double limit_s, limit_cost;
   double best_s[PC_LOTS_MAX]; /* of any unit, to judge waste by */
@@ -153,17 +154,29 @@ static pc_status add_columns(const finder *f, size_t first) {
   return PC_OK;
 }
 
+enum { LABELS_AT_ONCE = 1024 };
+
+static bool is_over(const finder *f) {
+  if (!pc_steps_stopped(f->steps))
+    return false;
+  f->pool->complete = false;
+  return true;
+}
+
 static pc_status find_for_unit(const finder *f) {
   pc_route_pool *pool = f->pool;
   size_t first = pool->label_count, end = first;
   pc_status status = PC_OK;
-  for (size_t length = 1; length <= f->problem->lot_count && status == PC_OK; length++) {
+  for (size_t length = 1; length <= f->problem->lot_count && status == PC_OK && !is_over(f); length++) {
     size_t begin = first, new_first = pool->label_count;
     for (size_t l = 0; l < f->problem->lot_count && length == 1 && status == PC_OK; l++)
       status = extend(f, PC_NO_LABEL, l);
-    for (size_t i = begin; i < end && length > 1 && status == PC_OK; i++)
+    for (size_t i = begin; i < end && length > 1 && status == PC_OK; i++) {
+      if (i % LABELS_AT_ONCE == 0 && is_over(f))
+        break;
       for (size_t l = 0; l < f->problem->lot_count && status == PC_OK; l++)
         status = extend(f, (uint32_t)i, l);
+    }
     size_t count = pool->label_count - new_first;
     if (status != PC_OK || count == 0)
       break;
@@ -195,9 +208,13 @@ static size_t label_limit(const pc_assign_problem *p) {
 }
 
 pc_status pc_assign_routes_find(const pc_assign_problem *p, double limit_s, double limit_cost,
-                                pc_route_pool *pool) {
-  finder f = {
-      .problem = p, .pool = pool, .limit = label_limit(p), .limit_s = limit_s, .limit_cost = limit_cost};
+                                const pc_steps *steps, pc_route_pool *pool) {
+  finder f = {.problem = p,
+              .pool = pool,
+              .steps = steps,
+              .limit = label_limit(p),
+              .limit_s = limit_s,
+              .limit_cost = limit_cost};
   for (size_t l = 0; l < p->lot_count; l++) {
     f.best_s[l] = INFINITY;
     for (size_t u = 0; u < p->unit_count; u++)

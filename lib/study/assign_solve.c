@@ -13,7 +13,14 @@ typedef struct solver {
   size_t picked[2 * PC_LOTS_MAX], picked_count;
   double finish_s; /* of what is picked */
   double proven_s; /* nothing is done sooner */
+  pc_steps steps;
+  bool stopped; /* begin nothing more */
 } solver;
+
+static bool is_over(solver *s) {
+  s->stopped = s->stopped || pc_steps_stopped(&s->steps);
+  return s->stopped;
+}
 
 static int ascending(const void *a, const void *b) {
   double x = *(const double *)a, y = *(const double *)b;
@@ -32,6 +39,16 @@ static size_t list_ends(const pc_route_pool *pool, double *ends) {
   return count;
 }
 
+static pc_status search(solver *s, pc_cover *cover) {
+  cover->problem = s->problem;
+  cover->pool = &s->pool;
+  cover->steps = &s->steps;
+  pc_status status = pc_cover_solve(cover);
+  s->stopped |= cover->stopped;
+  pc_steps_count(&s->steps);
+  return status;
+}
+
 static void keep_picked(solver *s, const pc_cover *cover) {
   memcpy(s->picked, cover->picked, sizeof s->picked);
   s->picked_count = cover->picked_count;
@@ -44,11 +61,11 @@ static void keep_picked(solver *s, const pc_cover *cover) {
  * nothing; with `relaxed` units may be shared out in fractions. Where a search gives up the answer is taken
  * for no, but not for proof. */
 static pc_status halve(solver *s, const double *ends, size_t count, size_t low, size_t *high, bool relaxed) {
-  pc_cover cover = {.problem = s->problem, .pool = &s->pool, .cutoff = INFINITY, .relaxed = relaxed};
-  while (low < *high) {
+  pc_cover cover = {.cutoff = INFINITY, .relaxed = relaxed};
+  while (low < *high && !is_over(s)) {
     size_t middle = low + (*high - low) / 2;
     cover.limit_s = ends[middle];
-    pc_status status = pc_cover_solve(&cover);
+    pc_status status = search(s, &cover);
     if (status != PC_OK)
       return status;
     if (cover.covering == PC_COVERED) {
@@ -69,14 +86,14 @@ static pc_status halve(solver *s, const double *ends, size_t count, size_t low, 
 
 /* Among covers that are done by now, the one with the least weight. */
 static pc_status improve(solver *s, double limit_s, double *bound) {
-  pc_cover cover = {.problem = s->problem,
-                    .pool = &s->pool,
-                    .limit_s = limit_s,
-                    .weights = s->weights,
-                    .cutoff = s->picked_count > 0 ? 0.0 : (double)INFINITY};
+  *bound = -(double)INFINITY;
+  if (is_over(s))
+    return PC_OK;
+  pc_cover cover = {
+      .limit_s = limit_s, .weights = s->weights, .cutoff = s->picked_count > 0 ? 0.0 : (double)INFINITY};
   for (size_t i = 0; i < s->picked_count; i++)
     cover.cutoff += s->weights[s->picked[i]];
-  pc_status status = pc_cover_solve(&cover);
+  pc_status status = search(s, &cover);
   double weight = 0.0;
   for (size_t i = 0; i < cover.picked_count; i++)
     weight += s->weights[cover.picked[i]];
@@ -86,12 +103,22 @@ static pc_status improve(solver *s, double limit_s, double *bound) {
   return status;
 }
 
+/* How often so many can be halved. */
+static size_t halvings(size_t count) {
+  size_t often = 0;
+  for (; count > 0; count /= 2)
+    often++;
+  return often;
+}
+
 static pc_status least_time(solver *s, double *bound) {
   double *ends = pc_alloc(s->pool.column_count, sizeof *ends);
   if (!ends)
     return PC_ERR_MEMORY;
   size_t count = list_ends(&s->pool, ends), first = count, high = count;
+  pc_steps_more(&s->steps, 2 * halvings(count) + 1);
   pc_status status = halve(s, ends, count, 0, &first, true);
+  pc_steps_skip(&s->steps, halvings(count) - halvings(count - first));
   if (status == PC_OK && first < count)
     status = halve(s, ends, count, first, &high, false);
   *bound = s->proven_s;
@@ -193,13 +220,20 @@ static void sum_plan(const solver *s, double bound, pc_assign_plan *plan) {
   }
 }
 
+/* The first plan's own columns stand at the end of the pool. */
+static void pick_first(solver *s, const pc_assign_plan *first) {
+  for (size_t i = s->pool.column_count, r = first->route_count; r > 0; r--)
+    if (first->routes[r - 1].stop_count > 0)
+      s->picked[s->picked_count++] = --i;
+}
+
 static pc_status solve(solver *s, const pc_assign_plan *first, pc_assign_plan *plan) {
   const pc_assign_problem *p = s->problem;
   bool cost = p->least == PC_LEAST_COST;
   double slack = 1.0 + 1e-9, bound = 0.0, plain;
-  pc_status status =
-      pc_assign_routes_find(p, first->found && !cost ? first->finish_s * slack : (double)INFINITY,
-                            first->found && cost ? first->cost * slack : (double)INFINITY, &s->pool);
+  pc_status status = pc_assign_routes_find(
+      p, first->found && !cost ? first->finish_s * slack : (double)INFINITY,
+      first->found && cost ? first->cost * slack : (double)INFINITY, &s->steps, &s->pool);
   for (size_t r = 0; r < first->route_count && first->found && status == PC_OK; r++)
     status = pc_assign_routes_add(p, &first->routes[r], &s->pool);
   if (status != PC_OK)
@@ -211,14 +245,17 @@ static pc_status solve(solver *s, const pc_assign_plan *first, pc_assign_plan *p
     const pc_route_column *c = &s->pool.columns[i];
     s->weights[i] = cost ? c->cost : p->units[c->unit].together * c->end_s;
   }
-  if (cost && first->found) /* the first plan's own columns stand at the end of the pool */
-    for (size_t i = s->pool.column_count, r = first->route_count; r > 0; r--)
-      if (first->routes[r - 1].stop_count > 0)
-        s->picked[s->picked_count++] = --i;
+  if (cost && first->found)
+    pick_first(s, first);
+  if (cost)
+    pc_steps_more(&s->steps, 1);
   status = cost ? improve(s, INFINITY, &bound) : least_time(s, &bound);
   if (status == PC_OK)
     status = pc_assign_bound(p, &plain);
+  if (s->picked_count == 0 && first->found) /* stopped, or every search hit its limit */
+    pick_first(s, first);
   plan->complete = s->pool.complete;
+  plan->stopped = s->stopped;
   if (status != PC_OK || s->picked_count == 0)
     return status;
   if (!s->pool.complete)
@@ -247,9 +284,11 @@ pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan
   if (!s)
     return PC_ERR_MEMORY;
   s->problem = problem;
+  pc_steps_begin(&s->steps, problem->watch, 0);
   pc_status status = pc_assign_first(problem, &first);
   if (status == PC_OK)
     status = solve(s, &first, plan);
+  pc_steps_end(&s->steps);
   pc_assign_plan_free(&first);
   pc_assign_routes_free(&s->pool);
   free(s->weights);

@@ -20,19 +20,21 @@ typedef struct contender {
 typedef struct search {
   const pc_scenario *scenario;
   const pc_sensitivity_plan *plan;
-  pc_study_progress *progress;
+  pc_steps *steps;
   pc_sensitivity *out;
   bool of_layouts;
+  bool stopped;
 } search;
 
-/* Mean time at a depth; INFINITY where it does not finish or does not fit the lot. */
-static pc_status time_at(const pc_scenario *scenario, const pc_choice *choice,
-                         const pc_sensitivity_plan *plan, double depth_m, double *time_s) {
+/* Mean time at a depth; INFINITY where it does not finish or does not fit the lot. If stopped, it says
+ * nothing. */
+static pc_status time_at(search *s, const pc_choice *choice, double depth_m, double *time_s) {
   pc_faults unheard = {0};
   pc_trial trial;
   pc_choice deep = *choice;
   deep.depth_m = depth_m;
-  pc_status status = pc_trial_run(scenario, &deep, plan, &trial, &unheard);
+  pc_status status = pc_trial_run(s->scenario, &deep, s->plan, s->steps, &trial, &unheard);
+  s->stopped |= trial.stopped;
   *time_s = status == PC_OK && trial.finished ? trial.mean_s : (double)INFINITY;
   if (status != PC_ERR_MEMORY && unheard.dropped == 0)
     status = PC_OK;
@@ -46,15 +48,15 @@ static int order_of(double a, double b) {
   return a < b ? -1 : a > b;
 }
 
-static pc_status bisect(const pc_scenario *scenario, const pc_choice *a, const pc_choice *b,
-                        const pc_sensitivity_plan *plan, int order_below, double low, double high,
-                        double *depth_m) {
+static pc_status bisect(search *s, const pc_choice *a, const pc_choice *b, int order_below, double low,
+                        double high, double *depth_m) {
   for (int i = 0; i < BISECTIONS_MAX && high - low > fine * low; i++) {
     double middle = 0.5 * (low + high), ta, tb;
-    pc_status status = time_at(scenario, a, plan, middle, &ta);
+    pc_steps_more(s->steps, 2 * s->plan->replications);
+    pc_status status = time_at(s, a, middle, &ta);
     if (status == PC_OK)
-      status = time_at(scenario, b, plan, middle, &tb);
-    if (status != PC_OK)
+      status = time_at(s, b, middle, &tb);
+    if (status != PC_OK || s->stopped)
       return status;
     if (order_of(ta, tb) == order_below)
       low = middle;
@@ -69,19 +71,23 @@ pc_status pc_break_even_depth(const pc_scenario *scenario, const pc_choice *a, c
                               const pc_sensitivity_plan *plan, double least_m, double most_m, double *depth_m,
                               pc_faults *faults) {
   double t[4];
-  pc_status status = time_at(scenario, a, plan, least_m, &t[0]);
+  pc_steps steps;
+  search s = {.scenario = scenario, .plan = plan, .steps = &steps};
+  pc_steps_begin(&steps, NULL, 0);
+  pc_status status = time_at(&s, a, least_m, &t[0]);
   if (status == PC_OK)
-    status = time_at(scenario, b, plan, least_m, &t[1]);
+    status = time_at(&s, b, least_m, &t[1]);
   if (status == PC_OK)
-    status = time_at(scenario, a, plan, most_m, &t[2]);
+    status = time_at(&s, a, most_m, &t[2]);
   if (status == PC_OK)
-    status = time_at(scenario, b, plan, most_m, &t[3]);
-  if (status != PC_OK)
-    return pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
-  int below = order_of(t[0], t[1]);
-  if (below == 0 || order_of(t[2], t[3]) != -below)
+    status = time_at(&s, b, most_m, &t[3]);
+  int below = status == PC_OK ? order_of(t[0], t[1]) : 0;
+  bool turns = below != 0 && order_of(t[2], t[3]) == -below;
+  if (turns)
+    status = bisect(&s, a, b, below, least_m, most_m, depth_m);
+  pc_steps_end(&steps);
+  if (status == PC_OK && !turns)
     return pc_faults_add(faults, PC_ERR_RANGE, "snow.depth", NULL, "the order is the same at both depths");
-  status = bisect(scenario, a, b, plan, below, least_m, most_m, depth_m);
   return status == PC_OK ? status
                          : pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
 }
@@ -106,7 +112,7 @@ static double quicker_by(double a, double b) {
 }
 
 /* Every depth at which the order of two contenders turns; where it never does, who is quicker. */
-static pc_status compare_pair(const search *s, const contender *a, const contender *b) {
+static pc_status compare_pair(search *s, const contender *a, const contender *b) {
   int order = 0;
   size_t last = 0, before = s->out->break_even_count;
   double most = 0.0;
@@ -123,9 +129,9 @@ static pc_status compare_pair(const search *s, const contender *a, const contend
                               .below = order < 0 ? a->name : b->name,
                               .above = now < 0 ? a->name : b->name,
                               .least = most};
-      pc_status status = bisect(s->scenario, &a->choice, &b->choice, s->plan, order, grid_depth(s, last),
-                                grid_depth(s, i), &turn->depth_m);
-      if (status != PC_OK)
+      pc_status status =
+          bisect(s, &a->choice, &b->choice, order, grid_depth(s, last), grid_depth(s, i), &turn->depth_m);
+      if (status != PC_OK || s->stopped)
         return status;
       most = 0.0;
     }
@@ -155,23 +161,26 @@ static int quicker_first(const void *a, const void *b) {
                               : strcmp(x->name.text, y->name.text);
 }
 
-/* The best three as the scenario stands, over the grid of depths, pair by pair. */
-static pc_status compare_all(const search *s, contender *items, size_t count) {
+/* The best three as the scenario stands, over the grid of depths, pair by pair. All of them or none: what
+ * some pairs say could be taken for what all say. */
+static pc_status compare_all(search *s, contender *items, size_t count) {
   pc_status status = PC_OK;
-  for (size_t i = 0; i < count && status == PC_OK; i++) {
-    status = time_at(s->scenario, &items[i].choice, s->plan, s->scenario->snow.depth_m, &items[i].now_s);
-    pc_study_step(s->progress);
-  }
+  size_t before = s->out->break_even_count;
+  s->stopped = false;
+  for (size_t i = 0; i < count && status == PC_OK && !s->stopped; i++)
+    status = time_at(s, &items[i].choice, s->scenario->snow.depth_m, &items[i].now_s);
   qsort(items, count, sizeof *items, quicker_first);
   size_t best = count < BEST ? count : BEST;
-  for (size_t i = 0; i < best && status == PC_OK; i++)
-    for (size_t g = 0; g < GRID && status == PC_OK; g++) {
-      status = time_at(s->scenario, &items[i].choice, s->plan, grid_depth(s, g), &items[i].times_s[g]);
-      pc_study_step(s->progress);
-    }
   for (size_t i = 0; i < best; i++)
-    for (size_t j = i + 1; j < best && status == PC_OK; j++)
+    for (size_t g = 0; g < GRID && status == PC_OK && !s->stopped; g++)
+      status = time_at(s, &items[i].choice, grid_depth(s, g), &items[i].times_s[g]);
+  for (size_t i = 0; i < best; i++)
+    for (size_t j = i + 1; j < best && status == PC_OK && !s->stopped; j++)
       status = compare_pair(s, &items[i], &items[j]);
+  if (s->stopped) {
+    s->out->break_even_count = before;
+    s->out->stopped = s->out->turns_missing = true;
+  }
   return status;
 }
 
@@ -208,10 +217,10 @@ static void find_limits(const pc_scenario *scenario, const pc_sensitivity_plan *
 }
 
 pc_status pc_break_even_find(const pc_scenario *scenario, const pc_choice *choice,
-                             const pc_sensitivity_plan *plan, pc_study_progress *progress,
-                             pc_sensitivity *out, pc_faults *faults) {
+                             const pc_sensitivity_plan *plan, pc_steps *steps, pc_sensitivity *out,
+                             pc_faults *faults) {
   size_t boxes = box_count(scenario, choice), layouts = layout_count(scenario, choice), n = 0;
-  search s = {scenario, plan, progress, out, false};
+  search s = {.scenario = scenario, .plan = plan, .steps = steps, .out = out};
   find_limits(scenario, plan, out);
   if (!(out->most_m > out->least_m) || !(out->least_m > scenario->snow.done_below_m))
     return isnan(plan->least_m) && isnan(plan->most_m)

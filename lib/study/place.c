@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "study/place_private.h"
+#include "study/replicate_private.h"
 
 /* Simulations of one number of zones: what takes about as long as so many loads, within limits. */
 static const double loads_wanted = 20000.0;
@@ -28,9 +29,15 @@ typedef struct hunt {
   size_t trial_count, trial_room;
   size_t allowance; /* of them */
   double left_kg;   /* most that any finished trial left */
-  size_t done, all; /* for progress */
+  pc_steps steps;
+  bool stopped; /* begin nothing more */
   pc_faults *faults;
 } hunt;
+
+static bool is_over(hunt *h) {
+  h->stopped = h->stopped || pc_steps_stopped(&h->steps);
+  return h->stopped;
+}
 
 /* ---- before the search ---- */
 
@@ -63,7 +70,7 @@ static void find_allowance(hunt *h) {
 /* With fewer zones than are asked for, a part of the allowance has to do, but at least so many. */
 static size_t trials_for(const hunt *h, size_t zones) {
   size_t part = h->allowance / FEWER_PART, least = h->allowance < LEAST_FEWER ? h->allowance : LEAST_FEWER;
-  if (zones == (size_t)h->scenario->place.zones || h->allowance >= MOST_TRIALS)
+  if (zones == h->out->asked || h->allowance >= MOST_TRIALS)
     return h->allowance;
   return part > least ? part : least;
 }
@@ -91,7 +98,7 @@ static pc_status add_trial(hunt *h, const pc_place_guess *guess) {
 /* Adds the next `wanted` guesses that are allowed and not tried yet; fewer if there are no more. */
 static pc_status add_trials(hunt *h, pc_place_guesses *guesses, size_t wanted) {
   pc_status status = PC_OK;
-  for (size_t i = 0; i < guesses->count && wanted > 0 && status == PC_OK; i++) {
+  for (size_t i = 0; i < guesses->count && wanted > 0 && status == PC_OK && !is_over(h); i++) {
     pc_place_guess *guess = &guesses->items[i];
     if (is_tried(h, guess))
       continue;
@@ -112,7 +119,10 @@ static double covered_kg(const hunt *h, const pc_place_trial *trial) {
 }
 
 static pc_status run_new(hunt *h, size_t from) {
-  pc_status status = pc_place_run_trials(&h->stage, h->wanted, h->trials + from, h->trial_count - from);
+  size_t count = h->trial_count - from, done;
+  pc_status status = pc_place_run_trials(&h->stage, h->wanted, &h->steps, h->trials + from, count, &done);
+  h->stopped |= status == PC_OK && done < count;
+  h->trial_count = from + done;
   for (size_t i = from; i < h->trial_count && status == PC_OK; i++) {
     const pc_place_trial *trial = &h->trials[i];
     if (!trial->made || !trial->finished)
@@ -120,9 +130,6 @@ static pc_status run_new(hunt *h, size_t from) {
     double unreached = h->snow.all_kg - covered_kg(h, trial) - trial->start_kg - trial->fallen_kg;
     h->left_kg = fmax(h->left_kg, trial->left_kg + fmax(0.0, unreached));
   }
-  h->done += h->trial_count - from;
-  if (h->wanted->progress)
-    h->wanted->progress(h->wanted->context, h->done < h->all ? h->done : h->all, h->all);
   return status;
 }
 
@@ -142,7 +149,7 @@ static pc_status try_guesses(hunt *h, pc_place_guesses *guesses, size_t allowanc
   if (status == PC_OK)
     status = run_new(h, 0);
   size_t each = (allowance - first) / ROUNDS + 1;
-  while (status == PC_OK) {
+  while (status == PC_OK && !is_over(h)) {
     size_t from = h->trial_count;
     const pc_place_trial *best = best_trial(h);
     size_t most = best ? allowance : PATIENCE * allowance, left = from < most ? most - from : 0;
@@ -199,10 +206,13 @@ static pc_status fill_choice(hunt *h, const pc_place_trial *trial, pc_place_choi
 
 /* The best with as many zones as these guesses have. */
 static pc_status search(hunt *h, pc_place_guesses *guesses, pc_place_step *step) {
+  size_t foreseen = trials_for(h, step->zones);
   h->trial_count = 0;
-  pc_status status = try_guesses(h, guesses, trials_for(h, step->zones));
+  pc_status status = try_guesses(h, guesses, foreseen);
   if (status != PC_OK)
     return status;
+  if (h->trial_count < foreseen)
+    pc_steps_skip(&h->steps, foreseen - h->trial_count);
   step->simulated = h->trial_count;
   step->all = is_all(h, guesses);
   if (h->trial_count > 0)
@@ -213,16 +223,17 @@ static pc_status search(hunt *h, pc_place_guesses *guesses, pc_place_step *step)
 }
 
 static pc_status search_all(hunt *h) {
-  size_t zones = (size_t)h->scenario->place.zones, kept = h->scenario->place.keep.count;
+  size_t zones = h->out->asked, kept = h->scenario->place.keep.count;
   pc_place_guesses now = {0}, before = {0};
   pc_status status = PC_OK;
-  h->out->step_count = zones;
-  for (size_t n = 1; n <= zones; n++)
-    h->all += trials_for(h, n);
-  for (size_t n = 1; n <= zones && status == PC_OK; n++) {
+  for (size_t n = kept > 1 ? kept : 1; n <= zones; n++)
+    pc_steps_more(&h->steps, trials_for(h, n));
+  pc_steps_more(&h->steps, (zones - 1 + PC_PLACE_FINALISTS) * h->wanted->replications);
+  for (size_t n = 1; n <= zones && status == PC_OK && !is_over(h); n++) {
     pc_place_step *step = &h->out->steps[n - 1];
     *step = (pc_place_step){
         .zones = n, .saved_s = NAN, .saved_half_s = NAN, .bound_s = NAN, .least_haul_kgm = NAN};
+    h->out->step_count = n;
     if (n < kept)
       continue;
     bool first = n == (kept > 1 ? kept : 1);
@@ -232,6 +243,8 @@ static pc_status search_all(hunt *h) {
     free(before.items);
     before = now;
     now = (pc_place_guesses){0};
+    if (h->stopped && !step->found) /* which says nothing of so many zones */
+      h->out->step_count = n - 1;
   }
   free(before.items);
   return status;
@@ -240,7 +253,7 @@ static pc_status search_all(hunt *h) {
 static pc_status bound_all(hunt *h) {
   pc_status status = PC_OK;
   h->out->left_kg = h->left_kg;
-  for (size_t n = 0; n < h->out->step_count && status == PC_OK; n++) {
+  for (size_t n = 0; n < h->out->step_count && status == PC_OK && !is_over(h); n++) {
     pc_place_step *step = &h->out->steps[n];
     if (step->found)
       status = pc_place_bound(h->lot, &h->snow, h->out, step->zones, &step->best, h->left_kg, step);
@@ -255,8 +268,9 @@ static pc_status replicate(hunt *h, pc_place_choice *choice) {
   pc_status status =
       pc_place_lot(&h->stage, h->wanted->choice, choice->sites, choice->count, true, &lot, NULL);
   if (status == PC_OK)
-    status = pc_replicate(lot, h->wanted->replications, h->wanted->seed, h->wanted->threads, NULL,
-                          &choice->summary);
+    status = pc_replicate_summary(lot, h->wanted->replications, h->wanted->seed, h->wanted->threads, NULL,
+                                  &h->steps, &choice->summary);
+  h->stopped |= status == PC_OK && choice->summary.replications < h->wanted->replications;
   pc_lot_free(lot);
   return status;
 }
@@ -272,9 +286,11 @@ static int quicker_first(const void *a, const void *b) {
   return x->once_s < y->once_s ? -1 : x->once_s > y->once_s;
 }
 
+/* Over the replications that both have: all, unless the work was stopped. */
 static pc_status pair(const pc_place_choice *one, const pc_place_choice *other, double level,
                       pc_statistic *difference) {
-  size_t count = one->summary.replications;
+  size_t count = one->summary.replications < other->summary.replications ? one->summary.replications
+                                                                         : other->summary.replications;
   double *each = pc_alloc(count, sizeof *each);
   if (!each)
     return PC_ERR_MEMORY;
@@ -301,25 +317,51 @@ static pc_status rank_finalists(pc_placement *out) {
   return status;
 }
 
+static bool comes_near(const hunt *h, const pc_place_trial *trial) {
+  return trial->made && trial->finished && trial->time_s <= (1.0 + finalist_share) * h->trials[0].time_s;
+}
+
+/* Those that come near to the best; if stopped, those of which all replications are there. */
+static pc_status run_others(hunt *h) {
+  pc_placement *out = h->out;
+  pc_status status = PC_OK;
+  size_t count = 1;
+  while (count < h->trial_count && count < PC_PLACE_FINALISTS && comes_near(h, &h->trials[count]))
+    count++;
+  pc_steps_skip(&h->steps, (PC_PLACE_FINALISTS - count) * out->replications);
+  for (size_t i = 1; i < count && status == PC_OK && !is_over(h); i++) {
+    pc_place_choice *choice = &out->finalists[i];
+    status = fill_choice(h, &h->trials[i], choice);
+    if (status == PC_OK)
+      status = replicate(h, choice);
+    if (status == PC_OK && choice->summary.replications < out->replications) {
+      pc_summary_free(&choice->summary);
+      break;
+    }
+    out->finalist_count++;
+  }
+  return status;
+}
+
 static pc_status run_finalists(hunt *h) {
   pc_placement *out = h->out;
-  pc_place_step *last = &out->steps[out->step_count - 1];
   pc_status status = PC_OK;
+  if (out->step_count == 0)
+    return PC_OK;
+  pc_place_step *last = &out->steps[out->step_count - 1];
   for (size_t n = 0; n + 1 < out->step_count && status == PC_OK; n++)
     if (out->steps[n].found)
       status = replicate(h, &out->steps[n].best);
-  for (size_t i = 0; i < h->trial_count && out->finalist_count < PC_PLACE_FINALISTS && status == PC_OK; i++) {
-    const pc_place_trial *trial = &h->trials[i];
-    if (!trial->made || !trial->finished || trial->time_s > (1.0 + finalist_share) * h->trials[0].time_s)
-      break;
-    status = fill_choice(h, trial, &out->finalists[out->finalist_count]);
-    if (status == PC_OK)
-      status = replicate(h, &out->finalists[out->finalist_count++]);
+  if (last->found && status == PC_OK) {
+    out->finalists[out->finalist_count++] = last->best;
+    status = replicate(h, &out->finalists[0]);
   }
+  /* stopped in the search, the trials may be of another number of zones */
+  if (last->found && status == PC_OK && !h->stopped)
+    status = run_others(h);
   if (status == PC_OK)
     status = rank_finalists(out);
-  last->found = out->finalist_count > 0;
-  if (last->found)
+  if (last->found && status == PC_OK)
     last->best = out->finalists[0];
   return status;
 }
@@ -347,7 +389,7 @@ static pc_status weigh_steps(pc_placement *out) {
 /* Nothing of the number asked for could be run: why. */
 static pc_status tell_nothing(const hunt *h) {
   double room[PC_PLACE_SITES_MAX], most = 0.0;
-  size_t zones = (size_t)h->scenario->place.zones, count = h->out->site_count;
+  size_t zones = h->out->asked, count = h->out->site_count;
   memcpy(room, h->guesser.room_kg, count * sizeof *room);
   for (size_t k = 0; k < zones && k < count; k++) {
     size_t largest = k;
@@ -359,9 +401,10 @@ static pc_status tell_nothing(const hunt *h) {
   if (most < h->snow.all_kg)
     return pc_faults_add(
         h->faults, PC_ERR_RANGE, "place.zones", NULL,
-        "no %zu of the %zu places hold the snow, %.0f m3 when piled: the largest hold %.0f m3; "
+        "no %zu of the %zu places hold the snow, %s when piled: the largest hold %s; "
         "take more zones, or larger ones",
-        zones, count, h->out->need_m3, most / h->scenario->snow.pile_density_kgpm3);
+        zones, count, pc_show(h->out->need_m3, PC_DIM_VOLUME, h->faults->units, 4).text,
+        pc_show(most / h->scenario->snow.pile_density_kgpm3, PC_DIM_VOLUME, h->faults->units, 4).text);
   return pc_faults_add(
       h->faults, PC_ERR_RANGE, "place.zones", NULL,
       "no %zu of the %zu places that could be tried do not overlap, hold the snow, leave ways "
@@ -375,9 +418,10 @@ static pc_status hunt_places(hunt *h) {
     status = pc_place_stage_make(h->scenario, h->out, &h->stage);
   if (status == PC_OK)
     status = find_lot(h);
-  if (status == PC_OK)
+  if (status == PC_OK && !is_over(h))
     status = pc_place_snow_make(h->scenario, h->out, h->lot, &h->snow, h->faults);
-  if (status != PC_OK)
+  h->out->stopped = h->stopped;
+  if (status != PC_OK || h->stopped)
     return status;
   h->out->need_m3 = h->snow.all_kg / h->scenario->snow.pile_density_kgpm3;
   find_allowance(h);
@@ -388,16 +432,19 @@ static pc_status hunt_places(hunt *h) {
     status = bound_all(h);
   if (status == PC_OK)
     status = run_finalists(h);
-  if (status == PC_OK && h->out->finalist_count == 0)
+  h->out->stopped = h->stopped;
+  if (status == PC_OK && h->out->finalist_count == 0 && !h->stopped)
     return tell_nothing(h);
   return status == PC_OK ? weigh_steps(h->out) : status;
 }
 
 pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *wanted,
                             pc_placement *placement, pc_faults *faults) {
-  *placement = (pc_placement){0};
+  *placement = (pc_placement){.asked = (size_t)scenario->place.zones, .replications = wanted->replications};
   hunt h = {.scenario = scenario, .wanted = wanted, .out = placement, .faults = faults};
+  pc_steps_begin(&h.steps, wanted->watch, 0);
   pc_status status = hunt_places(&h);
+  pc_steps_end(&h.steps);
   if (status != PC_OK && pc_faults_fatal(faults) == 0)
     pc_faults_add(faults, status, "place", NULL, "%s", pc_status_describe(status));
   free(h.trials);

@@ -15,6 +15,11 @@
  * Ownership: a placement belongs to its caller, pc_placement_free. SI units. Failures: PC_ERR_MEMORY; faults
  * for places that do not exist or too few of them; PC_ERR_GEOMETRY where no choice can be run at all. The
  * result depends on the scenario and the choice alone, not on threads. Thread-safe for different placements.
+ *
+ * Stopped before its end (pc_place_wanted.watch), the search gives the best of what was simulated until then,
+ * with `stopped` set: maybe for fewer zones than were asked for, or for none (step_count and finalist_count
+ * tell). Nothing is then said to be the best of all choices but where all were simulated, and a bound that
+ * was not worked out yet is NaN.
  */
 #ifndef PC_STUDY_PLACE_H
 #define PC_STUDY_PLACE_H
@@ -47,8 +52,8 @@ typedef struct pc_place_step { /* the best for one number of zones */
   pc_place_choice best;
   double saved_s;        /* against the best with fewer zones, mean; NaN: nothing to compare with */
   double saved_half_s;   /* half width of its interval, paired */
-  double bound_s;        /* no choice of so many of these places is quicker */
-  double least_haul_kgm; /* no choice of so many has less mass × way */
+  double bound_s;        /* no choice of so many of these places is quicker; NaN: not worked out */
+  double least_haul_kgm; /* no choice of so many has less mass × way; NaN: not worked out */
   size_t simulated;      /* choices that were simulated */
   bool all;              /* … and those are all there are */
 } pc_place_step;
@@ -60,9 +65,13 @@ typedef struct pc_placement {
   size_t must_not, should_not, out_of_place; /* left out: by siting; off the pavement or at a start */
   double left_kg;                    /* bounds hold for choices that leave no more than this on the ground */
   double need_m3;                    /* piled snow that a choice has to hold */
-  pc_place_step steps[PC_PLACE_MAX]; /* for 1 … zones */
+  size_t asked;                      /* zones */
+  size_t replications;               /* asked for; a summary has fewer only if the work was stopped */
+  bool stopped;                      /* before its end */
+  pc_place_step steps[PC_PLACE_MAX]; /* for 1 … zones; fewer if stopped before */
   size_t step_count;
-  pc_place_choice finalists[PC_PLACE_FINALISTS]; /* of the number asked for, best first */
+  pc_place_choice
+      finalists[PC_PLACE_FINALISTS]; /* of the last step, best first; none if stopped before any */
   size_t finalist_count;
 } pc_placement;
 
@@ -70,12 +79,11 @@ typedef struct pc_place_wanted {
   const pc_choice *choice; /* its layout is of no account; may be NULL */
   size_t replications;
   uint64_t seed;
-  int threads;                                              /* 0: one per processor */
-  void (*progress)(void *context, size_t done, size_t all); /* may be NULL */
-  void *context;
+  int threads;           /* 0: one per processor */
+  const pc_watch *watch; /* may be NULL; steps are simulations */
 } pc_place_wanted;
 
-/* Finds the places. Failures as above. */
+/* Finds the places. Failures as above; being stopped is none. Thread-safe for different placements. */
 PC_API PC_MUST_USE pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *wanted,
                                                pc_placement *placement, pc_faults *faults);
 PC_API void pc_placement_free(pc_placement *placement);

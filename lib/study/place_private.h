@@ -3,6 +3,7 @@
 #ifndef PC_STUDY_PLACE_PRIVATE_H
 #define PC_STUDY_PLACE_PRIVATE_H
 
+#include "base/steps.h"
 #include "study/place.h"
 
 /* ---- place_sites.c: the places ---- */
@@ -84,7 +85,7 @@ PC_MUST_USE pc_status pc_place_haul(const pc_place_guesser *guesser, const size_
 typedef struct pc_place_trial {
   size_t sites[PC_PLACE_MAX];
   size_t count;
-  bool made, finished;
+  bool run, made, finished;
   double time_s, left_kg; /* on the ground at the end */
   double start_kg, fallen_kg;
 } pc_place_trial;
@@ -102,8 +103,10 @@ void pc_place_stage_free(pc_place_stage *stage);
 /* A lot of one choice; faults may be NULL. */
 PC_MUST_USE pc_status pc_place_lot(const pc_place_stage *stage, const pc_choice *choice, const size_t *sites,
                                    size_t count, bool chance, pc_lot **lot, pc_faults *faults);
+/* Each is a step. If they are stopped, *done is less than count: so many from the first on were run. */
 PC_MUST_USE pc_status pc_place_run_trials(const pc_place_stage *stage, const pc_place_wanted *wanted,
-                                          pc_place_trial *trials, size_t count);
+                                          pc_steps *steps, pc_place_trial *trials, size_t count,
+                                          size_t *done);
 /* Finished before unfinished, then by time. */
 bool pc_place_is_better(const pc_place_trial *a, const pc_place_trial *b);
 

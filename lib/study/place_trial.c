@@ -55,7 +55,7 @@ typedef struct trial_task {
   const pc_place_stage *stage;
   const pc_choice *choice;
   pc_place_trial *trials;
-  size_t count, parts;
+  pc_steps *steps;
 } trial_task;
 
 static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
@@ -80,25 +80,33 @@ static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
 }
 
 /* A choice for which no lot can be made is no failure: it is just not made. */
-static pc_status run_some(void *context, size_t part) {
+static pc_status run_trial(void *context, size_t i) {
   const trial_task *task = context;
-  pc_status status = PC_OK;
-  for (size_t i = part; i < task->count && status == PC_OK; i += task->parts) {
-    pc_place_trial *trial = &task->trials[i];
-    pc_lot *lot = NULL;
-    status = pc_place_lot(task->stage, task->choice, trial->sites, trial->count, false, &lot, NULL);
-    if (status == PC_OK)
-      status = run_lot(lot, trial);
-    else if (status != PC_ERR_MEMORY)
-      status = PC_OK;
-    pc_lot_free(lot);
-  }
+  pc_place_trial *trial = &task->trials[i];
+  pc_lot *lot = NULL;
+  pc_status status = pc_place_lot(task->stage, task->choice, trial->sites, trial->count, false, &lot, NULL);
+  if (status == PC_OK)
+    status = run_lot(lot, trial);
+  else if (status != PC_ERR_MEMORY)
+    status = PC_OK;
+  pc_lot_free(lot);
+  trial->run = status == PC_OK;
+  pc_steps_count(task->steps);
   return status;
 }
 
-pc_status pc_place_run_trials(const pc_place_stage *stage, const pc_place_wanted *wanted,
-                              pc_place_trial *trials, size_t count) {
-  size_t parts = pc_parts_for(wanted->threads, count);
-  trial_task task = {stage, wanted->choice, trials, count, parts};
-  return pc_parallel(parts, run_some, &task);
+static bool is_stopped(void *context) {
+  const trial_task *task = context;
+  return pc_steps_stopped(task->steps);
+}
+
+/* Trials are begun in their order and ended once begun, so those that were run are the first ones. */
+pc_status pc_place_run_trials(const pc_place_stage *stage, const pc_place_wanted *wanted, pc_steps *steps,
+                              pc_place_trial *trials, size_t count, size_t *done) {
+  trial_task task = {stage, wanted->choice, trials, steps};
+  pc_status status =
+      pc_parallel_each(pc_parts_for(wanted->threads, count), count, run_trial, is_stopped, &task);
+  for (*done = 0; *done < count && trials[*done].run;)
+    ++*done;
+  return status;
 }

@@ -83,12 +83,11 @@ pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t count, uint
 }
 
 pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t replications, uint64_t seed, int threads,
-                             const pc_trace *trace, pc_result *results) {
-  size_t done;
+                             const pc_trace *trace, const pc_watch *watch, pc_result *results, size_t *done) {
   pc_steps steps;
-  pc_steps_begin(&steps, NULL, replications);
+  pc_steps_begin(&steps, watch, replications);
   pc_status status =
-      pc_replicate_steps(lot, first, replications, seed, threads, trace, &steps, results, &done);
+      pc_replicate_steps(lot, first, replications, seed, threads, trace, &steps, results, done);
   pc_steps_end(&steps);
   return status;
 }
@@ -257,18 +256,24 @@ pc_status pc_replicate(const pc_lot *lot, size_t replications, uint64_t seed, in
 
 pc_status pc_replicate_watched(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
                                const pc_trace *trace, const pc_watch *watch, pc_summary *summary) {
+  pc_steps steps;
+  pc_steps_begin(&steps, watch, replications);
+  pc_status status = pc_replicate_summary(lot, replications, seed, threads, trace, &steps, summary);
+  pc_steps_end(&steps);
+  return status;
+}
+
+pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                               const pc_trace *trace, pc_steps *steps, pc_summary *summary) {
   memset(summary, 0, sizeof *summary);
   if (replications == 0)
     return PC_ERR_RANGE;
   pc_result *results;
-  pc_steps steps;
   size_t done = 0;
   pc_status status = pc_results_create(lot, replications, &results);
   if (status != PC_OK)
     return status;
-  pc_steps_begin(&steps, watch, replications);
-  status = pc_replicate_steps(lot, 0, replications, seed, threads, trace, &steps, results, &done);
-  pc_steps_end(&steps);
+  status = pc_replicate_steps(lot, 0, replications, seed, threads, trace, steps, results, &done);
   if (status == PC_OK)
     status = pc_summary_make(lot, results, done, summary);
   pc_results_free(results, replications);

@@ -53,9 +53,12 @@ PC_API void pc_summary_free(pc_summary *summary);
 /* Rooms for the results of `count` replications. */
 PC_API PC_MUST_USE pc_status pc_results_create(const pc_lot *lot, size_t count, pc_result **results);
 PC_API void pc_results_free(pc_result *results, size_t count);
-/* Replications first … first + count − 1 into results[0 … count − 1]; trace gets replication 0 only. */
+/* Replications first … first + count − 1 into results[0 … count − 1]; trace gets replication 0 only. Watched
+ * (watch may be NULL), each is a step; if it is stopped, *done of them are there, from the first on and at
+ * least one, and the other rooms say nothing. */
 PC_API PC_MUST_USE pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t count, uint64_t seed,
-                                                int threads, const pc_trace *trace, pc_result *results);
+                                                int threads, const pc_trace *trace, const pc_watch *watch,
+                                                pc_result *results, size_t *done);
 /* The summary of replications 0 … count − 1, the same to the last bit as pc_replicate gives. */
 PC_API PC_MUST_USE pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t count,
                                              pc_summary *summary);

@@ -11,5 +11,8 @@
 PC_MUST_USE pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t count, uint64_t seed,
                                          int threads, const pc_trace *trace, pc_steps *steps,
                                          pc_result *results, size_t *done);
+/* The same, summed up. */
+PC_MUST_USE pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
+                                           const pc_trace *trace, pc_steps *steps, pc_summary *summary);
 
 #endif

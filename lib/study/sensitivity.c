@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "study/replicate_private.h"
 #include "study/sensitivity_private.h"
 
 static const double level = 0.95;
@@ -17,25 +18,25 @@ pc_sensitivity_plan pc_sensitivity_plan_default(void) {
       .share = 0.1, .least_m = NAN, .most_m = NAN, .replications = 1, .seed = 1, .break_even = true};
 }
 
-void pc_study_step(pc_study_progress *progress) {
-  progress->done++;
-  if (progress->tell)
-    progress->tell(progress->context, progress->done < progress->all ? progress->done : progress->all,
-                   progress->all);
-}
-
 pc_status pc_trial_run(const pc_scenario *scenario, const pc_choice *choice, const pc_sensitivity_plan *plan,
-                       pc_trial *trial, pc_faults *faults) {
+                       pc_steps *steps, pc_trial *trial, pc_faults *faults) {
   pc_lot *lot = NULL;
   pc_summary summary;
-  *trial = (pc_trial){0};
+  *trial = (pc_trial){.stopped = pc_steps_stopped(steps)};
+  if (trial->stopped)
+    return PC_OK;
   pc_status status = pc_lot_create(scenario, choice, &lot, faults);
-  if (status != PC_OK)
+  if (status != PC_OK) {
+    pc_steps_skip(steps, plan->replications);
     return status;
-  status = pc_replicate(lot, plan->replications, plan->seed, plan->threads, NULL, &summary);
+  }
+  status = pc_replicate_summary(lot, plan->replications, plan->seed, plan->threads, NULL, steps, &summary);
   if (status == PC_OK) {
-    trial->times_s = summary.times_s;
-    summary.times_s = NULL;
+    trial->stopped = summary.replications < plan->replications;
+    if (!trial->stopped) {
+      trial->times_s = summary.times_s;
+      summary.times_s = NULL;
+    }
     trial->mean_s = summary.total_time_s.mean;
     trial->finished = summary.unfinished == 0;
     trial->reason = summary.mean.reason;
@@ -212,7 +213,7 @@ typedef struct study {
   const pc_sensitivity_plan *plan;
   variant base, now;
   pc_trial trial; /* as the scenario stands */
-  pc_study_progress progress;
+  pc_steps steps;
   pc_sensitivity *out;
 } study;
 
@@ -235,6 +236,7 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
   if (fabs(*factor - 1.0) < 1e-6) {
     snprintf(reason, size, "%s: it is at the end of its range", which);
     *factor = 1.0;
+    pc_steps_skip(&s->steps, s->plan->replications);
     return PC_OK;
   }
   restore(&s->now, &s->base);
@@ -245,14 +247,16 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
   }
   check(&s->now, in->part, &faults);
   if (pc_faults_fatal(&faults) == 0)
-    status = pc_trial_run(&s->now.scenario, &s->choice, s->plan, trial, &faults);
+    status = pc_trial_run(&s->now.scenario, &s->choice, s->plan, &s->steps, trial, &faults);
+  else
+    pc_steps_skip(&s->steps, s->plan->replications);
   if (faults.dropped > 0)
     status = PC_ERR_MEMORY;
-  if (status != PC_ERR_MEMORY && !trial->times_s) {
+  if (status != PC_ERR_MEMORY && !trial->times_s && !trial->stopped) {
     keep_reason(reason, size, which, &faults);
     *factor = 1.0;
     status = PC_OK;
-  } else if (status == PC_OK && !trial->finished) {
+  } else if (status == PC_OK && !trial->finished && !trial->stopped) {
     snprintf(reason, size, "%s: the work is then not finished", which);
     *factor = 1.0;
   }
@@ -281,10 +285,12 @@ static pc_status weigh(const study *s, pc_sensitivity_row *row, const pc_trial *
   return PC_OK;
 }
 
-static void leave_out(pc_sensitivity *out, const char *key, const char *reason) {
+static void leave_out(pc_sensitivity *out, const char *key, const char *reason, bool stopped) {
   pc_left_out *item = &out->left_out[out->left_out_count++];
+  item->stopped = stopped;
   snprintf(item->key, sizeof item->key, "%s", key);
   snprintf(item->reason, sizeof item->reason, "%s", reason);
+  out->stopped |= stopped;
 }
 
 static pc_status try_input(study *s, const input *in) {
@@ -295,25 +301,27 @@ static pc_status try_input(study *s, const input *in) {
   pc_trial low = {0}, high = {0};
   snprintf(row.key, sizeof row.key, "%s%s", prefixes[in->part], in->key);
   if (!field) {
-    leave_out(s->out, row.key, "there is no such input");
+    leave_out(s->out, row.key, "there is no such input", false);
+    pc_steps_skip(&s->steps, 2 * s->plan->replications);
     return PC_OK;
   }
   row.dimension = field->dimension;
   values_now(&s->base, in, field, &row.now_least, &row.now_most);
   if (isnan(row.now_most) || !(row.now_least > 0.0)) {
     leave_out(s->out, row.key,
-              isnan(row.now_most) ? "it is not given" : "it is 0, of which a share is nothing");
+              isnan(row.now_most) ? "it is not given" : "it is 0, of which a share is nothing", false);
+    pc_steps_skip(&s->steps, 2 * s->plan->replications);
     return PC_OK;
   }
   pc_status status = try_side(s, in, field, &row.low, &low, low_reason, sizeof low_reason);
-  pc_study_step(&s->progress);
   if (status == PC_OK)
     status = try_side(s, in, field, &row.high, &high, high_reason, sizeof high_reason);
-  pc_study_step(&s->progress);
   snprintf(row.note, sizeof row.note, "%s%s%s", low_reason, low_reason[0] && high_reason[0] ? "; " : "",
            high_reason);
-  if (status == PC_OK && row.low == 1.0 && row.high == 1.0) {
-    leave_out(s->out, row.key, row.note);
+  if (status == PC_OK && (low.stopped || high.stopped)) {
+    leave_out(s->out, row.key, "the work was stopped before this was done", true);
+  } else if (status == PC_OK && row.low == 1.0 && row.high == 1.0) {
+    leave_out(s->out, row.key, row.note, false);
   } else if (status == PC_OK) {
     status = weigh(s, &row, &low, &high);
     if (status == PC_OK)
@@ -347,7 +355,7 @@ static pc_status prepare(study *s, pc_faults *faults) {
     s->choice.depth_m = NAN;
   }
   pc_faults unheard = {0}; /* told above */
-  status = pc_trial_run(&s->base.scenario, &s->choice, s->plan, &s->trial, &unheard);
+  status = pc_trial_run(&s->base.scenario, &s->choice, s->plan, &s->steps, &s->trial, &unheard);
   pc_faults_free(&unheard);
   return status;
 }
@@ -365,9 +373,7 @@ static pc_status study_inputs(study *s) {
 }
 
 pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choice,
-                              const pc_sensitivity_plan *plan,
-                              void (*progress)(void *context, size_t done, size_t all), void *context,
-                              pc_sensitivity *out, pc_faults *faults) {
+                              const pc_sensitivity_plan *plan, pc_sensitivity *out, pc_faults *faults) {
   *out = (pc_sensitivity){.share = plan->share};
   if (!(plan->share > 0.0 && plan->share <= 0.5) || plan->replications == 0)
     return pc_faults_add(
@@ -376,12 +382,14 @@ pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choi
   study s = {.scenario = scenario,
              .choice = choice ? *choice : (pc_choice){.depth_m = NAN},
              .plan = plan,
-             .progress = {progress, context, 0, 2 * INPUT_COUNT},
              .out = out};
+  size_t turns = plan->break_even ? pc_break_even_trials(scenario, choice) : 0;
+  pc_steps_begin(&s.steps, plan->watch, (1 + 2 * INPUT_COUNT + turns) * plan->replications);
   pc_status status = prepare(&s, faults);
-  if (status == PC_OK && plan->break_even)
-    s.progress.all += pc_break_even_trials(scenario, choice);
-  if (status == PC_OK) {
+  if (status == PC_OK && s.trial.stopped) {
+    out->stopped = true;
+    out->turns_missing = turns > 0;
+  } else if (status == PC_OK) {
     out->base_finished = s.trial.finished;
     out->base_reason = s.trial.reason;
     out->base_s = pc_statistic_of(s.trial.times_s, plan->replications, level);
@@ -389,7 +397,8 @@ pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choi
   if (status == PC_OK && out->base_finished)
     status = study_inputs(&s);
   if (status == PC_OK && out->base_finished && plan->break_even)
-    status = pc_break_even_find(&s.base.scenario, &s.choice, plan, &s.progress, out, faults);
+    status = pc_break_even_find(&s.base.scenario, &s.choice, plan, &s.steps, out, faults);
+  pc_steps_end(&s.steps);
   if (status != PC_OK && pc_faults_fatal(faults) == 0)
     (void)pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
   variant_free(&s.base);

@@ -16,6 +16,11 @@
  * Ownership: pc_sensitivity_free. Failures: PC_ERR_MEMORY, and the faults of making a lot. If the work is not
  * finished as the scenario stands, there are no rows and base_finished is false. The result does not depend
  * on threads. Thread-safe (arguments only).
+ *
+ * Stopped before its end (pc_sensitivity_plan.watch), the study has `stopped` set and the rows of those
+ * inputs that are done, the same as without a stop; the others stand among those left out, marked.
+ * Break-evens of boxes are there if all of them are, and so are those of layouts. Stopped before even the
+ * scenario as it stands was simulated, it has base_s.count 0 and nothing else.
  */
 #ifndef PC_STUDY_SENSITIVITY_H
 #define PC_STUDY_SENSITIVITY_H
@@ -29,10 +34,11 @@ typedef struct pc_sensitivity_plan {
   double share; /* by how much inputs change, 0 … 0.5; default 0.1 */
   double least_m,
       most_m; /* depths between which to look for break-evens; NaN: a third and three times the depth */
-  size_t replications; /* default 1 */
-  uint64_t seed;       /* default 1 */
-  int threads;         /* 0: one per processor */
-  bool break_even;     /* look for them; default true */
+  size_t replications;   /* default 1 */
+  uint64_t seed;         /* default 1 */
+  int threads;           /* 0: one per processor */
+  bool break_even;       /* look for them; default true */
+  const pc_watch *watch; /* may be NULL, the default; steps are replications */
 } pc_sensitivity_plan;
 
 PC_API pc_sensitivity_plan pc_sensitivity_plan_default(void);
@@ -51,6 +57,7 @@ typedef struct pc_sensitivity_row {
 typedef struct pc_left_out {
   char key[PC_KEY_MAX];
   char reason[PC_MESSAGE_MAX];
+  bool stopped; /* before it was done; else it can't be changed */
 } pc_left_out;
 
 typedef struct pc_break_even {
@@ -66,6 +73,8 @@ typedef struct pc_sensitivity {
   pc_reason base_reason;
   pc_statistic base_s; /* total time as the scenario stands */
   double share;
+  bool stopped;       /* before the end */
+  bool turns_missing; /* … so that break-evens of boxes, layouts or both are not there */
   pc_sensitivity_row *rows;
   size_t row_count;
   pc_left_out *left_out;
@@ -76,16 +85,15 @@ typedef struct pc_sensitivity {
   size_t break_even_count, break_even_room;
 } pc_sensitivity;
 
-/* choice (may be NULL) as in sim/lot.h. progress (may be NULL) is called with what is done of all that is
- * foreseen. */
+/* choice (may be NULL) as in sim/lot.h. Being stopped is no failure. Thread-safe (arguments only). */
 PC_API PC_MUST_USE pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choice,
-                                                 const pc_sensitivity_plan *plan,
-                                                 void (*progress)(void *context, size_t done, size_t all),
-                                                 void *context, pc_sensitivity *out, pc_faults *faults);
+                                                 const pc_sensitivity_plan *plan, pc_sensitivity *out,
+                                                 pc_faults *faults);
 PC_API void pc_sensitivity_free(pc_sensitivity *sensitivity);
 
 /* Depth at which two choices of one scenario take the same time, between two depths at which their order
- * differs; bisection to a thousandth. PC_ERR_RANGE if the order is the same at both. */
+ * differs; bisection to a thousandth. PC_ERR_RANGE if the order is the same at both. plan->watch is of no
+ * account here. Thread-safe (arguments only). */
 PC_API PC_MUST_USE pc_status pc_break_even_depth(const pc_scenario *scenario, const pc_choice *a,
                                                  const pc_choice *b, const pc_sensitivity_plan *plan,
                                                  double least_m, double most_m, double *depth_m,

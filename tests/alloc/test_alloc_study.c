@@ -169,7 +169,7 @@ static pc_status sensitivity(void *context, pc_text *out) {
   pc_faults faults = {0};
   pc_sensitivity_plan plan = pc_sensitivity_plan_default();
   plan.threads = 1;
-  pc_status status = pc_sensitivity_make(scenario, NULL, &plan, NULL, NULL, &made, &faults);
+  pc_status status = pc_sensitivity_make(scenario, NULL, &plan, &made, &faults);
   if (status == PC_OK)
     status = pc_results_sensitivity_json(&made, "Small lot", out);
   if (status == PC_OK)

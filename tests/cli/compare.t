@@ -99,3 +99,21 @@ no-out: .
 case: a loader that can't push its box is told of
 $ pushcycle check small.yaml --set "loaders[0].power=2 kW" --set "loaders[0].mass=1 t" --set "loaders[0].traction=0.02" --set "boxes[0].mass=1.5 t" --set "boxes[1].mass=1.5 t"
 out: cannot push ".*" at all: it will stand still
+
+case: what is stopped says so in what is written
+$ $PYTHON $TESTS/interrupt.py 4 pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 4000 --threads 1 --json >o; tail -n 1 o; sed '$d' o >c.json; $PYTHON -c "import json; c = json.load(open('c.json')); print(c['stopped'], 0 < len(c['rows']) < c['combinations_asked'] == 28)"
+out: ^exit 1$
+out: ^True True$
+
+case: a report of what is done when Ctrl-C comes
+$ $PYTHON $TESTS/interrupt.py 4 pushcycle report small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 4000 --threads 1 --output r.html; grep -o 'Stopped: [0-9]* of 28 combinations are done' r.html; tail -n 1 r.html; ls | grep -c 'r.html\.'
+out1: ^exit 1$
+out: ^Stopped: [0-9]+ of 28 combinations are done$
+out: ^</html>$
+out: ^0$
+exit: 1
+
+case: a second Ctrl-C ends at once, and leaves no file
+$ n=900; $PYTHON $TESTS/interrupt.py 2,1 pushcycle run small.yaml --quiet --layout "one pile" --box narrow --set "site.areas[0].outline=[[0,0],[$n,0],[$n,$n],[0,$n]]" --set "zones[1].outline=[[-60,0],[0,0],[0,$n],[-60,$n]]" --set "zones[0].outline=[[$n,0],[960,0],[960,$n],[$n,$n]]" --depth "30 cm" --set "zones[0].height=30 m" --output r.txt
+out: ^signal 2$
+no-file: r.txt

@@ -135,6 +135,34 @@ exit: 1
 out: ^html: ok
 out: ^None of the 2 finishes
 
+case: Ctrl-C ends with a map of the nights that are done
+$ $PYTHON $TESTS/interrupt.py 2 pushcycle draw map --quiet --threads 1 --replications 5000 --output m.svg; tail -n 1 m.svg; ls | grep -c 'm.svg\.'
+out1: ^exit 1$
+out: </svg>
+out: ^0$
+err: stopped: [0-9]+ of 5000 replications are done
+exit: 1
+
+case: of several layouts those are drawn whose nights are all done
+$ $PYTHON $TESTS/interrupt.py 3 pushcycle draw map small.yaml --layouts all --set "chance.fill=20 %" --threads 1 --replications 100000 --output m.pdf; pdftotext m.pdf -
+out: ^exit 1$
+out: one pile
+err: ^pushcycle: 1 of 2 layouts are drawn$
+no-out: two piles
+
+case: a chart of what is done when Ctrl-C comes
+$ $PYTHON $TESTS/interrupt.py 4 pushcycle draw chart small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --of depth --set "chance.fill=20 %" --replications 4000 --threads 1 --output c.pdf; pdftotext c.pdf -
+out: ^exit 1$
+out: ^Stopped, with [0-9]+ of 14 combinations done\.
+
+case: a brief of the nights that are done
+$ $PYTHON $TESTS/interrupt.py 2 pushcycle brief --quiet --threads 1 --replications 5000 --output b.pdf; head -c 5 b.pdf; echo; tail -c 6 b.pdf
+out: ^exit 1$
+out: ^%PDF-
+out: %%EOF$
+err: stopped: [0-9]+ of 5000 replications are done
+
+
 # 1 cm/h for 6 h are 6 cm (2.36 in, 0.394 in/h: an inch is 2.54 cm, NIST SP 811); the rest is what compare and run say.
 case: a report of a night with a storm tells of it, and of crews as compare does
 $ pushcycle report night.yaml --quiet --crews 1..2 --output r.html && $PYTHON $TESTS/check_html.py <r.html; sed 's/<[^>]*>/ /g' r.html; pushcycle compare night.yaml --quiet --crews 1..2 | sed -n '/keeps up with the storm\.\|^  Speed-up: against/p' | sed 's/^ *//' >words; grep -c . words; sed 's/^ *//; s/ *$//' <r.html | sed 's/<[^>]*>//g; s/&#34;/"/g; s/&quot;/"/g' >plain; while read -r line; do grep -Fxq "$line" plain && echo found; done <words

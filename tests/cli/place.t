@@ -74,3 +74,24 @@ err: --size
 case: the same bytes for one thread and for five
 $ pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 1 --json >1.json; pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 5 --json >5.json; cmp 1.json 5.json && echo same
 out: ^same$
+
+case: Ctrl-C ends with the best so far, which says that it is no more, and the scenario with it
+$ $PYTHON $TESTS/interrupt.py 8 pushcycle place --quiet --threads 1 --set place.simulations=4000 --output new.yaml --json >o; tail -n 1 o; sed '$d' o >p.json; $PYTHON -c "import json; p = json.load(open('p.json')); print(p['stopped'], p['zones_asked'], p['steps'][-1]['all'], {s['bound_s'] for s in p['steps']}, len(p['zones']) == p['steps'][-1]['zones'], p['steps'][-1]['simulated'] > 0)"; pushcycle check new.yaml --quiet >c; echo "check $?"; ls | grep -c 'new.yaml\.'
+exit: 1
+out: ^exit 1$
+out: ^True 3 False \{None\} True True$
+out: ^check 0$
+out: ^0$
+err: stopped: what follows is the best so far
+file: new.yaml
+
+case: Ctrl-C before anything is simulated leaves no file
+$ $PYTHON $TESTS/interrupt.py 0.5 pushcycle place --quiet --threads 1 --set station="0.25 m" --output new.yaml
+out1: ^exit 1$
+err: stopped before any choice of places was found
+no-file: new.yaml
+
+case: the time that is left is shown on a terminal
+$ $PYTHON $TESTS/interrupt.py --tty 8 pushcycle place --threads 1
+err: ^[0-9]+ of [0-9]+ simulations, about [0-9.]+ (s|min|h) left
+out: ^exit 1$

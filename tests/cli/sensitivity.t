@@ -47,3 +47,17 @@ case: one depth is no range
 $ pushcycle sensitivity small.yaml --depths "5 cm"
 exit: 2
 err: --depths: "5 cm" must be two depths
+
+case: Ctrl-C ends with the inputs that are done
+$ $PYTHON $TESTS/interrupt.py 12 pushcycle sensitivity --quiet --threads 1 --replications 10 --csv --output s.csv; $PYTHON -c "import csv; r = list(csv.DictReader(open('s.csv'))); done = [x for x in r if x['swing_s']]; print(0 < len(done) < len(r), {x['note'] for x in r if not x['swing_s']}, r[-1]['input'])"; ls | grep -c 's.csv\.'
+out1: ^exit 1$
+out: ^True \{'the work was stopped before this was done'\} loaders.power$
+out: ^0$
+err: stopped: [0-9]+ of [0-9]+ inputs are done; what follows is of those
+exit: 1
+
+case: Ctrl-C before the first night is over leaves no file
+$ $PYTHON $TESTS/interrupt.py 1 pushcycle sensitivity --quiet --threads 1 --replications 100000 --output s.txt
+out1: ^exit 1$
+err: stopped before the night as it stands was simulated
+no-file: s.txt

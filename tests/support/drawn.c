@@ -28,8 +28,11 @@ void drawn_start(drawn_night *night, const char *text, const pc_override *overri
   night->replications = (size_t)night->scenario.chance.replications;
   const pc_trace trace = {.row = pc_geojson_keep_row, .context = &night->rows};
   assert_int_equal(pc_results_create(night->lot, night->replications, &night->results), PC_OK);
-  assert_int_equal(pc_replicate_range(night->lot, 0, night->replications, 1, 1, &trace, night->results),
-                   PC_OK);
+  size_t done;
+  assert_int_equal(
+      pc_replicate_range(night->lot, 0, night->replications, 1, 1, &trace, NULL, night->results, &done),
+      PC_OK);
+  assert_int_equal(done, night->replications);
   assert_int_equal(pc_summary_make(night->lot, night->results, night->replications, &night->summary), PC_OK);
   assert_int_equal(pc_world_create(night->lot, &night->world), PC_OK);
   assert_int_equal(pc_result_init_for(&night->standing, night->lot), PC_OK);

@@ -380,6 +380,27 @@ static void test_short_of_nodes(void **state) {
   assert_true(gaps > 0);
 }
 
+/* Where every machine can do every lot there is a plan, however short the search. */
+static void test_short_search_still_plans(void **state) {
+  (void)state;
+  for (uint64_t seed = 1; seed <= 6; seed++) {
+    bench b;
+    pc_assign_plan plan;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 0, 0, 0);
+    start(&b, 4, 12, PC_LEAST_TIME);
+    b.p.node_limit = 1;
+    for (size_t i = 0; i < 4 * 12; i++)
+      b.work[i] = 600 + 3000 * uniform(&luck);
+    for (size_t i = 0; i <= 12; i++)
+      for (size_t j = 0; j <= 12; j++)
+        b.travel[i * 13 + j] = i == j ? 0 : 100 * fabs((double)i - (double)j);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    check_plan(&b.p, &plan);
+    pc_assign_plan_free(&plan);
+  }
+}
+
 /* As large as a long night gets: twelve lots, four kinds of machines. The same plan twice, and its gap is
  * small. */
 static void test_large(void **state) {
@@ -408,12 +429,109 @@ static void test_large(void **state) {
   pc_assign_plan_free(&again);
 }
 
+/* ---- stopped ---- */
+
+typedef struct stopwatch {
+  size_t steps, stop_after, asked, refuse_after;
+  size_t asked_before, most_between; /* questions before the last step; between two steps */
+} stopwatch;
+
+static void count_step(void *context, size_t done, size_t all) {
+  stopwatch *watch = context;
+  assert_true(done <= all);
+  if (done > 1 && watch->asked - watch->asked_before > watch->most_between)
+    watch->most_between = watch->asked - watch->asked_before;
+  watch->asked_before = watch->asked;
+  watch->steps = done;
+}
+
+static bool stop_now(void *context) {
+  stopwatch *watch = context;
+  return watch->asked++ >= watch->refuse_after || watch->steps >= watch->stop_after;
+}
+
+static double value_of(const bench *b, const pc_assign_plan *plan) {
+  return b->p.least == PC_LEAST_COST ? plan->cost : plan->finish_s;
+}
+
+/* A plan that can be carried out, with a bound that the best plan keeps and a gap that follows from both. */
+static pc_assign_plan stopped_plan(bench *b, double best, size_t stop_after, size_t refuse_after,
+                                   stopwatch *count) {
+  pc_assign_plan plan;
+  *count = (stopwatch){.stop_after = stop_after, .refuse_after = refuse_after};
+  const pc_watch watch = {count_step, stop_now, count};
+  b->p.watch = &watch;
+  assert_int_equal(pc_assign_solve(&b->p, &plan), PC_OK);
+  b->p.watch = NULL;
+  check_plan(&b->p, &plan);
+  double value = value_of(b, &plan);
+  assert_true(value >= best * (1 - 1e-9) && plan.bound <= best * (1 + 1e-9) && plan.bound > 0);
+  assert_true(fabs(plan.gap - (value - plan.bound) / value) < 1e-9);
+  return plan;
+}
+
+/* Stopped after every search, and at every question whether to stop (in the search for routes and within
+ * GLPK, too): the plan gets no worse the longer the work goes on, and is the whole one at its end. */
+static void test_stopped(void **state) {
+  (void)state;
+  for (int cost = 0; cost < 2; cost++) {
+    bench b;
+    pc_stream luck;
+    pc_stream_start(&luck, 1, 0, 0, 0);
+    start(&b, 4, 9, cost ? PC_LEAST_COST : PC_LEAST_TIME);
+    double x[10], y[10];
+    for (size_t i = 0; i < 4 * 9; i++)
+      b.work[i] = 600 + 3000 * uniform(&luck);
+    for (size_t i = 0; i <= 9; i++) {
+      x[i] = 1500 * uniform(&luck);
+      y[i] = 1500 * uniform(&luck);
+    }
+    for (size_t i = 0; i <= 9; i++)
+      for (size_t j = 0; j <= 9; j++)
+        b.travel[i * 10 + j] = hypot(x[i] - x[j], y[i] - y[j]);
+    pc_assign_plan whole;
+    assert_int_equal(pc_assign_solve(&b.p, &whole), PC_OK);
+    assert_true(whole.gap == 0 && !whole.stopped);
+    double best = value_of(&b, &whole), before = INFINITY;
+    stopwatch count;
+    pc_assign_plan plan = stopped_plan(&b, best, SIZE_MAX, SIZE_MAX, &count);
+    assert_true(!plan.stopped && value_of(&b, &plan) == best);
+    size_t steps = count.steps, questions = count.asked;
+    /* once before a search, and within it: GLPK asks, too */
+    assert_true(cost || count.most_between > 1);
+    bool found_later = false;
+    assert_true(steps >= (cost ? 1 : 4) && questions > steps);
+    pc_assign_plan_free(&plan);
+    for (size_t k = 0; k < steps; k++) {
+      plan = stopped_plan(&b, best, k, SIZE_MAX, &count);
+      assert_true(plan.stopped && count.steps == k && value_of(&b, &plan) <= before);
+      assert_int_equal(plan.complete, k > 0); /* stopped from the first, no routes were looked at */
+      before = value_of(&b, &plan);
+      found_later |= before > best * (1 + 1e-6);
+      pc_assign_plan_free(&plan);
+    }
+    assert_true(found_later); /* else there was nothing to search for */
+    for (size_t q = 0; q < questions; q += 1 + q / 8) {
+      plan = stopped_plan(&b, best, SIZE_MAX, q, &count);
+      assert_true(plan.stopped && count.asked <= q + 8);
+      pc_assign_plan_free(&plan);
+    }
+    pc_assign_plan_free(&whole);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_graham),         cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_machineco),      cmocka_unit_test(test_burma),
-      cmocka_unit_test(test_enumeration),    cmocka_unit_test(test_short_of_routes),
-      cmocka_unit_test(test_short_of_nodes), cmocka_unit_test(test_large),
+      cmocka_unit_test(test_graham),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_machineco),
+      cmocka_unit_test(test_burma),
+      cmocka_unit_test(test_enumeration),
+      cmocka_unit_test(test_short_of_routes),
+      cmocka_unit_test(test_short_search_still_plans),
+      cmocka_unit_test(test_short_of_nodes),
+      cmocka_unit_test(test_large),
+      cmocka_unit_test(test_stopped),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

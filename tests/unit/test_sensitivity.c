@@ -19,7 +19,7 @@
 static pc_sensitivity study(const pc_scenario *scenario, const pc_sensitivity_plan *plan) {
   pc_sensitivity found;
   pc_faults faults = {0};
-  pc_status status = pc_sensitivity_make(scenario, NULL, plan, NULL, NULL, &found, &faults);
+  pc_status status = pc_sensitivity_make(scenario, NULL, plan, &found, &faults);
   if (status != PC_OK)
     fail_msg("%s: %s", pc_status_name(status), faults.count > 0 ? faults.items[0].message : "");
   pc_faults_free(&faults);
@@ -177,7 +177,7 @@ static void plans_that_are_none(void **state) {
       plan.least_m = i == 4 ? 0.3 : 0.005; /* falling; below done_below */
       plan.most_m = 0.2;
     }
-    assert_int_equal(pc_sensitivity_make(&s, NULL, &plan, NULL, NULL, &found, &faults), PC_ERR_RANGE);
+    assert_int_equal(pc_sensitivity_make(&s, NULL, &plan, &found, &faults), PC_ERR_RANGE);
     assert_int_equal(faults.count, 1);
     assert_int_equal(found.row_count, 0);
     pc_faults_free(&faults);
