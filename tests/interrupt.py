@@ -1,10 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Runs a command and presses Ctrl-C: interrupt.py [--tty] SECONDS[,SECONDS...] COMMAND...
+"""Runs a command and presses Ctrl-C: interrupt.py [--tty] SECONDS[,SECONDS...] COMMAND... or
+interrupt.py --at SHARE COMMAND...
 
-SIGINT is sent after so many seconds, and again after so many more. Then says how the command ended: "exit N", "signal N",
-or "hangs" if it is still there after a minute. With --tty its standard error is a terminal; what it writes there comes out
-with a line for each carriage return."""
+SIGINT is sent after so many seconds, and again after so many more; or when the command says that so much of its work is
+done ("300 of 1000 ..."; 0.3), whatever the machine's speed. Then says how the command ended: "exit N", "signal N", or
+"hangs" if it is still there after a minute. With --tty or --at its standard error is a terminal; what it writes there
+comes out with a line for each carriage return."""
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -12,7 +15,8 @@ import threading
 import time
 
 words = sys.argv[1:]
-tty = words[0] == '--tty'
+at = words[0] == '--at'
+tty = at or words[0] == '--tty'
 words = words[tty:]
 mine = their = None
 if tty:
@@ -29,13 +33,24 @@ def listen():
         pass
 
 
+def share_done():
+    told = re.findall(rb'(\d+) of (\d+) [a-z]+, about', b''.join(shown))
+    return int(told[-1][0]) / int(told[-1][1]) if told else 0
+
+
 if tty:
     os.close(their)
     listener = threading.Thread(target=listen)
     listener.start()
-for seconds in words[0].split(','):
-    time.sleep(float(seconds))
+if at:
+    end = time.monotonic() + 300
+    while share_done() < float(words[0]) and process.poll() is None and time.monotonic() < end:
+        time.sleep(0.05)
     process.send_signal(signal.SIGINT)
+else:
+    for seconds in words[0].split(','):
+        time.sleep(float(seconds))
+        process.send_signal(signal.SIGINT)
 try:
     code = process.wait(60)
     print(f'exit {code}' if code >= 0 else f'signal {-code}')

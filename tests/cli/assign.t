@@ -75,7 +75,7 @@ err: --least: "money" is not allowed; choose time or cost
 err: --nodes: "0" is not allowed
 
 case: Ctrl-C ends with what is known, and marks what is not
-$ for n in A B C; do sed -e "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; $PYTHON $TESTS/interrupt.py 6 pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --threads 1 --replications 10000 --json --output p.json; $PYTHON -c "import json; p = json.load(open('p.json')); t = p['trials']; print(p['stopped'], p['trials_untried'] == sum(x['result'] == 'untried' for x in t) > 0, p['bound_s'], p['gap'], p['found'] == (p['lots_open'] == 0))"; ls | grep -c 'p.json\.'
+$ for n in A B C; do sed -e "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; $PYTHON $TESTS/interrupt.py --at 0.4 pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --threads 1 --replications 10000 --json --output p.json; $PYTHON -c "import json; p = json.load(open('p.json')); t = p['trials']; print(p['stopped'], p['trials_untried'] == sum(x['result'] == 'untried' for x in t) > 0, p['bound_s'], p['gap'], p['found'] == (p['lots_open'] == 0))"; ls | grep -c 'p.json\.'
 out1: ^exit 1$
 out: ^True True None None True$
 out: ^0$
@@ -83,8 +83,8 @@ err: stopped
 exit: 1
 
 case: Ctrl-C while nothing is known
-$ for n in A B C; do sed -e "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; $PYTHON $TESTS/interrupt.py --tty 1 pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --threads 1 --replications 100000
+$ for n in A B C; do sed -e "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; $PYTHON $TESTS/interrupt.py --at 0.002 pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --threads 1 --replications 100000
 out: ^There is no plan yet: the work was stopped before one was found\.$
 out: ^Who can do "C" is not known yet\.$
 out: ^exit 1$
-err: ^[0-9]+ of 900000 simulations, about [0-9.]+ (min|h) left
+err: ^[0-9]+ of 900000 simulations, about [0-9.]+ (s|min|h) left

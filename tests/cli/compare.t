@@ -101,12 +101,12 @@ $ pushcycle check small.yaml --set "loaders[0].power=2 kW" --set "loaders[0].mas
 out: cannot push ".*" at all: it will stand still
 
 case: what is stopped says so in what is written
-$ $PYTHON $TESTS/interrupt.py 4 pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 4000 --threads 1 --json >o; tail -n 1 o; sed '$d' o >c.json; $PYTHON -c "import json; c = json.load(open('c.json')); print(c['stopped'], 0 < len(c['rows']) < c['combinations_asked'] == 28)"
+$ $PYTHON $TESTS/interrupt.py --at 0.3 pushcycle compare small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 8000 --threads 1 --json >o; tail -n 1 o; sed '$d' o >c.json; $PYTHON -c "import json; c = json.load(open('c.json')); print(c['stopped'], 0 < len(c['rows']) < c['combinations_asked'] == 28)"
 out: ^exit 1$
 out: ^True True$
 
 case: a report of what is done when Ctrl-C comes
-$ $PYTHON $TESTS/interrupt.py 4 pushcycle report small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 4000 --threads 1 --output r.html; grep -o 'Stopped: [0-9]* of 28 combinations are done' r.html; tail -n 1 r.html; ls | grep -c 'r.html\.'
+$ $PYTHON $TESTS/interrupt.py --at 0.3 pushcycle report small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --set "chance.fill=20 %" --replications 8000 --threads 1 --output r.html; grep -o 'Stopped: [0-9]* of 28 combinations are done' r.html; tail -n 1 r.html; ls | grep -c 'r.html\.'
 out1: ^exit 1$
 out: ^Stopped: [0-9]+ of 28 combinations are done$
 out: ^</html>$

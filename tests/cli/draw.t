@@ -136,7 +136,7 @@ out: ^html: ok
 out: ^None of the 2 finishes
 
 case: Ctrl-C ends with a map of the nights that are done
-$ $PYTHON $TESTS/interrupt.py 2 pushcycle draw map --quiet --threads 1 --replications 5000 --output m.svg; tail -n 1 m.svg; ls | grep -c 'm.svg\.'
+$ $PYTHON $TESTS/interrupt.py --at 0.001 pushcycle draw map --threads 1 --replications 5000 --output m.svg; tail -n 1 m.svg; ls | grep -c 'm.svg\.'
 out1: ^exit 1$
 out: </svg>
 out: ^0$
@@ -144,19 +144,19 @@ err: stopped: [0-9]+ of 5000 replications are done
 exit: 1
 
 case: of several layouts those are drawn whose nights are all done
-$ $PYTHON $TESTS/interrupt.py 3 pushcycle draw map small.yaml --layouts all --set "chance.fill=20 %" --threads 1 --replications 100000 --output m.pdf; pdftotext m.pdf -
+$ $PYTHON $TESTS/interrupt.py --at 0.7 pushcycle draw map small.yaml --layouts all --set "chance.fill=20 %" --threads 1 --replications 100000 --output m.pdf; pdftotext m.pdf -
 out: ^exit 1$
 out: one pile
 err: ^pushcycle: 1 of 2 layouts are drawn$
 no-out: two piles
 
 case: a chart of what is done when Ctrl-C comes
-$ $PYTHON $TESTS/interrupt.py 4 pushcycle draw chart small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --of depth --set "chance.fill=20 %" --replications 4000 --threads 1 --output c.pdf; pdftotext c.pdf -
+$ $PYTHON $TESTS/interrupt.py --at 0.3 pushcycle draw chart small.yaml --depths "2 cm,3 cm,4 cm,5 cm,6 cm,7 cm,8 cm" --of depth --set "chance.fill=20 %" --replications 12000 --threads 1 --output c.pdf; pdftotext c.pdf -
 out: ^exit 1$
 out: ^Stopped, with [0-9]+ of 14 combinations done\.
 
 case: a brief of the nights that are done
-$ $PYTHON $TESTS/interrupt.py 2 pushcycle brief --quiet --threads 1 --replications 5000 --output b.pdf; head -c 5 b.pdf; echo; tail -c 6 b.pdf
+$ $PYTHON $TESTS/interrupt.py --at 0.001 pushcycle brief --threads 1 --replications 5000 --output b.pdf; head -c 5 b.pdf; echo; tail -c 6 b.pdf
 out: ^exit 1$
 out: ^%PDF-
 out: %%EOF$

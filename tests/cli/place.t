@@ -92,6 +92,6 @@ err: stopped before any choice of places was found
 no-file: new.yaml
 
 case: the time that is left is shown on a terminal
-$ $PYTHON $TESTS/interrupt.py --tty 8 pushcycle place --threads 1
+$ $PYTHON $TESTS/interrupt.py --at 0.1 pushcycle place --threads 1
 err: ^[0-9]+ of [0-9]+ simulations, about [0-9.]+ (s|min|h) left
 out: ^exit 1$
