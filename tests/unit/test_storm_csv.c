@@ -200,38 +200,39 @@ static void test_faults(void **state) {
   expect_bad("zeit;rate\n0;1\n",
              "s.csv:1: time: is missing: the first line must name the columns, such as "
              "time,rate,temperature or time,precipitation,temperature\n");
-  expect_bad("time,date,rate\n", "s.csv:1: date: stands beside time; give one of the two\n");
-  expect_bad("time,rate,rate\n", "s.csv:1: rate: is the name of two columns\n");
+  expect_bad("time,date,rate\n", "s.csv:1:6: date: stands beside time; give one of the two\n");
+  expect_bad("time,rate,rate\n", "s.csv:1:11: rate: is the name of two columns\n");
   expect_bad("time,rate,precipitation\n",
-             "s.csv:1: precipitation: stands beside rate; give one of the two\n");
+             "s.csv:1:11: precipitation: stands beside rate; give one of the two\n");
   expect_bad("time,wind\n",
              "s.csv:1: rate: is missing: give rate in cm/h of snow, or precipitation in mm/h of water\n");
   expect_bad("date,rate\n", "s.csv:1: precipitation: is missing: a daily record needs it, in mm\n");
   expect_bad("time,precipitation\n", "s.csv:1: temperature: is missing: it tells snow from rain\n");
-  expect_bad("time,rate\n0,\"1\n", "s.csv:2: a quote is opened but not closed on this line\n");
+  expect_bad("time,rate\n0,\"1\n", "s.csv:2:3: a quote is opened but not closed on this line\n");
   expect_bad("time,rate\n0,1,2\n", "s.csv:2: has 3 fields where the first line names 2 columns\n");
   expect_bad("time,rate\n0,1\n",
              "s.csv: has one row only, so nobody knows how long it holds: add a row "
              "with 0\n");
   expect_bad("time,rate\n0,two\n1,\n2,-1\n3,101\n3,0\n",
-             "s.csv:2: rate: \"two\" must be a plain number\n"
-             "s.csv:3: rate: has no value on this line\n"
-             "s.csv:4: rate: -1 must not be less than 0\n"
-             "s.csv:5: rate: 101 cm/h is outside what is allowed: 0 cm/h … 100 cm/h\n");
-  expect_bad("time,rate\n0,1\n0,1\n2021-01-01T10:00,1\n2021-01-01,1\n1:60,1\n",
-             "s.csv:3: time: must be later than on the line before it\n"
-             "s.csv:4: time: \"2021-01-01T10:00\" is written in another way than the time of the first row\n"
-             "s.csv:5: time: \"2021-01-01\" has no time of day; a daily record calls this column date\n"
-             "s.csv:6: time: \"1:60\" must be hours (1.5 or 1:30) or ISO 8601 (2021-01-31T18:30)\n");
+             "s.csv:2:3: rate: \"two\" must be a plain number\n"
+             "s.csv:3:3: rate: has no value on this line\n"
+             "s.csv:4:3: rate: -1 must not be less than 0\n"
+             "s.csv:5:3: rate: 101 cm/h is outside what is allowed: 0 cm/h … 100 cm/h\n");
+  expect_bad(
+      "time,rate\n0,1\n0,1\n2021-01-01T10:00,1\n2021-01-01,1\n1:60,1\n",
+      "s.csv:3:1: time: must be later than on the line before it\n"
+      "s.csv:4:1: time: \"2021-01-01T10:00\" is written in another way than the time of the first row\n"
+      "s.csv:5:1: time: \"2021-01-01\" has no time of day; a daily record calls this column date\n"
+      "s.csv:6:1: time: \"1:60\" must be hours (1.5 or 1:30) or ISO 8601 (2021-01-31T18:30)\n");
   expect_bad(
       "date,precipitation,temperature\n2021-02-29,1,0\n2021/02-01,1,0\n2021-13-01,1,0\n2021-1-01,1,0\n",
-      "s.csv:2: date: \"2021-02-29\" must be a day, such as 2021-01-31\n"
-      "s.csv:3: date: \"2021/02-01\" must be a day, such as 2021-01-31\n"
-      "s.csv:4: date: \"2021-13-01\" must be a day, such as 2021-01-31\n"
-      "s.csv:5: date: \"2021-1-01\" must be a day, such as 2021-01-31\n");
+      "s.csv:2:1: date: \"2021-02-29\" must be a day, such as 2021-01-31\n"
+      "s.csv:3:1: date: \"2021/02-01\" must be a day, such as 2021-01-31\n"
+      "s.csv:4:1: date: \"2021-13-01\" must be a day, such as 2021-01-31\n"
+      "s.csv:5:1: date: \"2021-1-01\" must be a day, such as 2021-01-31\n");
   expect_bad("time,precipitation,temperature\n0,1,\n1,1,99\n",
-             "s.csv:2: temperature: has no value on this line\n"
-             "s.csv:3: temperature: 99 C is outside what is allowed: -60 C … 60 C\n");
+             "s.csv:2:5: temperature: has no value on this line\n"
+             "s.csv:3:5: temperature: 99 C is outside what is allowed: -60 C … 60 C\n");
   pc_snow snow = pc_snow_default();
   snow.density_formula = PC_DENSITY_DIAMOND_LOWRY; /* 119 − 6.48·20 < 0 */
   pc_storm_csv storm;

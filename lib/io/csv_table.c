@@ -1,0 +1,250 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "io/csv_table.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/units.h"
+#include "io/csv.h"
+#include "io/tree_private.h"
+
+/* ---- faults ---- */
+
+static void push(pc_csv_table *t, int at, pc_status status, const char *key, const char *format,
+                 va_list arguments) {
+  char message[PC_MESSAGE_MAX];
+  pc_error error;
+  if (vsnprintf(message, sizeof message, format, arguments) < 0)
+    message[0] = '\0';
+  (void)pc_error_set(&error, status, key, NULL, "%s", message);
+  pc_error_place(&error, t->name, t->line, at);
+  pc_tree_push_fault(t->faults, &error);
+  t->failed = t->row_failed = true;
+}
+
+/* Where the column of this name has its field; 0: it is not there. */
+static int place_of(const pc_csv_table *t, const char *key) {
+  for (int c = 0; key && c < t->reader->column_count; c++)
+    if (strcmp(key, t->reader->columns[c]) == 0)
+      return pc_csv_has(t, c) ? t->fields[t->place[c]].at : 0;
+  return 0;
+}
+
+void pc_csv_fault(pc_csv_table *t, pc_status status, const char *key, const char *format, ...) {
+  va_list arguments;
+  va_start(arguments, format);
+  push(t, place_of(t, key), status, key, format, arguments);
+  va_end(arguments);
+}
+
+void pc_csv_fault_in(pc_csv_table *t, int column, pc_status status, const char *format, ...) {
+  va_list arguments;
+  va_start(arguments, format);
+  push(t, pc_csv_has(t, column) ? t->fields[t->place[column]].at : 0, status, t->reader->columns[column],
+       format, arguments);
+  va_end(arguments);
+}
+
+static void fault_at(pc_csv_table *t, int at, const char *key, const char *format, ...) PC_PRINTF(4, 5);
+
+static void fault_at(pc_csv_table *t, int at, const char *key, const char *format, ...) {
+  va_list arguments;
+  va_start(arguments, format);
+  push(t, at, key ? PC_ERR_KEY : PC_ERR_SYNTAX, key, format, arguments);
+  va_end(arguments);
+}
+
+/* ---- fields of a line ---- */
+
+static int characters(const char *from, const char *to) {
+  int count = 0;
+  for (; from < to; from++)
+    count += (*from & 0xC0) != 0x80;
+  return count;
+}
+
+/* Where the field that begins here ends: at a comma or the end of the line; NULL: a quote is open. */
+static char *field_end(char *at) {
+  at += strspn(at, " \t");
+  if (*at != '"')
+    return at + strcspn(at, ",");
+  for (at++; *at; at++) {
+    if (*at == '"' && at[1] != '"')
+      return at + 1 + strcspn(at + 1, ",");
+    at += *at == '"';
+  }
+  return NULL;
+}
+
+/* Takes quotes and blanks off a terminated field. */
+static char *strip(char *text) {
+  text += strspn(text, " \t");
+  size_t length = strlen(text);
+  while (length > 0 && strchr(" \t", text[length - 1]))
+    text[--length] = '\0';
+  if (*text != '"')
+    return text;
+  char *to = text;
+  for (const char *from = text + 1; *from && (*from != '"' || from[1] == '"'); from++) {
+    from += *from == '"';
+    *to++ = *from;
+  }
+  *to = '\0';
+  return text;
+}
+
+/* Number of fields; 0 after a fault. */
+static size_t split(pc_csv_table *t, char *line) {
+  size_t count = 0;
+  int at = 1;
+  for (char *from = line; from; count++) {
+    if (count == PC_CSV_FIELDS_MAX) {
+      pc_csv_fault(t, PC_ERR_LIMIT, NULL, "has more than %d columns", (int)PC_CSV_FIELDS_MAX);
+      return 0;
+    }
+    char *end = field_end(from);
+    if (!end) {
+      fault_at(t, at, NULL, "a quote is opened but not closed on this line");
+      return 0;
+    }
+    bool more = *end == ',';
+    int next = at + characters(from, end) + 1;
+    *end = '\0';
+    t->fields[count] = (pc_csv_field){strip(from), at};
+    from = more ? end + 1 : NULL;
+    at = next;
+  }
+  return count;
+}
+
+bool pc_csv_has(const pc_csv_table *t, int column) {
+  return t->place[column] < PC_CSV_FIELDS_MAX;
+}
+
+const char *pc_csv_text(const pc_csv_table *t, int column) {
+  return t->fields[t->place[column]].text;
+}
+
+double pc_csv_number(pc_csv_table *t, int column, bool optional) {
+  double value;
+  if (!pc_csv_has(t, column))
+    return NAN;
+  const char *text = pc_csv_text(t, column);
+  if (!*text && optional)
+    return NAN;
+  if (*text && pc_units_parse(text, PC_DIM_NUMBER, &value, NULL) == PC_OK)
+    return value;
+  if (*text)
+    pc_csv_fault_in(t, column, PC_ERR_SYNTAX, "\"%.40s\" must be a plain number", text);
+  else
+    pc_csv_fault_in(t, column, PC_ERR_MISSING, "has no value on this line");
+  return NAN;
+}
+
+/* ---- lines ---- */
+
+static bool is_silent(const pc_csv_table *t, const char *name) {
+  for (const char *const *word = t->reader->silent; word && *word; word++)
+    if (strcmp(*word, name) == 0)
+      return true;
+  return false;
+}
+
+static void tell_unused(pc_csv_table *t, const pc_text *unused) {
+  pc_faults found = {0};
+  t->no_memory |= unused->failed;
+  if (!unused->data || unused->failed || t->failed)
+    return;
+  pc_faults_caution(&found, "", "columns that are not used: %.200s", unused->data);
+  for (size_t i = 0; i < found.count; i++) {
+    pc_error_place(&found.items[i], t->name, t->line, 0);
+    pc_tree_push_fault(t->faults, &found.items[i]);
+  }
+  t->no_memory |= found.dropped > 0;
+  pc_faults_free(&found);
+}
+
+static void read_header(pc_csv_table *t, char *line) {
+  const pc_csv_reader *reader = t->reader;
+  pc_text unused = {0};
+  t->width = split(t, line);
+  for (size_t i = 0; i < t->width; i++) {
+    const pc_csv_field *f = &t->fields[i];
+    int c = 0;
+    while (c < reader->column_count && strcmp(f->text, reader->columns[c]) != 0)
+      c++;
+    if (c < reader->column_count && pc_csv_has(t, c))
+      fault_at(t, f->at, reader->columns[c], "is the name of two columns");
+    else if (c < reader->column_count)
+      t->place[c] = i;
+    else if (!is_silent(t, f->text))
+      pc_text_addf(&unused, "%s%.40s", unused.length ? ", " : "", f->text);
+  }
+  if (t->width > 0 && !t->failed)
+    reader->check(t);
+  tell_unused(t, &unused);
+  pc_text_free(&unused);
+}
+
+static void read_row(pc_csv_table *t, char *line) {
+  t->row_failed = false;
+  size_t width = split(t, line);
+  if (width > 0 && width != t->width)
+    pc_csv_fault(t, PC_ERR_SYNTAX, NULL, "has %zu fields where the first line names %zu columns", width,
+                 t->width);
+  if (!t->row_failed)
+    t->reader->row(t);
+}
+
+static void read_lines(pc_csv_table *t, char *text) {
+  bool header = false;
+  for (char *line; (line = pc_csv_next_line(&text, &t->line));) {
+    if (header) {
+      read_row(t, line);
+    } else {
+      read_header(t, line);
+      header = true;
+      if (t->failed)
+        return; /* without its columns nothing can be read */
+    }
+    if (t->no_memory || t->full)
+      return;
+  }
+  t->line = 0;
+  if (!header)
+    pc_csv_fault(t, PC_ERR_MISSING, NULL,
+                 "is empty: it needs a line with the names of the columns, then rows");
+  else if (!t->failed && !t->reader->has_rows(t))
+    pc_csv_fault(t, PC_ERR_MISSING, NULL, "has no rows below the names of the columns");
+}
+
+void pc_csv_table_read(pc_csv_table *t, const char *text, size_t length) {
+  for (int c = 0; c < t->reader->column_count; c++)
+    t->place[c] = PC_CSV_FIELDS_MAX;
+  char *copy = pc_alloc(length + 1, 1);
+  if (copy) {
+    memcpy(copy, text, length);
+    if (strlen(copy) < length)
+      pc_csv_fault(t, PC_ERR_SYNTAX, NULL, "is no text: it holds zero bytes");
+    else
+      read_lines(t, copy + (strncmp(copy, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0));
+  }
+  t->no_memory |= !copy;
+  free(copy);
+  t->line = 0;
+}
+
+pc_status pc_csv_table_end(const pc_csv_table *t, size_t before) {
+  pc_status status = PC_OK;
+  for (size_t i = before; i < t->faults->count && status == PC_OK; i++)
+    if (!t->faults->items[i].caution)
+      status = t->faults->items[i].status;
+  if (t->no_memory || (t->failed && status == PC_OK))
+    status = pc_faults_add(t->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read %s",
+                           t->reader->what);
+  return status;
+}
