@@ -69,8 +69,7 @@ static void note_depths(pc_world *world) {
     double depth = m2 > 0.0 ? kg / m2 / lot->lying_kgpm3 : 0.0;
     world->areas[p].max_depth_m = pc_greater(world->areas[p].max_depth_m, depth);
     if (world->trace && world->trace->depth)
-      world->trace->depth(world->trace->context, world->replication, pc_lot_clock_s(lot, world->engine.now_s),
-                          p, depth);
+      world->trace->depth(world->trace->context, world->replication, world->engine.now_s, p, depth);
   }
 }
 

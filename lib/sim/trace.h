@@ -31,6 +31,7 @@ typedef struct pc_trace_ground {
   double fallen_kgpm2;   /* so far, on every cell: part of cell_kg */
 } pc_trace_ground;
 
+/* All times are time at work; pc_lot_clock_s makes time by the clock of it. */
 typedef struct pc_trace {
   void (*row)(void *context, const pc_trace_row *row);
   void *context;

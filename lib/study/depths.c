@@ -11,27 +11,35 @@ static const double growth_allowed = 0.10; /* share of what falls */
 static const double alike =
     2.0 / 3.0; /* a piece beside the heaviest belongs to it if it falls this fast or more */
 
-/* ---- the storm ---- */
+/* ---- the storm, by the clock ---- */
+
+static double piece_begin_s(const pc_lot *lot, size_t i) {
+  return pc_lot_clock_s(lot, lot->falls[i].after_s);
+}
+
+static double rate_kgpm2ps(const pc_lot *lot, size_t i) {
+  return pc_lot_work_s(lot, lot->falls[i].kgpm2ps);
+}
 
 static double piece_end_s(const pc_lot *lot, size_t i) {
-  return i + 1 < lot->fall_count ? lot->falls[i + 1].after_s : lot->falls[i].after_s;
+  return piece_begin_s(lot, i + 1 < lot->fall_count ? i + 1 : i);
 }
 
 static double piece_kgpm2(const pc_lot *lot, size_t i) {
-  return lot->falls[i].kgpm2ps * (piece_end_s(lot, i) - lot->falls[i].after_s);
+  return rate_kgpm2ps(lot, i) * (piece_end_s(lot, i) - piece_begin_s(lot, i));
 }
 
 static bool is_alike(const pc_lot *lot, size_t i, double rate) {
-  return lot->falls[i].kgpm2ps >= alike * rate && lot->falls[i].kgpm2ps <= rate / alike;
+  return rate_kgpm2ps(lot, i) >= alike * rate && rate_kgpm2ps(lot, i) <= rate / alike;
 }
 
 /* What falls from one time to another, kg/m². */
 static double fallen_kgpm2(const pc_lot *lot, double from_s, double to_s) {
   double sum = 0.0;
   for (size_t i = 0; i < lot->fall_count; i++) {
-    double from = fmax(from_s, lot->falls[i].after_s), to = fmin(to_s, piece_end_s(lot, i));
+    double from = fmax(from_s, piece_begin_s(lot, i)), to = fmin(to_s, piece_end_s(lot, i));
     if (to > from)
-      sum += lot->falls[i].kgpm2ps * (to - from);
+      sum += rate_kgpm2ps(lot, i) * (to - from);
   }
   return sum;
 }
@@ -56,12 +64,12 @@ static void find_stretch(pc_depths_series *series) {
   if (!(most > 0.0))
     return;
   size_t first = core, last = core;
-  while (first > 0 && is_alike(lot, first - 1, lot->falls[core].kgpm2ps))
+  while (first > 0 && is_alike(lot, first - 1, rate_kgpm2ps(lot, core)))
     first--;
-  while (last + 1 < lot->fall_count && is_alike(lot, last + 1, lot->falls[core].kgpm2ps))
+  while (last + 1 < lot->fall_count && is_alike(lot, last + 1, rate_kgpm2ps(lot, core)))
     last++;
   series->to_s = piece_end_s(lot, last);
-  series->from_s = 0.5 * (lot->falls[first].after_s + series->to_s);
+  series->from_s = 0.5 * (piece_begin_s(lot, first) + series->to_s);
 }
 
 /* ---- the series ---- */
@@ -75,7 +83,8 @@ void pc_depths_row(void *context, const pc_trace_row *row) {
   pc_depths_series *series = context;
   if (row->phase == PC_PHASE_IDLE || row->phase == PC_PHASE_WAIT)
     return;
-  double from = fmax(row->start_s, series->from_s), to = fmin(row->end_s, series->to_s);
+  double from = fmax(pc_lot_clock_s(series->lot, row->start_s), series->from_s);
+  double to = fmin(pc_lot_clock_s(series->lot, row->end_s), series->to_s);
   if (to > from)
     series->busy_s += to - from;
 }
@@ -104,7 +113,7 @@ void pc_depths_depth(void *context, uint64_t replication, double time_s, size_t 
     }
     double *row = &series->depth_m[series->rows * series->areas];
     memset(row, 0, series->areas * sizeof *row);
-    series->time_s[series->rows++] = time_s;
+    series->time_s[series->rows++] = pc_lot_clock_s(series->lot, time_s);
   }
   if (series->rows > 0)
     series->depth_m[(series->rows - 1) * series->areas + area] = depth_m;

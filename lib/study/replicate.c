@@ -166,9 +166,9 @@ static void sum_areas(const pc_result *results, pc_summary *summary) {
 }
 
 /* Machines are paid from when they come until they leave, or until the work is done. */
-static double paid_s(const pc_lot_machine *machine, double total_s) {
-  double until = isnan(machine->until_s) ? total_s : fmin(machine->until_s, total_s);
-  return fmax(0.0, until - machine->from_s);
+static double paid_s(const pc_lot *lot, const pc_lot_machine *machine, double total_s) {
+  double until = isnan(machine->until_s) ? total_s : fmin(pc_lot_clock_s(lot, machine->until_s), total_s);
+  return fmax(0.0, until - pc_lot_clock_s(lot, machine->from_s));
 }
 
 static double cost_of(const pc_lot *lot, const pc_summary *summary) {
@@ -176,7 +176,7 @@ static double cost_of(const pc_lot *lot, const pc_summary *summary) {
   double per_s = money->machine_per_s + money->operator_per_s;
   double cost = 0.0;
   for (size_t m = 0; m < lot->machine_count; m++)
-    cost += per_s * paid_s(&lot->machines[m], summary->total_time_s.mean);
+    cost += per_s * paid_s(lot, &lot->machines[m], summary->total_time_s.mean);
   if (!isnan(money->fuel_per_m3) && !isnan(summary->fuel_l))
     cost += money->fuel_per_m3 * summary->fuel_l / 1000.0;
   if (!isnan(money->haul_off_per_m3) && summary->mean.haul_off_kg > 0.0)

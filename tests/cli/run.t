@@ -176,3 +176,9 @@ out: ^Total time [0-9.]+ s, finished; lower bound [0-9.]+ s
 out: ^  yard +[0-9.]+ s +120\.0 s +[0-9.]+ s late
 out: ^Total time [0-9.]+ h
 out: ^  yard +[0-9.]+ h
+
+# Paid are the hours by the clock between 0:30 and the end, at 133 a hour and no fuel; snow falls for 6 h by the clock.
+case: hours of 50 minutes of work leave pay and storm to the clock
+$ pushcycle run night.yaml --quiet --json --set work_minutes_per_hour=50 >o; $PYTHON -c "import json; r = json.load(open('o')); print(r['depth_over_time'][-1]['time_s'] >= 6 * 3600, r['total_time_s']['mean'] >= 6 * 3600)"; pushcycle run small.yaml --quiet --json --set work_minutes_per_hour=50 --set "crew[0].from=30 min" --set "money.fuel=0 /l" >o; $PYTHON -c "import json; r = json.load(open('o')); print(abs(r['cost']['total'] - 133 * (r['total_time_s']['mean'] - 1800) / 3600) < 0.01)"
+out1: ^True True$
+out: ^True$
