@@ -223,7 +223,7 @@ asan:
 tsan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=tsan tests
-	@TSAN_OPTIONS="ignore_noninstrumented_modules=1 halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
+	@SECONDS_EACH=1800 TSAN_OPTIONS="ignore_noninstrumented_modules=1 halt_on_error=1 allocator_may_return_null=1" sh tests/units.sh build/tsan $(UNITS)
 
 SOAK_RUNS ?= 100000
 SOAK_FIRST ?= 1
