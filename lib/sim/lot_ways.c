@@ -471,6 +471,15 @@ static pc_status some_nets(void *context, size_t part) {
   return status;
 }
 
+/* Too many corners for one lane set are mostly too many for all: that is said once. */
+static bool is_said(const pc_faults *faults, const pc_error *fault) {
+  for (size_t i = 0; i < faults->count; i++)
+    if (fault->status == PC_ERR_LIMIT && faults->items[i].status == PC_ERR_LIMIT &&
+        strcmp(faults->items[i].key, fault->key) == 0)
+      return true;
+  return false;
+}
+
 static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
   net_task task = {.lot = lot, .site = &scenario->site};
   size_t sets = lot->lane_set_count, processors = pc_processors();
@@ -481,7 +490,8 @@ static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *f
   const unreached *lost = &task.lost[0]; /* what others of the crew reach is not lost */
   for (size_t s = 0; s < sets; s++) {
     for (size_t i = 0; i < task.faults[s].count; i++)
-      pc_faults_push(faults, &task.faults[s].items[i]);
+      if (!is_said(faults, &task.faults[s].items[i]))
+        pc_faults_push(faults, &task.faults[s].items[i]);
     faults->dropped += task.faults[s].dropped;
     pc_faults_free(&task.faults[s]);
     lost = task.lost[s].area_m2 < lost->area_m2 ? &task.lost[s] : lost;

@@ -8,8 +8,10 @@
 #include "base/memory.h"
 
 enum {
-  FEW = 64,  /* so many pieces are no crowd, however near they are */
-  CROWD = 16 /* neighbours that a piece has in a crowd, on average: it then pays to grow each alone */
+  FEW = 64,   /* so many pieces are no crowd, however near they are */
+  CROWD = 16, /* neighbours that a piece has in a crowd, on average: it then pays to grow each alone */
+  MANY = 600  /* with so many it pays however far apart they are: at once, each is asked where it lies among
+                 all */
 };
 
 static GEOSGeometry *grown_at_once(pc_geos *geos, const GEOSGeometry *shape, double by_m,
@@ -46,8 +48,8 @@ static GEOSGeometry *frame_of(pc_geos *geos, const GEOSGeometry *piece, double b
 /* By their frames: it says only which way is quicker. False on failure. */
 static bool find_crowd(pc_geos *geos, const GEOSGeometry *const *pieces, size_t count, double by_m,
                        bool *crowd) {
-  *crowd = false;
-  if (count <= FEW)
+  *crowd = count > MANY;
+  if (count <= FEW || count > MANY)
     return true;
   GEOSSTRtree *tree = GEOSSTRtree_create_r(geos->handle, 10);
   if (!tree)
@@ -298,14 +300,15 @@ GEOSGeometry *pc_crowd_joined(pc_geos *geos, GEOSGeometry **items, size_t count)
 
 /* ---- a shape and another one ---- */
 
-/* Of what the other one covers, nothing is left to see; what it does not touch stays as it is. */
+/* Of what lies well inside the other one, nothing is left to see; what it does not touch stays as it is.
+ * (Asking for what it covers, touching its outline or not, takes the square of both.) */
 static bool part_polygons(pc_geos *geos, const GEOSGeometry *many, const GEOSPreparedGeometry *other,
                           gathered *apart, gathered *met) {
   int count = GEOSGetNumGeometries_r(geos->handle, many);
   bool good = count >= 0;
   for (int i = 0; i < count && good; i++) {
     const GEOSGeometry *part = GEOSGetGeometryN_r(geos->handle, many, i);
-    char covered = part ? GEOSPreparedCovers_r(geos->handle, other, part) : 2;
+    char covered = part ? GEOSPreparedContainsProperly_r(geos->handle, other, part) : 2;
     char away = covered == 0 ? GEOSPreparedDisjoint_r(geos->handle, other, part) : covered == 1 ? 0 : 2;
     good = away < 2 && (covered == 1 || gather_polygons(geos, away == 1 ? apart : met, part));
   }
