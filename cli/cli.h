@@ -274,8 +274,8 @@ typedef struct cli_night { /* a lot, run for a picture */
   pc_result standing;
 } cli_night;
 
-/* Runs all replications, less on Ctrl-C, and the first once more until that time. Free it whatever comes
- * back. */
+/* Runs all replications, less on Ctrl-C, and the first once more until that time by the clock. Free it
+ * whatever comes back. */
 cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
                        double until_s, cli_night *night);
 void cli_night_free(cli_night *night);

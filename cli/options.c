@@ -29,7 +29,7 @@ static const cli_option all_options[] = {
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
     {"by", "WHAT", CLI_BY,
      "fit: loader or machine (default loader); sensitivity: how much inputs change (default \"10 %\")"},
-    {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV"},
+    {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV, in time at work"},
     {"geojson", "FILE", CLI_GEOJSON, "write the lot, its lanes and driven ways as GeoJSON, for a map"},
     {"from", "FILE", CLI_FROM, "a map of the lot as GeoJSON, to make the scenario around"},
     {"set", "KEY.PATH=VALUE", CLI_SET, "override any key of the scenario; may be repeated"},

@@ -70,7 +70,7 @@ cli_exit cli_night_run(const cli_options *options, const pc_scenario *scenario, 
   if (status == PC_OK)
     status = pc_result_init_for(&night->standing, lot);
   if (status == PC_OK)
-    status = pc_world_run_until(night->world, seed, 0, until_s, NULL, &night->standing);
+    status = pc_world_run_until(night->world, seed, 0, pc_lot_work_s(lot, until_s), NULL, &night->standing);
   if (status == PC_OK && night->rows.failed)
     status = PC_ERR_MEMORY;
   if (status != PC_OK)

@@ -64,6 +64,13 @@ static pc_shown show_loads(const pc_statistic *loads) {
 
 /* ---- what to expect ---- */
 
+static void add_pauses(pc_column *column, const pc_lot *lot) {
+  if (lot->work_minutes_per_hour < 60)
+    pc_column_addf(column, &item_type, 0,
+                   "%g min of each hour are worked; the pauses come on top of the times at work.",
+                   lot->work_minutes_per_hour);
+}
+
 static void add_expectation(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_lot *lot = content->lot;
   const pc_summary *summary = content->summary;
@@ -82,6 +89,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
     pc_column_addf(column, &item_type, 0, "Single nights took %s to %s (%zu simulated).",
                    pc_show(summary->total_time_s.min, PC_DIM_TIME, units, 3).text,
                    pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text, summary->replications);
+  add_pauses(column, lot);
   for (size_t a = 0; a < lot->area_count; a++)
     if (!isnan(lot->areas[a].clear_by_s))
       pc_column_addf(column, &item_type, 0,
@@ -137,12 +145,49 @@ static void add_zones(pc_column *column, const pc_brief_content *content, pc_uni
 
 /* ---- the work of one machine ---- */
 
+/* Drops snow of an area that is carved out in another area; seen in the one night that is traced. */
+static bool carves(const pc_brief_content *content, size_t machine) {
+  for (size_t i = 0; i < content->row_count; i++)
+    if (content->rows[i].machine == machine && content->rows[i].phase == PC_PHASE_DUMP &&
+        content->rows[i].zone < 0)
+      return true;
+  return false;
+}
+
+/* To the millisecond: what the scenario gives as a round time is one again. */
+static double clock_s(const pc_lot *lot, double work_s) {
+  return round(pc_lot_clock_s(lot, work_s) * 1e3) / 1e3;
+}
+
+static pc_shown hours_minutes(double time_s) {
+  pc_shown shown;
+  long minutes = lround(time_s / 60);
+  snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
+  return shown;
+}
+
+/* When it begins there, when that has to be done, and where the snow goes if not to a pile. */
+static void add_area(pc_column *column, const pc_lot *lot, size_t number, size_t index, double from_s,
+                     bool carved) {
+  const pc_lot_area *area = &lot->areas[index];
+  pc_text words = {0};
+  pc_text_addf(&words, "%zu. %s, from %s h after the start", number, area->name.text,
+               hours_minutes(clock_s(lot, from_s)).text);
+  if (!isnan(area->clear_by_s))
+    pc_text_addf(&words, ", clear by %s h", hours_minutes(area->clear_by_s).text);
+  if (carved && area->into >= 0)
+    pc_text_addf(&words, "; carved out into %s", lot->areas[area->into].name.text);
+  pc_column_add(column, &item_type, 6, pc_canvas_words(column->canvas, &words));
+  pc_text_free(&words);
+}
+
 /* The areas it works, in the order of its first push there. */
 static void add_areas(pc_column *column, const pc_brief_content *content, size_t machine) {
   const pc_lot *lot = content->lot;
   enum { AREAS_SHOWN = 8 };
   bool *told = pc_alloc(lot->area_count, sizeof *told);
   size_t shown = 0, more = 0;
+  bool carved = carves(content, machine);
   if (!told)
     pc_canvas_fail(column->canvas);
   for (size_t i = 0; told && i < content->row_count; i++) {
@@ -158,9 +203,7 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
       more++;
       continue;
     }
-    long minutes = lround(row->start_s / 60);
-    pc_column_addf(column, &item_type, 6, "%zu. %s, from %ld:%02ld h after the start", ++shown,
-                   lot->areas[area].name.text, minutes / 60, minutes % 60);
+    add_area(column, lot, ++shown, (size_t)area, row->start_s, carved);
   }
   if (more > 0)
     pc_column_addf(column, &pc_type_grey, 6, "and %zu more", more);
@@ -233,6 +276,38 @@ static const char *way_of_working(const pc_policy *policy) {
   return policy->doc;
 }
 
+static const char carving[] =
+    "Carve out, nearest lane first: each time as much as the box takes, on to the lane's "
+    "way out. Drop it in the nearest lane of the area beyond, and back out.";
+
+/* When it is there: by the clock. */
+static void add_hours(pc_column *column, const pc_lot *lot, const pc_lot_machine *own, pc_unit_system units) {
+  add_pauses(column, lot);
+  double from_s = clock_s(lot, own->from_s), until_s = clock_s(lot, own->until_s);
+  if (own->from_s > 0 || !isnan(own->until_s))
+    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s after the start.",
+                   pc_show(from_s, PC_DIM_TIME, units, 3).text,
+                   isnan(until_s) ? "the end" : pc_show(until_s, PC_DIM_TIME, units, 3).text);
+  if (!isnan(own->break_every_s))
+    pc_column_addf(column, &item_type, 0, "Breaks: %s after every %s.",
+                   pc_show(clock_s(lot, own->break_for_s), PC_DIM_TIME, units, 3).text,
+                   pc_show(clock_s(lot, own->break_every_s), PC_DIM_TIME, units, 3).text);
+}
+
+/* How to work with a box: as it was simulated. */
+static void add_way(pc_column *column, const pc_brief_content *content, size_t machine,
+                    pc_unit_system units) {
+  const pc_unit *unit = &content->lot->machines[machine].unit;
+  bool carver = carves(content, machine);
+  bool piles = !carver || content->summary->mean.machines[machine].placed_kg > 0;
+  pc_column_addf(column, &item_type, 0, "A full load is about %s%s. %s%s%s",
+                 pc_show(unit->capacity_kg, PC_DIM_MASS, units, 2).text,
+                 unit->limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it"
+                                                       : "",
+                 carver ? carving : "", carver && piles ? " Elsewhere: " : "",
+                 piles ? way_of_working(content->lot->policy) : "");
+}
+
 static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
                          pc_unit_system units) {
   const pc_lot_machine *own = &content->lot->machines[machine];
@@ -244,10 +319,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   pc_column_addf(column, &item_type, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
                  pc_varies(&hours) ? " (mean and its 95 % interval)" : "", loads.max > 0 ? ", " : "",
                  loads.max > 0 ? show_loads(&loads).text : "");
-  if (own->from_s > 0 || !isnan(own->until_s))
-    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s after the start.",
-                   pc_show(own->from_s, PC_DIM_TIME, units, 3).text,
-                   isnan(own->until_s) ? "the end" : pc_show(own->until_s, PC_DIM_TIME, units, 3).text);
+  add_hours(column, content->lot, own, units);
   pc_column_addf(
       column, &item_type, 0, "Start at the blue dot: %s %s, %s %s of the map's origin.",
       pc_show(fabs(own->start.x_m), PC_DIM_LENGTH, units, 3).text, own->start.x_m < 0 ? "west" : "east",
@@ -256,11 +328,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
     pc_column_addf(column, &item_type, 0, "Lay the snow to the %s, lane by lane away from walls.",
                    own->unit.box.blade == PC_BLADE_LEFT ? "left" : "right");
   else
-    pc_column_addf(
-        column, &item_type, 0, "A full load is about %s%s. %s",
-        pc_show(own->unit.capacity_kg, PC_DIM_MASS, units, 2).text,
-        own->unit.limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it" : "",
-        way_of_working(content->lot->policy));
+    add_way(column, content, machine, units);
   pc_column_add(column, &item_type, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
@@ -372,17 +440,19 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   const pc_machine_result *result = &content->summary->mean.machines[machine];
   const pc_loader *loader = &content->lot->machines[machine].unit.loader;
   double hours = pc_brief_hours(content, machine).mean / 3600;
+  /* what it burns idle is part of the night, not of an hour at work */
+  double at_work_l = result->fuel_l - result->time_s[PC_PHASE_IDLE] / 3600 * loader->fuel_idle_lph;
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
   const char *unit = units == PC_US ? "gal" : "l";
   pc_shown all = pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0),
-           hourly = pc_show_number(result->fuel_l / hours, PC_DIM_FUEL, unit, 0);
+           hourly = pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0);
   if (loader->tank_l > 0)
     pc_column_addf(
         column, &item_type, 0,
         "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.",
         all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
-        loader->tank_l / (result->fuel_l / hours));
+        loader->tank_l / (at_work_l / hours));
   else
     pc_column_addf(column, &item_type, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
                    all.text, unit, hourly.text, unit);

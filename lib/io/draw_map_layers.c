@@ -151,13 +151,15 @@ static void draw_phase(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   const pc_look *look = &pc_phase_look_of(phase)->way;
   for (size_t i = 0; i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
-    if (row->phase != phase || row->end_s <= content->from_s || row->start_s >= content->until_s ||
+    double start_s = pc_lot_clock_s(content->lot, row->start_s);
+    double end_s = pc_lot_clock_s(content->lot, row->end_s);
+    if (row->phase != phase || end_s <= content->from_s || start_s >= content->until_s ||
         (row->from.x_m == row->to.x_m && row->from.y_m == row->to.y_m))
       continue;
     /* of a leg that is only half in the time wanted, that half */
-    double span_s = row->end_s - row->start_s;
-    double a = span_s > 0 ? fmax(0, (content->from_s - row->start_s) / span_s) : 0;
-    double b = span_s > 0 ? fmin(1, (content->until_s - row->start_s) / span_s) : 1;
+    double span_s = end_s - start_s;
+    double a = span_s > 0 ? fmax(0, (content->from_s - start_s) / span_s) : 0;
+    double b = span_s > 0 ? fmin(1, (content->until_s - start_s) / span_s) : 1;
     double x0 = pc_map_x(view, row->from), y0 = pc_map_y(view, row->from);
     double x1 = pc_map_x(view, row->to), y1 = pc_map_y(view, row->to);
     pc_rect box = {x0 + a * (x1 - x0), y0 + a * (y1 - y0), (b - a) * (x1 - x0), (b - a) * (y1 - y0)};

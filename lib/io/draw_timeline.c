@@ -35,10 +35,28 @@ static bool has_waits(const pc_timeline_content *content, size_t zone) {
   return false;
 }
 
-static bands make_bands(const pc_timeline_content *content, double room) {
-  bands all = {.content = content, .from_s = content->from_s, .until_s = content->from_s};
+/* Rows are in time at work, the axis goes by the clock. */
+static double clock_s(const pc_timeline_content *content, double work_s) {
+  return pc_lot_clock_s(content->lot, work_s);
+}
+
+/* Where the axis begins that is to show all: without the hours in which everybody only waits for snow, for
+ * the shift or for an area to open. */
+static double begin_s(const pc_timeline_content *content) {
+  double first_s = INFINITY, quarter_s = 900, rounding = 1e-6;
   for (size_t i = 0; i < content->row_count; i++)
-    all.until_s = fmax(all.until_s, fmin(content->until_s, content->rows[i].end_s));
+    if (content->rows[i].phase != PC_PHASE_IDLE)
+      first_s = fmin(first_s, clock_s(content, content->rows[i].start_s));
+  if (content->from_s > 0 || !(first_s < INFINITY))
+    return content->from_s;
+  return quarter_s * floor(first_s / quarter_s + rounding);
+}
+
+static bands make_bands(const pc_timeline_content *content, double room) {
+  bands all = {.content = content, .from_s = begin_s(content)};
+  all.until_s = all.from_s;
+  for (size_t i = 0; i < content->row_count; i++)
+    all.until_s = fmax(all.until_s, fmin(content->until_s, clock_s(content, content->rows[i].end_s)));
   for (size_t z = 0; z < content->lot->zone_count; z++)
     all.waits += has_waits(content, z);
   double rows = (double)(content->lot->machine_count + all.waits);
@@ -68,8 +86,8 @@ static double at(const strip *s, double time_s) {
   return s->x + s->width * fmin(1, fmax(0, share));
 }
 
-static bool in_strip(const strip *s, const pc_trace_row *row) {
-  return row->end_s > s->from_s && row->start_s < s->until_s && row->end_s > row->start_s;
+static bool in_strip(const strip *s, double start_s, double end_s) {
+  return end_s > s->from_s && start_s < s->until_s && end_s > start_s;
 }
 
 static void draw_phase(const strip *s, pc_phase phase) {
@@ -81,10 +99,11 @@ static void draw_phase(const strip *s, pc_phase phase) {
   plain.width = phase == PC_PHASE_WAIT || phase == PC_PHASE_RETURN ? 0.4 : 0;
   for (size_t i = 0; i < s->content->row_count; i++) {
     const pc_trace_row *row = &s->content->rows[i];
-    if (row->phase != phase || !in_strip(s, row))
+    double start_s = clock_s(s->content, row->start_s), end_s = clock_s(s->content, row->end_s);
+    if (row->phase != phase || !in_strip(s, start_s, end_s))
       continue;
     double y = s->y + (double)row->machine * (ROW + ROW_GAP);
-    pc_rect bar = {at(s, row->start_s), y + ROW * (1 - look->high), at(s, row->end_s) - at(s, row->start_s),
+    pc_rect bar = {at(s, start_s), y + ROW * (1 - look->high), at(s, end_s) - at(s, start_s),
                    ROW * (look->high - look->low)};
     pc_canvas_rectangle(s->canvas, bar);
     pc_canvas_note(s->canvas, PC_DRAWN_SPAN, bar, pc_phase_name(phase));
@@ -123,8 +142,8 @@ static queue_step *queue_steps(const pc_timeline_content *content, size_t zone, 
     const pc_trace_row *row = &content->rows[i];
     if (row->phase != PC_PHASE_WAIT || row->zone != (int)zone)
       continue;
-    steps[(*count)++] = (queue_step){row->start_s, 1};
-    steps[(*count)++] = (queue_step){row->end_s, -1};
+    steps[(*count)++] = (queue_step){clock_s(content, row->start_s), 1};
+    steps[(*count)++] = (queue_step){clock_s(content, row->end_s), -1};
   }
   if (!steps)
     return NULL;

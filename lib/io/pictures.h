@@ -42,10 +42,10 @@ typedef struct pc_map_content {
   const pc_siting_report *siting; /* of this layout; may be NULL */
   const pc_result *standing;      /* what zones hold at at_s, instead; may be NULL */
   const double *ground_kg;        /* snow in each cell of the lot's ground; NULL: no layer of snow */
-  double at_s;                    /* when that was; INFINITY: at the end */
+  double at_s;                    /* when that was, by the clock; INFINITY: at the end */
   const pc_trace_row *rows;       /* ways to draw; may be NULL */
   size_t row_count;
-  double from_s, until_s; /* only those between */
+  double from_s, until_s; /* only those between, by the clock; rows are in time at work */
   bool lanes;
 } pc_map_content;
 
@@ -61,12 +61,13 @@ PC_API PC_MUST_USE pc_status pc_picture_maps(const pc_map_content *contents, siz
 
 typedef struct pc_timeline_content {
   const pc_lot *lot;
-  const pc_trace_row *rows; /* of one replication */
+  const pc_trace_row *rows; /* of one replication; in time at work */
   size_t row_count;
-  double from_s, until_s; /* INFINITY: to the end */
+  double from_s, until_s; /* by the clock; 0: from the last full 15 minutes before anything happens;
+                             INFINITY: to the end */
 } pc_timeline_content;
 
-/* Machines × phases, in bands of even length one below the other. */
+/* Machines × phases by the clock, in bands of even length one below the other. */
 PC_API PC_MUST_USE pc_status pc_picture_timeline(const pc_timeline_content *content,
                                                  const pc_picture_style *style, pc_text *out);
 

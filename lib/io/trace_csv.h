@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * The trace of a run as CSV (RFC 4180, but for lines that end in a line feed alone): one row per leg or
- * wait, SI units, numbers with ten significant digits whatever the locale.
+ * wait, SI units, time at work, numbers with ten significant digits whatever the locale.
  *
  * The file is borrowed: the caller opens it before and closes it after. Rows cannot report a failure while
  * the run goes on, so write errors are kept and come back from pc_trace_csv_finish.

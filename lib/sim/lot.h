@@ -165,6 +165,7 @@ static inline double pc_lot_work_s(const pc_lot *lot, double clock_s) {
   return clock_s * (lot->work_minutes_per_hour / 60.0);
 }
 
+/* The other way round: time by the clock of time at work. */
 static inline double pc_lot_clock_s(const pc_lot *lot, double work_s) {
   return work_s * (60.0 / lot->work_minutes_per_hour);
 }

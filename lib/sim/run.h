@@ -24,8 +24,8 @@ PC_API PC_MUST_USE pc_status pc_result_init_for(pc_result *result, const pc_lot 
 /* result must come from pc_result_init with the lot's machine and zone counts. trace may be NULL. */
 PC_API PC_MUST_USE pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication,
                                           const pc_trace *trace, pc_result *result);
-/* The same, but it ends as it stands when the clock would pass until_s: with bites begun (their snow is off
- * the ground) and loads on their way. INFINITY: to the end. */
+/* The same, but it ends as it stands when time at work would pass until_s: with bites begun (their snow is
+ * off the ground) and loads on their way. INFINITY: to the end. */
 PC_API PC_MUST_USE pc_status pc_world_run_until(pc_world *world, uint64_t seed, uint64_t replication,
                                                 double until_s, const pc_trace *trace, pc_result *result);
 /* Snow on the ground as the last run left it, kg: one entry for each cell of the lot's ground. Borrowed. */

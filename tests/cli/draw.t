@@ -70,6 +70,16 @@ err: --of: "pie" is not allowed
 err: --output: "m.jpg" does not end in \.svg, \.pdf or \.png
 no-file: ^m\.
 
+# In hours of 30 minutes of work twice the time has gone by when the lot stands as it does in full hours.
+case: a map at a time goes by the clock
+$ for a in "60 4" "30 8" "60 8"; do pushcycle draw map small.yaml --quiet --set work_minutes_per_hour=${a% *} --at "${a#* } min" --format pdf | pdftotext - - | grep -m 1 " of .* m³ ("; done >zones; cat zones; sort -u zones | grep -c .; sed -n 1,2p zones | sort -u | grep -c "m³"
+out: ^2$
+out: ^1$
+
+case: a timeline in hours of 50 minutes ends at the total time
+$ pushcycle run small.yaml --quiet --json --set work_minutes_per_hour=50 --set "crew[0].from=2 h" --output r.json; pushcycle draw timeline small.yaml --quiet --set work_minutes_per_hour=50 --set "crew[0].from=2 h" --format pdf | pdftotext - t.txt; $PYTHON -c "import json, re; total = json.load(open('r.json'))['total_time_s']['mean'] / 60; t = [int(a) * 60 + int(b) + int(c or 0) / 60 for a, b, c in re.findall(r'^(\d+):(\d\d)(?::(\d\d))?$', open('t.txt').read(), re.M)]; print('from', min(t), 'ends' if total <= max(t) < total + 5 else (total, max(t)))"
+out: ^from 120(\.0)? ends$
+
 case: no binary to a terminal
 $ $PYTHON -c "import os, pty, sys; sys.exit(os.waitstatus_to_exitcode(pty.spawn(['pushcycle', 'brief', 'small.yaml'])))"
 exit: 2

@@ -15,6 +15,8 @@
 #include "io/brief_private.h"
 #include "io/starter.h"
 
+static const pc_override few[] = {{"chance.replications", "4", NULL}};
+
 static drawn_count draw(const drawn_night *night, pc_unit_system units, pc_paper paper, pc_text *out) {
   drawn_count count = {0};
   const pc_brief_content content = drawn_brief(night);
@@ -56,7 +58,6 @@ static size_t times_said(const drawn_count *count, const char *words) {
 
 static void test_of_the_demo(void **state) {
   (void)state;
-  static const pc_override few[] = {{"chance.replications", "4", NULL}};
   drawn_night night;
   drawn_start(&night, pc_demo_scenario(), few, 1, "three piles");
   for (int paper = 0; paper < 2; paper++) {
@@ -93,7 +94,6 @@ static void test_of_the_demo(void **state) {
 /* Loads and hours are those of the simulated nights. */
 static void test_figures(void **state) {
   (void)state;
-  static const pc_override few[] = {{"chance.replications", "4", NULL}};
   drawn_night night;
   drawn_start(&night, pc_demo_scenario(), few, 1, NULL);
   const pc_brief_content content = drawn_brief(&night);
@@ -143,11 +143,90 @@ static void test_of_others(void **state) {
   }
 }
 
+static drawn_count brief_of(const char *text, const pc_override *overrides, size_t count,
+                            pc_unit_system units) {
+  drawn_night night;
+  pc_text out = {0};
+  drawn_start(&night, text, overrides, count, NULL);
+  drawn_count found = draw(&night, units, PC_PAPER_A4, &out);
+  pc_text_free(&out);
+  drawn_end(&night);
+  return found;
+}
+
+static void says(const drawn_count *count, size_t times, const char *words) {
+  if (times_said(count, words) != times)
+    fail_msg("\"%s\" is said %zu times, not %zu", words, times_said(count, words), times);
+}
+
+/* What a scenario gives by the clock (docs/model.md: opens, clear_by, from, until, breaks) is told by the
+ * clock, however many minutes of an hour are worked; nobody pushes where it has not opened. */
+static void test_by_the_clock(void **state) {
+  (void)state;
+  static const char *const minutes[] = {"60", "50", "37"};
+  for (size_t i = 0; i < sizeof minutes / sizeof minutes[0]; i++) {
+    const pc_override overrides[] = {{"work_minutes_per_hour", minutes[i], NULL},
+                                     {"crew[0].from", "2 h", NULL},
+                                     {"crew[0].until", "4 h", NULL},
+                                     {"site.areas[0].opens", "2.5 h", NULL}};
+    drawn_count count =
+        brief_of(drawn_night_storm(), overrides, sizeof overrides / sizeof overrides[0], PC_METRIC);
+    says(&count, 3, "Your shift: from 2 h to 4 h after the start");
+    says(&count, 3, "Breaks: 10 min after every 60 min.");
+    says(&count, 3, "1. yard, from 2:3");
+    says(&count, 3, "h after the start, clear by 3:00 h");
+    assert_true(drawn_says(&count, "h after the start, clear by 0:05 h"));
+    says(&count, i > 0 ? 6 : 0, " min of each hour are worked"); /* on each of six pages */
+    drawn_count_free(&count);
+  }
+  drawn_count count = brief_of(pc_starter_scenario(), NULL, 0, PC_METRIC);
+  says(&count, 0, "clear by");
+  says(&count, 0, "Breaks:");
+  says(&count, 0, "Your shift");
+  drawn_count_free(&count);
+}
+
+/* Who carves out is told so, and of the pile only if it gets there (docs/model.md, "Carving"). The
+ * demonstration lot has two machines that pile, a blade, and one that carves. */
+static void test_carving(void **state) {
+  (void)state;
+  drawn_count count = brief_of(pc_demo_scenario(), few, 1, PC_METRIC);
+  says(&count, 1, "Carve out, nearest lane first");
+  says(&count, 1, "; carved out into car park");
+  says(&count, 2, "as you leave the pile");
+  says(&count, 0, "Elsewhere:");
+  drawn_count_free(&count);
+  static const pc_override both[] = {{"chance.replications", "2", NULL},
+                                     {"crew[2].areas", "[long stay, car park]", NULL}};
+  count = brief_of(pc_demo_scenario(), both, 2, PC_METRIC);
+  says(&count, 1, "and back out. Elsewhere: When the box is full");
+  says(&count, 1, "; carved out into car park");
+  says(&count, 3, "as you leave the pile");
+  drawn_count_free(&count);
+}
+
+/* One machine that nobody keeps waiting burns 0.59 of its power at work (EPA NONROAD, report NR-005):
+ * 0.59 * 100 hp * 0.07 gal/hph = 4.13 gal/h, and 60 gal last 14.5 h of that. Five idle hours before that do
+ * not count, though they are 5 gal of the night. */
+static void test_fuel_at_work(void **state) {
+  (void)state;
+  static const pc_override overrides[] = {
+      {"loaders[0].power", "100 hp", NULL},
+      {"loaders[0].mass", "18000 lb", NULL},
+      {"loaders[0].traction", "0.3", NULL},
+      {"loaders[0].fuel", "{per_kwh: 0.07 gal/hph, idle: 1 gal/h, tank: 60 gal, refuel: 15 gal/min}", NULL},
+      {"crew", "[{loader: l, box: b, from: 5 h}]", NULL}};
+  drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
+  says(&count, 1,
+       "Fuel: about 5 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h.");
+  drawn_count_free(&count);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_of_the_demo),
-      cmocka_unit_test(test_figures),
-      cmocka_unit_test(test_of_others),
+      cmocka_unit_test(test_of_the_demo), cmocka_unit_test(test_figures),
+      cmocka_unit_test(test_of_others),   cmocka_unit_test(test_by_the_clock),
+      cmocka_unit_test(test_carving),     cmocka_unit_test(test_fuel_at_work),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -206,10 +206,14 @@ static void test_maps_side_by_side(void **state) {
     drawn_end(&nights[i]);
 }
 
+typedef struct tick_times { /* s */
+  long first, last, step;
+} tick_times;
+
 /* The times along the axis, in the order in which they are drawn: each later by one and the same step, but
  * for the end of a band, which is the beginning of the next. */
-static void check_ticks(const drawn_count *count) {
-  long before = -1, step = 0;
+static tick_times check_ticks(const drawn_count *count) {
+  long before = -1, step = 0, first = 0;
   size_t ticks = 0;
   for (const char *at = count->words.data; at && *at; at = strchr(at, '\n') + 1) {
     long parts[3] = {0};
@@ -221,10 +225,20 @@ static void check_ticks(const drawn_count *count) {
       step = step ? step : time - before;
       assert_int_equal(time - before, step);
     }
+    first = ticks == 0 ? time : first;
     before = time;
     ticks++;
   }
   assert_true(ticks >= 3 && step > 0);
+  return (tick_times){first, before, step};
+}
+
+static drawn_count draw_timeline(const pc_timeline_content *content, pc_text *out) {
+  drawn_count count = {0};
+  const pc_picture_style style = {0};
+  const pc_draw_job job = {&style, out, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_timeline(content, &job), PC_OK);
+  return count;
 }
 
 /* Every phase of the trace that lasts is a bar, once for each band that it reaches into. */
@@ -236,11 +250,8 @@ static void test_timeline(void **state) {
     drawn_start(&night, texts[t], NULL, 0, NULL);
     const pc_timeline_content content = {
         .lot = night.lot, .rows = night.rows.items, .row_count = night.rows.count, .until_s = INFINITY};
-    drawn_count count = {0};
     pc_text out = {0};
-    const pc_picture_style style = {0};
-    const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
-    assert_int_equal(pc_draw_timeline(&content, &job), PC_OK);
+    drawn_count count = draw_timeline(&content, &out);
     size_t lasting = 0, queues = 0;
     for (size_t i = 0; i < night.rows.count; i++) {
       lasting += night.rows.items[i].end_s > night.rows.items[i].start_s;
@@ -249,12 +260,52 @@ static void test_timeline(void **state) {
     assert_true(count.kinds[PC_DRAWN_SPAN] >= lasting + (queues > 0));
     assert_true(count.kinds[PC_DRAWN_SPAN] <= 2 * lasting + 4 * queues);
     assert_true(drawn_says(&count, "wait"));
-    check_ticks(&count);
+    assert_int_equal(check_ticks(&count).first, 0); /* somebody works at once in all of them */
     assert_int_equal(queues > 0, drawn_says(&count, " wait at "));
     drawn_count_free(&count);
     pc_text_free(&out);
     drawn_end(&night);
   }
+}
+
+/* In hours of 50 minutes the axis ends at the total time, which is by the clock, and begins where the shift
+ * does, at 2 h; all is as if every leg took 60/50 of its time in full hours. No source but that ratio. */
+static void test_timeline_by_the_clock(void **state) {
+  (void)state;
+  static const pc_override late[] = {{"work_minutes_per_hour", "50", NULL},
+                                     {"site.areas[0].outline", "[[0,0],[400,0],[400,40],[0,40]]", NULL},
+                                     {"zones[0].outline", "[[400,0],[440,0],[440,40],[400,40]]", NULL},
+                                     {"crew", "[{loader: l, box: b, count: 2, from: 2 h}]", NULL}};
+  drawn_night night;
+  drawn_start(&night, drawn_tiny(), late, sizeof late / sizeof late[0], NULL);
+  pc_timeline_content content = {
+      .lot = night.lot, .rows = night.rows.items, .row_count = night.rows.count, .until_s = INFINITY};
+  pc_text out = {0}, twin = {0};
+  drawn_count count = draw_timeline(&content, &out);
+  tick_times ticks = check_ticks(&count);
+  double total_s = night.results[0].total_time_s;
+  assert_true(night.results[0].finished && total_s > 7200 + 1800);
+  assert_int_equal(ticks.first, 7200);
+  assert_true((double)ticks.last >= total_s && (double)ticks.last <= total_s + 2 * (double)ticks.step);
+  drawn_count_free(&count);
+  pc_lot full = *night.lot;
+  full.work_minutes_per_hour = 60;
+  for (size_t i = 0; i < night.rows.count; i++) {
+    night.rows.items[i].start_s *= 60.0 / 50.0;
+    night.rows.items[i].end_s *= 60.0 / 50.0;
+  }
+  content.lot = &full;
+  count = draw_timeline(&content, &twin);
+  assert_int_equal(out.length, twin.length);
+  assert_memory_equal(out.data, twin.data, out.length);
+  drawn_count_free(&count);
+  content.from_s = 3600; /* asked for: even if nothing happens then */
+  count = draw_timeline(&content, &twin);
+  assert_int_equal(check_ticks(&count).first, 3600);
+  drawn_count_free(&count);
+  pc_text_free(&out);
+  pc_text_free(&twin);
+  drawn_end(&night);
 }
 
 /* No source: names are at most 63 bytes, and all of them has to be seen. */
@@ -271,11 +322,8 @@ static void test_long_titles(void **state) {
     drawn_start(&night, drawn_tiny(), overrides, 2, NULL);
     const pc_timeline_content content = {
         .lot = night.lot, .rows = night.rows.items, .row_count = night.rows.count, .until_s = INFINITY};
-    drawn_count count = {0};
     pc_text out = {0};
-    const pc_picture_style style = {0};
-    const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
-    assert_int_equal(pc_draw_timeline(&content, &job), PC_OK);
+    drawn_count count = draw_timeline(&content, &out);
     assert_int_equal(count.shortened, 0);
     assert_true(drawn_says(&count, names[n]));
     assert_true(drawn_says(&count, "hours:minutes)"));
@@ -406,6 +454,7 @@ int main(void) {
       cmocka_unit_test(test_view),
       cmocka_unit_test(test_maps_side_by_side),
       cmocka_unit_test(test_timeline),
+      cmocka_unit_test(test_timeline_by_the_clock),
       cmocka_unit_test(test_long_titles),
       cmocka_unit_test(test_charts),
       cmocka_unit_test(test_chart_of_what_did_not_finish),
