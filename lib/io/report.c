@@ -159,6 +159,11 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
       "Ranked by total time. Push to clean-up: shares of the time in which machines work or wait. "
       "Efficiency: lower bound over time.");
   pc_table_free(&table);
+  pc_text words = {0};
+  pc_tables_compare_fuel(&content->scenario->money, content->comparison, &words);
+  pc_report_lines(words.data, out);
+  out->failed |= words.failed;
+  pc_text_free(&words);
   pc_report_end(out);
 }
 

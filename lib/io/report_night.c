@@ -41,7 +41,7 @@ pc_status pc_report_crews(const pc_report_content *content, const pc_varying *va
     pc_text_free(&title);
     pc_text_free(&words);
   }
-  pc_tables_crews_words(content->scenario, comparison, &meaning);
+  pc_tables_crews_words(comparison, &meaning);
   pc_report_lines(meaning.data, out);
   out->failed |= meaning.failed;
   pc_text_free(&meaning);

@@ -225,6 +225,15 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
     add_row(table, &comparison->rows[i], varies, system);
 }
 
+void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
+  bool noted = false;
+  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    noted = !isnan(row->summary.cost) &&
+            pc_tables_fuel_note(money, row->machines, row->machine_count, row->summary.fuel_l, out);
+  }
+}
+
 static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                       pc_text *out) {
   char alignment[PC_COMPARE_COLUMNS];
@@ -477,6 +486,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_tables_compare_answer(comparison, &varies, system, out);
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
+  pc_tables_compare_fuel(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "

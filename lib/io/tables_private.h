@@ -63,7 +63,7 @@ size_t pc_areas_late(const pc_summary *summary);
 /* Why a cost is without fuel: a sentence, where fuel has a price but a loader no figures. True if there is
  * one. */
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
-                         const char *indent, pc_text *out);
+                         pc_text *out);
 
 /* What varies over the rows of a comparison, and so needs a column or a word. */
 typedef struct pc_varying {
@@ -100,6 +100,8 @@ void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying 
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
+/* Why costs are without fuel, if one is: the sentence of pc_tables_fuel_note, once. */
+void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
@@ -110,7 +112,7 @@ void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_syst
 void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
                           double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
                           pc_table *table, pc_text *words);
-void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out);
+void pc_tables_crews_words(const pc_comparison *comparison, pc_text *out);
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);
