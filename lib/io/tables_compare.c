@@ -44,6 +44,24 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
   return found;
 }
 
+pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison) {
+  pc_varying found = pc_varying_of(comparison);
+  found.currency = scenario->money.currency.text;
+  found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  return found;
+}
+
+pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system) {
+  pc_shown shown;
+  pc_shown lies = pc_show(depth_m, PC_DIM_LENGTH, system, 3);
+  if (varies->falls_m > 0)
+    snprintf(shown.text, sizeof shown.text, "%.20s on the ground, %.20s falling", lies.text,
+             pc_show(varies->falls_m, PC_DIM_LENGTH, system, 3).text);
+  else
+    snprintf(shown.text, sizeof shown.text, "%.20s of snow", lies.text);
+  return shown;
+}
+
 /* ---- the answer ---- */
 
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
@@ -98,7 +116,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
   if (varies->depths)
-    pc_text_addf(out, "With %s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, "With %s: ", pc_show_snow(best->depth_m, varies, system).text);
   if (!finished(best)) {
     pc_text_addf(out, "%sone of the %zu finishes (%s); nearest is ", varies->depths ? "n" : "N", count,
                  pc_reason_name(best->summary.mean.reason));
@@ -471,7 +489,7 @@ void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *com
     end = end_of_depth(comparison, first);
     pc_text_add(out, "\nWhy");
     if (varies->depths)
-      pc_text_addf(out, ", with %s of snow", pc_show(rows->depth_m, PC_DIM_LENGTH, system, 3).text);
+      pc_text_addf(out, ", with %s", pc_show_snow(rows->depth_m, varies, system).text);
     pc_text_add(out, "\n");
     add_why(rows, end - first, scenario->full_at, varies->time, system, out);
   }
@@ -481,8 +499,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
                             const pc_notes *notes, pc_unit_system system, pc_text *out) {
   if (comparison->row_count == 0)
     return;
-  pc_varying varies = pc_varying_of(comparison);
-  varies.currency = scenario->money.currency.text;
+  pc_varying varies = pc_varying_in(scenario, comparison);
   pc_tables_compare_answer(comparison, &varies, system, out);
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);

@@ -183,7 +183,7 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
 void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
   pc_text_add(out, "How many machines");
   if (varies->depths)
-    pc_text_addf(out, ", with %s of snow", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, ", with %s", pc_show_snow(depth_m, varies, system).text);
   pc_text_add(out, "\n");
 }
 

@@ -72,6 +72,7 @@ typedef struct pc_varying {
   bool chance;           /* … and they differ, so that there are intervals */
   bool cost;             /* prices are given */
   const char *currency;  /* borrowed; NULL: not told */
+  double falls_m;        /* fresh snow in the storm of the scenario; 0: none, or not told */
   bool finish;           /* some row does */
   double least_small_m2; /* what is left for a smaller machine by the row that leaves least of it */
   pc_time_unit time;
@@ -95,6 +96,10 @@ void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparis
 void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies);
 /* tables_compare.c: the parts of a comparison. */
 pc_varying pc_varying_of(const pc_comparison *comparison);
+/* With what the scenario tells beside them. */
+pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison);
+/* "5 cm of snow"; where a storm is given "5 cm on the ground, 12 cm falling". */
+pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system);
 void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
                               pc_unit_system system, pc_text *out);
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */

@@ -65,6 +65,23 @@ out: ^href="#season"$
 out: ^0$
 exit: 1
 
+# Falling snow is told of: 1 cm/h for 6 h, by hand.
+case: a season beside a storm
+$ pushcycle compare night.yaml --policies keep-pushing,straight-runs --crews 1,2 --set "season=[{depth: 2 cm, storms: 10}, {depth: 5 cm, storms: 2}]"
+out1: ^With 2 cm on the ground, 6 cm falling: quickest is
+out: ^With 5 cm on the ground, 6 cm falling: quickest is
+out: ^How many machines, with 2 cm on the ground, 6 cm falling$
+out: ^A season of 12 storms \(10 of 2 cm, 2 of 5 cm; each with 6 cm falling on top\)$
+out: ^Why, with 5 cm on the ground, 6 cm falling$
+no-out: of snow
+err: caution: --set: season: stands beside a storm: .* all of the storm falls, 6 cm; leave `storm` out
+
+case: a season without a storm, or a storm without a season
+$ pushcycle check night.yaml; pushcycle compare small.yaml --depths "5 cm,6 cm" --set "season=[{depth: 5 cm, storms: 10}, {depth: 6 cm, storms: 2}]"
+out: ^With 5 cm of snow: quickest is
+no-out: falling
+no-err: caution
+
 case: prices stand beside the times
 $ pushcycle compare small.yaml --boxes all --set "money={currency: CAD, machine: 95 /h, operator: 38 /h}"
 out: ^ +rank .* cost CAD
