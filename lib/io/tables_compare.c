@@ -112,6 +112,32 @@ static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying 
   pc_text_add(out, ".\n");
 }
 
+/* Areas that the quickest row clears too late. */
+static void add_late(const pc_summary *summary, pc_text *out) {
+  size_t areas = pc_areas_late(summary), always = 0;
+  for (size_t a = 0; areas > 0 && a < summary->mean.area_count; a++)
+    always += summary->area_late[a] == summary->replications;
+  if (areas > 0)
+    pc_text_addf(out, ", but %zu area%s late%s", areas, areas == 1 ? " is" : "s are",
+                 always > 0 ? "" : " in some nights");
+}
+
+/* Where the quickest row misses a deadline: the quickest that misses none, in any night. */
+static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
+  size_t i = 1;
+  if (count < 2 || pc_areas_late(&rows[0].summary) == 0)
+    return;
+  while (i < count && (!finished(&rows[i]) || pc_areas_late(&rows[i].summary) > 0))
+    i++;
+  if (i == count) {
+    pc_text_addf(out, "None of the %zu keeps all deadlines.\n", count);
+    return;
+  }
+  pc_text_add(out, "The quickest that keeps all deadlines: ");
+  pc_tables_label(&rows[i], varies, out);
+  pc_text_addf(out, ", %s longer.\n", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+}
+
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
@@ -130,6 +156,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   double best_s = best->summary.total_time_s.mean;
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
                pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
@@ -139,6 +166,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
   }
   pc_text_add(out, ".\n");
+  add_in_time(rows, count, varies, out);
   if (left_more_m2(best, varies) > 0)
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
