@@ -125,6 +125,16 @@ $ pushcycle compare --boxes narrow,wyde small.yaml
 exit: 2
 err: --boxes: .*wyde.*did you mean "wide"\?
 
+case: one negative radius, one fault
+$ for l in "passages=[{name: g" "obstacles=[{name: g, kind: pole" "keep_clear=[{name: g, kind: hydrant"; do for r in "-1 m" "0 m"; do pushcycle check night.yaml --set "site.$l, at: [10, 10], radius: $r}]" 2>&1; done; done
+out: ^--set: site\.passages\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.obstacles\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.keep_clear\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.passages\[0\]: needs an outline, or a point `at` and a radius$
+out: ^night\.yaml: 1 fault, 
+no-out: ^night\.yaml: 2 fault
+exit: 2
+
 case: a list and one of its kind
 $ pushcycle compare --boxes all --box wide small.yaml
 exit: 2
