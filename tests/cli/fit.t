@@ -66,4 +66,4 @@ err: must not overwrite
 case: help says what it reads
 $ pushcycle fit --help
 out1: ^usage: pushcycle fit \[OPTIONS\] TIMES\.csv$
-out: --by WHAT
+out: --by loader\|machine

@@ -135,6 +135,19 @@ out: ^night\.yaml: 1 fault,
 no-out: ^night\.yaml: 2 fault
 exit: 2
 
+case: help says what an option is to this command
+$ for c in fit sensitivity board place run; do pushcycle $c --help | grep -E -e "^ +--(by|output|port) " | sed "s/^ */$c /"; done; for c in fit sensitivity; do pushcycle $c --by ""; done
+exit: 2
+out: ^fit --by loader\|machine +one fit for each loader
+out: ^sensitivity --by SHARE +how much each input changes
+out: ^board --output FILE +let the page write
+out: ^board --port N +the port
+out: ^place --output FILE +write the scenario with the choice
+out: ^run --output FILE +write to FILE instead of standard output$
+no-out: ^(board|place) --output .*standard output|fit:|sensitivity:|board:
+err: --by: is empty; give loader\|machine
+err: --by: is empty; give SHARE
+
 case: a list and one of its kind
 $ pushcycle compare --boxes all --box wide small.yaml
 exit: 2
