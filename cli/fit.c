@@ -40,8 +40,12 @@ cli_exit cli_fit(const cli_options *options) {
   if (exit != CLI_DONE)
     return exit;
   pc_status status = pc_timed_csv_read(options->scenario, &timed, &faults);
+  /* from here on what is said is of all rows together: it has a file, but no line */
+  size_t first = faults.count;
   if (status == PC_OK)
     status = pc_fit_make(&timed, by, &fit, &faults);
+  for (size_t i = first; i < faults.count; i++)
+    pc_error_place(&faults.items[i], options->scenario, 0, 0);
   cli_show_faults(&faults, 0, !options->quiet);
   exit = cli_exit_of(status);
   if (exit == CLI_DONE)

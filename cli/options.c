@@ -27,8 +27,7 @@ static const cli_option all_options[] = {
     {"within", "TIME", CLI_WITHIN,
      "go on with replications until the best is known to within TIME, \"2 min\" (95 %)"},
     {"threads", "N", CLI_THREADS, "threads to use (default 0: one per processor)"},
-    {"by", "WHAT", CLI_BY,
-     "fit: loader or machine (default loader); sensitivity: how much inputs change (default \"10 %\")"},
+    {"by", "SHARE", CLI_BY, "how much each input changes, at most 50 % (default \"10 %\")"},
     {"trace", "FILE", CLI_TRACE, "write every leg of the first replication as CSV, in time at work"},
     {"geojson", "FILE", CLI_GEOJSON, "write the lot, its lanes and driven ways as GeoJSON, for a map"},
     {"from", "FILE", CLI_FROM, "a map of the lot as GeoJSON, to make the scenario around"},
@@ -49,7 +48,7 @@ static const cli_option all_options[] = {
     {"tries", "N", CLI_TRIES, "how many plans to try, instead of a time: the same N gives the same plan"},
     {"save", "FILE", CLI_SAVE, "write the plan to FILE, for `pushcycle run --plan FILE`"},
     {"plan", "FILE", CLI_PLAN, "follow a plan that `pushcycle plan --save FILE` wrote"},
-    {"port", "N", CLI_PORT, "board: the port to listen on (default 0: any that is free)"},
+    {"port", "N", CLI_PORT, "the port to listen on (default 0: any that is free)"},
     {"of", "WHAT", CLI_OF, "chart: layouts, split, depth, crew or zones (default layouts)"},
     {"at", "TIME", CLI_AT,
      "map: as it stands then, with the ways of the ten minutes before; timeline: from then"},
@@ -67,10 +66,35 @@ static const cli_option all_options[] = {
 
 enum { OPTION_COUNT = sizeof all_options / sizeof all_options[0], OPTION_FIRST = 256 };
 
+/* Options that mean something else to one command than to the others that take them. */
+static const struct {
+  const char *command;
+  cli_option option;
+} own_options[] = {
+    {"fit",
+     {"by", "loader|machine", CLI_BY,
+      "one fit for each loader, whose machines differ in a number at the end of their names, or for each "
+      "machine (default loader)"}},
+    {"place",
+     {"output", "FILE", CLI_OUTPUT,
+      "write the scenario with the choice as one more layout to FILE, which must not exist yet"}},
+    {"board",
+     {"output", "FILE", CLI_OUTPUT,
+      "let the page write the scenario with its layout to FILE, which must not exist yet"}},
+};
+
+/* The same option in the words of this command. */
+static const cli_option *in_words_of(const cli_command *command, const cli_option *option) {
+  for (size_t i = 0; i < sizeof own_options / sizeof own_options[0]; i++)
+    if (own_options[i].option.bit == option->bit && strcmp(own_options[i].command, command->name) == 0)
+      return &own_options[i].option;
+  return option;
+}
+
 const cli_option *cli_option_at(const cli_command *command, size_t index) {
   for (size_t i = 0; i < OPTION_COUNT; i++)
     if ((command->takes | CLI_ALWAYS) & all_options[i].bit && index-- == 0)
-      return &all_options[i];
+      return in_words_of(command, &all_options[i]);
   return NULL;
 }
 
@@ -211,10 +235,11 @@ static const char **text_of(cli_options *options, uint64_t bit) {
   }
 }
 
-static cli_exit take(cli_options *options, const cli_option *option, const char *value) {
+static cli_exit take(const cli_command *command, cli_options *options, const cli_option *option,
+                     const char *value) {
   const char **text = text_of(options, option->bit);
   if (option->argument && *value == '\0') {
-    cli_say("--%s: is empty; give %s", option->name, option->argument);
+    cli_say("--%s: is empty; give %s", option->name, in_words_of(command, option)->argument);
     return CLI_USAGE;
   }
   if (text) {
@@ -356,7 +381,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
       options->help = true;
     else if (found == ':') {
       const cli_option *option = &all_options[optopt >= OPTION_FIRST ? optopt - OPTION_FIRST : 0];
-      cli_say("--%s needs a value: %s", option->name, option->argument);
+      cli_say("--%s needs a value: %s", option->name, in_words_of(command, option)->argument);
       one = CLI_USAGE;
     } else if (found == '?' && optopt >= OPTION_FIRST) {
       cli_say("--%s takes no value", all_options[optopt - OPTION_FIRST].name);
@@ -369,7 +394,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
       one = not_taken(command, name.data ? name.data : given);
       pc_text_free(&name);
     } else
-      one = take(options, &all_options[found - OPTION_FIRST], optarg ? optarg : "");
+      one = take(command, options, &all_options[found - OPTION_FIRST], optarg ? optarg : "");
     worst = one > worst ? one : worst;
   }
   cli_exit files = take_scenario(command, argc, argv, options);

@@ -154,40 +154,66 @@ static bool is_silent(const pc_csv_table *t, const char *name) {
   return false;
 }
 
-static void tell_unused(pc_csv_table *t, const pc_text *unused) {
-  pc_faults found = {0};
-  t->no_memory |= unused->failed;
-  if (!unused->data || unused->failed || t->failed)
+static int column_of(const pc_csv_table *t, const char *name) {
+  int c = 0;
+  while (c < t->reader->column_count && strcmp(name, t->reader->columns[c]) != 0)
+    c++;
+  return c;
+}
+
+/* Adds the column that is missing and is called the same but for its unit, if there is one: distance_m of
+ * distance_ft. */
+static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
+  static const char *const units[][2] = {{"_m", "metres"}, {"_s", "seconds"}, {"_kg", "kilograms"}};
+  for (int c = 0; c < t->reader->column_count; c++) {
+    const char *column = t->reader->columns[c], *unit = NULL, *end = strrchr(column, '_');
+    for (size_t u = 0; end && u < sizeof units / sizeof units[0]; u++)
+      unit = strcmp(end, units[u][0]) == 0 ? units[u][1] : unit;
+    size_t length = unit ? (size_t)(end - column) : strlen(column);
+    if (pc_csv_has(t, c) || strncmp(name, column, length) != 0 || (name[length] && name[length] != '_'))
+      continue;
+    pc_text_addf(out, " (wanted as %s%s%s)", column, unit ? ", in " : "", unit ? unit : "");
     return;
-  pc_faults_caution(&found, "", "columns that are not used: %.200s", unused->data);
+  }
+}
+
+static void tell_unused(pc_csv_table *t) {
+  pc_faults found = {0};
+  pc_text unused = {0};
+  for (size_t i = 0; i < t->width; i++) {
+    const char *name = t->fields[i].text;
+    if (column_of(t, name) < t->reader->column_count || is_silent(t, name))
+      continue;
+    pc_text_addf(&unused, "%s%.40s", unused.length ? ", " : "", name);
+    add_wanted(t, name, &unused);
+  }
+  t->no_memory |= unused.failed;
+  if (unused.data && !unused.failed)
+    pc_faults_caution(&found, "", "columns that are not used: %.200s", unused.data);
   for (size_t i = 0; i < found.count; i++) {
     pc_error_place(&found.items[i], t->name, t->line, 0);
     pc_tree_push_fault(t->faults, &found.items[i]);
   }
   t->no_memory |= found.dropped > 0;
   pc_faults_free(&found);
+  pc_text_free(&unused);
 }
 
 static void read_header(pc_csv_table *t, char *line) {
   const pc_csv_reader *reader = t->reader;
-  pc_text unused = {0};
   t->width = split(t, line);
   for (size_t i = 0; i < t->width; i++) {
     const pc_csv_field *f = &t->fields[i];
-    int c = 0;
-    while (c < reader->column_count && strcmp(f->text, reader->columns[c]) != 0)
-      c++;
+    int c = column_of(t, f->text);
     if (c < reader->column_count && pc_csv_has(t, c))
       fault_at(t, f->at, reader->columns[c], "is the name of two columns");
     else if (c < reader->column_count)
       t->place[c] = i;
-    else if (!is_silent(t, f->text))
-      pc_text_addf(&unused, "%s%.40s", unused.length ? ", " : "", f->text);
   }
   if (t->width > 0 && !t->failed)
     reader->check(t);
-  tell_unused(t, &unused);
-  pc_text_free(&unused);
+  if (!t->failed)
+    tell_unused(t);
 }
 
 static void read_row(pc_csv_table *t, char *line) {

@@ -159,6 +159,11 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
       "Ranked by total time. Push to clean-up: shares of the time in which machines work or wait. "
       "Efficiency: lower bound over time.");
   pc_table_free(&table);
+  pc_text words = {0};
+  pc_tables_compare_fuel(&content->scenario->money, content->comparison, &words);
+  pc_report_lines(words.data, out);
+  out->failed |= words.failed;
+  pc_text_free(&words);
   pc_report_end(out);
 }
 
@@ -390,8 +395,7 @@ static void end_page(pc_text *out, const pc_report_content *content) {
 pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style, pc_text *out) {
   if (content->comparison->row_count == 0)
     return PC_ERR_MISSING;
-  pc_varying varies = pc_varying_of(content->comparison);
-  varies.currency = content->scenario->money.currency.text;
+  pc_varying varies = pc_varying_in(content->scenario, content->comparison);
   pc_picture_style svg = *style;
   svg.format = PC_PICTURE_SVG;
   start_page(out, content);

@@ -41,7 +41,7 @@ pc_status pc_report_crews(const pc_report_content *content, const pc_varying *va
     pc_text_free(&title);
     pc_text_free(&words);
   }
-  pc_tables_crews_words(content->scenario, comparison, &meaning);
+  pc_tables_crews_words(comparison, &meaning);
   pc_report_lines(meaning.data, out);
   out->failed |= meaning.failed;
   pc_text_free(&meaning);
@@ -60,17 +60,18 @@ static double end_of_piece(const pc_scenario *scenario, size_t piece) {
 }
 
 static void add_sum(const pc_scenario *scenario, pc_unit_system units, pc_text *out) {
-  double fallen_m = 0, end_s = 0, heaviest_mps = 0;
+  double end_s = 0, heaviest_mps = 0;
   for (size_t i = 0; i < scenario->storm_count; i++) {
     const pc_storm_piece *piece = &scenario->storm[i];
     if (!(piece->rate_mps > 0) || !isfinite(end_of_piece(scenario, i)))
       continue;
     end_s = end_of_piece(scenario, i);
-    fallen_m += piece->rate_mps * (end_s - piece->after_s);
     heaviest_mps = fmax(heaviest_mps, piece->rate_mps);
   }
-  pc_text_addf(out, "%s of fresh snow fall until %s after the start of the work",
-               pc_show(fallen_m, PC_DIM_LENGTH, units, 3).text, pc_show(end_s, PC_DIM_TIME, units, 3).text);
+  pc_text_addf(
+      out, "%s of fresh snow fall until %s after the start of the work",
+      pc_show(pc_storm_depth_m(scenario->storm, scenario->storm_count), PC_DIM_LENGTH, units, 3).text,
+      pc_show(end_s, PC_DIM_TIME, units, 3).text);
   pc_text_addf(out, ", at most %s; %s lie at the start.\n",
                pc_show(heaviest_mps, PC_DIM_FALL_RATE, units, 3).text,
                pc_show(scenario->snow.depth_m, PC_DIM_LENGTH, units, 3).text);

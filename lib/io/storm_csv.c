@@ -192,10 +192,10 @@ static void end_storm(pc_csv_table *t) {
 }
 
 static void sum_up(const pc_snow *snow, pc_storm_csv *out) {
+  out->depth_m = pc_storm_depth_m(out->pieces, out->count);
   for (size_t i = 0; i + 1 < out->count; i++) {
     const pc_storm_piece *piece = &out->pieces[i];
     double lasts_s = out->pieces[i + 1].after_s - piece->after_s;
-    out->depth_m += piece->rate_mps * lasts_s;
     out->rain_water_m += piece->rain_mps * lasts_s;
     if (piece->rate_mps > 0)
       out->snow_water_m += piece->rate_mps * pc_storm_piece_density(piece, snow) / water_kgpm3 * lasts_s;

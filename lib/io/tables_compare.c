@@ -44,6 +44,24 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
   return found;
 }
 
+pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison) {
+  pc_varying found = pc_varying_of(comparison);
+  found.currency = scenario->money.currency.text;
+  found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  return found;
+}
+
+pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system) {
+  pc_shown shown;
+  pc_shown lies = pc_show(depth_m, PC_DIM_LENGTH, system, 3);
+  if (varies->falls_m > 0)
+    snprintf(shown.text, sizeof shown.text, "%.20s on the ground, %.20s falling", lies.text,
+             pc_show(varies->falls_m, PC_DIM_LENGTH, system, 3).text);
+  else
+    snprintf(shown.text, sizeof shown.text, "%.20s of snow", lies.text);
+  return shown;
+}
+
 /* ---- the answer ---- */
 
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
@@ -94,11 +112,37 @@ static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying 
   pc_text_add(out, ".\n");
 }
 
+/* Areas that the quickest row clears too late. */
+static void add_late(const pc_summary *summary, pc_text *out) {
+  size_t areas = pc_areas_late(summary), always = 0;
+  for (size_t a = 0; areas > 0 && a < summary->mean.area_count; a++)
+    always += summary->area_late[a] == summary->replications;
+  if (areas > 0)
+    pc_text_addf(out, ", but %zu area%s late%s", areas, areas == 1 ? " is" : "s are",
+                 always > 0 ? "" : " in some nights");
+}
+
+/* Where the quickest row misses a deadline: the quickest that misses none, in any night. */
+static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
+  size_t i = 1;
+  if (count < 2 || pc_areas_late(&rows[0].summary) == 0)
+    return;
+  while (i < count && (!finished(&rows[i]) || pc_areas_late(&rows[i].summary) > 0))
+    i++;
+  if (i == count) {
+    pc_text_addf(out, "None of the %zu keeps all deadlines.\n", count);
+    return;
+  }
+  pc_text_add(out, "The quickest that keeps all deadlines: ");
+  pc_tables_label(&rows[i], varies, out);
+  pc_text_addf(out, ", %s longer.\n", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+}
+
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
   if (varies->depths)
-    pc_text_addf(out, "With %s of snow: ", pc_show(best->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, "With %s: ", pc_show_snow(best->depth_m, varies, system).text);
   if (!finished(best)) {
     pc_text_addf(out, "%sone of the %zu finishes (%s); nearest is ", varies->depths ? "n" : "N", count,
                  pc_reason_name(best->summary.mean.reason));
@@ -112,6 +156,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   double best_s = best->summary.total_time_s.mean;
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
                pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
@@ -121,6 +166,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
   }
   pc_text_add(out, ".\n");
+  add_in_time(rows, count, varies, out);
   if (left_more_m2(best, varies) > 0)
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
@@ -223,6 +269,15 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
   pc_table_heading(table, words);
   for (size_t i = 0; i < comparison->row_count; i++)
     add_row(table, &comparison->rows[i], varies, system);
+}
+
+void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
+  bool noted = false;
+  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    noted = !isnan(row->summary.cost) &&
+            pc_tables_fuel_note(money, row->machines, row->machine_count, row->summary.fuel_l, out);
+  }
 }
 
 static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
@@ -462,7 +517,7 @@ void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *com
     end = end_of_depth(comparison, first);
     pc_text_add(out, "\nWhy");
     if (varies->depths)
-      pc_text_addf(out, ", with %s of snow", pc_show(rows->depth_m, PC_DIM_LENGTH, system, 3).text);
+      pc_text_addf(out, ", with %s", pc_show_snow(rows->depth_m, varies, system).text);
     pc_text_add(out, "\n");
     add_why(rows, end - first, scenario->full_at, varies->time, system, out);
   }
@@ -472,11 +527,11 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
                             const pc_notes *notes, pc_unit_system system, pc_text *out) {
   if (comparison->row_count == 0)
     return;
-  pc_varying varies = pc_varying_of(comparison);
-  varies.currency = scenario->money.currency.text;
+  pc_varying varies = pc_varying_in(scenario, comparison);
   pc_tables_compare_answer(comparison, &varies, system, out);
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
+  pc_tables_compare_fuel(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "

@@ -183,11 +183,11 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
 void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out) {
   pc_text_add(out, "How many machines");
   if (varies->depths)
-    pc_text_addf(out, ", with %s of snow", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, ", with %s", pc_show_snow(depth_m, varies, system).text);
   pc_text_add(out, "\n");
 }
 
-void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out) {
+void pc_tables_crews_words(const pc_comparison *comparison, pc_text *out) {
   pc_text_add(
       out,
       "  Speed-up: against one machine. Working and waiting: shares of all machine time. Match factor: "
@@ -196,12 +196,6 @@ void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *com
   if (first->machine_count > (size_t)first->crew)
     pc_text_addf(out, "  Machines that stay whatever the number, beside these: %zu.\n",
                  first->machine_count - (size_t)first->crew);
-  bool noted = !has_prices(comparison);
-  for (size_t i = 0; !noted && i < comparison->row_count; i++) {
-    const pc_compare_row *row = &comparison->rows[i];
-    noted = pc_tables_fuel_note(&scenario->money, row->machines, row->machine_count, row->summary.fuel_l,
-                                "  ", out);
-  }
 }
 
 static void add_depth(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
@@ -231,6 +225,6 @@ void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *compariso
   for (size_t i = 0; i < comparison->row_count; i++)
     if (i == 0 || comparison->rows[i].depth_m != comparison->rows[i - 1].depth_m)
       add_depth(scenario, comparison, &crews, comparison->rows[i].depth_m, varies, system, out);
-  pc_tables_crews_words(scenario, comparison, out);
+  pc_tables_crews_words(comparison, out);
   pc_crews_free(&crews);
 }

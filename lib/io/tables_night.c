@@ -241,7 +241,7 @@ void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
 /* ---- cost ---- */
 
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
-                         const char *indent, pc_text *out) {
+                         pc_text *out) {
   if (isnan(money->fuel_per_m3) || !isnan(fuel_l))
     return false;
   for (size_t m = 0; m < count; m++) {
@@ -249,9 +249,9 @@ bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, 
     if (unit->physical && !isnan(unit->loader.fuel_per_kwh_l) && !isnan(unit->loader.fuel_idle_lph))
       continue;
     pc_text_addf(out,
-                 "%sThe cost is without fuel: loader \"%s\" has no fuel figures (fuel.per_kwh and fuel.idle, "
+                 "The cost is without fuel: loader \"%s\" has no fuel figures (fuel.per_kwh and fuel.idle, "
                  "with power, mass and traction).\n",
-                 indent, unit->loader.name.text);
+                 unit->loader.name.text);
     return true;
   }
   return false;

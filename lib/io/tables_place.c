@@ -85,7 +85,8 @@ static void add_places(const pc_placement *placement, pc_unit_system system, pc_
   pc_text_add(out, "\nThe places\n");
   pc_table_start(&table, "llrrrrr");
   char words[120];
-  snprintf(words, sizeof words, "zone|kind|middle x m|y m|loads|piled snow %s|capacity %s",
+  const char *length = pc_column_length(system);
+  snprintf(words, sizeof words, "zone|kind|middle x %s|y %s|loads|piled snow %s|capacity %s", length, length,
            pc_column_volume(system), pc_column_volume(system));
   pc_table_heading(&table, words);
   for (size_t k = 0; k < best->count && k < mean->zone_count; k++) {
@@ -93,8 +94,8 @@ static void add_places(const pc_placement *placement, pc_unit_system system, pc_
     pc_point middle = site->zone.outline.count > 0 ? pc_ring_centroid(&site->zone.outline) : site->zone.at;
     pc_table_cell(&table, "%s", site->zone.name.text);
     pc_table_cell(&table, "%s", site->kept ? "kept" : site->generated ? "generated" : "given");
-    pc_table_cell(&table, "%s", pc_show_number(middle.x_m, PC_DIM_NUMBER, "", 1).text);
-    pc_table_cell(&table, "%s", pc_show_number(middle.y_m, PC_DIM_NUMBER, "", 1).text);
+    pc_table_cell(&table, "%s", pc_show_number(middle.x_m, PC_DIM_LENGTH, length, 1).text);
+    pc_table_cell(&table, "%s", pc_show_number(middle.y_m, PC_DIM_LENGTH, length, 1).text);
     pc_table_cell(&table, "%d", mean->zones[k].loads);
     pc_table_cell(&table, "%s",
                   pc_show_number(mean->zones[k].volume_m3, PC_DIM_VOLUME, pc_column_volume(system), 0).text);

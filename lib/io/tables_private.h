@@ -63,7 +63,7 @@ size_t pc_areas_late(const pc_summary *summary);
 /* Why a cost is without fuel: a sentence, where fuel has a price but a loader no figures. True if there is
  * one. */
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
-                         const char *indent, pc_text *out);
+                         pc_text *out);
 
 /* What varies over the rows of a comparison, and so needs a column or a word. */
 typedef struct pc_varying {
@@ -72,6 +72,7 @@ typedef struct pc_varying {
   bool chance;           /* … and they differ, so that there are intervals */
   bool cost;             /* prices are given */
   const char *currency;  /* borrowed; NULL: not told */
+  double falls_m;        /* fresh snow in the storm of the scenario; 0: none, or not told */
   bool finish;           /* some row does */
   double least_small_m2; /* what is left for a smaller machine by the row that leaves least of it */
   pc_time_unit time;
@@ -95,11 +96,17 @@ void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparis
 void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_varying *varies);
 /* tables_compare.c: the parts of a comparison. */
 pc_varying pc_varying_of(const pc_comparison *comparison);
+/* With what the scenario tells beside them. */
+pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison);
+/* "5 cm of snow"; where a storm is given "5 cm on the ground, 12 cm falling". */
+pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system);
 void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
                               pc_unit_system system, pc_text *out);
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
+/* Why costs are without fuel, if one is: the sentence of pc_tables_fuel_note, once. */
+void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
@@ -110,7 +117,7 @@ void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_syst
 void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
                           double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
                           pc_table *table, pc_text *words);
-void pc_tables_crews_words(const pc_scenario *scenario, const pc_comparison *comparison, pc_text *out);
+void pc_tables_crews_words(const pc_comparison *comparison, pc_text *out);
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,
                      pc_unit_system system, pc_text *out);

@@ -201,6 +201,13 @@ double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow) 
                          isnan(piece->wind_mps) ? snow->wind_mps : piece->wind_mps);
 }
 
+double pc_storm_depth_m(const pc_storm_piece *pieces, size_t count) {
+  double sum = 0;
+  for (size_t i = 0; i + 1 < count; i++)
+    sum += pieces[i].rate_mps * (pieces[i + 1].after_s - pieces[i].after_s);
+  return sum;
+}
+
 void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, size_t first) {
   pc_origins_place(&scenario->origins, faults, first);
 }

@@ -86,6 +86,16 @@ static void check_near(const pc_near *near, pc_faults *faults) {
     pc_faults_caution(faults, "near.speed", "holds nowhere: near.distance is not given, or 0");
 }
 
+/* A storm falls onto whatever lies at the start, so also onto each depth of a season. */
+static void check_season_storm(const pc_scenario *s, pc_faults *faults) {
+  double falls_m = pc_storm_depth_m(s->storm, s->storm_count);
+  if (s->season_count > 0 && falls_m > 0)
+    pc_faults_caution(faults, "season",
+                      "stands beside a storm: its depths lie at the start, and onto each of them all of the "
+                      "storm falls, %s; leave `storm` out, or give depths without what falls",
+                      pc_show(falls_m, PC_DIM_LENGTH, faults->units, 3).text);
+}
+
 static void check_season(const pc_scenario *s, pc_faults *faults) {
   for (size_t i = 0; i < s->season_count; i++) {
     char prefix[PC_KEY_MAX];
@@ -99,6 +109,7 @@ static void check_season(const pc_scenario *s, pc_faults *faults) {
         break;
       }
   }
+  check_season_storm(s, faults);
 }
 
 static void check_parts(const pc_scenario *s, pc_faults *faults) {

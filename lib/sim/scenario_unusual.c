@@ -9,6 +9,11 @@
 static const double narrow_box_m = 0.9, wide_box_m = 10.0; /* skid-steer bucket … widest pushers */
 static const double fast_push_mps = 25.0 / 3.6, light_loader_kg = 800.0;
 static const double heavy_box_share = 0.3; /* of the loader's mass */
+/* Diesel: 0.04 gal a flywheel horsepower-hour (Peurifoy) is 0.20 l/kWh, 0.367 lb/hp-hr (EPA NR-009d) some
+ * 0.27; how far others lie from these is common practice, no source. */
+static const double least_per_kwh_l = 0.12, most_per_kwh_l = 0.6;
+static const double least_idle_lph = 0.3, most_idle_lph = 40.0; /* small skid steers … the largest loaders */
+static const double warm_snow_c = 5.0;                          /* hardly any snow falls above */
 
 static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX], width[40];
@@ -19,6 +24,26 @@ static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
                       "%s is unusual: boxes and blades are about %s to %s wide; is the unit right?", width,
                       pc_show(narrow_box_m, PC_DIM_LENGTH, faults->units, 1).text,
                       pc_show(wide_box_m, PC_DIM_LENGTH, faults->units, 2).text);
+}
+
+/* One figure of a loader's fuel; false comparisons where it is not given. */
+static void check_fuel(double value, double least, double most, pc_dimension dimension, const char *key,
+                       const char *what, pc_faults *faults) {
+  if (value < least || value > most)
+    pc_faults_caution(faults, key, "%s is unusual: %s about %s to %s; is the unit right?",
+                      pc_show(value, dimension, faults->units, 3).text, what,
+                      pc_show(least, dimension, faults->units, 2).text,
+                      pc_show(most, dimension, faults->units, 2).text);
+}
+
+static void check_fuels(const pc_loader *loader, size_t index, pc_faults *faults) {
+  char key[PC_KEY_MAX];
+  (void)snprintf(key, sizeof key, "loaders[%zu].fuel.per_kwh", index);
+  check_fuel(loader->fuel_per_kwh_l, least_per_kwh_l, most_per_kwh_l, PC_DIM_FUEL_WORK, key, "loaders burn",
+             faults);
+  (void)snprintf(key, sizeof key, "loaders[%zu].fuel.idle", index);
+  check_fuel(loader->fuel_idle_lph, least_idle_lph, most_idle_lph, PC_DIM_FUEL_RATE, key,
+             "an engine that idles burns", faults);
 }
 
 static void check_loader(const pc_loader *loader, size_t index, pc_faults *faults) {
@@ -33,6 +58,28 @@ static void check_loader(const pc_loader *loader, size_t index, pc_faults *fault
   (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, faults->units, 3);
   if (loader->mass_kg < light_loader_kg) /* false if it is not given */
     pc_faults_caution(faults, key, "%s is unusually light for a loader; is the unit right?", shown);
+  check_fuels(loader, index, faults);
+}
+
+/* Snow that falls in the warm: told once, since a record of the weather has a piece for every hour. */
+static void check_warm_snow(const pc_scenario *scenario, pc_faults *faults) {
+  size_t first = 0, warm = 0;
+  for (size_t i = scenario->storm_count; i-- > 0;)
+    if (scenario->storm[i].rate_mps > 0.0 && scenario->storm[i].temperature_c > warm_snow_c) {
+      first = i;
+      warm++;
+    }
+  if (warm == 0)
+    return;
+  char key[PC_KEY_MAX], more[200] = "";
+  (void)snprintf(key, sizeof key, "storm[%zu].temperature", first);
+  if (warm > 1)
+    (void)snprintf(more, sizeof more, ", above %s in %zu further piece%s, too",
+                   pc_show(warm_snow_c, PC_DIM_TEMPERATURE, faults->units, 3).text, warm - 1,
+                   warm == 2 ? "" : "s");
+  pc_faults_caution(faults, key, "snow falls at %s%s: is it degrees Fahrenheit, given as Celsius?",
+                    pc_show(scenario->storm[first].temperature_c, PC_DIM_TEMPERATURE, faults->units, 3).text,
+                    more);
 }
 
 static const pc_box *box_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
@@ -79,4 +126,5 @@ void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
     check_loader(&scenario->loaders[i], i, faults);
   for (size_t i = 0; i < scenario->crew_count; i++)
     check_pair(scenario, i, faults);
+  check_warm_snow(scenario, faults);
 }

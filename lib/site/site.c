@@ -242,7 +242,8 @@ static const pc_ring *ring_of(const list *all, size_t index) {
   return (const pc_ring *)(const void *)((const char *)item_of(all, index) + all->ring_offset);
 }
 
-/* True if the item, which has no outline, has a place and a radius instead. */
+/* True if the item, which has no outline, has a place and a radius instead. One less than 0 has a fault of
+ * its own. */
 static bool is_round(const list *all, size_t index) {
   pc_point at;
   double radius_m;
@@ -259,7 +260,7 @@ static bool is_round(const list *all, size_t index) {
     at = obstacle->at;
     radius_m = obstacle->radius_m;
   }
-  return is_place(at) && radius_m > 0;
+  return is_place(at) && (radius_m > 0 || radius_m < 0);
 }
 
 static void validate_item(const list *all, size_t index, pc_faults *faults) {

@@ -65,6 +65,40 @@ out: ^href="#season"$
 out: ^0$
 exit: 1
 
+# Falling snow is told of: 1 cm/h for 6 h, by hand.
+case: a season beside a storm
+$ pushcycle compare night.yaml --policies keep-pushing,straight-runs --crews 1,2 --set "season=[{depth: 2 cm, storms: 10}, {depth: 5 cm, storms: 2}]"
+out1: ^With 2 cm on the ground, 6 cm falling: quickest is
+out: ^With 5 cm on the ground, 6 cm falling: quickest is
+out: ^How many machines, with 2 cm on the ground, 6 cm falling$
+out: ^A season of 12 storms \(10 of 2 cm, 2 of 5 cm; each with 6 cm falling on top\)$
+out: ^Why, with 5 cm on the ground, 6 cm falling$
+no-out: of snow
+err: caution: --set: season: stands beside a storm: .* all of the storm falls, 6 cm; leave `storm` out
+
+case: a season without a storm, or a storm without a season
+$ pushcycle check night.yaml; pushcycle compare small.yaml --depths "5 cm,6 cm" --set "season=[{depth: 5 cm, storms: 10}, {depth: 6 cm, storms: 2}]"
+out: ^With 5 cm of snow: quickest is
+no-out: falling
+no-err: caution
+
+# What the headline says is worked out anew from runs of each row: who is clear in time, who of them is quickest.
+case: a quickest row that misses a deadline
+$ a="site.areas=[{name: yard, outline: [[0, 0], [30, 0], [30, 20], [0, 20]], clear_by: 470 s}, {name: strip, outline: [[30, 0], [40, 0], [40, 20], [30, 20]]}]"; pushcycle compare small.yaml --quiet --box wide --policies keep-pushing,straight-runs,building-out --set "$a" | head -n 2 >o; cat o; for l in "one pile" "two piles"; do for p in keep-pushing straight-runs building-out; do pushcycle run small.yaml --quiet --layout "$l" --policy $p --box wide --set "$a" --json >"$l-$p.json"; done; done; $PYTHON -c "import glob, json; r = [json.load(open(f)) for f in glob.glob('*.json')]; t = lambda x: x['total_time_s']['mean']; q = min(r, key=t); k = min((x for x in r if x['areas'][0]['done_s'] <= 470), key=t); print(q['areas'][0]['done_s'] > 470, [w['layout'] in h and w['policy'] in h for w, h in zip((q, k), open('o'))], ', %.1f s longer.' % (t(k) - t(q)) in open('o').read())"
+out: ^Quickest: layout .* s, but 1 area is late\. 
+out: ^The quickest that keeps all deadlines: layout .*, [0-9.]+ s longer\.$
+out: ^True \[True, True\] True$
+
+case: deadlines that nobody keeps, that some nights miss, and that all keep
+$ for d in "1 min" "482 s" "2 h"; do pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance.carry=60 %" --replications 10 --set "site.areas[0].clear_by=$d"; done
+out: ± [0-9.]+ s \(95 %\), but 1 area is late\. 
+out: ^None of the 2 keeps all deadlines\.$
+out: but 1 area is late in some nights\. 
+
+case: no deadline, nothing said of one
+$ pushcycle compare small.yaml; pushcycle compare small.yaml --set "site.areas[0].clear_by=2 h"
+no-out: late|deadline
+
 case: prices stand beside the times
 $ pushcycle compare small.yaml --boxes all --set "money={currency: CAD, machine: 95 /h, operator: 38 /h}"
 out: ^ +rank .* cost CAD

@@ -18,6 +18,14 @@ out: width ft
 no-out: [0-9] ?(m|m2|m3|kg|t|km/h|cm|mm|l|ha|km)([ ,;.)]|$)
 no-out: (m2|m3|kg|km/h|cm|mm)( |$)
 
+case: the middles of places are in feet, as in the file
+# east is [[130, 0], [150, 0], [150, 65], [130, 65]], so its middle is [140, 32.5] ft = [42.7, 9.9] m
+$ for u in us metric; do pushcycle place feet.yaml --zones 1 --candidates east,west --keep east --quiet --units $u; done
+out: ^ +zone +kind +middle x ft +y ft +loads
+out: ^ +east +kept +140\.0 +32\.5 
+out: ^ +zone +kind +middle x m +y m +loads
+out: ^ +east +kept +42\.7 +9\.9 
+
 case: --units metric has the last word
 # the zone ends 20 ft = 6.1 m beyond the pavement, with 1300 ft2 = 121 m2
 $ pushcycle run feet.yaml --units metric 2>&1

@@ -38,10 +38,22 @@ no-out: .
 case: what cannot be told apart is refused, and why
 $ { echo phase,duration_s,distance_m; for i in 1 2 3 4 5 6 7 8 9; do echo carry,1$i,40; echo fill,10,20; done; } >h.csv; pushcycle fit h.csv
 exit: 2
-err: ^fill: loader: all distances are alike
-err: ^carry: loader: all distances are alike \(40 m to 40 m\)
-err: ^return: loader: no row times it
+err: ^h\.csv: fill: loader: all distances are alike
+err: ^h\.csv: carry: loader: all distances are alike \(40 m to 40 m\)
+err: ^h\.csv: return: loader: no row times it
 no-out: .
+
+case: distances in feet are told of, and which are wanted
+$ printf 'phase,duration_s,distance_ft,load,colour\nfill,16,92,1,red\n' >h.csv; pushcycle fit h.csv; pushcycle fit - <h.csv
+exit: 2
+err: ^caution: h\.csv:1: columns that are not used: distance_ft \(wanted as distance_m, in metres\), load \(wanted as load_kg, in kilograms\), colour$
+err: ^h\.csv: fill: loader: no row times it, or none has a distance$
+err: ^h\.csv: return: loader: no row times it
+err: ^-: fill: loader: no row times it
+
+case: beside the distances that are wanted, others are no slip
+$ { echo phase,duration_s,distance_ft,distance_m; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),1,$d; done; done; } >h.csv; pushcycle fit h.csv
+err: ^caution: h\.csv:1: columns that are not used: distance_ft$
 
 case: fit needs a file
 $ pushcycle fit
@@ -66,4 +78,4 @@ err: must not overwrite
 case: help says what it reads
 $ pushcycle fit --help
 out1: ^usage: pushcycle fit \[OPTIONS\] TIMES\.csv$
-out: --by WHAT
+out: --by loader\|machine

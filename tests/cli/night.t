@@ -131,6 +131,13 @@ $ pushcycle run night.yaml --quiet
 out: ^The cost is without fuel: loader "loader" has no fuel figures
 no-out: ^Fuel:
 
+case: in a comparison, once, in the same words; in its report, too
+$ pushcycle run night.yaml --quiet | grep "^The cost is without fuel" >a; pushcycle compare night.yaml --quiet --crews 1,2 | grep "without fuel" >b; cmp a b && wc -l <b; pushcycle report night.yaml --quiet --output r.html; sed 's/"/\&#34;/g' a >q; grep -o "The cost is without fuel[^<]*" r.html | diff - q && echo same; pushcycle compare small.yaml --quiet | grep -c "without fuel"
+exit: 1
+out: ^1$
+out: ^same$
+out: ^0$
+
 case: and so does json
 $ pushcycle run night.yaml --quiet --json
 out: "fuel_included": false

@@ -125,10 +125,50 @@ $ pushcycle compare --boxes narrow,wyde small.yaml
 exit: 2
 err: --boxes: .*wyde.*did you mean "wide"\?
 
+case: one negative radius, one fault
+$ for l in "passages=[{name: g" "obstacles=[{name: g, kind: pole" "keep_clear=[{name: g, kind: hydrant"; do for r in "-1 m" "0 m"; do pushcycle check night.yaml --set "site.$l, at: [10, 10], radius: $r}]" 2>&1; done; done
+out: ^--set: site\.passages\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.obstacles\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.keep_clear\[0\]\.radius: -1 m is outside what is allowed
+out: ^--set: site\.passages\[0\]: needs an outline, or a point `at` and a radius$
+out: ^night\.yaml: 1 fault, 
+no-out: ^night\.yaml: 2 fault
+exit: 2
+
+case: help says what an option is to this command
+$ for c in fit sensitivity board place run; do pushcycle $c --help | grep -E -e "^ +--(by|output|port) " | sed "s/^ */$c /"; done; for c in fit sensitivity; do pushcycle $c --by ""; done
+exit: 2
+out: ^fit --by loader\|machine +one fit for each loader
+out: ^sensitivity --by SHARE +how much each input changes
+out: ^board --output FILE +let the page write
+out: ^board --port N +the port
+out: ^place --output FILE +write the scenario with the choice
+out: ^run --output FILE +write to FILE instead of standard output$
+no-out: ^(board|place) --output .*standard output|fit:|sensitivity:|board:
+err: --by: is empty; give loader\|machine
+err: --by: is empty; give SHARE
+
 case: a list and one of its kind
 $ pushcycle compare --boxes all --box wide small.yaml
 exit: 2
 err: exclude each other
+
+# Ranges: common practice, no source; 0.25 gal a kWh is 0.946 l, 4 gal/h 15.1 l/h (a gallon is 3.785411784 l).
+case: fuel that looks like a slip of unit
+$ for f in "per_kwh: 0.946, idle: 4" "per_kwh: 0.11, idle: 40.1" "per_kwh: 0.12, idle: 0.3" "per_kwh: 0.6, idle: 40"; do echo "$f"; pushcycle check small.yaml --set "loaders[0].fuel={$f}" 2>&1 | grep "fuel\."; done; pushcycle check feet.yaml --set "loaders[0].fuel.idle=12 gal/h" 2>&1 | grep "fuel\."
+out: ^caution: --set: loaders\[0\]\.fuel\.per_kwh: 0\.946 l/kWh is unusual: loaders burn about 0\.12 l/kWh to 0\.6 l/kWh; is the unit right\?$
+out: loaders\[0\]\.fuel\.per_kwh: 0\.11 l/kWh is unusual
+out: loaders\[0\]\.fuel\.idle: 40\.1 l/h is unusual: an engine that idles burns about 0\.3 l/h to 40 l/h; is the unit right\?$
+out: loaders\[0\]\.fuel\.idle: 12 gal/h is unusual
+no-out: fuel\.(idle: (4|0\.3|40) |per_kwh: 0\.(12|6) )
+
+# 28 F is a usual -2.2 C, 28 C no weather for snow; a storm in CSV gives its temperature in C. 82.4 F by hand.
+case: snow in the warm
+$ printf 'time,rate,temperature\n0,1,28\n3,1,25\n6,0,30\n' >s.csv; sed '/^storm:/,$d' night.yaml >n.yaml; echo 'storm_file: s.csv' >>n.yaml; pushcycle check n.yaml 2>&1 | grep falls; for t in "28 C" "28 F" "5 C"; do pushcycle check night.yaml --set "storm=[{after: 0 h, rate: 1 cm/h, temperature: $t}, {after: 6 h, rate: 0 cm/h, temperature: 9 C}]" 2>&1 | grep falls; done; pushcycle check n.yaml --units us 2>&1 | grep -c 82.4
+out: ^caution: n\.yaml:[0-9]+:13: storm_file: snow falls at 28 C, above 5 C in 1 further piece, too: is it degrees Fahrenheit, given as Celsius\?$
+out: ^caution: --set: storm\[0\]\.temperature: snow falls at 28 C: is it degrees Fahrenheit
+no-out: falls at -2|falls at 5
+out: ^1$
 
 case: figures that look like a slip of unit
 $ pushcycle check small.yaml --quiet --set "boxes[0].width=16 in" --set "loaders[0].speeds.push=9 m/s"
