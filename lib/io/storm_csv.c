@@ -62,7 +62,7 @@ static void check_columns(pc_csv_table *t) {
 /* Seconds from the start; NaN after a fault. */
 static double row_time(pc_csv_table *t) {
   record *r = t->context;
-  column which = pc_csv_has(t, COLUMN_DATE) ? COLUMN_DATE : COLUMN_TIME;
+  const int which = pc_csv_has(t, COLUMN_DATE) ? COLUMN_DATE : COLUMN_TIME;
   const char *text = pc_csv_text(t, which);
   double time_s = NAN;
   pc_clock clock = pc_clock_read(text, &time_s);
@@ -145,7 +145,7 @@ static double temperature_c(pc_csv_table *t, bool optional) {
 static void read_row(pc_csv_table *t) {
   record *r = t->context;
   bool daily = pc_csv_has(t, COLUMN_DATE), water = pc_csv_has(t, COLUMN_PRECIPITATION);
-  column which = water ? COLUMN_PRECIPITATION : COLUMN_RATE;
+  const int which = water ? COLUMN_PRECIPITATION : COLUMN_RATE;
   pc_storm_piece piece = pc_storm_piece_default();
   piece.after_s = row_time(t);
   piece.temperature_c = temperature_c(t, !water);

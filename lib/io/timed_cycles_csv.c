@@ -78,7 +78,7 @@ static pc_timed_direction read_direction(pc_csv_table *t) {
 }
 
 static double read_duration(pc_csv_table *t) {
-  column which = pc_csv_has(t, COLUMN_DURATION) ? COLUMN_DURATION : COLUMN_END;
+  const int which = pc_csv_has(t, COLUMN_DURATION) ? COLUMN_DURATION : COLUMN_END;
   double time = which == COLUMN_DURATION
                     ? pc_csv_number(t, COLUMN_DURATION, false)
                     : pc_csv_number(t, COLUMN_END, false) - pc_csv_number(t, COLUMN_START, false);
