@@ -29,7 +29,7 @@ cat "$where"/[0-9]* | awk '
   }
   END {
     printf "soak: %d scenarios:", all
-    for (c = 1; c <= count; c++) printf "%s %s %d", c > 1 ? "," : "", names[c], sum[names[c]]
+    for (c = 1; c <= count; c++) printf "%s %s %d", (c > 1 ? "," : ""), names[c], sum[names[c]]
     print ""
   }'
 ! grep -qhv '^0$' "$where"/*.status
