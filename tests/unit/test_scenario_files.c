@@ -43,7 +43,7 @@ static void test_starter(void **state) {
   /* With every optional key in use it still reads, and the defaults that it names are the defaults. */
   pc_text text = {0};
   uncomment(pc_starter_scenario(), &text);
-  pc_scenario all = read_good(text.data, NULL, 0, 1); /* side_plate beside heap_factor */
+  pc_scenario all = read_good(text.data, NULL, 0, 2); /* side_plate beside heap_factor, season beside storm */
   assert_int_equal(all.crew_count, 1);
   assert_int_equal(all.site.keep_clear_count, 2);
   NEAR(all.snow.pushed_density_kgpm3, s.snow.pushed_density_kgpm3);

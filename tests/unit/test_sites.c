@@ -305,8 +305,8 @@ static void check_refusal(seen *all, uint64_t seed, pc_status status, const pc_f
   bool told = false;
   for (size_t i = 0; i < faults->count; i++) {
     double x, y;
-    const char *place = strchr(faults->items[i].message, '(');
-    told |= !faults->items[i].caution && place && sscanf(place, "(%lf, %lf)", &x, &y) == 2;
+    const char *place = strchr(faults->items[i].message, '[');
+    told |= !faults->items[i].caution && place && sscanf(place, "[%lf, %lf]", &x, &y) == 2;
   }
   if (status != PC_ERR_GEOMETRY || !told)
     wrong(all, seed, "refused (%s) without a place: %s", pc_status_name(status),
