@@ -29,10 +29,6 @@ typedef struct pc_option { /* what every decision looks at comes first */
 typedef struct pc_lane_options {
   uint32_t version; /* of the lane when they were made; 0 = never */
   int count;
-  bool far;                     /* none saves anything for the part load that is looked at now */
-  double least_spkg, most_spkg; /* waste per kilogram, without the way there */
-  double most_kg, per_kg;       /* the largest gain, and one over it */
-  pc_point low, high;           /* what their starts lie within */
   pc_option *items;
 } pc_lane_options;
 

@@ -319,24 +319,6 @@ static void make_options(pc_maker *mk) {
   mk->list->version = state->version[mk->lane_index];
 }
 
-/* What all options of a lane have in common, so that most lanes can be passed over. */
-static void sum_up(pc_lane_options *list) {
-  list->least_spkg = INFINITY, list->most_spkg = -INFINITY, list->most_kg = 0.0;
-  list->low = (pc_point){INFINITY, INFINITY}, list->high = (pc_point){-INFINITY, -INFINITY};
-  for (int k = 0; k < list->count; k++) {
-    const pc_option *o = &list->items[k];
-    double spkg = o->waste_s / o->gain_kg;
-    list->least_spkg = pc_lesser(list->least_spkg, spkg);
-    list->most_spkg = pc_greater(list->most_spkg, spkg);
-    list->most_kg = pc_greater(list->most_kg, o->gain_kg);
-    list->low.x_m = pc_lesser(list->low.x_m, o->start.x_m);
-    list->low.y_m = pc_lesser(list->low.y_m, o->start.y_m);
-    list->high.x_m = pc_greater(list->high.x_m, o->start.x_m);
-    list->high.y_m = pc_greater(list->high.y_m, o->start.y_m);
-  }
-  list->per_kg = 1.0 / list->most_kg;
-}
-
 /* Afresh: without what was judged before. */
 static void renew_lane(const pc_world *world, size_t machine, size_t lane, pc_lane_options *list,
                        bool afresh) {
@@ -354,7 +336,6 @@ static void renew_lane(const pc_world *world, size_t machine, size_t lane, pc_la
                  0.0,
                  INFINITY};
   make_options(&mk);
-  sum_up(list);
 }
 
 void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own) {

@@ -114,7 +114,7 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   return true;
 }
 
-typedef struct part_load { /* what choosing with a part load needs for every pc_option */
+typedef struct part_load { /* what choosing with a part load needs for every option */
   double part;             /* what a part load's snow counts */
   double usual, now_s;     /* waste per kg; time to take the load to a zone now */
   double carry_mps, room_kg;
@@ -170,15 +170,6 @@ static double saved_by(pc_maker *mk, const part_load *load, const pc_option *o, 
   return rate_of(load, o) * bite->gain_kg - (time + bite->after_s - bite->ideal_s - load->now_s);
 }
 
-/* No option of a lane can save anything: the way to the nearest start alone costs more than any is worth. */
-static bool is_far(const pc_lane_options *list, pc_point at, const part_load *load) {
-  double dx = pc_greater(list->low.x_m - at.x_m, at.x_m - list->high.x_m);
-  double dy = pc_greater(list->low.y_m - at.y_m, at.y_m - list->high.y_m);
-  double worth =
-      load->part * pc_greater(load->usual, list->most_spkg) * pc_lesser(load->room_kg, list->most_kg);
-  return load->part >= 0.0 && pc_greater(dx, dy) * (1.0 - 1e-9) > load->carry_mps * pc_greater(0.0, worth);
-}
-
 /* Finds what each option may save at most, and the one that may save most; NULL: none saves anything. */
 static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane_options *lanes,
                                     pc_maker *likely) {
@@ -187,9 +178,8 @@ static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane
   double most = 0.0;
   for (mk->lane_index = 0; mk->lane_index < set->lane_count; mk->lane_index++) {
     pc_lane_options *list = &lanes[mk->lane_index];
-    list->far = list->count == 0 || is_far(list, mk->world->machines[mk->machine].at, load);
     mk->lane = &set->lanes[mk->lane_index];
-    for (int k = 0; !list->far && k < list->count; k++) {
+    for (int k = 0; k < list->count; k++) {
       pc_option *o = &list->items[k];
       o->most_s = most_saved_by(mk, load, o);
       if (o->most_s > most) {
@@ -221,7 +211,7 @@ static bool choose_loaded(const pc_world *world, size_t machine, const pc_keep_m
   for (mk.lane_index = 0; mk.lane_index < set->lane_count; mk.lane_index++) {
     const pc_lane_options *list = &own->lanes[mk.lane_index];
     mk.lane = &set->lanes[mk.lane_index];
-    for (int k = 0; !list->far && k < list->count; k++) {
+    for (int k = 0; k < list->count; k++) {
       const pc_option *o = &list->items[k];
       if (o->most_s <= 0.0 || o->most_s < pc_greater(least, best))
         continue;
