@@ -90,51 +90,140 @@ static void take_bite(pc_world *world, size_t machine, const pc_lane *lane, int 
     pc_reset_marks(world->lot, pc_set_of(world, machine), state, lane, slot);
 }
 
-/* A slot that the box has run through: as take_from_slot with all of its snow, in one pass over its cells. */
-static inline void clear_slot(pc_world *world, const pc_lane_set *set, pc_lane_state *state,
-                              const pc_lane *lane, int station, double leave, double spill_kg) {
-  if (pc_marks_cells(world)) {
-    take_from_slot(world, lane, station, 1.0, true, leave, spill_kg, 0);
-    return;
+/* The arrays of one lane, by station, for the inner loop: it writes bytes, after which a compiler has to take
+ * anew whatever it gets through a pointer. */
+typedef struct lane_slots {
+  double *kg, *low, *high, *cells; /* cells: of its first strip at station 0 */
+  unsigned char *dirty, *fresh;
+  uint32_t *version;
+  const double *m2;
+  double thin_kg;
+  int strips, row; /* cells of a slot, and from one station to the next */
+} lane_slots;
+
+static inline lane_slots slots_of(const pc_world *world, const pc_lane_set *set, const pc_lane_state *state,
+                                  const pc_lane *lane) {
+  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
+  size_t first = lane->first;
+  return (lane_slots){&state->slot_kg[first],
+                      &state->low[first],
+                      &state->high[first],
+                      &world->cell_kg[pc_patch_cell(patch, 0, lane->strip0)],
+                      &state->dirty[first],
+                      &state->fresh[first],
+                      &state->slot_version[first],
+                      &set->slot_m2[first],
+                      set->thin_kg[lane - set->lanes],
+                      lane->strips,
+                      patch->strips};
+}
+
+/* Whole slots from station i on, up to the one before `last`, with nothing special about them, from which
+ * nothing spills: the sums of pass_slot, to the last bit, in registers. Returns the station where that ends.
+ */
+static int pass_plain(const slot_pass *f, const lane_slots *s, int i, int last, int sign, double *need_kg,
+                      pc_sweep *sweep) {
+  const slot_pass p = *f;
+  double load = sweep->load_kg, need = *need_kg, time_s = sweep->time_s, length_m = sweep->length_m;
+  int fresh = 0, at = i;
+  for (; at != last && s->m2[at] > 0.0; at += sign) {
+    double kg = s->kg[at], met = kg * p.keep, after = load + p.gain * met;
+    if (!(met > 0.0) || met >= need || kg > p.easy_kg || after > p.knee_kg ||
+        met - (after - load) > 1e-12 * (after + met))
+      break;
+    need -= met;
+    time_s += p.time_s;
+    length_m += p.length_m;
+    load = after;
+    fresh += s->fresh[at];
   }
-  const pc_lot *lot = world->lot;
-  size_t slot = lane->first + (size_t)station, own = (size_t)(lane - set->lanes);
-  double *cells = &world->cell_kg[pc_patch_cell(&lot->ground->patches[lane->patch], station, lane->strip0)];
-  double keep = 1.0 - (1.0 - leave), kg = 0.0;
-  for (int j = 0; j < lane->strips; j++)
-    kg += cells[j] *= keep;
-  state->slot_kg[slot] = kg;
-  state->fresh[slot] = 0;
-  pc_judge_slot(lot, set, state, own, slot);
-  if (spill_kg > 0.0 && spill_aside(world, lane, station, spill_kg, 0))
-    refresh_beside(world, lane, station);
-  else if (spill_kg > 0.0)
-    pc_refresh_slot(world, 0, own, station);
+  *need_kg = need;
+  sweep->load_kg = load;
+  sweep->time_s = time_s;
+  sweep->length_m = length_m;
+  sweep->fresh_slots += fresh;
+  sweep->slots += sign * (at - i);
+  return at;
+}
+
+/* Leaves the film on slots i up to, without it, `end`: all that take_from_slot does where nothing spills, no
+ * other lane set covers the same ground and there are no walls. */
+static void clear_run(pc_lane_state *state, const lane_slots *s, const pc_lane *lane, size_t own, int i,
+                      int end, int sign, double keep) {
+  uint32_t version = state->version[own];
+  int more = 0;
+  for (; i != end; i += sign) {
+    double *cell = s->cells + (ptrdiff_t)i * s->row, kg = 0.0;
+    for (int j = 0; j < s->strips; j++)
+      kg += cell[j] *= keep;
+    unsigned char dirty = kg > s->thin_kg;
+    more += dirty - s->dirty[i];
+    s->kg[i] = kg;
+    s->low[i] = 0.0;
+    s->high[i] = 1.0;
+    s->fresh[i] = 0;
+    s->dirty[i] = dirty;
+    s->version[i] = ++version;
+  }
+  state->version[own] = version;
+  if (more != 0)
+    pc_count_dirty(state, own, (size_t)lane->patch, more);
+}
+
+/* Whole slots from station i on, up to the one before `last`, while nothing ends the bite there. Returns the
+ * station where that ends. */
+static int sweep_whole(pc_world *world, size_t machine, const slot_pass *f, const pc_lane *lane, int i,
+                       int last, int sign, double *need_kg, pc_sweep *sweep) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  pc_lane_state *state = &world->lanes[world->lot->machines[machine].lane_set];
+  const lane_slots s = slots_of(world, set, state, lane);
+  size_t own = (size_t)(lane - set->lanes);
+  double leave = world->lot->machines[machine].unit.filling.leave, keep = 1.0 - f->keep, spill;
+  bool alone = !pc_marks_cells(world) && !set->slot_ways;
+  for (; (last - i) * sign > 0; i += sign) {
+    if (alone && !f->slow) {
+      int from = i;
+      i = pass_plain(f, &s, i, last, sign, need_kg, sweep);
+      clear_run(state, &s, lane, own, from, i, sign, keep);
+    }
+    if (i == last || s.m2[i] <= 0.0 || !pass_slot(f, i, s.kg[i], need_kg, sweep, &spill))
+      break;
+    sweep->fresh_slots += s.fresh[i];
+    if (alone) {
+      clear_run(state, &s, lane, own, i, i + sign, sign, keep);
+      if (spill > 0.0 && spill_aside(world, lane, i, spill, 0))
+        refresh_beside(world, lane, i);
+      else if (spill > 0.0)
+        pc_refresh_slot(world, 0, own, i);
+    } else {
+      take_from_slot(world, lane, i, 1.0, true, leave, spill, 0);
+      pc_reset_marks(world->lot, set, state, lane, lane->first + (size_t)i);
+    }
+  }
+  return i;
 }
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
                     double target_kg, pc_sweep *sweep) {
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  pc_lane_state *state = &world->lanes[world->lot->machines[machine].lane_set];
+  const pc_lane_state *state = pc_state_of(world, machine);
   const pc_lane_set *set = pc_set_of(world, machine);
   int sign = to_m >= from_m ? 1 : -1;
   *sweep = (pc_sweep){from_m, world->machines[machine].load_kg, 0.0, 0.0, 0.0, 0, 0};
-  double need_kg = pc_filling_met(&unit->filling, sweep->load_kg, target_kg), spill_kg;
+  double need_kg = pc_filling_met(&unit->filling, sweep->load_kg, target_kg);
   const slot_pass f = slot_pass_of(world->lot, set, lane, unit);
   int first = pc_lane_station(world->lot, lane, from_m, sign);
   int last = pc_lane_station(world->lot, lane, to_m, -sign);
   for (int i = first; sign > 0 ? i <= last : i >= last; i += sign) {
+    if (i == first + sign) {
+      i = sweep_whole(world, machine, &f, lane, i, last, sign, &need_kg, sweep);
+      if (i != first + sign)
+        sweep->stop_m = slot_edge_m(patch, i, -sign);
+    }
     size_t slot = lane->first + (size_t)i;
     if (set->slot_m2[slot] <= 0.0)
       break; /* a gap in the pavement ends every bite */
-    if (i != first && i != last && pass_slot(&f, i, state->slot_kg[slot], &need_kg, sweep, &spill_kg)) {
-      sweep->fresh_slots += state->fresh[slot];
-      clear_slot(world, set, state, lane, i, unit->filling.leave, spill_kg);
-      pc_reset_marks(world->lot, set, state, lane, slot);
-      sweep->stop_m = slot_edge_m(patch, i, sign);
-      continue;
-    }
     slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
     if (i == last)
       end_within(&bite, patch, i, sign, to_m);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Turns, approaches, and what a loaded machine meets on its way. */
-#include "sim/world.h"
+#include "sim/policies.h"
 
 double pc_turn_angle(pc_point from, pc_point to) {
   return atan2(fabs(from.x_m * to.y_m - from.y_m * to.x_m), from.x_m * to.x_m + from.y_m * to.y_m);
@@ -129,8 +129,8 @@ static double dirty_across(const pc_lane_state *state, const pc_patch *patch, co
   if (place < -slack || place > patch->stations + slack)
     return 0.0;
   for (int side = -1; side <= 1; side += 2) {
-    int i = (int)floor(place + side * slack);
-    i = i < 0 ? 0 : i >= patch->stations ? patch->stations - 1 : i;
+    int i = (int)(place + side * slack); /* below 0, by as little, is 0 too */
+    i = i >= patch->stations ? patch->stations - 1 : i;
     size_t slot = lane->first + (size_t)i;
     double within = place + side * slack - i;
     if (within >= state->low[slot] - 2.0 * slack && within <= state->high[slot] + 2.0 * slack)
@@ -146,6 +146,12 @@ static size_t lane_at(const pc_lane_set *set, const pc_patch *patch, size_t p, d
   return pc_lane_of_strip(set, p, index);
 }
 
+/* The station of a place along the patch, or the one beside it on that side; kept within the patch. */
+static int station_at(const pc_patch *patch, double u_m, int side) {
+  double place = (u_m - patch->u0_m) / patch->station_m + side;
+  return place <= 0.0 ? 0 : place >= patch->stations ? patch->stations - 1 : (int)place;
+}
+
 static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *state, const pc_patch *patch,
                                size_t p, pc_point from, pc_point to) {
   double u0, v0, u1, v1, sum = 0.0;
@@ -156,11 +162,13 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
   if (pc_greater(u0, u1) < patch->u0_m - slack_m ||
       pc_lesser(u0, u1) > patch->u0_m + patch->stations * patch->station_m + slack_m)
     return 0.0;
+  int first = station_at(patch, pc_lesser(u0, u1), -1), end = station_at(patch, pc_greater(u0, u1), 1);
   size_t last = lane_at(set, patch, p, v_high);
   for (size_t l = lane_at(set, patch, p, v_low); l <= last; l++) {
     const pc_lane *lane = &set->lanes[l];
     double low = lane->v_m - 0.5 * lane->width_m, high = lane->v_m + 0.5 * lane->width_m;
-    if (state->dirty_count[l] == 0 || high <= v_low || low > v_high)
+    if (state->dirty_count[l] == 0 || high <= v_low || low > v_high ||
+        pc_scan_up(&state->dirty[lane->first], first, end) < 0)
       continue;
     double a = 0.0, b = 1.0; /* the part of the way within this lane */
     if (dv != 0.0) {
