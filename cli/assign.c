@@ -63,7 +63,7 @@ static cli_exit read_lots(const cli_options *options, pc_scenario *lots, size_t 
     pc_status status = pc_scenario_read(options->files[i + 1], NULL, 0, &lots[i], &faults);
     if (status == PC_OK) {
       const pc_choice choice = {.depth_m = NAN};
-      status = pc_headings_choose(&lots[i], &choice, &faults, &headings);
+      status = cli_find_headings(options, &lots[i], &choice, &faults, &headings);
     }
     cli_say_headings(options, &headings);
     pc_heading_report_free(&headings);

@@ -199,7 +199,7 @@ cli_exit cli_check(const cli_options *options) {
   pc_status status = cli_read(options, &scenario, &faults);
   cli_exit done = status == PC_OK ? cli_choose(options, &scenario, &choice) : CLI_DONE;
   if (done == CLI_DONE && status == PC_OK)
-    status = pc_headings_choose(&scenario, &choice, &faults, &found.headings);
+    status = cli_find_headings(options, &scenario, &choice, &faults, &found.headings);
   cli_say_headings(options, &found.headings);
   if (done == CLI_DONE && status == PC_OK) {
     check_layouts(options, &scenario, &found, &faults);

@@ -195,7 +195,10 @@ cli_exit cli_run_comparison(const cli_options *options, const pc_scenario *scena
 /* Adds the siting findings of one layout; tells of a failure. */
 cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double need_m3,
                         pc_siting_report *report);
-/* Chooses the headings that the scenario leaves open, and tells which. */
+/* Chooses the headings that the scenario leaves open; Ctrl-C ends that with the best found by then. */
+pc_status cli_find_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                            pc_faults *faults, pc_heading_report *report);
+/* The same, telling which, and of every fault and caution. */
 cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
                              pc_heading_report *report);
 void cli_say_headings(const cli_options *options, const pc_heading_report *report);

@@ -223,20 +223,34 @@ static void say_heading(const pc_heading_choice *choice) {
   pc_units_print_as(next, sizeof next, choice->next_rad, PC_DIM_ANGLE, "deg", 1);
   pc_units_print(next_time, sizeof next_time, choice->next_s, PC_DIM_TIME, PC_METRIC, 3);
   bool has_next = isfinite(choice->next_s);
-  cli_say("area \"%s\": heading %s, %s%s%s%s%s%s", choice->area.text, heading, time,
+  char tried[80] = "";
+  if (choice->tried < choice->candidates)
+    snprintf(tried, sizeof tried, " (stopped: the best of %zu tried of %zu)", choice->tried,
+             choice->candidates);
+  cli_say("area \"%s\": heading %s, %s%s%s%s%s%s%s", choice->area.text, heading, time,
           choice->finished ? "" : ", not finished with any", has_next ? "; next best " : "",
-          has_next ? next : "", has_next ? ", " : "", has_next ? next_time : "");
+          has_next ? next : "", has_next ? ", " : "", has_next ? next_time : "", tried);
 }
 
 void cli_say_headings(const cli_options *options, const pc_heading_report *report) {
-  for (size_t i = 0; i < report->count && !options->quiet; i++)
-    say_heading(&report->items[i]);
+  for (size_t i = 0; i < report->count; i++)
+    if (!options->quiet || report->items[i].tried < report->items[i].candidates)
+      say_heading(&report->items[i]);
+}
+
+pc_status cli_find_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                            pc_faults *faults, pc_heading_report *report) {
+  cli_watch watch;
+  const pc_watch *shown = cli_watch_begin(&watch, options, "headings");
+  pc_status status = pc_headings_choose_watched(scenario, choice, options->threads, shown, faults, report);
+  (void)cli_watch_end(&watch);
+  return status;
 }
 
 cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
                              pc_heading_report *report) {
   pc_faults faults = {0};
-  pc_status status = pc_headings_choose(scenario, choice, &faults, report);
+  pc_status status = cli_find_headings(options, scenario, choice, &faults, report);
   cli_show_faults(&faults, 0, false);
   pc_faults_free(&faults);
   cli_say_headings(options, report);

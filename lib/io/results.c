@@ -110,6 +110,7 @@ static json_t *make_headings(const pc_notes *notes, bool *bad) {
     put_number(map, "next_heading_deg", degrees(choice->next_rad), bad);
     put_number(map, "next_time_s", choice->next_s, bad);
     put_count(map, "candidates", choice->candidates, bad);
+    put_count(map, "tried", choice->tried, bad);
     if (json_array_append_new(list, map) != 0)
       *bad = true;
   }

@@ -61,13 +61,11 @@ static const slot depths_slots[] = {SLOT(pc_depths_series, REAL, from_s),
                                     SLOT(pc_depths_series, REAL, to_s),
                                     SLOT(pc_depths_series, REAL, busy_s),
                                     {NULL, REAL, 0, 0}};
-static const slot heading_slots[] = {SLOT(pc_heading_choice, REAL, heading_rad),
-                                     SLOT(pc_heading_choice, REAL, time_s),
-                                     SLOT(pc_heading_choice, FLAG, finished),
-                                     SLOT(pc_heading_choice, REAL, next_rad),
-                                     SLOT(pc_heading_choice, REAL, next_s),
-                                     SLOT(pc_heading_choice, LONG, candidates),
-                                     {NULL, REAL, 0, 0}};
+static const slot heading_slots[] = {
+    SLOT(pc_heading_choice, REAL, heading_rad), SLOT(pc_heading_choice, REAL, time_s),
+    SLOT(pc_heading_choice, FLAG, finished),    SLOT(pc_heading_choice, REAL, next_rad),
+    SLOT(pc_heading_choice, REAL, next_s),      SLOT(pc_heading_choice, LONG, candidates),
+    SLOT(pc_heading_choice, LONG, tried),       {NULL, REAL, 0, 0}};
 
 /* Enumerations are as large as int on every compiler that this is for; size_t and uint64_t are one size. */
 _Static_assert(sizeof(pc_reason) == sizeof(int) && sizeof(pc_keeping) == sizeof(int), "enumerations");

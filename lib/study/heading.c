@@ -6,6 +6,8 @@
 #include <stdlib.h>
 
 #include "base/memory.h"
+#include "base/parallel.h"
+#include "base/steps.h"
 #include "sim/run.h"
 
 static const double pi = 3.14159265358979323846;
@@ -74,9 +76,20 @@ size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad) {
 /* ---- trying ---- */
 
 typedef struct trial {
-  bool made, finished;
+  bool tried, made, finished;
   double time_s, left_kg;
+  pc_faults faults; /* why no lot could be made */
 } trial;
+
+typedef struct search { /* all candidates of one area */
+  const pc_scenario *scenario;
+  const pc_choice *choice;
+  size_t area;
+  double headings_rad[PC_HEADINGS_MAX];
+  trial trials[PC_HEADINGS_MAX];
+  size_t count;
+  pc_steps *steps;
+} search;
 
 static pc_status run_once(const pc_lot *lot, trial *out) {
   pc_world *world = NULL;
@@ -87,32 +100,41 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
   if (status == PC_OK)
     status = pc_world_run(world, 1, 0, NULL, &result);
   if (status == PC_OK)
-    *out = (trial){true, result.finished, result.total_time_s, result.left_kg};
+    *out = (trial){
+        .made = true, .finished = result.finished, .time_s = result.total_time_s, .left_kg = result.left_kg};
   pc_result_free(&result);
   pc_world_free(world);
   return status;
 }
 
-/* A heading for which no lot can be made is no candidate, which is no failure; its faults are kept if
- * `faults` has none yet. */
-static pc_status try_heading(const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults,
-                             trial *out) {
+/* A heading for which no lot can be made is no candidate, which is no failure. Each trial has areas of its
+ * own, as others run at the same time. */
+static pc_status try_heading(void *context, size_t index) {
+  search *all = context;
+  trial *out = &all->trials[index];
+  pc_scenario scenario = *all->scenario;
   pc_lot *lot = NULL;
-  pc_faults found = pc_faults_like(faults);
-  *out = (trial){0};
-  pc_status status = pc_lot_create(scenario, choice, &lot, &found);
-  if (status == PC_OK)
-    status = run_once(lot, out);
-  else if (status != PC_ERR_MEMORY) {
-    bool first = faults->count == 0;
-    for (size_t i = 0; first && i < found.count; i++)
-      if (!found.items[i].caution)
-        pc_faults_push(faults, &found.items[i]);
-    status = PC_OK;
+  pc_faults found = {.units = scenario.units};
+  scenario.site.areas = pc_copy(scenario.site.areas, scenario.site.area_count, sizeof *scenario.site.areas);
+  pc_status status = scenario.site.areas ? PC_OK : PC_ERR_MEMORY;
+  if (status == PC_OK) {
+    scenario.site.areas[all->area].heading_rad = all->headings_rad[index];
+    status = pc_lot_create(&scenario, all->choice, &lot, &found);
+    if (status == PC_OK)
+      status = run_once(lot, out);
+    else if (status != PC_ERR_MEMORY)
+      status = PC_OK;
   }
-  pc_faults_free(&found);
+  out->tried = true;
+  out->faults = found;
   pc_lot_free(lot);
+  free(scenario.site.areas);
+  pc_steps_count(all->steps);
   return status;
+}
+
+static bool stopped(void *context) {
+  return pc_steps_stopped(((const search *)context)->steps);
 }
 
 static bool is_better(const trial *a, const trial *b) {
@@ -125,48 +147,79 @@ static bool is_better(const trial *a, const trial *b) {
   return a->time_s < b->time_s;
 }
 
-static pc_status choose_area(pc_scenario *scenario, size_t index, const pc_choice *choice, pc_faults *faults,
-                             pc_heading_choice *out) {
-  double headings[PC_HEADINGS_MAX];
-  trial trials[PC_HEADINGS_MAX];
-  pc_area *area = &scenario->site.areas[index];
-  pc_faults unmade = pc_faults_like(faults);
-  size_t count = pc_heading_candidates(&area->outline, headings), best = 0, next = count;
-  char key[PC_KEY_MAX];
-  snprintf(key, sizeof key, "site.areas[%zu].heading", index);
-  pc_status status = count > 0 ? PC_OK : PC_ERR_GEOMETRY;
-  for (size_t i = 0; i < count && status == PC_OK; i++) {
-    area->heading_rad = headings[i];
-    status = try_heading(scenario, choice, &unmade, &trials[i]);
-    if (status == PC_OK && is_better(&trials[i], &trials[best]))
+/* Tries them all, or one at least. */
+static pc_status try_all(search *all, int threads) {
+  pc_status status =
+      pc_parallel_each(pc_parts_for(threads, all->count), all->count, try_heading, stopped, all);
+  for (size_t i = 0; i < all->count; i++)
+    if (all->trials[i].tried)
+      return status;
+  return status == PC_OK ? try_heading(all, 0) : status;
+}
+
+/* No lot could be made: tells what the first candidate that was tried says of it, never nothing. */
+static pc_status tell_why(const search *all, const char *key, pc_faults *faults) {
+  const char *area = all->scenario->site.areas[all->area].name.text;
+  for (size_t i = 0; i < all->count; i++) {
+    const pc_faults *found = &all->trials[i].faults;
+    if (pc_faults_fatal(found) == 0)
+      continue;
+    for (size_t k = 0; k < found->count; k++)
+      if (!found->items[k].caution)
+        pc_faults_push(faults, &found->items[k]);
+    return pc_faults_status(found);
+  }
+  pc_faults_add(faults, PC_ERR_GEOMETRY, key, area, "no lot could be made");
+  return PC_ERR_GEOMETRY;
+}
+
+static size_t best_of(const search *all) {
+  size_t best = 0;
+  for (size_t i = 1; i < all->count; i++)
+    if (is_better(&all->trials[i], &all->trials[best]))
       best = i;
-  }
-  if (status == PC_OK && !trials[best].made) {
-    if (unmade.count == 0) /* never without a word */
-      pc_faults_add(&unmade, PC_ERR_GEOMETRY, key, area->name.text, "no lot could be made");
-    status = pc_faults_status(&unmade);
-    for (size_t i = 0; i < unmade.count; i++)
-      pc_faults_push(faults, &unmade.items[i]);
-  } else if (status != PC_OK) {
-    pc_faults_add(faults, status, key, area->name.text, "no heading could be chosen for area \"%s\": %s",
-                  area->name.text, pc_status_describe(status));
-  }
-  pc_faults_free(&unmade);
-  if (status != PC_OK)
-    return status;
-  for (size_t i = 0; i < count; i++)
+  return best;
+}
+
+static pc_heading_choice choice_of(const search *all, size_t best) {
+  const trial *trials = all->trials;
+  const double *headings = all->headings_rad;
+  size_t next = all->count, tried = 0;
+  for (size_t i = 0; i < all->count; i++) {
+    tried += trials[i].tried;
     if (trials[i].made && trials[i].finished && between(headings[i], headings[best], true) >= distinct_rad &&
-        (next == count || is_better(&trials[i], &trials[next])))
+        (next == all->count || is_better(&trials[i], &trials[next])))
       next = i;
-  area->heading_rad = headings[best];
-  *out = (pc_heading_choice){.area = area->name,
+  }
+  return (pc_heading_choice){.area = all->scenario->site.areas[all->area].name,
                              .heading_rad = headings[best],
                              .time_s = trials[best].time_s,
                              .finished = trials[best].finished,
-                             .next_rad = next < count ? headings[next] : NAN,
-                             .next_s = next < count ? trials[next].time_s : NAN,
-                             .candidates = count};
-  return PC_OK;
+                             .next_rad = next < all->count ? headings[next] : NAN,
+                             .next_s = next < all->count ? trials[next].time_s : NAN,
+                             .candidates = all->count,
+                             .tried = tried};
+}
+
+static pc_status choose_area(search *all, pc_area *area, int threads, pc_faults *faults,
+                             pc_heading_choice *out) {
+  char key[PC_KEY_MAX];
+  snprintf(key, sizeof key, "site.areas[%zu].heading", all->area);
+  all->count = pc_heading_candidates(&area->outline, all->headings_rad);
+  pc_status status = all->count > 0 ? try_all(all, threads) : PC_ERR_GEOMETRY;
+  size_t best = best_of(all);
+  if (status != PC_OK)
+    pc_faults_add(faults, status, key, area->name.text, "no heading could be chosen for area \"%s\": %s",
+                  area->name.text, pc_status_describe(status));
+  else if (!all->trials[best].made)
+    status = tell_why(all, key, faults);
+  if (status == PC_OK) {
+    *out = choice_of(all, best);
+    area->heading_rad = out->heading_rad;
+  }
+  for (size_t i = 0; i < all->count; i++)
+    pc_faults_free(&all->trials[i].faults);
+  return status;
 }
 
 /* ---- all areas ---- */
@@ -177,24 +230,37 @@ typedef struct before {
   pc_chance chance;
 } before;
 
-static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, const before *was,
-                            pc_faults *faults, pc_heading_report *report) {
+/* Areas that are still to be chosen have their first candidate. Returns how many candidates there are. */
+static size_t begin_all(pc_scenario *scenario) {
+  size_t all = 0;
   for (size_t a = 0; a < scenario->site.area_count; a++) {
     pc_area *area = &scenario->site.areas[a];
     double headings[PC_HEADINGS_MAX];
-    if (area->auto_heading && pc_heading_candidates(&area->outline, headings) > 0)
+    size_t count = area->auto_heading ? pc_heading_candidates(&area->outline, headings) : 0;
+    if (count > 0)
       area->heading_rad = headings[0];
     area->auto_heading = false;
+    all += count;
   }
+  return all;
+}
+
+static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, const before *was, int threads,
+                            const pc_watch *watch, pc_faults *faults, pc_heading_report *report) {
+  pc_steps steps;
   pc_status status = PC_OK;
-  for (size_t a = 0; a < scenario->site.area_count && status == PC_OK; a++)
+  pc_steps_begin(&steps, watch, begin_all(scenario));
+  for (size_t a = 0; a < scenario->site.area_count && status == PC_OK; a++) {
+    search all = {.scenario = scenario, .choice = choice, .area = a, .steps = &steps};
     if (was->areas[a].auto_heading)
-      status = choose_area(scenario, a, choice, faults, &report->items[report->count++]);
+      status = choose_area(&all, &scenario->site.areas[a], threads, faults, &report->items[report->count++]);
+  }
+  pc_steps_end(&steps);
   return status;
 }
 
-pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_faults *faults,
-                             pc_heading_report *report) {
+pc_status pc_headings_choose_watched(pc_scenario *scenario, const pc_choice *choice, int threads,
+                                     const pc_watch *watch, pc_faults *faults, pc_heading_report *report) {
   size_t open = 0, count = scenario->site.area_count, told = faults->count;
   *report = (pc_heading_report){0};
   faults->units = scenario->units;
@@ -207,7 +273,7 @@ pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_
   pc_status status = PC_ERR_MEMORY;
   if (was.areas && report->items) {
     scenario->chance = (pc_chance){.replications = 1, .seed = 1};
-    status = choose_all(scenario, choice, &was, faults, report);
+    status = choose_all(scenario, choice, &was, threads, watch, faults, report);
     scenario->chance = was.chance;
     for (size_t a = 0; a < count && status != PC_OK; a++) /* as it was */
       scenario->site.areas[a] = was.areas[a];
@@ -219,6 +285,11 @@ pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_
   if (status != PC_OK)
     pc_heading_report_free(report);
   return status;
+}
+
+pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_faults *faults,
+                             pc_heading_report *report) {
+  return pc_headings_choose_watched(scenario, choice, 0, NULL, faults, report);
 }
 
 void pc_heading_report_free(pc_heading_report *report) {

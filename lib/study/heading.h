@@ -9,11 +9,12 @@
  * A heading and its opposite are different candidates: lanes are the same, but work begins at the other end.
  *
  * Ownership: a report belongs to its caller, pc_heading_report_free. The result depends on the scenario and
- * the choice alone. Thread-safe for different scenarios.
+ * the choice alone, unless it is stopped. Thread-safe for different scenarios.
  */
 #ifndef PC_STUDY_HEADING_H
 #define PC_STUDY_HEADING_H
 
+#include "base/watch.h"
 #include "sim/lot.h"
 
 PC_BEGIN_C
@@ -27,6 +28,7 @@ typedef struct pc_heading_choice {
   bool finished;
   double next_rad, next_s; /* best of the lanes that lie otherwise; NaN if none finishes */
   size_t candidates;
+  size_t tried; /* fewer than candidates only if the search was stopped */
 } pc_heading_choice;
 
 typedef struct pc_heading_report { /* one entry for each area that left its heading open */
@@ -39,10 +41,15 @@ typedef struct pc_heading_report { /* one entry for each area that left its head
 PC_API size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad);
 
 /* Sets heading_rad of every area that leaves it open, and clears auto_heading; without such an area nothing
- * happens. `choice` may be NULL. Faults: those of making the lot, if no candidate makes one; the scenario is
+ * happens. One thread for each processor. `choice` may be NULL. Faults: those of making the lot, if no candidate makes one; the scenario is
  * then unchanged. *report is filled afresh. */
 PC_API PC_MUST_USE pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice,
                                                 pc_faults *faults, pc_heading_report *report);
+/* The same in so many threads (0: one per processor), with somebody watching: steps are candidates. Stopped,
+ * the choice is among those tried by then, of which there is at least one for each area. */
+PC_API PC_MUST_USE pc_status pc_headings_choose_watched(pc_scenario *scenario, const pc_choice *choice,
+                                                        int threads, const pc_watch *watch, pc_faults *faults,
+                                                        pc_heading_report *report);
 PC_API void pc_heading_report_free(pc_heading_report *report);
 
 PC_END_C

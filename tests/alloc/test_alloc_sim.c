@@ -235,7 +235,7 @@ static pc_status choose_headings(void *context, pc_text *out) {
   pc_faults faults = {0};
   for (size_t a = 0; a < scenario->site.area_count; a++)
     scenario->site.areas[a].auto_heading = true;
-  pc_status status = pc_headings_choose(scenario, NULL, &faults, &report);
+  pc_status status = pc_headings_choose_watched(scenario, NULL, 1, NULL, &faults, &report);
   if (status == PC_OK)
     for (size_t i = 0; i < report.count; i++)
       pc_text_addf(out, "%s %.17g %.17g\n", report.items[i].area.text, report.items[i].heading_rad,

@@ -80,6 +80,12 @@ case: the choice on the command line is the one that is tried
 $ pushcycle run small.yaml --json --policy straight-runs --box narrow --layout "two piles" --set "site.areas[0].heading=auto" | $PYTHON -c "import json, sys; d = json.load(sys.stdin); print(d['headings'][0]['time_s'] == d['total_time_s']['mean'])"
 out: ^True$
 
+case: Ctrl-C ends the choice of headings with the best so far
+$ $PYTHON $TESTS/interrupt.py --at 0.2 pushcycle run --threads 1 --set "site.areas[0].heading=auto" --replications 1 --json >o; sed -n '/^exit/,$d; p' o >r.json; $PYTHON -c "import json; h = json.load(open('r.json'))['headings'][0]; print(0 < h['tried'] < h['candidates'])"; grep '^exit' o
+out: ^True$
+out: ^exit 0$
+err: area "car park": heading .* \(stopped: the best of [0-9]+ tried of 16\)$
+
 case: check and compare choose as well
 $ pushcycle check small.yaml --json --set "site.areas[0].heading=auto" | grep -c heading_deg; pushcycle compare small.yaml --quiet --json --set "site.areas[0].heading=auto" | grep -c '"next_heading_deg"'
 out: ^2$

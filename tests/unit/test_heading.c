@@ -10,6 +10,7 @@
 
 #include <math.h>
 #include <pthread.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -222,6 +223,67 @@ static void areas_one_after_another(void **state) {
   pc_scenario_free(&s);
 }
 
+typedef struct countdown {
+  atomic_size_t steps;
+  size_t stop_after, all;
+} countdown;
+
+static void count_step(void *context, size_t done, size_t all) {
+  countdown *watch = context;
+  assert_true(done <= all);
+  watch->all = all;
+  atomic_fetch_add(&watch->steps, 1);
+}
+
+static bool stop_now(void *context) {
+  countdown *watch = context;
+  return atomic_load(&watch->steps) >= watch->stop_after;
+}
+
+/* Stopped after k candidates: the best of those, of one at least; and the scenario can be run. */
+static void stopped_with_the_best_so_far(void **state) {
+  (void)state;
+  for (size_t k = 0; k <= 5; k++) {
+    pc_scenario s = turned_yard(pi / 6, "keep-pushing");
+    countdown count = {.stop_after = k};
+    const pc_watch watch = {count_step, stop_now, &count};
+    pc_faults faults = {0};
+    pc_heading_report report;
+    assert_int_equal(pc_headings_choose_watched(&s, NULL, 1, &watch, &faults, &report), PC_OK);
+    size_t tried = k < 1 ? 1 : k > 4 ? 4 : k;
+    assert_int_equal(report.items[0].tried, tried);
+    assert_int_equal(report.items[0].candidates, 4);
+    assert_int_equal(count.all, 4);
+    assert_int_equal(atomic_load(&count.steps), tried);
+    double candidates[PC_HEADINGS_MAX], best_s = INFINITY;
+    (void)pc_heading_candidates(&s.site.areas[0].outline, candidates);
+    for (size_t i = 0; i < tried; i++)
+      best_s = fmin(best_s, time_with(&s, candidates[i]));
+    assert_true(report.items[0].time_s == best_s);
+    assert_true(time_with(&s, report.items[0].heading_rad) == best_s);
+    assert_false(s.site.areas[0].auto_heading);
+    pc_heading_report_free(&report);
+    pc_scenario_free(&s);
+  }
+}
+
+/* One thread or seven: the same choice, and the same refusal. */
+static void threads_choose_alike(void **state) {
+  (void)state;
+  pc_scenario one = turned_yard(pi / 6, "keep-pushing"), seven = turned_yard(pi / 6, "keep-pushing");
+  pc_faults faults = {0};
+  pc_heading_report a, b;
+  assert_int_equal(pc_headings_choose_watched(&one, NULL, 1, NULL, &faults, &a), PC_OK);
+  assert_int_equal(pc_headings_choose_watched(&seven, NULL, 7, NULL, &faults, &b), PC_OK);
+  assert_true(a.items[0].heading_rad == b.items[0].heading_rad && a.items[0].time_s == b.items[0].time_s);
+  assert_true(a.items[0].next_rad == b.items[0].next_rad && a.items[0].next_s == b.items[0].next_s);
+  assert_int_equal(b.items[0].tried, b.items[0].candidates);
+  pc_heading_report_free(&a);
+  pc_heading_report_free(&b);
+  pc_scenario_free(&one);
+  pc_scenario_free(&seven);
+}
+
 static void open_headings_never_run(void **state) {
   (void)state;
   pc_scenario s = turned_yard(0, "straight-runs");
@@ -312,7 +374,8 @@ int main(void) {
       cmocka_unit_test(candidates_of_outlines),  cmocka_unit_test(at_most_sixteen_and_all_distinct),
       cmocka_unit_test(brute_force_agrees),      cmocka_unit_test(turning_the_lot_turns_the_heading),
       cmocka_unit_test(choice_counts),           cmocka_unit_test(chance_does_not_choose),
-      cmocka_unit_test(areas_one_after_another), cmocka_unit_test(open_headings_never_run),
+      cmocka_unit_test(areas_one_after_another), cmocka_unit_test(stopped_with_the_best_so_far),
+      cmocka_unit_test(threads_choose_alike),    cmocka_unit_test(open_headings_never_run),
       cmocka_unit_test(what_is_wrong_is_told),   cmocka_unit_test(the_least_bad_of_unfinished_runs),
       cmocka_unit_test(threads_change_nothing),
   };
