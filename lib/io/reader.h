@@ -23,6 +23,9 @@ typedef struct pc_reader {
    */
   pc_slip *slips;
   size_t slip_count, slip_capacity;
+  /* Coordinates with a unit: one fault for all of them. */
+  const pc_node *with_unit; /* the first */
+  size_t with_unit_count;
 } pc_reader;
 
 /* Adds a fault at a node and notes its path. */
@@ -41,6 +44,8 @@ void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, 
 /* One value of a field table (reader_values.c). */
 void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object);
 void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring);
+/* Tells of coordinates with a unit, once all are read. */
+void pc_reader_tell_units(pc_reader *reader);
 bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point);
 void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names);
 void pc_reader_depths(pc_reader *reader, const pc_node *node, pc_depths *depths);

@@ -166,10 +166,30 @@ static bool read_coordinate(pc_reader *reader, const pc_node *node, double *valu
     return true;
   }
   pc_name room;
-  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
-                        "\"%s\" must be a plain number: coordinates have no unit, site.units holds for all",
-                        pc_node_shown(node, &room));
+  if (pc_units_parse(node->text, PC_DIM_LENGTH, &read, NULL) == PC_OK) {
+    char path[PC_KEY_MAX];
+    (void)pc_node_path(node, path, sizeof path);
+    pc_reader_note(reader, path);
+    if (reader->with_unit_count++ == 0)
+      reader->with_unit = node;
+  } else {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_SYNTAX, "\"%s\" must be a plain number",
+                          pc_node_shown(node, &room));
+  }
   return false;
+}
+
+void pc_reader_tell_units(pc_reader *reader) {
+  pc_name room;
+  char more[60] = "";
+  if (reader->with_unit_count == 0)
+    return;
+  if (reader->with_unit_count > 1)
+    snprintf(more, sizeof more, " (%zu more like it)", reader->with_unit_count - 1);
+  (void)pc_reader_fault(reader, reader->with_unit, PC_AT_VALUE, PC_ERR_SYNTAX,
+                        "\"%s\" must be a plain number: coordinates have no unit, site.units holds for "
+                        "all%s",
+                        pc_node_shown(reader->with_unit, &room), more);
 }
 
 bool pc_reader_point(pc_reader *reader, const pc_node *node, pc_point *point) {

@@ -363,6 +363,7 @@ static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *o
   pc_overrides_apply(tree, overrides, override_count, &reader);
   note_faults(&reader, before);
   read_tree(&reader, path, &file, out);
+  pc_reader_tell_units(&reader);
   bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP;
   if (is_map && !reader.no_memory) {
     validate(&reader, &file, out);
