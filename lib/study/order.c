@@ -1,0 +1,141 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "study/order.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+
+/* ---- which areas wait ---- */
+
+static bool share_machine(const pc_lot *lot, size_t a, size_t b) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].allowed[a] && lot->machines[m].allowed[b])
+      return true;
+  return false;
+}
+
+/* True if `area` has to wait for `other` already, maybe by way of others: `waits` has one row per area. */
+static bool waits_for(const bool *waits, size_t count, size_t area, size_t other, size_t depth) {
+  if (waits[area * count + other])
+    return true;
+  for (size_t k = 0; k < count && depth < count; k++)
+    if (waits[area * count + k] && waits_for(waits, count, k, other, depth + 1))
+      return true;
+  return false;
+}
+
+static double due_s(const pc_lot *lot, size_t area) {
+  double due = lot->areas[area].clear_by_s;
+  return isnan(due) ? INFINITY : due;
+}
+
+static bool may_wait(const pc_lot *lot, const bool *waits, size_t area, size_t late) {
+  return area != late && due_s(lot, area) > due_s(lot, late) && lot->areas[area].into != (int)late &&
+         share_machine(lot, area, late) && !waits_for(waits, lot->area_count, area, late, 0) &&
+         !waits_for(waits, lot->area_count, late, area, 0);
+}
+
+static pc_status choose_waits(const pc_lot *lot, const pc_summary *now, pc_order *order) {
+  size_t count = lot->area_count;
+  bool *waits = pc_alloc(count * count, sizeof *waits);
+  order->waits = pc_alloc(count * count, sizeof *order->waits);
+  if (!waits || !order->waits) {
+    free(waits);
+    return PC_ERR_MEMORY;
+  }
+  for (size_t a = 0; a < count; a++)
+    memcpy(&waits[a * count], lot->areas[a].after, count * sizeof *waits);
+  for (size_t late = 0; late < count; late++)
+    for (size_t a = 0; a < count && now->area_late[late] > 0; a++)
+      if (may_wait(lot, waits, a, late)) {
+        waits[a * count + late] = true;
+        order->waits[order->wait_count++] = (pc_order_wait){a, late};
+      }
+  free(waits);
+  return PC_OK;
+}
+
+/* ---- trying ---- */
+
+/* A scenario's areas with the order in their lists of what comes before. */
+static pc_area *areas_in_order(const pc_scenario *scenario, const pc_order *order) {
+  size_t count = scenario->site.area_count;
+  pc_area *areas = pc_copy(scenario->site.areas, count, sizeof *areas);
+  bool whole = areas != NULL;
+  for (size_t a = 0; areas && a < count; a++) {
+    const pc_names *was = &scenario->site.areas[a].after;
+    pc_names *after = &areas[a].after;
+    *after = (pc_names){pc_alloc(was->count + order->wait_count, sizeof *after->items), 0};
+    whole &= after->items != NULL;
+    for (size_t i = 0; after->items && i < was->count; i++)
+      after->items[after->count++] = was->items[i];
+    for (size_t i = 0; after->items && i < order->wait_count; i++)
+      if (order->waits[i].area == a)
+        after->items[after->count++] = scenario->site.areas[order->waits[i].after].name;
+  }
+  if (whole)
+    return areas;
+  for (size_t a = 0; areas && a < count; a++)
+    pc_names_free(&areas[a].after);
+  free(areas);
+  return NULL;
+}
+
+static size_t late_in(const pc_lot *lot, const pc_summary *summary) {
+  size_t late = 0;
+  for (size_t a = 0; a < lot->area_count; a++)
+    late += summary->area_late[a];
+  return late;
+}
+
+/* With the order; *helps only if all of it was simulated and more deadlines are kept. */
+static pc_status try_order(const pc_scenario *scenario, const pc_choice *choice, const pc_summary *now,
+                           int threads, const pc_watch *watch, pc_order *order, bool *helps) {
+  pc_scenario then = *scenario;
+  pc_lot *lot = NULL;
+  pc_faults faults = {.units = scenario->units};
+  then.site.areas = areas_in_order(scenario, order);
+  pc_status status = then.site.areas ? pc_lot_create(&then, choice, &lot, &faults) : PC_ERR_MEMORY;
+  *helps = false;
+  if (status == PC_OK) {
+    status = pc_replicate_watched(lot, now->replications, (uint64_t)scenario->chance.seed, threads, NULL,
+                                  watch, &order->then);
+    if (status == PC_OK) {
+      order->late_now = late_in(lot, now);
+      order->late_then = late_in(lot, &order->then);
+      *helps = order->then.replications == now->replications && order->late_then < order->late_now &&
+               order->then.unfinished <= now->unfinished;
+    }
+  } else if (status != PC_ERR_MEMORY) {
+    status = PC_OK;
+  }
+  for (size_t a = 0; then.site.areas && a < then.site.area_count; a++)
+    pc_names_free(&then.site.areas[a].after);
+  free(then.site.areas);
+  pc_faults_free(&faults);
+  pc_lot_free(lot);
+  return status;
+}
+
+pc_status pc_order_find(const pc_scenario *scenario, const pc_choice *choice, const pc_lot *lot,
+                        const pc_summary *now, int threads, const pc_watch *watch, pc_order *order) {
+  bool helps = false;
+  *order = (pc_order){0};
+  if (late_in(lot, now) == 0 || lot->plan)
+    return PC_OK;
+  pc_status status = choose_waits(lot, now, order);
+  if (status == PC_OK && order->wait_count > 0)
+    status = try_order(scenario, choice, now, threads, watch, order, &helps);
+  if (!helps || status != PC_OK)
+    pc_order_free(order);
+  return status;
+}
+
+void pc_order_free(pc_order *order) {
+  if (order->wait_count > 0)
+    pc_summary_free(&order->then);
+  free(order->waits);
+  *order = (pc_order){0};
+}
