@@ -88,6 +88,16 @@ out: ^  1 machine costs least, EUR [0-9.]+;
 out: The last step that saves at least 10 % of the time with each machine is the one to 3; more were not compared\.$
 no-out: without fuel
 
+# A slow machine that stays works alone in the back: more of the others stand idle meanwhile.
+case: what holds a crew back
+$ pushcycle compare night.yaml --quiet --crews 1..3 --set "storm=[]" --set "boxes=[{name: wide, width: 4 m, height: 1 m}, {name: small, width: 2 m, height: 0.6 m}]" --set "crew=[{loader: loader, box: wide, areas: [yard]}, {loader: loader, box: small, areas: [back], keep: true}]" --set "site.areas[1].after=[]" >out; cat out
+out: ^  What holds [1-3] machines? back: loader 2 with small, in area "back": busy (9[0-9]|100) % of the time, the others [0-9]+ %\. It stays whatever the number\.$
+
+case: the place that holds a crew back
+$ pushcycle compare small.yaml --crews 1..8 --layout "one pile" --box wide --set "loaders[0].times.dump=60 s" >out; grep "holds" out; pushcycle compare small.yaml --crews 1..2 --json --layout "one pile" --box wide | grep -o '"held_back_by": null' | wc -l
+out: ^  What holds [2-8] machines back: zone east: machines wait there [0-9]+ % of their time\.$
+out: ^ *2$
+
 # Cost: 95 + 38 an hour for each machine, and fuel; speed-up: T(1)/T(n).
 case: how many machines, in json
 $ pushcycle compare small.yaml --crews 1,2,4 --json >r.json && $PYTHON -c "import json; r = json.load(open('r.json')); print(len(r['rows']), sorted({x['machine_count'] for x in r['rows']}), len(r['crews']), [len(g['steps']) for g in r['crews']]); g = r['crews'][0]; s = g['steps']; print(all(abs(x['speed_up'] * x['time_s'] - s[0]['time_s']) < 1e-6 for x in s), abs(s[1]['cost'] - s[0]['cost'] - s[1]['cost_difference']) < 1e-9, [x['pays'] == (x['cost_difference'] < 0) for x in s[1:]], g['least_cost'] == min(s, key=lambda x: x['cost'])['machines']); x = [x for x in r['rows'] if x['machine_count'] == 4][0]; print(len(x['machines']), x['keeps_up'], x['waits_most_at']['kind'], abs(x['cost']['total'] - 4 * 133 / 3600 * x['total_time_s']['mean'] - 1.6 * x['fuel_l']) < 1e-6, 0 < x['working_share'] <= 1, x['match_factor'] > 0)"
