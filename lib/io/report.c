@@ -113,6 +113,8 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
         "range of single nights. Differences compare night by night under the same luck, with intervals "
         "that allow for the number of rows.</p>\n",
         nights);
+  else if (varies->one_night)
+    pc_text_addf(out, "<p>%s</p>\n", pc_one_night_line());
   else
     pc_text_add(out,
                 "<p>Nothing varies by chance in this scenario: every night would take the same time.</p>\n");

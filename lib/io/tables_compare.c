@@ -46,6 +46,7 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
 
 pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison) {
   pc_varying found = pc_varying_of(comparison);
+  found.one_night = pc_is_one_night(scenario, comparison);
   found.currency = scenario->money.currency.text;
   found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   return found;
@@ -90,26 +91,6 @@ static double left_more_m2(const pc_compare_row *row, const pc_varying *varies) 
   double share =
       mean->small_m2 > 0 ? more / mean->small_m2 * mean->small_kg / (mean->start_kg + mean->fallen_kg) : 0;
   return share > 0.005 ? more : 0;
-}
-
-static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
-  size_t ties = 0;
-  for (size_t i = 1; i < count; i++)
-    ties += rows[i].tied_with_best;
-  if (ties == 0)
-    return;
-  pc_text_addf(out, "Tied with it (the difference is no more than %s): ",
-               varies->chance ? "chance could make" : "rounding");
-  size_t shown = 0;
-  for (size_t i = 1; i < count && shown < 4; i++) {
-    if (!rows[i].tied_with_best)
-      continue;
-    pc_text_add(out, shown++ ? "; " : "");
-    pc_tables_label(&rows[i], varies, out);
-  }
-  if (ties > shown)
-    pc_text_addf(out, "; and %zu more", ties - shown);
-  pc_text_add(out, ".\n");
 }
 
 /* Areas that the quickest row clears too late. */
@@ -159,7 +140,10 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
-    pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
+    pc_text_addf(out, ". %s, ",
+                 count == 2          ? "The other one is slower"
+                 : varies->one_night ? "The next"
+                                     : "The next that is really slower");
     pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
@@ -171,7 +155,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
                  pc_show(left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
-  add_ties(rows, count, varies, out);
+  pc_tables_ties(rows, count, varies, out);
 }
 
 /* ---- the table ---- */
@@ -190,8 +174,8 @@ static void add_shares(pc_table *table, const pc_result *mean) {
     pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
 }
 
-static void add_remark(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
-                       pc_unit_system system) {
+static void add_remark(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
+                       const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
   char late[64] = "", nights[64] = "", left[200] = "";
   double left_m2 = left_more_m2(row, varies);
@@ -204,10 +188,7 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_vary
   }
   if (row->dropped_after > 0)
     snprintf(nights, sizeof nights, "out after %zu", row->dropped_after);
-  const char *standing = row->rank == 1        ? "best"
-                         : row->dropped_after  ? nights
-                         : row->tied_with_best ? "tied with best"
-                                               : "";
+  const char *standing = row->rank == 1 ? "best" : row->dropped_after ? nights : pc_tie_word(row, best);
   if (areas > 0)
     snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
   if (left_m2 > 0)
@@ -216,8 +197,8 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_vary
   pc_table_cell(table, "%s%s%s", standing, late, left);
 }
 
-static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
-                    pc_unit_system system) {
+static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
+                    const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
   const pc_statistic *total = &summary->total_time_s, *more = &row->difference_to_best_s;
   const char *unit = varies->time.name;
@@ -243,7 +224,7 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
                   finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text : "");
   if (varies->cost)
     pc_table_cell(table, "%s", pc_show_number(summary->cost, PC_DIM_NUMBER, "", 0).text);
-  add_remark(table, row, varies, system);
+  add_remark(table, row, best, varies, system);
   pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", varies->chance ? 1 : 0).text);
   add_shares(table, &summary->mean);
   pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
@@ -267,8 +248,11 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
            varies->time.name, heading, costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
-  for (size_t i = 0; i < comparison->row_count; i++)
-    add_row(table, &comparison->rows[i], varies, system);
+  const pc_compare_row *best = comparison->rows;
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    best = comparison->rows[i].rank == 1 ? &comparison->rows[i] : best;
+    add_row(table, &comparison->rows[i], best, varies, system);
+  }
 }
 
 void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
@@ -327,7 +311,7 @@ static void add_selection(const pc_comparison *comparison, const pc_varying *var
   if (!varies->chance || varies->depths || rows[0].summary.replications < 3)
     return;
   size_t need = needed_to_settle(rows, comparison->row_count, within_s);
-  if (need > 0)
+  if (need > 0 && pc_tables_to_tell(rows, comparison->row_count) == 0)
     pc_text_addf(out,
                  "To find the best of those tied to within %.0f min (about 1 %%): compare --within \"%.0f "
                  "min\"; at most about %zu replications of each (Rinott 1978).\n",
@@ -459,7 +443,9 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   pc_text_addf(out, "%s takes %s.", pc_row_box(quickest).text, pc_show_time_in(quick, unit).text);
   add_reason(widest, full_at, system, out);
   if (finished(widest) && widest->tied_with_best)
-    pc_text_add(out, " The difference is within what chance could make.");
+    pc_text_add(out, pc_row_to_tell(widest, &rows[0]) > 0
+                         ? " Too few replications to tell."
+                         : " The difference is within what chance could make.");
   pc_text_add(out, "\n");
 }
 
@@ -536,6 +522,8 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "
                 "`breakdown`), so one is enough.\n");
+  if (varies.one_night)
+    pc_text_add(out, pc_one_night_line());
   add_selection(comparison, &varies, out);
   pc_tables_crews(scenario, comparison, &varies, system, out);
   pc_tables_season(scenario, comparison, &varies, system, out);

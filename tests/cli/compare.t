@@ -151,3 +151,27 @@ case: a second Ctrl-C ends at once, and leaves no file
 $ n=900; $PYTHON $TESTS/interrupt.py 2,1 pushcycle run small.yaml --quiet --layout "one pile" --box narrow --set "site.areas[0].outline=[[0,0],[$n,0],[$n,$n],[0,$n]]" --set "zones[1].outline=[[-60,0],[0,0],[0,$n],[-60,$n]]" --set "zones[0].outline=[[$n,0],[960,0],[960,$n],[$n,$n]]" --depth "30 cm" --set "zones[0].height=30 m" --output r.txt
 out: ^signal 2$
 no-file: r.txt
+
+# Three nights with loads that take twice or half as long: the means are 10 % apart, the interval is wider than that.
+case: too few replications are no tie
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 3
+out: ^3 replications are too few to tell whether it is quicker than layout "one pile" with wide\. About 10 would tell, by how much they vary so far \(Law, Simulation Modeling and Analysis\): --replications 10\.$
+out: ^ +2  one pile .* not clear yet 
+no-out: [Tt]ied
+
+case: as many as were asked for do tell
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 40
+no-out: too few|not clear
+out: ^Quickest: .* (The other one is slower|Tied)
+
+case: too few replications, as JSON
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 3 --json | $PYTHON -c "import json, sys; print([(r['tied_with_best'], r['replications_to_tell']) for r in json.load(sys.stdin)['rows']])"
+out: ^\[\(True, 0\), \(True, 10\)\]$
+
+case: one night of a scenario with chance settles nothing
+$ pushcycle compare small.yaml --quiet --set "chance={fill: 0.1}" --replications 1; pushcycle report small.yaml --quiet --set "chance={fill: 0.1}" --replications 1 --output r.html; grep -c "One replication does not show what chance does" r.html; grep -c "Nothing varies by chance" r.html
+out: ^One replication does not show what chance does
+out: ^1$
+out: ^0$
+no-out: really slower
+exit: 1
