@@ -95,12 +95,10 @@ static double left_more_m2(const pc_compare_row *row, const pc_varying *varies) 
 
 /* Areas that the quickest row clears too late. */
 static void add_late(const pc_summary *summary, pc_text *out) {
-  size_t areas = pc_areas_late(summary), always = 0;
-  for (size_t a = 0; areas > 0 && a < summary->mean.area_count; a++)
-    always += summary->area_late[a] == summary->replications;
+  size_t areas = pc_areas_late(summary);
   if (areas > 0)
     pc_text_addf(out, ", but %zu area%s late%s", areas, areas == 1 ? " is" : "s are",
-                 always > 0 ? "" : " in some nights");
+                 pc_late_nights(summary).text);
 }
 
 /* Where the quickest row misses a deadline: the quickest that misses none, in any night. */
@@ -116,7 +114,9 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   }
   pc_text_add(out, "The quickest that keeps all deadlines: ");
   pc_tables_label(&rows[i], varies, out);
-  pc_text_addf(out, ", %s longer.\n", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+  const pc_statistic *more = &rows[i].difference_to_best_s;
+  pc_text_addf(out, ", %s longer%s.\n", pc_show_time_in(more, varies->time).text,
+               pc_tables_doubt(more, varies->time));
 }
 
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
@@ -148,6 +148,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
+    pc_text_add(out, pc_tables_doubt(slower, varies->time));
   }
   pc_text_add(out, ".\n");
   add_in_time(rows, count, varies, out);
@@ -177,7 +178,7 @@ static void add_shares(pc_table *table, const pc_result *mean) {
 static void add_remark(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
                        const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
-  char late[64] = "", nights[64] = "", left[200] = "";
+  char late[120] = "", nights[64] = "", left[200] = "";
   double left_m2 = left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
   if (!finished(row)) {
@@ -190,7 +191,8 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
     snprintf(nights, sizeof nights, "out after %zu", row->dropped_after);
   const char *standing = row->rank == 1 ? "best" : row->dropped_after ? nights : pc_tie_word(row, best);
   if (areas > 0)
-    snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
+    snprintf(late, sizeof late, "%s%zu area%s late%.80s", *standing ? ", " : "", areas, areas == 1 ? "" : "s",
+             pc_late_nights(summary).text);
   if (left_m2 > 0)
     snprintf(left, sizeof left, "%sleaves %s more", *standing || *late ? ", " : "",
              pc_show(left_m2, PC_DIM_AREA, system, 2).text);

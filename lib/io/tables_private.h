@@ -125,6 +125,10 @@ const char *pc_tie_word(const pc_compare_row *row, const pc_compare_row *best);
 /* one night only, though chance has a say in it, and the sentence that says so. */
 bool pc_is_one_night(const pc_scenario *scenario, const pc_comparison *comparison);
 const char *pc_one_night_line(void);
+/* What to add to "… longer": that it may not be so, or that it barely is; "" where it is clear. */
+const char *pc_tables_doubt(const pc_statistic *longer, pc_time_unit unit);
+/* What to add to "2 areas late": " in up to 4 of 30 nights", "" if in all of them. */
+pc_shown pc_late_nights(const pc_summary *summary);
 
 /* The parts of that: a title, the table of one depth with what it comes to below it, and what its columns
  * mean. `alignment` has to live as long as the table. */

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* What is as quick as the best, and what nobody can tell of yet. */
+/* What is as quick as the best, what nobody can tell of yet, and what happens in some nights only. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "io/tables_private.h"
 
@@ -89,4 +90,28 @@ const char *pc_one_night_line(void) {
   return "One replication does not show what chance does, nor whether these differences are more than that: "
          "take "
          "several (--replications 10).\n";
+}
+
+const char *pc_tables_doubt(const pc_statistic *longer, pc_time_unit unit) {
+  if (!pc_varies(longer))
+    return "";
+  if (longer->mean <= longer->half_width)
+    return "; it is not clear that it takes longer at all";
+  pc_shown mean = pc_show_seconds_in(longer->mean, unit), half = pc_show_seconds_in(longer->half_width, unit);
+  return strcmp(mean.text, half.text) == 0 ? "; that is barely more than chance could make" : "";
+}
+
+pc_shown pc_late_nights(const pc_summary *summary) {
+  pc_shown shown = {""};
+  size_t most = 0, areas = pc_areas_late(summary);
+  bool always = true; /* each that is late at all is so in every night */
+  for (size_t a = 0; areas > 0 && a < summary->mean.area_count; a++) {
+    size_t late = summary->area_late[a];
+    most = late > most ? late : most;
+    always &= late == 0 || late == summary->replications;
+  }
+  if (areas > 0 && !always)
+    snprintf(shown.text, sizeof shown.text, " in %s%zu of %zu nights", areas > 1 ? "up to " : "", most,
+             summary->replications);
+  return shown;
 }
