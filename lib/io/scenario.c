@@ -120,6 +120,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
     tell_rain(reader, node, &storm);
     s->storm = storm.pieces; /* they are the scenario's now */
     s->storm_count = storm.count;
+    s->storm_last_row_s = storm.last_row_s;
   } else {
     pc_reader_note(reader, "storm_file");
   }

@@ -179,3 +179,12 @@ case: some nights that do not finish, in a comparison
 $ pushcycle compare small.yaml --layout "one pile" --box wide --set "crew[0].until=7.8 min" --set "chance.carry=60 %" --replications 6
 exit: 1
 out: ^ +1 .* stopped with work left in [1-5] of 6 nights 
+
+# 1 cm/h for 6 h, 2 cm/h for as long as the row before: 3 h.
+case: check tells until when snow falls
+$ printf 'time,rate\n0,1\n3,1\n6,2\n' >s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; echo 8,0 >>s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; pushcycle check night.yaml --units us | grep Storm; pushcycle check small.yaml | grep -c Storm
+out: ^Storm: 12 cm of fresh snow fall until 9 h after the start\. The last row of its file has no end: it is taken to hold for 3 h \(as long as the row before it;
+out: ^Storm: 10 cm of fresh snow fall until 8 h after the start\.$
+out: ^Storm: 2\.36 in of fresh snow fall until 6 h after the start\.$
+out: ^0$
+exit: 1
