@@ -173,8 +173,12 @@ static bool has_rows(const pc_csv_table *t) {
   return ((const record *)t->context)->count > 0;
 }
 
-static const pc_csv_reader storm_reader = {"the storm",   column_names, COLUMN_COUNT, NULL,
-                                           check_columns, read_row,     has_rows};
+static const pc_csv_reader storm_reader = {.what = "the storm",
+                                           .columns = column_names,
+                                           .column_count = COLUMN_COUNT,
+                                           .check = check_columns,
+                                           .row = read_row,
+                                           .has_rows = has_rows};
 
 /* After the last row nothing falls. How long that holds, if something falls in it; else 0. */
 static double end_storm(pc_csv_table *t) {
