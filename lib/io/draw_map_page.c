@@ -26,8 +26,8 @@ static void add_answer(pc_column *column, const pc_map_content *content, pc_unit
                    pc_varies(&summary->total_time_s) ? " (95 %)" : "", summary->replications,
                    summary->replications == 1 ? "" : "s", finished ? "" : ": not finished");
   }
-  pc_column_addf(column, &pc_type_body, 0, "%s of snow, %zu machine%s, %s",
-                 pc_show(content->lot->snow.depth_m + content->lot->fall_m, PC_DIM_LENGTH, units, 3).text,
+  pc_column_addf(column, &pc_type_body, 0, "%s, %zu machine%s, %s",
+                 pc_show_snow_of(content->lot->snow.depth_m, content->lot->fall_m, units).text,
                  content->lot->machine_count, content->lot->machine_count == 1 ? "" : "s",
                  content->lot->policy->name);
   if (isfinite(content->at_s))
@@ -155,9 +155,8 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
   const pc_lot *first = all->contents[0].lot;
-  pc_text_addf(&title, "%s%s%zu layouts, %s of snow", first->scenario.text,
-               first->scenario.text[0] ? ": " : "", all->count,
-               pc_show(first->snow.depth_m + first->fall_m, PC_DIM_LENGTH, style->units, 3).text);
+  pc_text_addf(&title, "%s%s%zu layouts, %s", first->scenario.text, first->scenario.text[0] ? ": " : "",
+               all->count, pc_show_snow_of(first->snow.depth_m, first->fall_m, style->units).text);
   pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   for (size_t i = 0; i < all->count; i++) {

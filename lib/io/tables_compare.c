@@ -53,14 +53,7 @@ pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *compa
 }
 
 pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system) {
-  pc_shown shown;
-  pc_shown lies = pc_show(depth_m, PC_DIM_LENGTH, system, 3);
-  if (varies->falls_m > 0)
-    snprintf(shown.text, sizeof shown.text, "%.20s on the ground, %.20s falling", lies.text,
-             pc_show(varies->falls_m, PC_DIM_LENGTH, system, 3).text);
-  else
-    snprintf(shown.text, sizeof shown.text, "%.20s of snow", lies.text);
-  return shown;
+  return pc_show_snow_of(depth_m, varies->falls_m, system);
 }
 
 /* ---- the answer ---- */

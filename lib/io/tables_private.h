@@ -99,6 +99,8 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
 pc_varying pc_varying_of(const pc_comparison *comparison);
 /* With what the scenario tells beside them. */
 pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison);
+/* "5 cm of snow", "5 cm on the ground, 12 cm falling", "12 cm of snow falling". */
+pc_shown pc_show_snow_of(double lies_m, double falls_m, pc_unit_system system);
 /* "5 cm of snow"; where a storm is given "5 cm on the ground, 12 cm falling". */
 pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system);
 void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,

@@ -42,6 +42,14 @@ $ pushcycle draw chart small.yaml --quiet --of depth --depths "5 cm,10 cm" --for
 out: total time against depth of snow
 out: ^depth of snow, cm$
 
+# 5 cm lie at the start, 1 cm/h fall for 6 h.
+case: pictures tell what lies from what falls
+$ pushcycle draw map night.yaml --quiet --format pdf | pdftotext - - | paste -sd ' ' ; pushcycle draw map night.yaml --quiet --set "snow.depth=0 cm" --format pdf | pdftotext - - | paste -sd ' '; pushcycle draw chart night.yaml --quiet --of depth --depths "2 cm,5 cm" --format pdf | pdftotext - - | paste -sd ' '; pushcycle brief night.yaml --quiet --output b.pdf; pdftotext b.pdf - | paste -sd ' '
+out: 5 cm on the ground, 6 cm falling, 2 machines
+out: 6 cm of snow falling, 2 machines
+out: , 6 cm of snow falling .*depth of snow at the start, cm
+out: 5 cm on the ground, 6 cm falling, 13[.,][0-9]+ t in all|5 cm on the ground, 6 cm falling, 13,200 kg in all
+
 case: the demonstration lot without a scenario
 $ pushcycle draw map --set chance.replications=1 --format pdf | pdftotext - -
 err: built-in demonstration lot
