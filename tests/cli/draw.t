@@ -32,6 +32,20 @@ $ for s in small night siting; do pushcycle draw map $s.yaml --quiet --output m.
 out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 no-out: [1-9][0-9]* (overlaps|off)
 
+# A night of twelve loads can be followed, one of hundreds is told by its flows.
+case: ways of a few loads, flows of many
+$ pushcycle draw map small.yaml --quiet --format pdf | pdftotext - - | paste -sd ' '; for l in "" "--at 1h" "--layers ways"; do pushcycle draw map --quiet --set chance.replications=1 $l --format pdf | pdftotext - - | paste -sd ' ' | grep -o "clean up\|loads of the first night" | paste -sd '+'; done; pushcycle draw map small.yaml --layers flows,ways --quiet --format pdf | pdftotext - - | paste -sd ' ' | grep -c "clean up.*loads of the first night"
+out: ^Small lot.* clean up 
+out: ^loads of the first night$
+out: ^clean up$
+out: ^1$
+no-out: clean up.loads
+
+case: no two words of a map with flows lie on each other
+$ for p in "" "--layouts all"; do pushcycle draw map $p --quiet --set chance.replications=1 --output m.pdf; pdftotext -bbox m.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done
+out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: [1-9][0-9]* (overlaps|off)
+
 case: every subject and chart is a picture
 $ for of in layouts split depth crew zones; do pushcycle draw chart small.yaml --quiet --of $of --output c.pdf && pdftotext -bbox c.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done; pushcycle draw timeline night.yaml --quiet --output t.pdf && pdftotext -bbox t.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pushcycle draw map small.yaml --layouts all --quiet --output a.pdf && pdftotext -bbox a.pdf - | $PYTHON $TESTS/pdf_overlaps.py
 out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
