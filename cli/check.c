@@ -131,6 +131,27 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
                scenario->box_count, scenario->box_count == 1 ? "" : "es");
 }
 
+/* Until when snow falls, and what was taken for granted in that. */
+static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
+  double end_s = 0, last_s = scenario->storm_last_row_s;
+  for (size_t i = 0; i + 1 < scenario->storm_count; i++)
+    if (scenario->storm[i].rate_mps > 0)
+      end_s = scenario->storm[i + 1].after_s;
+  if (!(end_s > 0))
+    return;
+  double depth_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  pc_text_addf(out, "Storm: %s of fresh snow fall until %s after the start.",
+               show(depth_m, PC_DIM_LENGTH, system).text, show(end_s, PC_DIM_TIME, system).text);
+  bool snow_to_the_end = scenario->storm[scenario->storm_count - 2].rate_mps > 0;
+  if (last_s > 0 && snow_to_the_end)
+    pc_text_addf(
+        out,
+        " The last row of its file has no end: it is taken to hold for %s (as long as the row before it; in "
+        "a daily record a day). A row with 0 would end it.",
+        show(last_s, PC_DIM_TIME, system).text);
+  pc_text_add(out, "\n");
+}
+
 static void add_answer(const cli_options *options, const pc_faults *faults, size_t sited, pc_text *out) {
   size_t fatal = pc_faults_fatal(faults), cautions = faults->count + faults->dropped - fatal + sited;
   char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
@@ -161,6 +182,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario, c
     if (status == PC_OK) {
       pc_unit_system units = cli_units(options, scenario);
       add_sums(scenario, units, &text);
+      add_storm(scenario, units, &text);
       pc_text_add(&text, "\n");
       add_rooms(found, units, &text);
       pc_text_add(&text, "\n");

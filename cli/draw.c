@@ -27,14 +27,15 @@ static cli_exit read_time(const cli_options *options, double *at_s) {
 }
 
 typedef struct layers {
-  bool snow, ways, lanes;
+  bool snow, ways, lanes, flows;
+  bool chosen; /* by the option */
 } layers;
 
 static cli_exit read_layers(const cli_options *options, layers *out) {
   *out = (layers){.snow = true, .ways = true};
   if (!options->layers)
     return CLI_DONE;
-  *out = (layers){0};
+  *out = (layers){.chosen = true};
   for (const char *at = options->layers;;) {
     size_t length = strcspn(at, ",");
     if (length == 4 && strncmp(at, "snow", 4) == 0)
@@ -43,9 +44,12 @@ static cli_exit read_layers(const cli_options *options, layers *out) {
       out->ways = true;
     else if (length == 5 && strncmp(at, "lanes", 5) == 0)
       out->lanes = true;
+    else if (length == 5 && strncmp(at, "flows", 5) == 0)
+      out->flows = true;
     else if (strcmp(options->layers, "none") != 0) {
       cli_say(
-          "--layers: \"%s\" is not allowed; choose of snow, ways and lanes, as in \"snow,lanes\", or none",
+          "--layers: \"%s\" is not allowed; choose of snow, flows, ways and lanes, as in \"snow,lanes\", or "
+          "none",
           options->layers);
       return CLI_USAGE;
     }
@@ -70,24 +74,44 @@ typedef struct drawing { /* of map and timeline */
   layers layers;
 } drawing;
 
+/* Single ways of a few loads can be followed; of a night with many the flows are shown instead. */
+enum { LOADS_TO_FOLLOW = 40 };
+
+static layers layers_of(const drawing *job, const cli_night *night) {
+  layers shown = job->layers;
+  size_t loads = 0;
+  for (size_t i = 0; i < night->rows.count; i++)
+    loads += night->rows.items[i].phase == PC_PHASE_DUMP;
+  if (!shown.chosen && !isfinite(job->at_s) && loads > LOADS_TO_FOLLOW) {
+    shown.flows = true;
+    shown.ways = false;
+  }
+  return shown;
+}
+
+/* What of the night lies on the map. */
+static void add_layers(const drawing *job, const cli_night *night, pc_map_content *content) {
+  const layers shown = layers_of(job, night);
+  content->standing = isfinite(job->at_s) ? &night->standing : NULL;
+  content->ground_kg = shown.snow ? pc_world_ground_kg(night->world) : NULL;
+  content->at_s = job->at_s;
+  content->rows = shown.ways || shown.flows ? night->rows.items : NULL;
+  content->row_count = night->rows.count;
+  content->from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0;
+  content->until_s = job->at_s;
+  content->lanes = shown.lanes;
+  content->flows = shown.flows;
+  content->no_ways = !shown.ways;
+}
+
 static cli_exit draw_map(const drawing *job, const pc_scenario *scenario, const pc_lot *lot,
                          const cli_night *night) {
   pc_siting_report siting = {0};
   pc_text text = {0};
   cli_exit status =
       cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
-  const pc_map_content content = {.scenario = scenario,
-                                  .lot = lot,
-                                  .summary = &night->summary,
-                                  .siting = &siting,
-                                  .standing = isfinite(job->at_s) ? &night->standing : NULL,
-                                  .ground_kg = job->layers.snow ? pc_world_ground_kg(night->world) : NULL,
-                                  .at_s = job->at_s,
-                                  .rows = job->layers.ways ? night->rows.items : NULL,
-                                  .row_count = night->rows.count,
-                                  .from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0,
-                                  .until_s = job->at_s,
-                                  .lanes = job->layers.lanes};
+  pc_map_content content = {.scenario = scenario, .lot = lot, .summary = &night->summary, .siting = &siting};
+  add_layers(job, night, &content);
   if (status == CLI_DONE)
     status = finish(job->options, pc_picture_map(&content, &job->style, &text), &text);
   pc_siting_report_free(&siting);
@@ -165,17 +189,8 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
     if (status != CLI_DONE)
       break;
     all->contents[i] =
-        (pc_map_content){.scenario = scenario,
-                         .lot = all->lots[i],
-                         .summary = &all->nights[i].summary,
-                         .standing = isfinite(job->at_s) ? &all->nights[i].standing : NULL,
-                         .ground_kg = job->layers.snow ? pc_world_ground_kg(all->nights[i].world) : NULL,
-                         .at_s = job->at_s,
-                         .rows = job->layers.ways ? all->nights[i].rows.items : NULL,
-                         .row_count = all->nights[i].rows.count,
-                         .from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0,
-                         .until_s = job->at_s,
-                         .lanes = job->layers.lanes};
+        (pc_map_content){.scenario = scenario, .lot = all->lots[i], .summary = &all->nights[i].summary};
+    add_layers(job, &all->nights[i], &all->contents[i]);
     if (all->nights[i].stopped) {
       cut_several(all, i);
       break;

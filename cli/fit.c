@@ -17,11 +17,11 @@ static cli_exit read_by(const cli_options *options, pc_fit_by *by) {
   return CLI_USAGE;
 }
 
-static cli_exit print(const cli_options *options, const pc_fit *fit) {
+static cli_exit print(const cli_options *options, const pc_timed *timed, const pc_fit *fit) {
   pc_text text = {0};
   const char *name = strcmp(options->scenario, "-") == 0 ? "standard input" : options->scenario;
   if (!options->json)
-    pc_tables_fit(fit, name, options->units, &text);
+    pc_tables_fit(fit, name, options->units_given ? options->units : timed->units, &text);
   else if (pc_results_fit_json(fit, name, &text) != PC_OK)
     text.failed = true;
   return cli_write(options, &text);
@@ -31,7 +31,7 @@ cli_exit cli_fit(const cli_options *options) {
   pc_fit_by by;
   pc_timed timed;
   pc_fit fit = {0};
-  pc_faults faults = {.units = options->units};
+  pc_faults faults = {.units = options->units, .units_given = options->units_given};
   if (!options->scenario) {
     cli_say("fit needs a CSV file of timed cycles; `pushcycle fit --help` says what stands in it");
     return CLI_USAGE;
@@ -49,7 +49,7 @@ cli_exit cli_fit(const cli_options *options) {
   cli_show_faults(&faults, 0, !options->quiet);
   exit = cli_exit_of(status);
   if (exit == CLI_DONE)
-    exit = print(options, &fit);
+    exit = print(options, &timed, &fit);
   pc_fit_free(&fit);
   pc_timed_free(&timed);
   pc_faults_free(&faults);

@@ -65,8 +65,9 @@ static const cli_command commands[] = {
     {"fit", "speeds and fixed times of loaders, with errors, from a CSV of timed cycles",
      "Reads phases that were timed (phase, duration_s or start_s and end_s, distance_m; machine, direction "
      "and\n"
-     "load_kg if known), or the trace of a run, and prints what can be pasted into a scenario. Rows far off\n"
-     "lose their weight. docs/fit.md says how to time.\n",
+     "load_kg if known; distance_ft, load_lb and duration_min will do), or the trace of a run, and prints "
+     "what\n"
+     "can be pasted into a scenario. Rows far off lose their weight. docs/fit.md says how to time.\n",
      COMMON | CLI_UNITS | CLI_JSON | CLI_BY | CLI_TIMES, true, cli_fit},
     {"assign", "which machine with which box clears which of many lots",
      "The first file is the fleet, the others are the scenarios of the lots. Simulates every machine with\n"

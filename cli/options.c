@@ -52,7 +52,9 @@ static const cli_option all_options[] = {
     {"of", "WHAT", CLI_OF, "chart: layouts, split, depth, crew or zones (default layouts)"},
     {"at", "TIME", CLI_AT,
      "map: as it stands then, with the ways of the ten minutes before; timeline: from then"},
-    {"layers", "A,B", CLI_LAYERS, "map: what to show of snow, ways and lanes, or none (default snow,ways)"},
+    {"layers", "A,B", CLI_LAYERS,
+     "map: what to show of snow, flows, ways and lanes, or none (default snow, and ways if they are few, "
+     "else flows)"},
     {"format", "svg|pdf|png", CLI_FORMAT,
      "kind of picture (default: by the end of the name of --output; svg)"},
     {"paper", "a4|letter", CLI_PAPER, "size of the paper (default a4; letter with --units us)"},

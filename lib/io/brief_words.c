@@ -76,8 +76,8 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   const pc_summary *summary = content->summary;
   bool varies = pc_varies(&summary->total_time_s);
   add_head(column, "What to expect");
-  pc_column_addf(column, &item_type, 0, "%s of snow, %s in all.",
-                 pc_show(lot->snow.depth_m + lot->fall_m, PC_DIM_LENGTH, units, 3).text,
+  pc_column_addf(column, &item_type, 0, "%s, %s in all.",
+                 pc_show_snow_of(lot->snow.depth_m, lot->fall_m, units).text,
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
   if (summary->unfinished == 0)
     pc_column_addf(column, &item_type, 0, "All done after %s%s.", pc_show_time(&summary->total_time_s).text,

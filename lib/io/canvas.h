@@ -50,6 +50,7 @@ typedef enum pc_drawn_kind {
   PC_DRAWN_POINT,
   PC_DRAWN_INTERVAL,
   PC_DRAWN_TICK,
+  PC_DRAWN_FLOW, /* the loads from one part of a lot to one zone; its text is their number */
   PC_DRAWN_KIND_COUNT
 } pc_drawn_kind;
 

@@ -44,8 +44,8 @@ void pc_csv_fault(pc_csv_table *t, pc_status status, const char *key, const char
 void pc_csv_fault_in(pc_csv_table *t, int column, pc_status status, const char *format, ...) {
   va_list arguments;
   va_start(arguments, format);
-  push(t, pc_csv_has(t, column) ? t->fields[t->place[column]].at : 0, status, t->reader->columns[column],
-       format, arguments);
+  const char *key = t->heading[column] ? t->heading[column] : t->reader->columns[column];
+  push(t, pc_csv_has(t, column) ? t->fields[t->place[column]].at : 0, status, key, format, arguments);
   va_end(arguments);
 }
 
@@ -137,7 +137,7 @@ double pc_csv_number(pc_csv_table *t, int column, bool optional) {
   if (!*text && optional)
     return NAN;
   if (*text && pc_units_parse(text, PC_DIM_NUMBER, &value, NULL) == PC_OK)
-    return value;
+    return t->heading[column] ? value * t->scale[column] : value;
   if (*text)
     pc_csv_fault_in(t, column, PC_ERR_SYNTAX, "\"%.40s\" must be a plain number", text);
   else
@@ -161,8 +161,8 @@ static int column_of(const pc_csv_table *t, const char *name) {
   return c;
 }
 
-/* Adds the column that is missing and is called the same but for its unit, if there is one: distance_m of
- * distance_ft. */
+/* Adds the column that is missing and is called the same but for its unit, if there is one: rate of rate_mm,
+ * or distance_m of distance. */
 static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
   static const char *const units[][2] = {{"_m", "metres"}, {"_s", "seconds"}, {"_kg", "kilograms"}};
   for (int c = 0; c < t->reader->column_count; c++) {
@@ -177,12 +177,57 @@ static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
   }
 }
 
+/* The column that a name with another unit stands for, "distance_ft" for distance_m, and that unit; NULL:
+ * none. */
+static const pc_csv_measure *measure_of(const pc_csv_table *t, const char *name, const char **unit) {
+  for (size_t m = 0; m < t->reader->measure_count; m++) {
+    const pc_csv_measure *measure = &t->reader->measures[m];
+    const char *column = t->reader->columns[measure->column];
+    size_t stem = (size_t)(strrchr(column, '_') - column) + 1; /* with the line: "distance_" */
+    *unit = name + stem;
+    if (strncmp(name, column, stem) == 0 && **unit && strcmp(name, column) != 0)
+      return measure;
+  }
+  return NULL;
+}
+
+/* Columns in other units take the place of those that are not there. */
+static void find_measures(pc_csv_table *t) {
+  for (size_t i = 0; i < t->width; i++) {
+    const char *unit = NULL;
+    const pc_csv_field *f = &t->fields[i];
+    const pc_csv_measure *measure = measure_of(t, f->text, &unit);
+    char one[PC_NAME_MAX];
+    if (!measure)
+      continue;
+    int c = measure->column;
+    if (pc_csv_has(t, c) && !t->heading[c])
+      continue; /* beside the column itself it is one of those that are not used */
+    if (t->heading[c]) {
+      fault_at(t, f->at, f->text, "stands beside %.40s; give one of the two", t->heading[c]);
+      continue;
+    }
+    int length = snprintf(one, sizeof one, "1 %s", unit);
+    if (length < 0 || (size_t)length >= sizeof one ||
+        pc_units_parse(one, measure->dimension, &t->scale[c], NULL) != PC_OK) {
+      fault_at(t, f->at, f->text, "%.40s is not a unit of %s; allowed: %s", unit,
+               pc_dimension_name(measure->dimension), pc_dimension_units(measure->dimension));
+      continue;
+    }
+    t->heading[c] = f->text;
+    t->place[c] = i;
+  }
+}
+
 static void tell_unused(pc_csv_table *t) {
   pc_faults found = {0};
   pc_text unused = {0};
   for (size_t i = 0; i < t->width; i++) {
     const char *name = t->fields[i].text;
-    if (column_of(t, name) < t->reader->column_count || is_silent(t, name))
+    bool used = false;
+    for (int c = 0; c < t->reader->column_count; c++)
+      used |= t->heading[c] == name;
+    if (used || column_of(t, name) < t->reader->column_count || is_silent(t, name))
       continue;
     pc_text_addf(&unused, "%s%.40s", unused.length ? ", " : "", name);
     add_wanted(t, name, &unused);
@@ -210,6 +255,7 @@ static void read_header(pc_csv_table *t, char *line) {
     else if (c < reader->column_count)
       t->place[c] = i;
   }
+  find_measures(t);
   if (t->width > 0 && !t->failed)
     reader->check(t);
   if (!t->failed)

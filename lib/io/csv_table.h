@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "base/status.h"
+#include "base/units.h"
 
 enum { PC_CSV_FIELDS_MAX = 64, PC_CSV_COLUMNS_MAX = 16 };
 
@@ -21,6 +22,12 @@ typedef struct pc_csv_field {
 
 typedef struct pc_csv_table pc_csv_table;
 
+/* A column whose name may end in another unit than its own: distance_ft for distance_m. */
+typedef struct pc_csv_measure {
+  int column;
+  pc_dimension dimension;
+} pc_csv_measure;
+
 typedef struct pc_csv_reader { /* what a table is for */
   const char *what;            /* "the storm", for when memory is short */
   const char *const *columns;  /* at most PC_CSV_COLUMNS_MAX */
@@ -30,6 +37,8 @@ typedef struct pc_csv_reader { /* what a table is for */
   void (*check)(pc_csv_table *table); /* which columns are needed, and which exclude each other */
   void (*row)(pc_csv_table *table);   /* one row, of as many fields as there are columns */
   bool (*has_rows)(const pc_csv_table *table);
+  const pc_csv_measure *measures; /* may be NULL */
+  size_t measure_count;
 } pc_csv_reader;
 
 struct pc_csv_table {
@@ -37,9 +46,11 @@ struct pc_csv_table {
   void *context; /* of the reader */
   const char *name;
   pc_faults *faults;
-  int line;                         /* 0: what is told is about the whole file */
-  size_t place[PC_CSV_COLUMNS_MAX]; /* of each column in a row; PC_CSV_FIELDS_MAX: not there */
-  size_t width;                     /* fields in the header */
+  int line;                                /* 0: what is told is about the whole file */
+  size_t place[PC_CSV_COLUMNS_MAX];        /* of each column in a row; PC_CSV_FIELDS_MAX: not there */
+  const char *heading[PC_CSV_COLUMNS_MAX]; /* of a column in another unit, as it stands there; else NULL */
+  double scale[PC_CSV_COLUMNS_MAX];        /* what its numbers are multiplied by */
+  size_t width;                            /* fields in the header */
   pc_csv_field fields[PC_CSV_FIELDS_MAX];
   bool failed, row_failed;
   bool full; /* set by the reader: it takes no more */
@@ -60,7 +71,8 @@ void pc_csv_fault_in(pc_csv_table *table, int column, pc_status status, const ch
 bool pc_csv_has(const pc_csv_table *table, int column);
 /* Only for a column that is there. */
 const char *pc_csv_text(const pc_csv_table *table, int column);
-/* The number in a column; NaN where the column, or with `optional` its value, is missing. */
+/* The number in a column, in the unit of the reader's name for it; NaN where the column, or with `optional`
+ * its value, is missing. */
 double pc_csv_number(pc_csv_table *table, int column, bool optional);
 
 #endif

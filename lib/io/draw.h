@@ -38,6 +38,9 @@ void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site 
 void pc_map_snow(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_lanes(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
 void pc_map_ways(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
+/* Loads from parts of the lot to zones as arrows, of content->rows, and their numbers. */
+void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
+void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 #define PC_MAP_ALL ((size_t)-1)
 /* Where all machines start, or only one. */
@@ -84,6 +87,7 @@ const char *pc_keep_clear_letter(int kind); /* "H" … */
 void pc_legend_site(pc_column *column, const pc_scenario *scenario);
 void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_system units);
 void pc_legend_ways(pc_column *column);
+void pc_legend_flows(pc_column *column);
 
 /* ---- pages ---- */
 

@@ -110,6 +110,9 @@ void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
     pc_chart_label(first, &same, units, &fixed);
     pc_text_add(&words, fixed.data ? pc_canvas_words(canvas, &fixed) : "the same scenario");
     pc_text_free(&fixed);
+    double falls_m = pc_storm_depth_m(content->scenario->storm, content->scenario->storm_count);
+    if (falls_m > 0)
+      pc_text_addf(&words, ", %s", pc_show_snow_of(0, falls_m, units).text);
   }
   const pc_type type = {.size = 8, .ink = PC_INK_GREY, .lines = 1};
   pc_canvas_text(canvas, (pc_rect){MARGIN, MARGIN + 12, page.width - 2 * MARGIN, 12}, &type,

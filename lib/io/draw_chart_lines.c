@@ -194,6 +194,8 @@ static void draw_legend(const lines *l, double y) {
 static const char *axis_words(const lines *l) {
   if (l->content->kind == PC_CHART_ZONES)
     return "pile zones";
+  if (l->content->kind == PC_CHART_DEPTH && l->content->scenario->storm_count > 0)
+    return l->units == PC_US ? "depth of snow at the start, in" : "depth of snow at the start, cm";
   if (l->content->kind == PC_CHART_DEPTH)
     return l->units == PC_US ? "depth of snow, in" : "depth of snow, cm";
   for (size_t i = 0; i < l->content->comparison->row_count; i++) {

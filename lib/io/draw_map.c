@@ -228,8 +228,10 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_lanes(canvas, view, content->lot);
   draw_things(canvas, view, &content->scenario->site);
   pc_map_zones(canvas, view, content);
-  if (content->rows)
+  if (content->rows && !content->no_ways)
     pc_map_ways(canvas, view, content);
+  if (content->rows && content->flows)
+    pc_map_flows(canvas, view, content);
   if (named)
     pc_map_starts(canvas, view, content->lot, parts->machine);
   pc_map_scale(canvas, view, parts->units);
@@ -240,6 +242,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (parts->above)
     parts->above(canvas, view, parts->brief, parts->machine);
   pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
+  if (content->rows && content->flows)
+    pc_map_flow_labels(canvas, view, content);
   if (named)
     pc_map_start_labels(canvas, view, content->lot, parts->machine);
   if (named)

@@ -26,8 +26,8 @@ static void add_answer(pc_column *column, const pc_map_content *content, pc_unit
                    pc_varies(&summary->total_time_s) ? " (95 %)" : "", summary->replications,
                    summary->replications == 1 ? "" : "s", finished ? "" : ": not finished");
   }
-  pc_column_addf(column, &pc_type_body, 0, "%s of snow, %zu machine%s, %s",
-                 pc_show(content->lot->snow.depth_m + content->lot->fall_m, PC_DIM_LENGTH, units, 3).text,
+  pc_column_addf(column, &pc_type_body, 0, "%s, %zu machine%s, %s",
+                 pc_show_snow_of(content->lot->snow.depth_m, content->lot->fall_m, units).text,
                  content->lot->machine_count, content->lot->machine_count == 1 ? "" : "s",
                  content->lot->policy->name);
   if (isfinite(content->at_s))
@@ -89,8 +89,10 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, const pc_map_content *c
   pc_legend_site(&column, content->scenario);
   if (content->ground_kg)
     pc_legend_snow(&column, content, units);
-  if (content->rows)
+  if (content->rows && !content->no_ways)
     pc_legend_ways(&column);
+  if (content->rows && content->flows)
+    pc_legend_flows(&column);
   add_zones(&column, content, units);
   add_cautions(&column, content, units);
   pc_canvas_text(
@@ -155,9 +157,8 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
   const pc_lot *first = all->contents[0].lot;
-  pc_text_addf(&title, "%s%s%zu layouts, %s of snow", first->scenario.text,
-               first->scenario.text[0] ? ": " : "", all->count,
-               pc_show(first->snow.depth_m + first->fall_m, PC_DIM_LENGTH, style->units, 3).text);
+  pc_text_addf(&title, "%s%s%zu layouts, %s", first->scenario.text, first->scenario.text[0] ? ": " : "",
+               all->count, pc_show_snow_of(first->snow.depth_m, first->fall_m, style->units).text);
   pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   for (size_t i = 0; i < all->count; i++) {
@@ -168,12 +169,19 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
     draw_cell(canvas, cell, &all->contents[i], style->units);
   }
   const pc_map_content *one = &all->contents[0];
-  pc_canvas_text(
-      canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20}, &pc_type_grey,
-      one->summary ? "Time: mean of the simulated nights with its 95 % interval. Zones are hatched as high "
-                     "as they are "
-                     "full in the mean. Local codes and licensed practice decide where snow may be piled."
-                   : "Local codes and licensed practice decide where snow may be piled.");
+  pc_text foot = {0};
+  if (one->summary)
+    pc_text_add(
+        &foot,
+        "Time: mean of the simulated nights with its 95 % interval. Zones are hatched as high as they "
+        "are full in the mean. ");
+  if (one->rows && one->flows)
+    pc_text_add(
+        &foot, "Arrows: loads of the first night from a part of the lot to a pile zone, with their number. ");
+  pc_text_add(&foot, "Local codes and licensed practice decide where snow may be piled.");
+  pc_canvas_text(canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20},
+                 &pc_type_grey, pc_canvas_words(canvas, &foot));
+  pc_text_free(&foot);
 }
 
 pc_status pc_draw_maps(const pc_map_content *contents, size_t count, const pc_draw_job *job) {

@@ -47,6 +47,8 @@ typedef struct pc_map_content {
   size_t row_count;
   double from_s, until_s; /* only those between, by the clock; rows are in time at work */
   bool lanes;
+  bool flows;   /* of the rows: how many loads go from each part of the lot to each zone */
+  bool no_ways; /* … and that alone */
 } pc_map_content;
 
 /* One lot to scale, with what `content` has of it, and a list beside it. */

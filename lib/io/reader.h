@@ -26,6 +26,9 @@ typedef struct pc_reader {
   /* Coordinates with a unit: one fault for all of them. */
   const pc_node *with_unit; /* the first */
   size_t with_unit_count;
+  size_t us_lengths, metric_lengths; /* quantities read so far */
+  const pc_node *bare_fuel;          /* the first fuel figure without a unit, or NULL */
+  pc_dimension bare_dimension;
 } pc_reader;
 
 /* Adds a fault at a node and notes its path. */
@@ -56,6 +59,11 @@ bool pc_reader_origin(pc_reader *reader, const pc_node *node, pc_site *site);
 const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *what);
 void pc_reader_units(pc_reader *reader, const pc_node *node);
 void pc_reader_version(pc_reader *reader, const pc_node *node);
+
+/* Notes in which units a quantity is written that was read (reader_units.c). */
+void pc_reader_note_unit(pc_reader *reader, const pc_node *node, pc_dimension dimension);
+/* What follows of it, once all is read. */
+void pc_reader_caution_units(pc_reader *reader);
 
 /* Puts the overrides into the tree (override.c). */
 void pc_overrides_apply(pc_tree *tree, const pc_override *overrides, size_t count, pc_reader *reader);

@@ -44,6 +44,7 @@ static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension d
                           word ? ", or " : "", word ? word : "");
     return false;
   }
+  pc_reader_note_unit(reader, node, dimension);
   if (dimension != PC_DIM_SHARE || !(*value > 1) || strchr(node->text, '%'))
     return true;
   pc_name room;

@@ -31,11 +31,16 @@ static const char head[] =
     "figure { margin: 1rem 0; } figure svg { width: 100%; height: auto; border: 1px solid #969696; } "
     "figcaption { font-size: 0.9rem; }\n"
     "footer { margin-top: 2rem; font-size: 0.85rem; color: #505050; }\n"
-    "@media print { body { max-width: none; padding: 0; font-size: 10pt; } nav { display: none; } "
+    "@page { margin: 15mm; } @page wide { size: landscape; margin: 12mm; }\n"
+    "@media print { html { font-size: 10pt; } body { max-width: none; padding: 0; font-size: 10pt; } nav { "
+    "display: none; } "
     "section { break-before: auto; } figure, tr, .answer { break-inside: avoid; } h2, h3, caption { "
-    "break-after: "
-    "avoid; } .scroll { overflow: visible; } table { font-size: 7.5pt; } a { color: #000; } @page { margin: "
-    "15mm; } }\n"
+    "break-after: avoid; } a { color: #000; } .scroll { overflow: visible; } "
+    "table { font-size: 7pt; line-height: 1.3; } th, td { min-width: 0; padding: 1.5pt 2.5pt; "
+    "overflow-wrap: break-word; } th.number { white-space: normal; } "
+    /* a table of many columns gets pages of its own on their side, with its heading where browsers can tell
+     */
+    ".wide, section:has(.wide) { page: wide; } .wide table { font-size: 6.5pt; } }\n"
     "</style>\n";
 
 typedef struct part {
@@ -54,6 +59,7 @@ static const part parts[] = {{"answer", "The answer"},
                              {"inputs", "Inputs"},
                              {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
+enum { PORTRAIT_COLUMNS = 18 }; /* more than these are not to be read on letter or A4 paper upright */
 
 void pc_report_start(pc_text *out, const char *id) {
   for (size_t i = 0; i < PART_COUNT; i++)
@@ -113,6 +119,8 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
         "range of single nights. Differences compare night by night under the same luck, with intervals "
         "that allow for the number of rows.</p>\n",
         nights);
+  else if (varies->one_night)
+    pc_text_addf(out, "<p>%s</p>\n", pc_one_night_line());
   else
     pc_text_add(out,
                 "<p>Nothing varies by chance in this scenario: every night would take the same time.</p>\n");
@@ -123,9 +131,9 @@ static void add_answer(pc_text *out, const pc_report_content *content, const pc_
 void pc_report_table(pc_text *out, const pc_table *table, const char *alignment, const char *label,
                      const char *caption) {
   pc_text_addf(out,
-               "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n<table>\n"
+               "<div class=\"scroll%s\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n<table>\n"
                "<caption>%s</caption>\n",
-               label, caption);
+               table->columns > PORTRAIT_COLUMNS ? " wide" : "", label, caption);
   for (size_t i = 0; i < table->count; i++) {
     size_t row = i / table->columns, column = i % table->columns;
     const char *word = table->cells.data + table->starts[i];

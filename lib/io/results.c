@@ -251,7 +251,8 @@ void pc_results_put_choice(json_t *map, const pc_compare_row *row, bool *bad) {
   put_text(map, "policy", row->policy.text, bad);
 }
 
-static json_t *make_compared(const pc_compare_row *row, const pc_money *money, bool *bad) {
+static json_t *make_compared(const pc_compare_row *row, const pc_compare_row *best, const pc_money *money,
+                             bool *bad) {
   const pc_summary *summary = &row->summary;
   json_t *map = json_object(), *machines = json_array();
   put_count(map, "rank", (uint64_t)row->rank, bad);
@@ -260,6 +261,7 @@ static json_t *make_compared(const pc_compare_row *row, const pc_money *money, b
   put(map, "total_time_s", pc_json_statistic(&summary->total_time_s, bad), bad);
   put(map, "difference_to_best_s", pc_json_statistic(&row->difference_to_best_s, bad), bad);
   put(map, "tied_with_best", json_boolean(row->tied_with_best), bad);
+  put_count(map, "replications_to_tell", pc_row_to_tell(row, best), bad);
   put_count(map, "replications", summary->replications, bad);
   put(map, "dropped", json_boolean(row->dropped_after > 0), bad);
   put(map, "cycles", make_mean(summary->cycles, bad), bad);
@@ -289,9 +291,12 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
     put(root, "stopped", json_true(), &bad);
     put_count(root, "combinations_asked", comparison->asked, &bad);
   }
-  for (size_t i = 0; i < comparison->row_count; i++)
-    if (json_array_append_new(rows, make_compared(&comparison->rows[i], &scenario->money, &bad)) != 0)
+  for (size_t i = 0, best = 0; i < comparison->row_count; i++) {
+    const pc_compare_row *row = &comparison->rows[i];
+    best = row->rank == 1 ? i : best;
+    if (json_array_append_new(rows, make_compared(row, &comparison->rows[best], &scenario->money, &bad)) != 0)
       bad = true;
+  }
   put(root, "rows", rows, &bad);
   pc_results_put_selection(root, comparison, &bad);
   pc_results_put_crews(root, comparison, &bad);

@@ -103,6 +103,18 @@ static json_t *make_waiting(const pc_crew_use *use, bool *bad) {
   return map;
 }
 
+static json_t *make_limit(const pc_crew_use *use, bool *bad) {
+  if (!use->limit.text[0])
+    return json_null();
+  json_t *map = json_object();
+  put_text(map, "machine", use->limit.text, bad);
+  put(map, "area", use->limit_area.text[0] ? json_string(use->limit_area.text) : json_null(), bad);
+  put_count(map, "machines_as_busy", (uint64_t)use->limit_count, bad);
+  put_number(map, "busy_share", use->limit_busy, bad);
+  put_number(map, "others_busy_share", use->others_busy, bad);
+  return map;
+}
+
 void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   const pc_summary *summary = &row->summary;
   put_count(map, "machine_count", row->machine_count, bad);
@@ -115,6 +127,7 @@ void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   put_number(map, "waiting_share", row->use.waiting, bad);
   put_number(map, "match_factor", row->use.match_factor, bad);
   put(map, "waits_most_at", make_waiting(&row->use, bad), bad);
+  put(map, "held_back_by", make_limit(&row->use, bad), bad);
 }
 
 static json_t *make_step(const pc_crew_step *step, bool *bad) {

@@ -120,6 +120,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
     tell_rain(reader, node, &storm);
     s->storm = storm.pieces; /* they are the scenario's now */
     s->storm_count = storm.count;
+    s->storm_last_row_s = storm.last_row_s;
   } else {
     pc_reader_note(reader, "storm_file");
   }
@@ -354,6 +355,13 @@ static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
   return status;
 }
 
+static size_t faults_since(const pc_faults *faults, size_t before) {
+  size_t count = 0;
+  for (size_t i = before; i < faults->count; i++)
+    count += !faults->items[i].caution;
+  return count;
+}
+
 /* From a tree (which this frees) to a scenario. Faults from `before` on are of this file; `path` is where it
  * lies, or NULL. */
 static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *overrides,
@@ -367,6 +375,8 @@ static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *o
   bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP;
   if (is_map && !reader.no_memory) {
     validate(&reader, &file, out);
+    if (faults_since(faults, before) == 0)
+      pc_reader_caution_units(&reader);
     note_origins(&reader, &file, out);
   }
   release_file(&file);

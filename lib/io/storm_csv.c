@@ -173,22 +173,30 @@ static bool has_rows(const pc_csv_table *t) {
   return ((const record *)t->context)->count > 0;
 }
 
-static const pc_csv_reader storm_reader = {"the storm",   column_names, COLUMN_COUNT, NULL,
-                                           check_columns, read_row,     has_rows};
+static const pc_csv_reader storm_reader = {.what = "the storm",
+                                           .columns = column_names,
+                                           .column_count = COLUMN_COUNT,
+                                           .check = check_columns,
+                                           .row = read_row,
+                                           .has_rows = has_rows};
 
-/* After the last row nothing falls. */
-static void end_storm(pc_csv_table *t) {
+/* After the last row nothing falls. How long that holds, if something falls in it; else 0. */
+static double end_storm(pc_csv_table *t) {
   const record *r = t->context;
-  const pc_storm_piece *last = &r->pieces[r->count - 1];
-  if (!(last->rate_mps > 0) && !(last->rain_mps > 0))
-    return;
+  const pc_storm_piece last = r->pieces[r->count - 1]; /* a copy: adding moves the pieces */
+  double lasts_s = 0;
+  if (!(last.rate_mps > 0) && !(last.rain_mps > 0))
+    return 0;
   if (pc_csv_has(t, COLUMN_DATE))
-    add_dry(t, last->after_s + day_s);
+    lasts_s = day_s;
   else if (r->count > 1)
-    add_dry(t, 2 * last->after_s - last[-1].after_s);
+    lasts_s = last.after_s - r->pieces[r->count - 2].after_s;
+  if (lasts_s > 0)
+    add_dry(t, last.after_s + lasts_s);
   else
     pc_csv_fault(t, PC_ERR_MISSING, NULL,
                  "has one row only, so nobody knows how long it holds: add a row with 0");
+  return lasts_s;
 }
 
 static void sum_up(const pc_snow *snow, pc_storm_csv *out) {
@@ -210,10 +218,11 @@ pc_status pc_storm_csv_read_text(const char *name, const char *text, size_t leng
   pc_csv_table t = {.reader = &storm_reader, .context = &r, .name = name, .faults = faults};
   pc_csv_table_read(&t, text, length);
   if (!t.failed && !t.no_memory)
-    end_storm(&t);
+    out->last_row_s = end_storm(&t);
   pc_status status = pc_csv_table_end(&t, before);
   if (status != PC_OK) {
     free(r.pieces);
+    *out = (pc_storm_csv){0};
     return status;
   }
   out->pieces = r.pieces;

@@ -2,11 +2,14 @@
 /*
  * Reads a storm from CSV (RFC 4180, a header line first) into pieces of a scenario's storm. Columns, in any
  * order:
- *   time           hours from the start of the work, as 1.5 or 1:30; or ISO 8601, 2021-01-31T18:30 (also with
- * a space, seconds, Z or an offset), which counts from the first row rate           depth of fresh snow,
- * cm/h; or precipitation  water, mm/h: rain and snow are told apart by temperature temperature    of the air,
- * °C: needed with precipitation wind           m/s; may be left out A row holds until the next one. The last
- * row holds as long as the one before it; then nothing falls.
+ *
+ *   - time: hours from the start of the work, as 1.5 or 1:30; or ISO 8601, 2021-01-31T18:30 (also with a
+ * space, seconds, Z or an offset), which counts from the first row
+ *   - rate: depth of fresh snow, cm/h; or precipitation: water, mm/h, rain and snow told apart by temperature
+ *   - temperature: of the air, °C; needed with precipitation
+ *   - wind: m/s; may be left out
+ *
+ * A row holds until the next one. The last row holds as long as the one before it; then nothing falls.
  *
  * A daily record has `date` (2021-01-31 or 2021/01/31) in place of `time`, precipitation as the day's total
  * in mm, and temperature, or temp_min and temp_max, whose mean is taken. A day holds 24 h, and nothing falls
@@ -32,6 +35,7 @@ typedef struct pc_storm_csv {
   size_t count;
   double depth_m;                    /* fresh snow in all, were none of it cleared or settled */
   double snow_water_m, rain_water_m; /* depth of water in all */
+  double last_row_s; /* how long the last row was taken to hold; 0: it ends the storm itself */
 } pc_storm_csv;
 
 /* Reads a file. `snow` gives what the depth of fresh snow follows from. */

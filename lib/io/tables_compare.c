@@ -46,20 +46,14 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
 
 pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison) {
   pc_varying found = pc_varying_of(comparison);
+  found.one_night = pc_is_one_night(scenario, comparison);
   found.currency = scenario->money.currency.text;
   found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   return found;
 }
 
 pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system) {
-  pc_shown shown;
-  pc_shown lies = pc_show(depth_m, PC_DIM_LENGTH, system, 3);
-  if (varies->falls_m > 0)
-    snprintf(shown.text, sizeof shown.text, "%.20s on the ground, %.20s falling", lies.text,
-             pc_show(varies->falls_m, PC_DIM_LENGTH, system, 3).text);
-  else
-    snprintf(shown.text, sizeof shown.text, "%.20s of snow", lies.text);
-  return shown;
+  return pc_show_snow_of(depth_m, varies->falls_m, system);
 }
 
 /* ---- the answer ---- */
@@ -92,34 +86,12 @@ static double left_more_m2(const pc_compare_row *row, const pc_varying *varies) 
   return share > 0.005 ? more : 0;
 }
 
-static void add_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
-  size_t ties = 0;
-  for (size_t i = 1; i < count; i++)
-    ties += rows[i].tied_with_best;
-  if (ties == 0)
-    return;
-  pc_text_addf(out, "Tied with it (the difference is no more than %s): ",
-               varies->chance ? "chance could make" : "rounding");
-  size_t shown = 0;
-  for (size_t i = 1; i < count && shown < 4; i++) {
-    if (!rows[i].tied_with_best)
-      continue;
-    pc_text_add(out, shown++ ? "; " : "");
-    pc_tables_label(&rows[i], varies, out);
-  }
-  if (ties > shown)
-    pc_text_addf(out, "; and %zu more", ties - shown);
-  pc_text_add(out, ".\n");
-}
-
 /* Areas that the quickest row clears too late. */
 static void add_late(const pc_summary *summary, pc_text *out) {
-  size_t areas = pc_areas_late(summary), always = 0;
-  for (size_t a = 0; areas > 0 && a < summary->mean.area_count; a++)
-    always += summary->area_late[a] == summary->replications;
+  size_t areas = pc_areas_late(summary);
   if (areas > 0)
     pc_text_addf(out, ", but %zu area%s late%s", areas, areas == 1 ? " is" : "s are",
-                 always > 0 ? "" : " in some nights");
+                 pc_late_nights(summary).text);
 }
 
 /* Where the quickest row misses a deadline: the quickest that misses none, in any night. */
@@ -135,7 +107,9 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   }
   pc_text_add(out, "The quickest that keeps all deadlines: ");
   pc_tables_label(&rows[i], varies, out);
-  pc_text_addf(out, ", %s longer.\n", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+  const pc_statistic *more = &rows[i].difference_to_best_s;
+  pc_text_addf(out, ", %s longer%s.\n", pc_show_time_in(more, varies->time).text,
+               pc_tables_doubt(more, varies->time));
 }
 
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
@@ -159,11 +133,15 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
-    pc_text_addf(out, ". %s, ", count > 2 ? "The next that is really slower" : "The other one is slower");
+    pc_text_addf(out, ". %s, ",
+                 count == 2          ? "The other one is slower"
+                 : varies->one_night ? "The next"
+                                     : "The next that is really slower");
     pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
       pc_text_addf(out, " (%s)", pc_show_percent(slower->mean / best_s, 1).text);
+    pc_text_add(out, pc_tables_doubt(slower, varies->time));
   }
   pc_text_add(out, ".\n");
   add_in_time(rows, count, varies, out);
@@ -171,7 +149,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
                  pc_show(left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
-  add_ties(rows, count, varies, out);
+  pc_tables_ties(rows, count, varies, out);
 }
 
 /* ---- the table ---- */
@@ -190,10 +168,10 @@ static void add_shares(pc_table *table, const pc_result *mean) {
     pc_table_cell(table, "%s", pc_show_percent(all > 0 ? sums[shown[i]] / all : 0, 0).text);
 }
 
-static void add_remark(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
-                       pc_unit_system system) {
+static void add_remark(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
+                       const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
-  char late[64] = "", nights[64] = "", left[200] = "";
+  char late[120] = "", nights[64] = "", left[200] = "";
   double left_m2 = left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
   if (!finished(row)) {
@@ -204,20 +182,18 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_vary
   }
   if (row->dropped_after > 0)
     snprintf(nights, sizeof nights, "out after %zu", row->dropped_after);
-  const char *standing = row->rank == 1        ? "best"
-                         : row->dropped_after  ? nights
-                         : row->tied_with_best ? "tied with best"
-                                               : "";
+  const char *standing = row->rank == 1 ? "best" : row->dropped_after ? nights : pc_tie_word(row, best);
   if (areas > 0)
-    snprintf(late, sizeof late, "%s%zu area%s late", *standing ? ", " : "", areas, areas == 1 ? "" : "s");
+    snprintf(late, sizeof late, "%s%zu area%s late%.80s", *standing ? ", " : "", areas, areas == 1 ? "" : "s",
+             pc_late_nights(summary).text);
   if (left_m2 > 0)
     snprintf(left, sizeof left, "%sleaves %s more", *standing || *late ? ", " : "",
              pc_show(left_m2, PC_DIM_AREA, system, 2).text);
   pc_table_cell(table, "%s%s%s", standing, late, left);
 }
 
-static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying *varies,
-                    pc_unit_system system) {
+static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
+                    const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
   const pc_statistic *total = &summary->total_time_s, *more = &row->difference_to_best_s;
   const char *unit = varies->time.name;
@@ -243,7 +219,7 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_varying
                   finished(row) ? pc_show_number(more->half_width, PC_DIM_TIME, unit, decimals).text : "");
   if (varies->cost)
     pc_table_cell(table, "%s", pc_show_number(summary->cost, PC_DIM_NUMBER, "", 0).text);
-  add_remark(table, row, varies, system);
+  add_remark(table, row, best, varies, system);
   pc_table_cell(table, "%s", pc_show_number(summary->cycles, PC_DIM_NUMBER, "", varies->chance ? 1 : 0).text);
   add_shares(table, &summary->mean);
   pc_table_cell(table, "%s", finished(row) ? pc_show_percent(summary->efficiency, 0).text : "-");
@@ -267,8 +243,11 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
            varies->time.name, heading, costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
-  for (size_t i = 0; i < comparison->row_count; i++)
-    add_row(table, &comparison->rows[i], varies, system);
+  const pc_compare_row *best = comparison->rows;
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    best = comparison->rows[i].rank == 1 ? &comparison->rows[i] : best;
+    add_row(table, &comparison->rows[i], best, varies, system);
+  }
 }
 
 void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
@@ -327,7 +306,7 @@ static void add_selection(const pc_comparison *comparison, const pc_varying *var
   if (!varies->chance || varies->depths || rows[0].summary.replications < 3)
     return;
   size_t need = needed_to_settle(rows, comparison->row_count, within_s);
-  if (need > 0)
+  if (need > 0 && pc_tables_to_tell(rows, comparison->row_count) == 0)
     pc_text_addf(out,
                  "To find the best of those tied to within %.0f min (about 1 %%): compare --within \"%.0f "
                  "min\"; at most about %zu replications of each (Rinott 1978).\n",
@@ -459,7 +438,9 @@ static void add_widest(const pc_compare_row *rows, size_t count, size_t first, d
   pc_text_addf(out, "%s takes %s.", pc_row_box(quickest).text, pc_show_time_in(quick, unit).text);
   add_reason(widest, full_at, system, out);
   if (finished(widest) && widest->tied_with_best)
-    pc_text_add(out, " The difference is within what chance could make.");
+    pc_text_add(out, pc_row_to_tell(widest, &rows[0]) > 0
+                         ? " Too few replications to tell."
+                         : " The difference is within what chance could make.");
   pc_text_add(out, "\n");
 }
 
@@ -536,6 +517,8 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "
                 "`breakdown`), so one is enough.\n");
+  if (varies.one_night)
+    pc_text_add(out, pc_one_night_line());
   add_selection(comparison, &varies, out);
   pc_tables_crews(scenario, comparison, &varies, system, out);
   pc_tables_season(scenario, comparison, &varies, system, out);

@@ -143,6 +143,57 @@ static void add_cost_verdict(const pc_crew_step *steps, const pc_crew_group *gro
         last);
 }
 
+/* Waiting at one place is worth a word from this share of all machine time on; chosen here, no source. */
+static const double waiting_tells = 0.05;
+
+static double waits_there(const pc_compare_row *row) {
+  double all = row->summary.total_time_s.mean * (double)row->machine_count;
+  return all > 0 ? row->use.waits_s / all : 0;
+}
+
+static bool has_limit(const pc_compare_row *row) {
+  return row->use.limit.text[0] || (row->use.waits_at.text[0] && waits_there(row) >= waiting_tells);
+}
+
+/* The machine or the place that the others wait for, as far as the runs bear it out. */
+static void add_limit(const pc_compare_row *row, int machines, pc_text *out) {
+  const pc_crew_use *use = &row->use;
+  const char *box = "";
+  for (size_t m = 0; m < row->machine_count; m++)
+    if (pc_name_is(&row->machines[m].name, use->limit.text))
+      box = row->machines[m].unit.box.name.text;
+  pc_text_addf(out, "  What holds %d %s back: ", machines, machines_word(machines));
+  if (use->limit.text[0]) {
+    pc_text_addf(out, "%s with %s", use->limit.text, box);
+    if (use->limit_area.text[0])
+      pc_text_addf(out, ", in area \"%s\"", use->limit_area.text);
+    if (use->limit_count > 1)
+      pc_text_addf(out, ", and %d more", use->limit_count - 1);
+    pc_text_addf(out, ": busy %s of the time, the others %s.", pc_show_percent(use->limit_busy, 0).text,
+                 pc_show_percent(use->others_busy, 0).text);
+    if (use->limit_kept)
+      pc_text_addf(out, " %s whatever the number.", use->limit_count > 1 ? "They stay" : "It stays");
+  }
+  if (use->waits_at.text[0] && waits_there(row) >= waiting_tells)
+    pc_text_addf(out, "%s%s %s: machines wait there %s of their time.", use->limit.text[0] ? " And " : "",
+                 use->waits_in_passage ? "passage" : "zone", use->waits_at.text,
+                 pc_show_percent(waits_there(row), 0).text);
+  pc_text_add(out, "\n");
+}
+
+/* The number that the advice comes to, or, if nothing stands out there, the next larger one. */
+static void add_limits(const pc_comparison *comparison, const pc_crew_step *steps, const pc_crew_group *group,
+                       pc_text *out) {
+  int kept = has_prices(comparison) ? group->last_that_pays : group->last_that_saves;
+  for (size_t i = 0; i < group->count; i++) {
+    const pc_compare_row *row = &comparison->rows[steps[i].row];
+    if (!steps[i].finished || steps[i].machines < kept || !has_limit(row))
+      continue;
+    add_limit(row, steps[i].machines, out);
+    return;
+  }
+}
+
 /* Where another machine no longer pays, in money and in time. */
 static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, const pc_crew_group *group,
                         const pc_money *money, pc_text *out) {
@@ -175,6 +226,7 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
     add_group_label(row, varies, words);
     add_storm_verdict(comparison, crews, group, words);
     add_verdict(comparison, crews, group, &scenario->money, words);
+    add_limits(comparison, steps, group, words);
   }
   if (groups > GROUPS_SHOWN)
     pc_text_addf(words, "  The other %zu are in --json and --csv.\n", groups - GROUPS_SHOWN);

@@ -179,6 +179,7 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
   pc_table table;
   if (placement->finalist_count < 2)
     return;
+  double best_s = placement->finalists[0].summary.total_time_s.mean;
   pc_text_add(out, "\nRunners-up\n");
   pc_table_start(&table, "rrrll");
   snprintf(words, sizeof words, "rank|time %s|to the best %s||places", unit.name, unit.name);
@@ -199,7 +200,8 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
     else
       pc_table_cell(&table, "+%s",
                     pc_show_number(choice->difference_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
-    pc_table_cell(&table, "%s", i > 0 && choice->tied ? "as good" : "");
+    bool unclear = pc_replications_to_tell(&choice->difference_s, best_s) > 0;
+    pc_table_cell(&table, "%s", i == 0 || !choice->tied ? "" : unclear ? "not clear yet" : "as good");
     add_name_cell(&table, placement, choice);
   }
   pc_table_write(&table, out);

@@ -70,6 +70,7 @@ typedef struct pc_varying {
   bool layouts, boxes, loaders, policies, depths, machines;
   bool replications;     /* more than one … */
   bool chance;           /* … and they differ, so that there are intervals */
+  bool one_night;        /* there is one, though chance has a say in the scenario */
   bool cost;             /* prices are given */
   const char *currency;  /* borrowed; NULL: not told */
   double falls_m;        /* fresh snow in the storm of the scenario; 0: none, or not told */
@@ -98,6 +99,8 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
 pc_varying pc_varying_of(const pc_comparison *comparison);
 /* With what the scenario tells beside them. */
 pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison);
+/* "5 cm of snow", "5 cm on the ground, 12 cm falling", "12 cm of snow falling". */
+pc_shown pc_show_snow_of(double lies_m, double falls_m, pc_unit_system system);
 /* "5 cm of snow"; where a storm is given "5 cm on the ground, 12 cm falling". */
 pc_shown pc_show_snow(double depth_m, const pc_varying *varies, pc_unit_system system);
 void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying *varies,
@@ -110,6 +113,24 @@ void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparis
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
+
+/* tables_ties.c: which rows of one depth are as quick as the best, and which can't be told yet; */
+void pc_tables_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out);
+/* the replications that would tell one row from the best; 0: it is told, or a tie, or a procedure chose the
+ * best;
+ */
+size_t pc_row_to_tell(const pc_compare_row *row, const pc_compare_row *best);
+/* those that would tell all of them; */
+size_t pc_tables_to_tell(const pc_compare_row *rows, size_t count);
+/* "tied with best", "not clear yet", or "" for the best and what is slower; */
+const char *pc_tie_word(const pc_compare_row *row, const pc_compare_row *best);
+/* one night only, though chance has a say in it, and the sentence that says so. */
+bool pc_is_one_night(const pc_scenario *scenario, const pc_comparison *comparison);
+const char *pc_one_night_line(void);
+/* What to add to "… longer": that it may not be so, or that it barely is; "" where it is clear. */
+const char *pc_tables_doubt(const pc_statistic *longer, pc_time_unit unit);
+/* What to add to "2 areas late": " in up to 4 of 30 nights", "" if in all of them. */
+pc_shown pc_late_nights(const pc_summary *summary);
 
 /* The parts of that: a title, the table of one depth with what it comes to below it, and what its columns
  * mean. `alignment` has to live as long as the table. */

@@ -7,7 +7,7 @@
 enum { ENTRIES_SHOWN = 12 };
 
 static void add_entry(pc_table *table, const pc_comparison *comparison, const pc_season_entry *entry,
-                      const pc_varying *varies, bool prices) {
+                      double best_s, const pc_varying *varies, bool prices) {
   const pc_compare_row *row = &comparison->rows[entry->row];
   const pc_time_unit unit = {"h", 1};
   double cost = entry->working_cost + entry->owning_cost;
@@ -24,10 +24,11 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
     pc_table_cell(table, "%s", pc_show_number(cost, PC_DIM_NUMBER, "", 0).text);
   }
   pc_table_cell(table, "%s",
-                !entry->finished        ? ""
-                : entry->rank == 1      ? "quickest"
-                : entry->tied_with_best ? "tied with it"
-                                        : "");
+                !entry->finished                                                    ? ""
+                : entry->rank == 1                                                  ? "quickest"
+                : !entry->tied_with_best                                            ? ""
+                : pc_replications_to_tell(&entry->difference_to_best_s, best_s) > 0 ? "not clear yet"
+                                                                                    : "tied with it");
 }
 
 void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
@@ -47,7 +48,7 @@ void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *com
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)
-    add_entry(table, comparison, &season->entries[i], varies, prices);
+    add_entry(table, comparison, &season->entries[i], season->entries[0].time_s.mean, varies, prices);
 }
 
 static void add_cheapest(const pc_scenario *scenario, const pc_comparison *comparison,

@@ -119,8 +119,28 @@ static bool has_rows(const pc_csv_table *t) {
   return ((const pc_timed *)t->context)->count > 0;
 }
 
-static const pc_csv_reader timed_reader = {"the timed cycles", column_names, COLUMN_COUNT, unused_names,
-                                           check_columns,      read_row,     has_rows};
+static const pc_csv_measure measures[] = {
+    {COLUMN_DURATION, PC_DIM_TIME}, {COLUMN_DISTANCE, PC_DIM_LENGTH}, {COLUMN_LOAD, PC_DIM_MASS}};
+
+static const pc_csv_reader timed_reader = {.what = "the timed cycles",
+                                           .columns = column_names,
+                                           .column_count = COLUMN_COUNT,
+                                           .silent = unused_names,
+                                           .check = check_columns,
+                                           .row = read_row,
+                                           .has_rows = has_rows,
+                                           .measures = measures,
+                                           .measure_count = sizeof measures / sizeof measures[0]};
+
+/* Who measures ways in feet reads feet. */
+static pc_unit_system units_of(const pc_csv_table *t) {
+  static const char *const us[] = {"distance_in", "distance_ft", "distance_yd", "distance_mi"};
+  const char *heading = t->heading[COLUMN_DISTANCE];
+  for (size_t i = 0; heading && i < sizeof us / sizeof us[0]; i++)
+    if (strcmp(heading, us[i]) == 0)
+      return PC_US;
+  return PC_METRIC;
+}
 
 pc_status pc_timed_csv_read_text(const char *name, const char *text, size_t length, pc_timed *timed,
                                  pc_faults *faults) {
@@ -128,6 +148,9 @@ pc_status pc_timed_csv_read_text(const char *name, const char *text, size_t leng
   size_t before = faults->count;
   pc_csv_table t = {.reader = &timed_reader, .context = timed, .name = name, .faults = faults};
   pc_csv_table_read(&t, text, length);
+  timed->units = units_of(&t);
+  if (!faults->units_given)
+    faults->units = timed->units;
   pc_status status = pc_csv_table_end(&t, before);
   if (status != PC_OK)
     pc_timed_free(timed);

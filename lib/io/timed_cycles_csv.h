@@ -11,6 +11,10 @@
  *   load_kg                what was in the box; may be empty
  *   x0_m, y0_m, x1_m, y1_m where a leg began and ended; legs of one way around corners are then joined
  *
+ * The names of duration, distance and load may end in another unit: duration_min, distance_ft, load_lb. One
+ * that is no unit of its kind is a fault. pc_timed.units is US where the distance is, and so are the faults',
+ * unless faults->units_given.
+ *
  * Rows of one machine stand in the order in which things happened. Other columns are not used: a caution
  * names those that no trace has. Rows of no time at all are left out.
  *

@@ -140,9 +140,11 @@ typedef struct pc_scenario {
   size_t season_count;
   pc_wanted compare;
   pc_placing place;
-  pc_unit_system units; /* in which people are shown it and its results; default PC_US if its file has
-                           coordinates in feet */
-  pc_origins origins;   /* where its parts stand in their files; none: it was not read from one */
+  pc_unit_system units;    /* in which people are shown it and its results; default PC_US if its file has
+                              coordinates in feet */
+  pc_origins origins;      /* where its parts stand in their files; none: it was not read from one */
+  double storm_last_row_s; /* of a storm file: how long its last row, which has no end, is taken to hold; 0:
+                              there is no such row */
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */

@@ -53,6 +53,76 @@ static double match_factor(const pc_lot *lot, const pc_result *mean) {
   return pc_match_factor(machines, dumping / cycles * busiest_berth(lot, mean), working / cycles);
 }
 
+/* Share of the time in which a machine could not have done more: all but waiting and standing idle. A machine
+ * that comes later or leaves earlier (or takes a break) has nothing to spare then. */
+static double busy_share(const pc_lot *lot, const pc_result *mean, size_t m) {
+  const pc_machine_result *machine = &mean->machines[m];
+  const pc_lot_machine *given = &lot->machines[m];
+  double all = all_s(machine),
+         here = fmin(isnan(given->until_s) ? all : pc_lot_clock_s(lot, given->until_s), all);
+  double away = fmax(0.0, all - fmax(0.0, here - pc_lot_clock_s(lot, given->from_s)));
+  double spare = machine->time_s[PC_PHASE_WAIT] + machine->time_s[PC_PHASE_IDLE] - machine->break_s -
+                 machine->repair_s - away;
+  return all > 0.0 ? 1.0 - fmax(0.0, spare) / all : 0.0;
+}
+
+static pc_name only_area(const pc_lot *lot, const pc_lot_machine *machine) {
+  size_t allowed = 0, only = 0;
+  for (size_t a = 0; machine->allowed && a < lot->area_count; a++)
+    if (machine->allowed[a]) {
+      allowed++;
+      only = a;
+    }
+  return allowed == 1 && lot->area_count > 1 ? lot->areas[only].name : pc_name_of("");
+}
+
+/* The same loader with the same box, for the same areas: where one of two such has more to spare, that is how
+ * the last loads fell. */
+static bool same_kind(const pc_lot *lot, const pc_lot_machine *a, const pc_lot_machine *b) {
+  for (size_t i = 0; i < lot->area_count; i++)
+    if ((!a->allowed || a->allowed[i]) != (!b->allowed || b->allowed[i]))
+      return false;
+  return pc_name_is(&a->unit.loader.name, b->unit.loader.name.text) &&
+         pc_name_is(&a->unit.box.name, b->unit.box.name.text);
+}
+
+/* The machines that are busy to the end while others are not. */
+static void find_limit(const pc_lot *lot, const pc_result *mean, pc_crew_use *use) {
+  size_t count = mean->machine_count, busiest = 0;
+  double most = 0.0, others = 0.0;
+  int alike = 0;
+  bool kept = true, all_others_stay = true;
+  for (size_t m = 0; m < count; m++)
+    if (busy_share(lot, mean, m) > most) {
+      most = busy_share(lot, mean, m);
+      busiest = m;
+    }
+  for (size_t m = 0; m < count; m++) {
+    double busy = busy_share(lot, mean, m);
+    bool is = busy >= most - PC_CREW_ALIKE;
+    if (!is && same_kind(lot, &lot->machines[m], &lot->machines[busiest]))
+      return;
+    alike += is;
+    kept &= !is || lot->machines[m].keep;
+    all_others_stay &= is || lot->machines[m].keep;
+    others += is ? 0.0 : busy / (double)count;
+  }
+  if (alike == 0 || (size_t)alike == count)
+    return;
+  if (all_others_stay &&
+      !kept) /* all whose number is in question work to the end: only that holds them back */
+    return;
+  others *= (double)count / (double)(count - (size_t)alike);
+  if (most < PC_CREW_BUSY || others > most - PC_CREW_SPARE)
+    return;
+  use->limit = lot->machines[busiest].name;
+  use->limit_area = only_area(lot, &lot->machines[busiest]);
+  use->limit_count = alike;
+  use->limit_kept = kept;
+  use->limit_busy = most;
+  use->others_busy = others;
+}
+
 pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean) {
   pc_crew_use use = {.match_factor = match_factor(lot, mean)};
   double all = 0.0, working = 0.0, waiting = 0.0;
@@ -74,6 +144,8 @@ pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean) {
       use.waits_at = lot->passages[i].name;
       use.waits_in_passage = true;
     }
+  if (lot->machine_count == mean->machine_count)
+    find_limit(lot, mean, &use);
   return use;
 }
 

@@ -30,6 +30,13 @@ typedef struct pc_crew_use {
   pc_name waits_at;        /* the zone or passage with the most waiting; "" = there was none */
   bool waits_in_passage;
   double waits_s; /* machine time spent waiting there */
+  /* What holds the crew back, if its machines say so: one that is busy nearly all the time (PC_CREW_BUSY)
+   * while the others are so much less (PC_CREW_SPARE). Pauses, repairs and hours off count as busy. */
+  pc_name limit;                  /* the busiest; "": none stands out */
+  pc_name limit_area;             /* the only area that it may work in; "": there are several */
+  int limit_count;                /* machines that are as busy, it included */
+  bool limit_kept;                /* all of them stay whatever the number (`keep`) */
+  double limit_busy, others_busy; /* shares of their time */
 } pc_crew_use;
 
 typedef struct pc_crew_step {
@@ -62,6 +69,12 @@ typedef struct pc_crews {
 
 /* What one more machine has to save of the time to count as worth it without prices. */
 #define PC_CREW_SAVING 0.10
+
+/* A machine holds the others back if it is busy for this share of the time, and they for so much less.
+ * Machines within PC_CREW_ALIKE of the busiest count as such, too. Chosen here, no source. */
+#define PC_CREW_BUSY 0.90
+#define PC_CREW_SPARE 0.15
+#define PC_CREW_ALIKE 0.05
 
 /* n·S/T as above. */
 PC_API double pc_match_factor(double machines, double serve_s, double cycle_s);

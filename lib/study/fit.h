@@ -49,6 +49,7 @@ typedef struct pc_timed {
   size_t count, capacity;
   pc_name *machines;
   size_t machine_count, machine_capacity;
+  pc_unit_system units; /* in which ways were measured, and people like to read what comes of them */
 } pc_timed;
 
 /* Index of a machine's name, added if it is new. */

@@ -38,6 +38,32 @@ double pc_statistic_spread(const pc_statistic *statistic) {
   return statistic->half_width / gsl_cdf_tdist_Pinv(0.5 + 0.5 * statistic->level, n - 1.0) * sqrt(n);
 }
 
+static double half_width_with(double spread, double level, size_t count) {
+  return gsl_cdf_tdist_Pinv(0.5 + 0.5 * level, (double)count - 1.0) * spread / sqrt((double)count);
+}
+
+size_t pc_replications_for(const pc_statistic *statistic, double half_width) {
+  double spread = pc_statistic_spread(statistic);
+  size_t low = statistic->count, high = PC_REPLICATIONS_TOLD;
+  if (low < 2)
+    return 0;
+  while (low < high) { /* the width falls with the count */
+    size_t middle = low + (high - low) / 2;
+    if (half_width_with(spread, statistic->level, middle) <= half_width * (1.0 + 1e-12))
+      high = middle;
+    else
+      low = middle + 1;
+  }
+  return high;
+}
+
+size_t pc_replications_to_tell(const pc_statistic *difference, double time_s) {
+  double tight = PC_TIE_SHARE * time_s, off = fabs(difference->mean), half = difference->half_width;
+  if (difference->count < 2 || half <= off || off + half <= tight)
+    return 0;
+  return pc_replications_for(difference, fmax(off, tight - off));
+}
+
 /* ---- threads: each takes every n-th replication and has a world of its own ---- */
 
 typedef struct replicate_task {

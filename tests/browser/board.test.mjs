@@ -10,7 +10,7 @@ import { after, before, test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { Browser, KEYS, closeBrowsers, sleep, until } from "./webdriver.mjs";
 
-const here = dirname(fileURLToPath(import.meta.url)), small = join(here, "../cli/small.yaml");
+const here = dirname(fileURLToPath(import.meta.url)), small = join(here, "../cli/small.yaml"), feet = join(here, "../cli/feet.yaml");
 let folder;
 before(() => (folder = mkdtempSync(join(tmpdir(), "pushcycle-board-"))));
 after(() => rmSync(folder, { recursive: true, force: true }));
@@ -185,6 +185,28 @@ test("a place that is not possible is told in words instead of a time", async ()
     await board.end();
   }
 });
+
+// 1 ft is 0.3048 m, exactly (NIST SP 811, appendix B).
+for (const [lot, unit, words] of [[small, 1, "one metre"], [feet, 0.3048, "one foot"]])
+  test(`keys move a zone by ${words}`, async () => {
+    const board = await start(lot, "--layout", "two piles", "--output", join(folder, `steps ${words}.yaml`));
+    const browser = await open(board);
+    try {
+      await settled(browser);
+      assert.match(await browser.text("#keys"), new RegExp(`arrow keys move it by ${words} \\(with Shift ten\\)`));
+      await browser.run(() => document.getElementById("map").focus());
+      await browser.press("1", KEYS.right, KEYS.right, [KEYS.shift, KEYS.up]);
+      await settled(browser);
+      await browser.click("#save");
+      await until(async () => (await browser.text("#saved")).includes("was written"), "the file");
+      const zone = /name: 'east \(2\)', outline: (\[\[.*?\]\])/.exec(readFileSync(join(folder, `steps ${words}.yaml`), "utf8"));
+      const was = unit === 1 ? [[40, 0], [46, 0], [46, 20], [40, 20]] : [[130, 0], [150, 0], [150, 65], [130, 65]];
+      assert.deepEqual(JSON.parse(zone[1]), was.map(([x, y]) => [x + 2, y + 10])); // in the units of the file
+    } finally {
+      await browser.close();
+      await board.end();
+    }
+  });
 
 test("all of it works by keyboard: choose, move, turn, take away, undo", async () => {
   const board = await start(small, "--layout", "two piles");

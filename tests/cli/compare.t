@@ -93,7 +93,12 @@ case: deadlines that nobody keeps, that some nights miss, and that all keep
 $ for d in "1 min" "482 s" "2 h"; do pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance.carry=60 %" --replications 10 --set "site.areas[0].clear_by=$d"; done
 out: ± [0-9.]+ s \(95 %\), but 1 area is late\. 
 out: ^None of the 2 keeps all deadlines\.$
-out: but 1 area is late in some nights\. 
+out: but 1 area is late in [1-9] of 10 nights\. 
+
+# The same nights, counted by a run of that row alone.
+case: late in how many nights
+$ a="--quiet --box wide --set chance.carry=0.6 --replications 10"; pushcycle compare small.yaml $a --layouts all --set "site.areas[0].clear_by=482 s" >o; pushcycle run small.yaml $a --layout "one pile" --set "site.areas[0].clear_by=482 s" --json | $PYTHON -c "import json, sys; n = json.load(sys.stdin)['areas'][0]['late_replications']; o = open('o').read(); print(0 < n <= 10, ('1 area late in %d of 10 nights' % n if n < 10 else '1 area late ') in o)"
+out: ^True True$
 
 case: no deadline, nothing said of one
 $ pushcycle compare small.yaml; pushcycle compare small.yaml --set "site.areas[0].clear_by=2 h"
@@ -151,3 +156,27 @@ case: a second Ctrl-C ends at once, and leaves no file
 $ n=900; $PYTHON $TESTS/interrupt.py 2,1 pushcycle run small.yaml --quiet --layout "one pile" --box narrow --set "site.areas[0].outline=[[0,0],[$n,0],[$n,$n],[0,$n]]" --set "zones[1].outline=[[-60,0],[0,0],[0,$n],[-60,$n]]" --set "zones[0].outline=[[$n,0],[960,0],[960,$n],[$n,$n]]" --depth "30 cm" --set "zones[0].height=30 m" --output r.txt
 out: ^signal 2$
 no-file: r.txt
+
+# Three nights with loads that take twice or half as long: the means are 10 % apart, the interval is wider than that.
+case: too few replications are no tie
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 3
+out: ^3 replications are too few to tell whether it is quicker than layout "one pile" with wide\. About 10 would tell, by how much they vary so far \(Law, Simulation Modeling and Analysis\): --replications 10\.$
+out: ^ +2  one pile .* not clear yet 
+no-out: [Tt]ied
+
+case: as many as were asked for do tell
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 40
+no-out: too few|not clear
+out: ^Quickest: .* (The other one is slower|Tied)
+
+case: too few replications, as JSON
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 1, carry: 1, return: 1}" --replications 3 --json | $PYTHON -c "import json, sys; print([(r['tied_with_best'], r['replications_to_tell']) for r in json.load(sys.stdin)['rows']])"
+out: ^\[\(True, 0\), \(True, 10\)\]$
+
+case: one night of a scenario with chance settles nothing
+$ pushcycle compare small.yaml --quiet --set "chance={fill: 0.1}" --replications 1; pushcycle report small.yaml --quiet --set "chance={fill: 0.1}" --replications 1 --output r.html; grep -c "One replication does not show what chance does" r.html; grep -c "Nothing varies by chance" r.html
+out: ^One replication does not show what chance does
+out: ^1$
+out: ^0$
+no-out: really slower
+exit: 1

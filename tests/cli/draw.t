@@ -32,6 +32,20 @@ $ for s in small night siting; do pushcycle draw map $s.yaml --quiet --output m.
 out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 no-out: [1-9][0-9]* (overlaps|off)
 
+# A night of twelve loads can be followed, one of hundreds is told by its flows.
+case: ways of a few loads, flows of many
+$ pushcycle draw map small.yaml --quiet --format pdf | pdftotext - - | paste -sd ' '; for l in "" "--at 1h" "--layers ways"; do pushcycle draw map --quiet --set chance.replications=1 $l --format pdf | pdftotext - - | paste -sd ' ' | grep -o "clean up\|loads of the first night" | paste -sd '+'; done; pushcycle draw map small.yaml --layers flows,ways --quiet --format pdf | pdftotext - - | paste -sd ' ' | grep -c "clean up.*loads of the first night"
+out: ^Small lot.* clean up 
+out: ^loads of the first night$
+out: ^clean up$
+out: ^1$
+no-out: clean up.loads
+
+case: no two words of a map with flows lie on each other
+$ for p in "" "--layouts all"; do pushcycle draw map $p --quiet --set chance.replications=1 --output m.pdf; pdftotext -bbox m.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done
+out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: [1-9][0-9]* (overlaps|off)
+
 case: every subject and chart is a picture
 $ for of in layouts split depth crew zones; do pushcycle draw chart small.yaml --quiet --of $of --output c.pdf && pdftotext -bbox c.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done; pushcycle draw timeline night.yaml --quiet --output t.pdf && pdftotext -bbox t.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pushcycle draw map small.yaml --layouts all --quiet --output a.pdf && pdftotext -bbox a.pdf - | $PYTHON $TESTS/pdf_overlaps.py
 out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
@@ -41,6 +55,14 @@ case: a chart says what it shows
 $ pushcycle draw chart small.yaml --quiet --of depth --depths "5 cm,10 cm" --format pdf | pdftotext - -
 out: total time against depth of snow
 out: ^depth of snow, cm$
+
+# 5 cm lie at the start, 1 cm/h fall for 6 h.
+case: pictures tell what lies from what falls
+$ pushcycle draw map night.yaml --quiet --format pdf | pdftotext - - | paste -sd ' ' ; pushcycle draw map night.yaml --quiet --set "snow.depth=0 cm" --format pdf | pdftotext - - | paste -sd ' '; pushcycle draw chart night.yaml --quiet --of depth --depths "2 cm,5 cm" --format pdf | pdftotext - - | paste -sd ' '; pushcycle brief night.yaml --quiet --output b.pdf; pdftotext b.pdf - | paste -sd ' '
+out: 5 cm on the ground, 6 cm falling, 2 machines
+out: 6 cm of snow falling, 2 machines
+out: , 6 cm of snow falling .*depth of snow at the start, cm
+out: 5 cm on the ground, 6 cm falling, 13[.,][0-9]+ t in all|5 cm on the ground, 6 cm falling, 13,200 kg in all
 
 case: the demonstration lot without a scenario
 $ pushcycle draw map --set chance.replications=1 --format pdf | pdftotext - -

@@ -114,3 +114,28 @@ $ pushcycle check feet.yaml --set "loaders[0].fuel.idle=4 gal" --set "loaders[0]
 exit: 2
 err: loaders\[0\]\.fuel\.idle: "4 gal": gal is a unit of fuel, not of fuel per time; allowed: l/h gal/h
 err: loaders\[0\]\.fuel\.per_kwh: "0\.1 gallons": gallons is not a unit of fuel per work; allowed: l/kWh gal/hph
+
+case: all in feet, but nobody said so
+$ sed '/units: ft/d' feet.yaml >lot.yaml; for c in check run compare; do pushcycle $c lot.yaml; done 2>&1 | grep site.units
+out: ^caution: lot\.yaml:7:3: site\.units: is not given, so that coordinates are metres and results are told in metres, though every length here is in feet or inches: write units: ft under site
+
+case: all in feet, and results asked for in feet
+$ sed '/units: ft/d' feet.yaml >lot.yaml; pushcycle run lot.yaml --units us
+err: site\.units: is not given, so that coordinates are metres, though
+
+case: all in feet, and metres meant
+$ sed '/units: ft/d' feet.yaml >lot.yaml; pushcycle run lot.yaml --set site.units=m
+no-err: site\.units
+
+case: one metric length is enough to be silent, and so is a metric lot
+$ sed '/units: ft/d' feet.yaml >lot.yaml; pushcycle run lot.yaml --set "zones[0].height=5 m"; pushcycle run small.yaml; pushcycle check
+no-err: site\.units|has no unit
+
+case: a bare fuel figure in a scenario in feet is litres, and told once
+$ pushcycle check feet.yaml 2>&1 | grep -c "has no unit"; pushcycle check feet.yaml
+out: ^1$
+out: ^caution: feet\.yaml:21:21: loaders\[0\]\.fuel\.per_kwh: "0\.25" has no unit and is taken for litres \(l/kWh\), as is every fuel figure without one; write it with its unit, e\.g\. "0\.25 l/kWh" or "0\.05 gal/hph"$
+
+case: fuel figures with units need no caution
+$ pushcycle check feet.yaml --set "loaders[0].fuel={per_kwh: 0.05 gal/hph, idle: 1 gal/h}"
+no-err: has no unit

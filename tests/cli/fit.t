@@ -43,12 +43,39 @@ err: ^h\.csv: carry: loader: all distances are alike \(40 m to 40 m\)
 err: ^h\.csv: return: loader: no row times it
 no-out: .
 
-case: distances in feet are told of, and which are wanted
-$ printf 'phase,duration_s,distance_ft,load,colour\nfill,16,92,1,red\n' >h.csv; pushcycle fit h.csv; pushcycle fit - <h.csv
+# 1 ft is 0.3048 m, 1 lb 0.45359237 kg, exactly (NIST SP 811, appendix B).
+case: distances in feet and loads in pounds are read, and answered in miles an hour
+$ for p in fill carry return; do for d in 20 22 24 26 28 30 32 34 36 38; do echo $p,$d; done; done >rows; { echo phase,duration_s,distance_m,load_kg; $PYTHON -c "for l in open('rows'): p, d = l.split(','); print('%s,%r,%r,%r' % (p, int(d) / 2, int(d) * 0.3048, 500 * 0.45359237))"; } >m.csv; { echo phase,duration_min,distance_ft,load_lb; $PYTHON -c "for l in open('rows'): p, d = l.split(','); print('%s,%r,%s,500' % (p, int(d) / 120, d.strip()))"; } >us.csv; for u in "" "--units us" "--units metric"; do pushcycle fit us.csv $u | grep -v "^#" >a; pushcycle fit m.csv ${u:---units us} | grep -v "^#" >b; cmp a b && grep speeds a; done; pushcycle fit us.csv --json >a; pushcycle fit m.csv --json >b; $PYTHON -c "import json; a, b = ([x for v in json.load(open(f))['loaders'][0]['values'] for x in v.values() if isinstance(x, float)] for f in 'ab'); print(len(a), all(x == y or abs(x - y) < 1e-9 for x, y in zip(a, b)))"
+out: ^    speeds: \{push: 1\.36 mph, carry: 1\.36 mph, return: 1\.36 mph\}$
+out: ^    speeds: \{push: 2\.19 km/h, carry: 2\.19 km/h, return: 2\.19 km/h\}$
+out: ^[1-9][0-9]* True$
+
+case: what is wrong in a column in feet is told by its own name, and in feet
+$ { echo phase,duration_s,distance_ft; echo fill,3,-1; echo fill,3,x; } >h.csv; pushcycle fit h.csv; { echo phase,duration_s,distance_ft; for i in 1 2 3 4 5 6 7 8 9; do echo carry,1$i,40; done; } >g.csv; pushcycle fit g.csv
 exit: 2
-err: ^caution: h\.csv:1: columns that are not used: distance_ft \(wanted as distance_m, in metres\), load \(wanted as load_kg, in kilograms\), colour$
+err: ^h\.csv:2:8: distance_ft: must not be less than 0$
+err: ^h\.csv:3:8: distance_ft: "x" must be a plain number$
+err: ^g\.csv: carry: loader: all distances are alike \(40 ft to 40 ft\)
+no-out: .
+
+case: a column in a unit that is none
+$ printf 'phase,duration_s,distance_feet,load_stone\nfill,16,92,1\n' >h.csv; pushcycle fit h.csv; printf 'phase,duration_lb,distance_m\nfill,16,92\n' >g.csv; pushcycle fit g.csv
+exit: 2
+err: ^h\.csv:1:18: distance_feet: feet is not a unit of length; allowed: mm cm m km in ft yd mi$
+err: ^h\.csv:1:32: load_stone: stone is not a unit of mass; allowed: kg t lb ton$
+err: ^g\.csv:1:7: duration_lb: lb is not a unit of time; allowed: s min h$
+no-out: .
+
+case: a distance in two units
+$ printf 'phase,duration_s,distance_ft,distance_yd\nfill,16,92,1\n' >h.csv; pushcycle fit h.csv
+exit: 2
+err: ^h\.csv:1:30: distance_yd: stands beside distance_ft; give one of the two$
+
+case: columns without a unit are not used, and which are wanted is told
+$ printf 'phase,duration_s,distance,load,colour\nfill,16,92,1,red\n' >h.csv; pushcycle fit h.csv; pushcycle fit - <h.csv
+exit: 2
+err: ^caution: h\.csv:1: columns that are not used: distance \(wanted as distance_m, in metres\), load \(wanted as load_kg, in kilograms\), colour$
 err: ^h\.csv: fill: loader: no row times it, or none has a distance$
-err: ^h\.csv: return: loader: no row times it
 err: ^-: fill: loader: no row times it
 
 case: beside the distances that are wanted, others are no slip

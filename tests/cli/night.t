@@ -88,6 +88,16 @@ out: ^  1 machine costs least, EUR [0-9.]+;
 out: The last step that saves at least 10 % of the time with each machine is the one to 3; more were not compared\.$
 no-out: without fuel
 
+# A slow machine that stays works alone in the back: more of the others stand idle meanwhile.
+case: what holds a crew back
+$ pushcycle compare night.yaml --quiet --crews 1..3 --set "storm=[]" --set "boxes=[{name: wide, width: 4 m, height: 1 m}, {name: small, width: 2 m, height: 0.6 m}]" --set "crew=[{loader: loader, box: wide, areas: [yard]}, {loader: loader, box: small, areas: [back], keep: true}]" --set "site.areas[1].after=[]" >out; cat out
+out: ^  What holds [1-3] machines? back: loader 2 with small, in area "back": busy (9[0-9]|100) % of the time, the others [0-9]+ %\. It stays whatever the number\.$
+
+case: the place that holds a crew back
+$ pushcycle compare small.yaml --crews 1..8 --layout "one pile" --box wide --set "loaders[0].times.dump=60 s" >out; grep "holds" out; pushcycle compare small.yaml --crews 1..2 --json --layout "one pile" --box wide | grep -o '"held_back_by": null' | wc -l
+out: ^  What holds [2-8] machines back: zone east: machines wait there [0-9]+ % of their time\.$
+out: ^ *2$
+
 # Cost: 95 + 38 an hour for each machine, and fuel; speed-up: T(1)/T(n).
 case: how many machines, in json
 $ pushcycle compare small.yaml --crews 1,2,4 --json >r.json && $PYTHON -c "import json; r = json.load(open('r.json')); print(len(r['rows']), sorted({x['machine_count'] for x in r['rows']}), len(r['crews']), [len(g['steps']) for g in r['crews']]); g = r['crews'][0]; s = g['steps']; print(all(abs(x['speed_up'] * x['time_s'] - s[0]['time_s']) < 1e-6 for x in s), abs(s[1]['cost'] - s[0]['cost'] - s[1]['cost_difference']) < 1e-9, [x['pays'] == (x['cost_difference'] < 0) for x in s[1:]], g['least_cost'] == min(s, key=lambda x: x['cost'])['machines']); x = [x for x in r['rows'] if x['machine_count'] == 4][0]; print(len(x['machines']), x['keeps_up'], x['waits_most_at']['kind'], abs(x['cost']['total'] - 4 * 133 / 3600 * x['total_time_s']['mean'] - 1.6 * x['fuel_l']) < 1e-6, 0 < x['working_share'] <= 1, x['match_factor'] > 0)"
@@ -169,3 +179,12 @@ case: some nights that do not finish, in a comparison
 $ pushcycle compare small.yaml --layout "one pile" --box wide --set "crew[0].until=7.8 min" --set "chance.carry=60 %" --replications 6
 exit: 1
 out: ^ +1 .* stopped with work left in [1-5] of 6 nights 
+
+# 1 cm/h for 6 h, 2 cm/h for as long as the row before: 3 h.
+case: check tells until when snow falls
+$ printf 'time,rate\n0,1\n3,1\n6,2\n' >s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; echo 8,0 >>s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; pushcycle check night.yaml --units us | grep Storm; pushcycle check small.yaml | grep -c Storm
+out: ^Storm: 12 cm of fresh snow fall until 9 h after the start\. The last row of its file has no end: it is taken to hold for 3 h \(as long as the row before it;
+out: ^Storm: 10 cm of fresh snow fall until 8 h after the start\.$
+out: ^Storm: 2\.36 in of fresh snow fall until 6 h after the start\.$
+out: ^0$
+exit: 1

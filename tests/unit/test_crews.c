@@ -125,6 +125,55 @@ static void berths_share_the_loads(void **state) {
   assert_true(use.waits_in_passage && use.waits_s == 10);
 }
 
+/* What holds the others back, worked out by hand: shares of the time that are not waiting and not idle. */
+static void the_busiest_holds_back(void **state) {
+  (void)state;
+  bool yard[2] = {true, true}, ramp[2] = {false, true};
+  pc_lot_area areas[2] = {{.name = {"yard"}}, {.name = {"ramp"}}};
+  pc_lot_machine given[3] = {{.name = {"big 1"}, .allowed = yard, .until_s = NAN},
+                             {.name = {"big 2"}, .allowed = yard, .until_s = NAN},
+                             {.name = {"small"}, .allowed = ramp, .until_s = NAN, .keep = true}};
+  pc_machine_result machines[3] = {0};
+  const double idle[3] = {40, 60, 3};
+  for (int m = 0; m < 3; m++) {
+    machines[m].time_s[PC_PHASE_FILL] = 100 - idle[m];
+    machines[m].time_s[PC_PHASE_IDLE] = idle[m];
+  }
+  pc_lot lot = {
+      .machines = given, .machine_count = 3, .areas = areas, .area_count = 2, .work_minutes_per_hour = 60};
+  pc_result mean = {.machines = machines, .machine_count = 3};
+  pc_crew_use use = pc_crew_use_of(&lot, &mean);
+  assert_string_equal(use.limit.text, "small");
+  assert_string_equal(use.limit_area.text, "ramp");
+  assert_true(use.limit_kept && use.limit_count == 1);
+  assert_near("busy", use.limit_busy, 0.97, 1e-15);
+  assert_near("the others", use.others_busy, 0.5, 1e-15);
+  /* one of two that are alike is no bottleneck: the last loads fell so */
+  given[1].allowed = ramp;
+  given[2].unit.loader.name = pc_name_of("mid loader");
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "small");
+  given[2].unit.loader.name = pc_name_of("");
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "");
+  given[1].allowed = yard;
+  /* it is not held against those whose number is in question that they do all the work */
+  given[0].keep = given[1].keep = true;
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "small");
+  given[2].keep = false;
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "");
+  given[2].keep = true;
+  given[0].keep = given[1].keep = false;
+  /* a break and hours off are nothing to spare: big 1 has 40 s idle, 30 of them for a break, big 2 comes at
+   * 60 */
+  machines[0].break_s = 30;
+  given[1].from_s = 60;
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, ""); /* 0.9, 1 and 0.97 */
+  /* all wait for the morning: nobody is to blame */
+  machines[0].break_s = given[1].from_s = 0;
+  machines[2].time_s[PC_PHASE_FILL] = 80;
+  machines[2].time_s[PC_PHASE_IDLE] = 20;
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "");
+}
+
 /* ---- where another machine no longer pays ---- */
 
 static pc_compare_row row_of(const char *layout, size_t machines, double time_s, double cost) {
@@ -516,6 +565,7 @@ int main(void) {
       cmocka_unit_test(match_factor_by_definition),
       cmocka_unit_test(many_machines_at_one_berth),
       cmocka_unit_test(berths_share_the_loads),
+      cmocka_unit_test(the_busiest_holds_back),
       cmocka_unit_test(steps_are_weighed),
       cmocka_unit_test(without_prices_time_decides),
       cmocka_unit_test(what_is_not_finished_is_not_weighed),

@@ -10,6 +10,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "drawn.h"
@@ -92,6 +93,60 @@ static void test_map_of_the_demo(void **state) {
   assert_true(drawn_says(&count, "yd³"));
   assert_true(drawn_says(&count, "200 ft")); /* a third of the frame is some 80 m */
   drawn_count_free(&count);
+  drawn_end(&night);
+}
+
+/* Counts loads on their arrows, and keeps an eye on the words. */
+typedef struct flow_count {
+  drawn_count words;
+  size_t arrows, loads;
+} flow_count;
+
+static void watch_flows(void *context, const pc_canvas *canvas) {
+  flow_count *found = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_FLOW) {
+      found->arrows++;
+      found->loads += (size_t)atoi(record[i].text);
+    }
+  drawn_watch(&found->words, canvas);
+}
+
+/* All loads that came to a pile are on some arrow, and on one only; half a night has those that were dumped
+ * in it. */
+static void test_flows(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, "three piles");
+  pc_map_content content = drawn_map(&night);
+  content.flows = content.no_ways = true;
+  const double ends_s[] = {INFINITY, night.results[0].total_time_s / 2};
+  for (size_t k = 0; k < 2; k++) {
+    content.until_s = ends_s[k];
+    size_t dumps = 0;
+    for (size_t i = 0; i < night.rows.count; i++)
+      dumps += night.rows.items[i].phase == PC_PHASE_DUMP && night.rows.items[i].zone >= 0 &&
+               night.rows.items[i].end_s <= ends_s[k];
+    flow_count found = {0};
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    const pc_draw_job job = {&style, &out, NULL, watch_flows, &found};
+    assert_int_equal(pc_draw_map(&content, &job), PC_OK);
+    assert_int_equal(found.loads, dumps);
+    assert_true(found.arrows > 3 && found.arrows <= 3 * 16);
+    assert_int_equal(found.words.kinds[PC_DRAWN_WAY], 0);
+    assert_true(drawn_says(&found.words, "loads of the first night"));
+    if (k == 0) {
+      size_t loads = 0;
+      for (size_t z = 0; z < night.results[0].zone_count; z++)
+        loads += (size_t)night.results[0].zones[z].loads;
+      assert_int_equal(found.loads, loads);
+    }
+    pc_text_free(&out);
+    drawn_count_free(&found.words);
+  }
   drawn_end(&night);
 }
 
@@ -448,6 +503,7 @@ static void test_same_bytes(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_map_of_the_demo),
+      cmocka_unit_test(test_flows),
       cmocka_unit_test(test_snapshot),
       cmocka_unit_test(test_other_scenarios),
       cmocka_unit_test(test_scale_bar),

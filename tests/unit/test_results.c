@@ -17,7 +17,7 @@
 
 #include "io/csv.h"
 #include "io/results.h"
-#include "io/tables.h"
+#include "io/tables_private.h"
 #include "io/trace_csv.h"
 #include "sim/policy.h"
 
@@ -330,6 +330,43 @@ static void compare_json_and_csv(void **state) {
   pc_text_free(&text);
 }
 
+/* "2.3 min ± 2.3 min longer" begs the question whether it is longer at all. */
+static void a_doubtful_difference_says_so(void **state) {
+  (void)state;
+  const pc_time_unit minutes = {"min", 1};
+  const struct {
+    double mean_s, half_s;
+    const char *said;
+  } cases[] = {{138, 140, "not clear that it takes longer at all"},
+               {138, 137, "barely more than chance could make"},
+               {138, 60, NULL},
+               {0, 10, "not clear"},
+               {138, 0, NULL}};
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    const pc_statistic longer = {cases[i].mean_s, cases[i].half_s, 0.95, 0, 0, 5};
+    const char *said = pc_tables_doubt(&longer, minutes);
+    if (cases[i].said ? !strstr(said, cases[i].said) : *said != '\0')
+      fail_msg("%g ± %g s: %s", cases[i].mean_s, cases[i].half_s, said);
+  }
+}
+
+/* Deadlines missed in some nights are told as such, all nights without a count. */
+static void late_in_some_nights(void **state) {
+  (void)state;
+  size_t late[] = {4, 0}, clear[] = {30, 30};
+  pc_area_result areas[2] = {0};
+  pc_summary summary = {.replications = 30, .area_late = late, .area_clear = clear};
+  summary.mean.areas = areas;
+  summary.mean.area_count = 2;
+  assert_string_equal(pc_late_nights(&summary).text, " in 4 of 30 nights");
+  late[1] = 7;
+  assert_string_equal(pc_late_nights(&summary).text, " in up to 7 of 30 nights");
+  late[0] = late[1] = 30;
+  assert_string_equal(pc_late_nights(&summary).text, "");
+  late[0] = late[1] = 0;
+  assert_string_equal(pc_late_nights(&summary).text, "");
+}
+
 /* Nothing may depend on the locale: a decimal comma would break CSV. Run with the C locale and, where the
  * machine has one, with a comma locale. */
 static void numbers_keep_their_point(void **state) {
@@ -478,6 +515,8 @@ int main(void) {
       cmocka_unit_test(run_csv_is_flat),
       cmocka_unit_test(empty_fields_keep_their_place),
       cmocka_unit_test(compare_json_and_csv),
+      cmocka_unit_test(a_doubtful_difference_says_so),
+      cmocka_unit_test(late_in_some_nights),
       cmocka_unit_test(numbers_keep_their_point),
       cmocka_unit_test(trace_rows),
       cmocka_unit_test(trace_reports_a_full_disk),

@@ -42,6 +42,20 @@ static pc_storm_csv read_good(const char *text, const pc_snow *snow) {
   return storm;
 }
 
+/* A row holds until the next one, so the last one has no end of its own. */
+static void test_last_row(void **state) {
+  (void)state;
+  pc_storm_csv open = read_good("time,rate\n0,1\n3,1\n5,2\n", NULL);
+  NEAR(open.last_row_s, 2 * 3600);
+  NEAR(open.pieces[3].after_s, 7 * 3600);
+  NEAR(open.depth_m, 0.09); /* 3 h + 2 h of 1 cm/h, 2 h of 2 cm/h */
+  pc_storm_csv_free(&open);
+  pc_storm_csv ended = read_good("time,rate\n0,1\n3,1\n5,0\n", NULL);
+  assert_true(ended.last_row_s == 0);
+  NEAR(ended.depth_m, 0.05);
+  pc_storm_csv_free(&ended);
+}
+
 static void expect_bad(const char *text, const char *expected) {
   pc_storm_csv storm;
   pc_faults faults = {0};
@@ -269,10 +283,10 @@ static void test_limit(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_daily_record),  cmocka_unit_test(test_in_scenario),
-      cmocka_unit_test(test_times),         cmocka_unit_test(test_ends),
-      cmocka_unit_test(test_precipitation), cmocka_unit_test(test_faults),
-      cmocka_unit_test(test_limit),
+      cmocka_unit_test(test_daily_record), cmocka_unit_test(test_last_row),
+      cmocka_unit_test(test_in_scenario),  cmocka_unit_test(test_times),
+      cmocka_unit_test(test_ends),         cmocka_unit_test(test_precipitation),
+      cmocka_unit_test(test_faults),       cmocka_unit_test(test_limit),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -70,6 +70,34 @@ static void interval_from_moments(void **state) {
   assert_near(s.mean + s.half_width, 7.218, 2e-3);
 }
 
+/* The same example of Law & Kelton: its own interval, ± 3.33, takes its five values. For ± 1.65 by hand with
+ * their spread s = 3.33·√5/2.132 = 3.49 and the t table (t13 = 1.771, t14 = 1.761, from memory): 14 values
+ * give 1.771·3.49/√14 = 1.653, 15 give 1.761·3.49/√15 = 1.588. */
+static void replications_for_a_width(void **state) {
+  (void)state;
+  const double difference[] = {126.97 - 118.21, 124.31 - 120.22, 126.68 - 122.45, 122.66 - 122.68,
+                               127.23 - 119.40};
+  pc_statistic s = pc_statistic_of(difference, 5, 0.90);
+  assert_int_equal(pc_replications_for(&s, s.half_width), 5);
+  assert_int_equal(pc_replications_for(&s, 1.65), 15);
+  assert_int_equal(pc_replications_for(&s, 1e-9), PC_REPLICATIONS_TOLD);
+  assert_int_equal(pc_replications_for(&(pc_statistic){.count = 1}, 1), 0);
+}
+
+/* Twenty per cent apart on average, anything between −9 and 49 %: no tie. One per cent ± 2: a tie. */
+static void a_tie_is_tight(void **state) {
+  (void)state;
+  pc_statistic apart = {.mean = 20, .half_width = 29, .level = 0.95, .count = 3};
+  size_t need = pc_replications_to_tell(&apart, 100);
+  /* t2 = 4.303, so s = 11.67; 4 values: 3.182·11.67/2 = 18.6 (t table, from memory) */
+  assert_int_equal(need, 4);
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){1, 2, 0.95, 0, 0, 3}, 100), 0);
+  assert_true(pc_replications_to_tell(&(pc_statistic){1, 4.5, 0.95, 0, 0, 3}, 100) > 3);
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){20, 19, 0.95, 0, 0, 3}, 100),
+                   0); /* it is slower */
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){0, 0, 0.95, 0, 0, 1}, 100), 0);
+}
+
 static void one_value_has_no_interval(void **state) {
   (void)state;
   double value = 3.0;
@@ -276,6 +304,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(paired_interval),
       cmocka_unit_test(interval_from_moments),
+      cmocka_unit_test(replications_for_a_width),
+      cmocka_unit_test(a_tie_is_tight),
       cmocka_unit_test(one_value_has_no_interval),
       cmocka_unit_test(bound_by_hand),
       cmocka_unit_test(bound_is_below_every_run),

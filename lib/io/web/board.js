@@ -34,7 +34,9 @@
     changed();
   };
 
-  const rounded = (value) => Math.round(value * 10) / 10;
+  // Drags go in tenths of a metre or halves of a foot, keys in metres or feet.
+  const perMetre = units.lengthUnit === "ft" ? 2 / units.scale : 10;
+  const rounded = (value) => Math.round(value * perMetre) / perMetre;
   const moved = (zone, dx, dy) => {
     const shift = ([x, y]) => [x + dx, y + dy];
     return zone.outline ? { ...zone, outline: zone.outline.map(shift) } : { ...zone, at: shift(zone.at) };
@@ -259,7 +261,7 @@
     const act = keys[event.key], number = /^[1-9]$/.test(event.key) ? Number(event.key) : 0;
     if (!act && (number === 0 || number > plan.zones.length)) return;
     event.preventDefault();
-    if (act) act(event.shiftKey ? 10 : 1);
+    if (act) act((event.shiftKey ? 10 : 1) * units.scale);
     else choose(number - 1);
   });
   document.addEventListener("keydown", (event) => {
@@ -267,6 +269,8 @@
     event.preventDefault();
     undo();
   });
+
+  if (units.lengthUnit === "ft") byId("step").textContent = "one foot";
 
   const buttons = () => {
     byId("undo").disabled = history.length === 0 && !drag;
