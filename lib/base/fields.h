@@ -40,6 +40,8 @@ typedef struct pc_field {
   size_t word_offset;         /* offsetof the bool that is true where it does */
   const char *unless;         /* key of a CHOICE of the same table: required only where that is its first
                                  word, its default; NULL: always */
+  bool moment;                /* QUANTITY of time: one after the start of the work, which a file may give as a
+                                 clock time, too (base/clock.h); `above_min`: not the start itself */
 } pc_field;
 
 typedef struct pc_fields {

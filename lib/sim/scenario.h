@@ -12,6 +12,7 @@
 
 #include <stdint.h>
 
+#include "base/clock.h"
 #include "base/origins.h"
 #include "machine/loader.h"
 #include "site/site.h"
@@ -143,6 +144,7 @@ typedef struct pc_scenario {
   pc_unit_system units; /* in which people are shown it and its results; default PC_US if its file has
                            coordinates in feet */
   pc_origins origins;   /* where its parts stand in their files; none: it was not read from one */
+  pc_clock clock;       /* when the work starts; not given: people are shown times after the start */
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */

@@ -7,9 +7,12 @@
 #include <cmocka.h>
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/clock.h"
+#include "io/scenario.h"
+#include "sim/lot.h"
 
 static pc_clock start_at(const char *text) {
   pc_clock clock = {0};
@@ -179,6 +182,70 @@ static void what_is_shown_is_read_again(void **state) {
     }
 }
 
+/* ---- in a scenario ---- */
+
+static const char scenario_form[] =
+    "%ssnow: {depth: 5 cm}\n"
+    "site:\n"
+    "  areas:\n"
+    "    - {name: yard, outline: [[0, 0], [40, 0], [40, 20], [0, 20]], opens: %s, clear_by: %s}\n"
+    "boxes: [{name: wide, width: 4 m, height: 1 m}]\n"
+    "loaders: [{name: loader, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}]\n"
+    "zones: [{name: east, outline: [[40, 0], [46, 0], [46, 20], [40, 20]]}]\n"
+    "crew: [{loader: loader, box: wide, from: %s, until: %s}]\n"
+    "storm: [{after: %s, rate: 1 cm/h}, {after: %s, rate: 0 cm/h}]\n";
+
+static pc_scenario read_scenario(const char *start, const char *const times[6]) {
+  char text[2000];
+  pc_scenario scenario;
+  pc_faults faults = {0};
+  int length = snprintf(text, sizeof text, scenario_form, start, times[0], times[1], times[2], times[3],
+                        times[4], times[5]);
+  pc_status status = pc_scenario_read_text("lot.yaml", text, (size_t)length, NULL, 0, &scenario, &faults);
+  if (status != PC_OK)
+    fail_msg("%s", faults.items[0].message);
+  pc_faults_free(&faults);
+  return scenario;
+}
+
+static void assert_times(const pc_scenario *s, const double hours[6]) {
+  const double found[] = {s->site.areas[0].opens_s, s->site.areas[0].clear_by_s, s->crew[0].from_s,
+                          s->crew[0].until_s,       s->storm[0].after_s,         s->storm[1].after_s};
+  for (size_t i = 0; i < 6; i++)
+    if (found[i] != hours[i] * 3600)
+      fail_msg("time %zu: %g h, not %g h", i, found[i] / 3600, hours[i]);
+}
+
+/* Quoted or not, in either form: the same scenario as with times after the start. */
+static void a_scenario_takes_them_for_times_after_the_start(void **state) {
+  (void)state;
+  static const char *const starts[] = {"starts_at: 22:30\n", "starts_at: \"10:30 pm\"\n",
+                                       "starts_at: 10:30 PM\n"};
+  static const char *const forms[][6] = {{"\"23:00\"", "05:00", "22:30", "22:30", "22:30", "04:15"},
+                                         {"11 pm", "\"5:00 am\"", "22:30", "10:30 pm", "10:30 pm", "4:15 am"},
+                                         {"0.5 h", "390 min", "0 h", "10:30 pm", "0 s", "5 h 45 min"}};
+  static const double hours[] = {0.5, 6.5, 0, 24, 0, 5.75};
+  for (size_t i = 0; i < 3; i++) {
+    pc_scenario s = read_scenario(starts[i], forms[i]);
+    assert_times(&s, hours);
+    assert_true(s.clock.given && s.clock.minutes == 1350 && s.clock.twelve == (i > 0));
+    const pc_choice choice = {0};
+    pc_lot *lot;
+    pc_faults faults = {0};
+    assert_int_equal(pc_lot_create(&s, &choice, &lot, &faults), PC_OK);
+    assert_true(lot->clock.given && lot->clock.minutes == 1350);
+    pc_lot_free(lot);
+    pc_faults_free(&faults);
+    pc_scenario_free(&s);
+  }
+  static const char *const plain[] = {"1 h", "6 h", "0 h", "8 h", "0 h", "3 h"};
+  static const double plain_hours[] = {1, 6, 0, 8, 0, 3};
+  pc_scenario s = read_scenario("", plain);
+  assert_times(&s, plain_hours);
+  assert_false(s.clock.given);
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(hours_of_a_day_are_read),
@@ -189,6 +256,7 @@ int main(void) {
       cmocka_unit_test(faults_say_what_is_missing),
       cmocka_unit_test(times_are_shown_in_the_form_of_the_start),
       cmocka_unit_test(what_is_shown_is_read_again),
+      cmocka_unit_test(a_scenario_takes_them_for_times_after_the_start),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
