@@ -48,6 +48,7 @@ pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *compa
   pc_varying found = pc_varying_of(comparison);
   found.currency = scenario->money.currency.text;
   found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  found.clock = scenario->clock;
   return found;
 }
 
@@ -135,7 +136,10 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   }
   pc_text_add(out, "The quickest that keeps all deadlines: ");
   pc_tables_label(&rows[i], varies, out);
-  pc_text_addf(out, ", %s longer.\n", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+  pc_text_addf(out, ", %s longer", pc_show_time_in(&rows[i].difference_to_best_s, varies->time).text);
+  if (varies->clock.given)
+    pc_text_addf(out, ": clear at %s", pc_clock_show(&varies->clock, rows[i].summary.total_time_s.mean).text);
+  pc_text_add(out, ".\n");
 }
 
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
@@ -156,6 +160,9 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   double best_s = best->summary.total_time_s.mean;
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
                pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  if (varies->clock.given)
+    pc_text_addf(out, ", clear at %s%s", pc_clock_show(&varies->clock, best_s).text,
+                 pc_varies(&best->summary.total_time_s) ? " on average" : "");
   add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
