@@ -80,7 +80,7 @@ static void add_start(pc_column *column, const pc_lot *lot) {
 static pc_shown done_at(const pc_lot *lot, double time_s) {
   pc_shown shown = {{0}};
   if (lot->clock.given)
-    snprintf(shown.text, sizeof shown.text, " at %.60s,", pc_clock_show(&lot->clock, time_s).text);
+    snprintf(shown.text, sizeof shown.text, ", at %.60s", pc_clock_show(&lot->clock, time_s).text);
   return shown;
 }
 
@@ -102,9 +102,9 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
   add_start(column, lot);
   if (summary->unfinished == 0)
-    pc_column_addf(column, &item_type, 0, "All done%s after %s%s.",
-                   done_at(lot, summary->total_time_s.mean).text, pc_show_time(&summary->total_time_s).text,
-                   varies ? " (mean and its 95 % interval)" : "");
+    pc_column_addf(column, &item_type, 0, "All done after %s%s%s.", pc_show_time(&summary->total_time_s).text,
+                   varies ? " (mean and its 95 % interval)" : "",
+                   done_at(lot, summary->total_time_s.mean).text);
   else
     pc_column_addf(column, &item_type, 0, "Not finished in %zu of %zu simulated nights (%s).",
                    summary->unfinished, summary->replications, pc_reason_name(summary->mean.reason));

@@ -53,11 +53,11 @@ out: ^  loader 1  22:30  23:[0-9]{2}  yard
 no-out: from the start
 
 case: the brief goes by the clock
-$ pushcycle brief clock.yaml --quiet --output b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pdftotext b.pdf - | tr '\n' ' ' | sed 's/The work/\n&/g; s/Your/\n&/g; s/[0-9]\. [yb]a/\n&/g'
-out: ^The work starts at 22:30\. All done at 04:3[0-2], after 6\.0[0-9] h\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
+$ pushcycle brief clock.yaml --quiet --output b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pdftotext b.pdf - | tr '\n' ' ' | sed 's/The work/\n&/g; s/Your/\n&/g; s/ [0-9]\. [yb]a/\n&/g'
+out: ^The work starts at 22:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
 out: ^Your shift: from 22:45 to 06:00\. Start
-out: ^1\. yard, from 22:30, clear by 05:30
-out: ^1\. back, from 23:15, clear by 22:30 \+1 day
+out: ^ 1\. yard, from 22:30, clear by 05:30
+out: ^ 1\. back, from 23:15, clear by 22:30 \+1 day
 out: ^3 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 no-out: after the start
 
