@@ -31,6 +31,11 @@ pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
   return pc_time_unit_for_both(longest, least);
 }
 
+/* Beside clock times it needs no unit in common with them, and 8 min say more than 0.13 h. */
+static pc_shown show_late(const pc_lot *lot, double over_s, pc_time_unit unit) {
+  return pc_show_seconds_in(over_s, lot->clock.given ? pc_time_unit_for(over_s) : unit);
+}
+
 static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_time_unit unit,
                          pc_text *out) {
   const pc_lot_area *area = &lot->areas[a];
@@ -56,7 +61,7 @@ static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a,
     return;
   }
   pc_text_addf(out, "is clear at %s, ", pc_show_when(&lot->clock, done_s, unit).text);
-  pc_text_addf(out, "%s after its deadline.\n", pc_show_seconds_in(over_s, unit).text);
+  pc_text_addf(out, "%s after its deadline.\n", show_late(lot, over_s, unit).text);
 }
 
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
@@ -154,7 +159,7 @@ static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *s
   else if (isnan(done_s))
     pc_table_cell(table, "missed");
   else
-    pc_table_cell(table, "%s late", pc_show_seconds_in(done_s - by_s, shown->time).text);
+    pc_table_cell(table, "%s late", show_late(lot, done_s - by_s, shown->time).text);
 }
 
 static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
