@@ -16,12 +16,24 @@
 static cli_exit read_time(const cli_options *options, double *at_s) {
   pc_error error;
   *at_s = INFINITY;
+  if (options->at && pc_clock_meant(options->at)) /* read_clock, once the scenario is known */
+    return CLI_DONE;
   if (!options->at || pc_units_parse(options->at, PC_DIM_TIME, at_s, &error) == PC_OK) {
     if (*at_s >= 0)
       return CLI_DONE;
     cli_say("--at: \"%s\" is not allowed; give a time of 0 s or more", options->at);
     return CLI_USAGE;
   }
+  cli_say("--at: %s", error.message);
+  return CLI_USAGE;
+}
+
+/* --at as a clock time. */
+static cli_exit read_clock(const cli_options *options, const pc_scenario *scenario, double *at_s) {
+  pc_error error;
+  if (!options->at || !pc_clock_meant(options->at) ||
+      pc_clock_read(&scenario->clock, options->at, false, at_s, &error) == PC_OK)
+    return CLI_DONE;
   cli_say("--at: %s", error.message);
   return CLI_USAGE;
 }
@@ -352,6 +364,8 @@ cli_exit cli_draw(const cli_options *options) {
     return status;
   status = cli_load(options, &scenario);
   cli_picture_units(options, &scenario, &job.style);
+  if (status == CLI_DONE)
+    status = read_clock(options, &scenario, &job.at_s);
   if (status == CLI_DONE && strcmp(options->subject, "chart") == 0)
     status = draw_chart(&job, &scenario);
   else if (status == CLI_DONE && strcmp(options->subject, "timeline") == 0)

@@ -4,6 +4,7 @@
 #ifndef PUSHCYCLE_H
 #define PUSHCYCLE_H
 
+#include "base/clock.h"
 #include "base/export.h"
 #include "base/fields.h"
 #include "base/memory.h"

@@ -33,6 +33,8 @@ typedef struct pc_field {
   double min, max;            /* inclusive; ±INFINITY = none. Quantities in SI, integers as doubles. */
   bool above_min;             /* min itself is not allowed */
   bool required;              /* must be given: NaN, or an empty name, is a fault; but see `unless` */
+  bool moment;                /* QUANTITY of time: one after the start of the work, which a file may give as a
+                                 clock time, too (base/clock.h); `above_min`: not the start itself */
   const char *const *choices; /* NULL-terminated, for PC_FIELD_CHOICE */
   const char *fallback;       /* default in words ("1 ft", "0.8 of the height"); NULL if required */
   const char *help;           /* one line */

@@ -364,6 +364,7 @@ pc_status pc_board_page(const pc_board *board, const char *save_name, pc_text *o
   put_text(root, "scenario", scenario->name.text, &bad);
   put_text(root, "version", pc_version(), &bad);
   put_text(root, "units", board->units == PC_US ? "us" : "metric", &bad);
+  pc_web_put_start(root, &scenario->clock, &bad);
   put(root, "site", pc_web_site(scenario, &bad), &bad);
   put(root, "zones", make_zones(scenario, &bad), &bad);
   put(root, "layouts", make_layouts(scenario, &bad), &bad);

@@ -71,6 +71,27 @@ static void add_pauses(pc_column *column, const pc_lot *lot) {
                    lot->work_minutes_per_hour);
 }
 
+static void add_start(pc_column *column, const pc_lot *lot) {
+  if (lot->clock.given)
+    pc_column_addf(column, &item_type, 0, "The work starts at %s.", pc_clock_show(&lot->clock, 0).text);
+}
+
+/* Parts of sentences; empty where nobody knows when the work starts. */
+static pc_shown done_at(const pc_lot *lot, double time_s) {
+  pc_shown shown = {{0}};
+  if (lot->clock.given)
+    snprintf(shown.text, sizeof shown.text, ", at %.60s", pc_clock_show(&lot->clock, time_s).text);
+  return shown;
+}
+
+static pc_shown done_between(const pc_lot *lot, const pc_statistic *time_s) {
+  pc_shown shown = {{0}};
+  if (lot->clock.given)
+    snprintf(shown.text, sizeof shown.text, "done from %.40s to %.40s; ",
+             pc_clock_show(&lot->clock, time_s->min).text, pc_clock_show(&lot->clock, time_s->max).text);
+  return shown;
+}
+
 static void add_expectation(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_lot *lot = content->lot;
   const pc_summary *summary = content->summary;
@@ -79,23 +100,27 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   pc_column_addf(column, &item_type, 0, "%s, %s in all.",
                  pc_show_snow_of(lot->snow.depth_m, lot->fall_m, units).text,
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
+  add_start(column, lot);
   if (summary->unfinished == 0)
-    pc_column_addf(column, &item_type, 0, "All done after %s%s.", pc_show_time(&summary->total_time_s).text,
-                   varies ? " (mean and its 95 % interval)" : "");
+    pc_column_addf(column, &item_type, 0, "All done after %s%s%s.", pc_show_time(&summary->total_time_s).text,
+                   varies ? " (mean and its 95 % interval)" : "",
+                   done_at(lot, summary->total_time_s.mean).text);
   else
     pc_column_addf(column, &item_type, 0, "Not finished in %zu of %zu simulated nights (%s).",
                    summary->unfinished, summary->replications, pc_reason_name(summary->mean.reason));
   if (varies)
-    pc_column_addf(column, &item_type, 0, "Single nights took %s to %s (%zu simulated).",
+    pc_column_addf(column, &item_type, 0, "Single nights took %s to %s (%s%zu simulated).",
                    pc_show(summary->total_time_s.min, PC_DIM_TIME, units, 3).text,
-                   pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text, summary->replications);
+                   pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text,
+                   done_between(lot, &summary->total_time_s).text, summary->replications);
   add_pauses(column, lot);
   for (size_t a = 0; a < lot->area_count; a++)
     if (!isnan(lot->areas[a].clear_by_s))
-      pc_column_addf(column, &item_type, 0,
-                     "%s has to be clear %s after the start; late in %zu of %zu nights.",
-                     lot->areas[a].name.text, pc_show(lot->areas[a].clear_by_s, PC_DIM_TIME, units, 3).text,
-                     summary->area_late[a], summary->replications);
+      pc_column_addf(column, &item_type, 0, "%s has to be clear %s%s%s; late in %zu of %zu nights.",
+                     lot->areas[a].name.text, lot->clock.given ? "by " : "",
+                     pc_show_moment(&lot->clock, lot->areas[a].clear_by_s, units, 3).text,
+                     lot->clock.given ? "" : " after the start", summary->area_late[a],
+                     summary->replications);
 }
 
 /* "and N more" where a list has to end before all of it is told. */
@@ -159,8 +184,10 @@ static double clock_s(const pc_lot *lot, double work_s) {
   return round(pc_lot_clock_s(lot, work_s) * 1e3) / 1e3;
 }
 
-static pc_shown hours_minutes(double time_s) {
+static pc_shown hours_minutes(const pc_lot *lot, double time_s) {
   pc_shown shown;
+  if (lot->clock.given)
+    return pc_clock_show(&lot->clock, time_s);
   long minutes = lround(time_s / 60);
   snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
   return shown;
@@ -171,10 +198,11 @@ static void add_area(pc_column *column, const pc_lot *lot, size_t number, size_t
                      bool carved) {
   const pc_lot_area *area = &lot->areas[index];
   pc_text words = {0};
-  pc_text_addf(&words, "%zu. %s, from %s h after the start", number, area->name.text,
-               hours_minutes(clock_s(lot, from_s)).text);
+  bool clock = lot->clock.given;
+  pc_text_addf(&words, "%zu. %s, from %s%s", number, area->name.text,
+               hours_minutes(lot, clock_s(lot, from_s)).text, clock ? "" : " h after the start");
   if (!isnan(area->clear_by_s))
-    pc_text_addf(&words, ", clear by %s h", hours_minutes(area->clear_by_s).text);
+    pc_text_addf(&words, ", clear by %s%s", hours_minutes(lot, area->clear_by_s).text, clock ? "" : " h");
   if (carved && area->into >= 0)
     pc_text_addf(&words, "; carved out into %s", lot->areas[area->into].name.text);
   pc_column_add(column, &item_type, 6, pc_canvas_words(column->canvas, &words));
@@ -285,9 +313,12 @@ static void add_hours(pc_column *column, const pc_lot *lot, const pc_lot_machine
   add_pauses(column, lot);
   double from_s = clock_s(lot, own->from_s), until_s = clock_s(lot, own->until_s);
   if (own->from_s > 0 || !isnan(own->until_s))
-    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s after the start.",
-                   pc_show(from_s, PC_DIM_TIME, units, 3).text,
-                   isnan(until_s) ? "the end" : pc_show(until_s, PC_DIM_TIME, units, 3).text);
+    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s%s.",
+                   pc_show_moment(&lot->clock, from_s, units, 3).text,
+                   isnan(until_s) ? "the end" : pc_show_moment(&lot->clock, until_s, units, 3).text,
+                   lot->clock.given ? "" : " after the start");
+  else
+    add_start(column, lot);
   if (!isnan(own->break_every_s))
     pc_column_addf(column, &item_type, 0, "Breaks: %s after every %s.",
                    pc_show(clock_s(lot, own->break_for_s), PC_DIM_TIME, units, 3).text,

@@ -25,6 +25,11 @@ static void add_answer(pc_column *column, const pc_map_content *content, pc_unit
                    finished ? "Total time" : "Stopped after", pc_show_time(&summary->total_time_s).text,
                    pc_varies(&summary->total_time_s) ? " (95 %)" : "", summary->replications,
                    summary->replications == 1 ? "" : "s", finished ? "" : ": not finished");
+    if (finished && content->lot->clock.given)
+      pc_column_addf(column, &pc_type_body, 0, "Clear at %s%s after a start at %s",
+                     pc_clock_show(&content->lot->clock, summary->total_time_s.mean).text,
+                     pc_varies(&summary->total_time_s) ? " on average" : "",
+                     pc_clock_show(&content->lot->clock, 0).text);
   }
   pc_column_addf(column, &pc_type_body, 0, "%s, %zu machine%s, %s",
                  pc_show_snow_of(content->lot->snow.depth_m, content->lot->fall_m, units).text,
@@ -32,7 +37,7 @@ static void add_answer(pc_column *column, const pc_map_content *content, pc_unit
                  content->lot->policy->name);
   if (isfinite(content->at_s))
     pc_column_addf(column, &pc_type_body, 0, "As it stands at %s of one night.",
-                   pc_show(content->at_s, PC_DIM_TIME, units, 3).text);
+                   pc_show_moment(&content->lot->clock, content->at_s, units, 3).text);
   else if (content->ground_kg)
     pc_column_add(column, &pc_type_body, 0, "Snow as it lies at the end of one night.");
 }

@@ -179,9 +179,11 @@ static void draw_queue(const strip *s, size_t zone, double y) {
   free(steps);
 }
 
-/* Hours and minutes, or seconds too where a band is short. */
-static pc_shown clock_of(double time_s, bool seconds) {
+/* Hours and minutes, or seconds too where a band is short: by the clock, or from the start. */
+static pc_shown clock_of(const pc_lot *lot, double time_s, bool seconds) {
   pc_shown shown;
+  if (lot->clock.given)
+    return seconds ? pc_clock_show_seconds(&lot->clock, time_s) : pc_clock_show(&lot->clock, time_s);
   long whole = lround(time_s);
   if (seconds)
     snprintf(shown.text, sizeof shown.text, "%ld:%02ld:%02ld", whole / 3600, whole / 60 % 60, whole % 60);
@@ -201,7 +203,8 @@ static void draw_axis(const strip *s, double y, double last_s) {
     pc_canvas_stroke(s->canvas, x, s->y, x, y + 2, &(pc_look){.line = PC_INK_LINE, .width = 0.4});
     pc_canvas_note(s->canvas, PC_DRAWN_TICK, (pc_rect){x, s->y, 0, y - s->y}, NULL);
     double left = fmin(fmax(x - 28, s->x - 28), s->x + s->width - 36);
-    pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type, clock_of(time_s, seconds).text);
+    pc_canvas_text(s->canvas, (pc_rect){left, y + 2, 56, 10}, &type,
+                   clock_of(s->content->lot, time_s, seconds).text);
   }
 }
 
@@ -253,8 +256,9 @@ static void draw(pc_canvas *canvas, const void *content, const pc_picture_style 
   const pc_lot *lot = all->content->lot;
   pc_rect page = pc_canvas_page(canvas);
   pc_text title = {0};
-  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, hours:minutes)",
-               lot->scenario.text, lot->scenario.text[0] ? ": " : "", lot->layout.text);
+  pc_text_addf(&title, "%s%slayout \"%s\", who does what when (one simulated night, %s)", lot->scenario.text,
+               lot->scenario.text[0] ? ": " : "", lot->layout.text,
+               lot->clock.given ? "clock times" : "hours:minutes");
   pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
   draw_legend(canvas, MARGIN, MARGIN + TOP - 2, page.width - 2 * MARGIN);

@@ -220,6 +220,12 @@ static const pc_part place_part = {
 
 static const pc_member scenario_members[] = {
     {.key = "pushcycle", .shape = PC_SHAPE_VERSION, .help = "version of this file format: 1"},
+    {.key = "starts_at",
+     .shape = PC_SHAPE_CLOCK,
+     .offset = offsetof(pc_scenario, clock),
+     .help =
+         "clock time at which the work starts, 22:30 or 10:30 pm: results then show clock times, and times "
+         "after the start may be given as such; default: times count from the start"},
     PART(pc_scenario, "snow", snow, snow_part, true, "its depth, at least"),
     PART(pc_scenario, "site", site, site_part, true, "what lies where, with at least one area to clear"),
     PARTS(pc_scenario, "boxes", boxes, box_count, box_part, true,

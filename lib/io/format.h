@@ -22,6 +22,7 @@ typedef enum pc_shape {
   PC_SHAPE_DEPTHS,  /* pc_depths: one length or a list of them */
   PC_SHAPE_COUNTS,  /* pc_counts: one whole number, a list of them, or a range, 1..6 */
   PC_SHAPE_FILE,    /* name of another file: read after everything else; nothing is stored */
+  PC_SHAPE_CLOCK,   /* pc_clock, a time of day: read before everything but the units */
   PC_SHAPE_ORIGIN   /* longitude and latitude of a pc_site's origin */
 } pc_shape;
 

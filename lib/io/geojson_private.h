@@ -39,6 +39,9 @@ pc_name *pc_draft_name(pc_draft *draft);
 PC_MUST_USE bool pc_drafts_add(pc_drafts *drafts, const pc_draft *draft);
 void pc_drafts_free(pc_drafts *drafts);
 
+/* pc_geojson_read, where properties may give times after this start as clock times. */
+PC_MUST_USE pc_status pc_geojson_read_with(const char *path, const pc_geojson_origin *origin,
+                                           const pc_clock *clock, pc_geojson *out, pc_faults *faults);
 /* Projects and checks; faults are added under the file's name. False if memory is short. */
 PC_MUST_USE bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,
                                  pc_geojson *out, pc_faults *faults);

@@ -198,8 +198,9 @@ static void read_member(pc_reader *reader, const pc_node *node, const pc_member 
   case PC_SHAPE_VERSION:
     pc_reader_version(reader, node);
     break;
-  case PC_SHAPE_UNITS: /* read already: coordinates may stand before it */
-  case PC_SHAPE_FILE:  /* read by itself */
+  case PC_SHAPE_UNITS: /* read already: coordinates and times may stand before it */
+  case PC_SHAPE_CLOCK:
+  case PC_SHAPE_FILE: /* read by itself */
     break;
   case PC_SHAPE_ORIGIN:
     (void)pc_reader_origin(reader, node, at);

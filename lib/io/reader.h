@@ -16,8 +16,11 @@ typedef struct pc_slip {
 typedef struct pc_reader {
   const pc_tree *tree;
   pc_faults *faults;
-  double unit_m; /* of coordinates */
-  bool has_file; /* site.file is given: areas and zones may stand there */
+  double unit_m;     /* of coordinates */
+  pc_clock clock;    /* when the work starts */
+  bool clock_failed; /* that is given but no time of day; `clock` is some time then, so that the rest is read
+                      */
+  bool has_file;     /* site.file is given: areas and zones may stand there */
   bool no_memory;
   /* Paths that have a fault already; what validation says about them, or about what is in them, is not told.
    */
@@ -57,6 +60,8 @@ void pc_reader_counts(pc_reader *reader, const pc_node *node, pc_counts *counts)
 bool pc_reader_origin(pc_reader *reader, const pc_node *node, pc_site *site);
 /* The text of a scalar, or NULL after a fault that says `what` is due. */
 const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *what);
+/* A time of day, into reader->clock. */
+void pc_reader_clock(pc_reader *reader, const pc_node *node);
 void pc_reader_units(pc_reader *reader, const pc_node *node);
 void pc_reader_version(pc_reader *reader, const pc_node *node);
 

@@ -29,6 +29,29 @@ const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *w
   return expect_value(reader, node, what) ? node->text : NULL;
 }
 
+/* A clock time, where a time after the start is due. */
+static void read_moment(pc_reader *reader, const pc_node *node, const pc_field *field, double *value) {
+  pc_error error = {0};
+  char path[PC_KEY_MAX];
+  pc_status status = pc_clock_read(&reader->clock, node->text, field->above_min, value, &error);
+  (void)pc_node_path(node, path, sizeof path);
+  if (status != PC_OK)
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "%s", error.message);
+  else if (reader->clock_failed) /* what it means is not known */
+    pc_reader_note(reader, path);
+}
+
+/* Where a length of time is due, a clock time is likely meant well, but it is none. */
+static bool refuse_moment(pc_reader *reader, const pc_node *node, pc_dimension dimension) {
+  pc_name room;
+  if (dimension != PC_DIM_TIME || !pc_clock_meant(node->text))
+    return false;
+  (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_UNIT,
+                        "\"%s\" is a clock time, but this is how long something lasts, e.g. %s",
+                        pc_node_shown(node, &room), pc_dimension_example(dimension));
+  return true;
+}
+
 /* `word`: what else may stand there, for messages; NULL: nothing. */
 static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension dimension, const char *word,
                           double *value) {
@@ -39,6 +62,8 @@ static bool read_quantity(pc_reader *reader, const pc_node *node, pc_dimension d
   if (!expect_value(reader, node, what))
     return false;
   pc_error error = {0};
+  if (refuse_moment(reader, node, dimension))
+    return false;
   if (pc_units_parse(node->text, dimension, value, &error) != PC_OK) {
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, error.status, "%s%s%s", error.message,
                           word ? ", or " : "", word ? word : "");
@@ -139,6 +164,8 @@ void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *fie
   case PC_FIELD_QUANTITY:
     if (field->word)
       read_quantity_or_word(reader, node, field, object);
+    else if (field->moment && !node->faulty && node->kind == PC_NODE_SCALAR && pc_clock_meant(node->text))
+      read_moment(reader, node, field, at);
     else
       (void)read_quantity(reader, node, field->dimension, NULL, at);
     break;
@@ -356,6 +383,18 @@ void pc_reader_counts(pc_reader *reader, const pc_node *node, pc_counts *counts)
   }
   free(counts->items);
   *counts = (pc_counts){.items = items, .count = count};
+}
+
+void pc_reader_clock(pc_reader *reader, const pc_node *node) {
+  pc_error error = {0};
+  reader->clock_failed = true;
+  if (expect_value(reader, node, "a time of day, e.g. \"22:30\" or \"10:30 pm\"")) {
+    pc_status status = pc_clock_parse(node->text, &reader->clock, &error);
+    reader->clock_failed = status != PC_OK;
+    if (status != PC_OK)
+      (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "%s", error.message);
+  }
+  reader->clock.given = true;
 }
 
 void pc_reader_units(pc_reader *reader, const pc_node *node) {

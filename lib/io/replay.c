@@ -336,6 +336,7 @@ pc_status pc_replay_page(const pc_scenario *scenario, const pc_replay_run *runs,
   put_text(root, "scenario", scenario->name.text, &bad);
   put_text(root, "version", pc_version(), &bad);
   put_text(root, "units", units == PC_US ? "us" : "metric", &bad);
+  pc_web_put_start(root, &scenario->clock, &bad);
   put(root, "site", pc_web_site(scenario, &bad), &bad);
   pc_status status = pc_web_finish(root, bad, &json);
   if (status == PC_OK)

@@ -21,7 +21,10 @@ void pc_bytes_put_signed(pc_bytes *bytes, int64_t number);
 /* As base64 under a key; frees the bytes. */
 void pc_bytes_to_json(pc_bytes *bytes, json_t *map, const char *key, bool *bad);
 
-/* web_site.c: the lot as it is drawn: areas, ground, obstacles, things to keep clear of, passages. Points are
+/* web_site.c: when the work starts, under "start": {"minutes": since midnight, "twelve": am and pm}; nothing
+ * where it is not given. */
+void pc_web_put_start(json_t *root, const pc_clock *clock, bool *bad);
+/* The lot as it is drawn: areas, ground, obstacles, things to keep clear of, passages. Points are
  * pairs of metres. */
 json_t *pc_web_site(const pc_scenario *scenario, bool *bad);
 json_t *pc_web_ring(const pc_ring *ring, bool *bad);

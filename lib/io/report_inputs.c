@@ -9,7 +9,21 @@
 
 enum { ACROSS = 6 }; /* parts side by side in one table */
 
-static void add_value(pc_text *out, const pc_field *field, const void *object, pc_unit_system units) {
+/* How values are shown. */
+typedef struct manner {
+  pc_unit_system units;
+  const pc_clock *clock; /* when the work starts */
+} manner;
+
+static void add_quantity(pc_text *out, const pc_field *field, double value, const manner *how) {
+  bool moment = field->moment && how->clock->given;
+  if (moment)
+    pc_text_addf(out, "%s (", pc_clock_show(how->clock, value).text);
+  pc_html_add(out, pc_show(value, field->dimension, how->units, 4).text);
+  pc_text_add(out, moment ? ")" : "");
+}
+
+static void add_value(pc_text *out, const pc_field *field, const void *object, const manner *how) {
   const char *at = (const char *)object + field->offset;
   bool word = field->word && *(const bool *)((const char *)object + field->word_offset);
   switch (field->kind) {
@@ -17,7 +31,7 @@ static void add_value(pc_text *out, const pc_field *field, const void *object, p
     if (word)
       pc_html_add(out, field->word);
     else if (!isnan(*(const double *)(const void *)at))
-      pc_html_add(out, pc_show(*(const double *)(const void *)at, field->dimension, units, 4).text);
+      add_quantity(out, field, *(const double *)(const void *)at, how);
     else {
       pc_text_add(out, "not given; ");
       pc_html_add(out, field->fallback ? field->fallback : "no default");
@@ -57,7 +71,7 @@ static void start_row(pc_text *out, const char *key) {
 
 /* Parts of one kind side by side, a few to a table; a row for each field. */
 static void add_parts(pc_text *out, const char *title, const pc_fields *fields, const void *items,
-                      size_t size, size_t count, pc_unit_system units) {
+                      size_t size, size_t count, const manner *how) {
   for (size_t first = 0; first < count; first += ACROSS) {
     size_t end = first + ACROSS < count ? first + ACROSS : count;
     start_table(out, title);
@@ -66,7 +80,7 @@ static void add_parts(pc_text *out, const char *title, const pc_fields *fields, 
       pc_text_add(out, "<th scope=\"col\">");
       const pc_field *name = pc_fields_find(fields, "name");
       if (name)
-        add_value(out, name, (const char *)items + i * size, units);
+        add_value(out, name, (const char *)items + i * size, how);
       else
         pc_text_addf(out, "%s", count == 1 ? "value" : "");
       if (!name && count > 1)
@@ -80,7 +94,7 @@ static void add_parts(pc_text *out, const char *title, const pc_fields *fields, 
       start_row(out, fields->items[k].key);
       for (size_t i = first; i < end; i++) {
         pc_text_add(out, "<td>");
-        add_value(out, &fields->items[k], (const char *)items + i * size, units);
+        add_value(out, &fields->items[k], (const char *)items + i * size, how);
         pc_text_add(out, "</td>");
       }
       pc_text_add(out, "</tr>\n");
@@ -151,25 +165,29 @@ static void add_counts(pc_text *out, const pc_site *site) {
 
 void pc_report_inputs(const pc_scenario *s, pc_unit_system units, pc_text *out) {
   enum { STORM_SHOWN = 48 };
+  const manner how = {units, &s->clock};
   size_t storm = s->storm_count < STORM_SHOWN ? s->storm_count : STORM_SHOWN;
   pc_text_add(out,
               "<p>Keys are those of the scenario file; the starter (<code>pushcycle new</code>) explains "
               "them.</p>\n");
-  add_parts(out, "general", &pc_scenario_fields, s, sizeof *s, 1, units);
-  add_parts(out, "snow", &pc_snow_fields, &s->snow, sizeof s->snow, 1, units);
-  add_parts(out, "storm", &pc_storm_fields, s->storm, sizeof *s->storm, storm, units);
+  if (s->clock.given)
+    pc_text_addf(out, "<p>The work starts at %s (<code>starts_at</code>).</p>\n",
+                 pc_clock_show(&s->clock, 0).text);
+  add_parts(out, "general", &pc_scenario_fields, s, sizeof *s, 1, &how);
+  add_parts(out, "snow", &pc_snow_fields, &s->snow, sizeof s->snow, 1, &how);
+  add_parts(out, "storm", &pc_storm_fields, s->storm, sizeof *s->storm, storm, &how);
   if (storm < s->storm_count)
     pc_text_addf(out, "<p>and %zu more pieces of the storm.</p>\n", s->storm_count - storm);
   add_counts(out, &s->site);
-  add_parts(out, "areas", &pc_area_fields, s->site.areas, sizeof *s->site.areas, s->site.area_count, units);
-  add_parts(out, "boxes", &pc_box_fields, s->boxes, sizeof *s->boxes, s->box_count, units);
-  add_parts(out, "loaders", &pc_loader_fields, s->loaders, sizeof *s->loaders, s->loader_count, units);
-  add_parts(out, "zones", &pc_zone_fields, s->zones, sizeof *s->zones, s->zone_count, units);
+  add_parts(out, "areas", &pc_area_fields, s->site.areas, sizeof *s->site.areas, s->site.area_count, &how);
+  add_parts(out, "boxes", &pc_box_fields, s->boxes, sizeof *s->boxes, s->box_count, &how);
+  add_parts(out, "loaders", &pc_loader_fields, s->loaders, sizeof *s->loaders, s->loader_count, &how);
+  add_parts(out, "zones", &pc_zone_fields, s->zones, sizeof *s->zones, s->zone_count, &how);
   add_layouts(out, s);
-  add_parts(out, "crew", &pc_crew_fields, s->crew, sizeof *s->crew, s->crew_count, units);
+  add_parts(out, "crew", &pc_crew_fields, s->crew, sizeof *s->crew, s->crew_count, &how);
   add_crew_areas(out, s);
-  add_parts(out, "chance", &pc_chance_fields, &s->chance, sizeof s->chance, 1, units);
-  add_parts(out, "money", &pc_money_fields, &s->money, sizeof s->money, 1, units);
-  add_parts(out, "near", &pc_near_fields, &s->near, sizeof s->near, 1, units);
-  add_parts(out, "siting", &pc_siting_fields, &s->siting, sizeof s->siting, 1, units);
+  add_parts(out, "chance", &pc_chance_fields, &s->chance, sizeof s->chance, 1, &how);
+  add_parts(out, "money", &pc_money_fields, &s->money, sizeof s->money, 1, &how);
+  add_parts(out, "near", &pc_near_fields, &s->near, sizeof s->near, 1, &how);
+  add_parts(out, "siting", &pc_siting_fields, &s->siting, sizeof s->siting, 1, &how);
 }

@@ -69,9 +69,10 @@ static void add_sum(const pc_scenario *scenario, pc_unit_system units, pc_text *
     heaviest_mps = fmax(heaviest_mps, piece->rate_mps);
   }
   pc_text_addf(
-      out, "%s of fresh snow fall until %s after the start of the work",
+      out, "%s of fresh snow fall until %s%s",
       pc_show(pc_storm_depth_m(scenario->storm, scenario->storm_count), PC_DIM_LENGTH, units, 3).text,
-      pc_show(end_s, PC_DIM_TIME, units, 3).text);
+      pc_show_moment(&scenario->clock, end_s, units, 3).text,
+      scenario->clock.given ? "" : " after the start of the work");
   pc_text_addf(out, ", at most %s; %s lie at the start.\n",
                pc_show(heaviest_mps, PC_DIM_FALL_RATE, units, 3).text,
                pc_show(scenario->snow.depth_m, PC_DIM_LENGTH, units, 3).text);
@@ -85,8 +86,9 @@ static void add_pieces(const pc_scenario *scenario, pc_unit_system units, pc_tex
   for (size_t i = 0; i < count && i < PIECES_SHOWN; i++) {
     const pc_storm_piece *piece = &scenario->storm[i];
     double end_s = end_of_piece(scenario, i);
-    pc_table_cell(&table, "%s", pc_show(piece->after_s, PC_DIM_TIME, units, 3).text);
-    pc_table_cell(&table, "%s", isfinite(end_s) ? pc_show(end_s, PC_DIM_TIME, units, 3).text : "the end");
+    pc_table_cell(&table, "%s", pc_show_moment(&scenario->clock, piece->after_s, units, 3).text);
+    pc_table_cell(&table, "%s",
+                  isfinite(end_s) ? pc_show_moment(&scenario->clock, end_s, units, 3).text : "the end");
     pc_table_cell(&table, "%s", pc_show(piece->rate_mps, PC_DIM_FALL_RATE, units, 3).text);
     if (isfinite(end_s))
       pc_table_cell(&table, "%s",
@@ -95,7 +97,8 @@ static void add_pieces(const pc_scenario *scenario, pc_unit_system units, pc_tex
       pc_table_cell(&table, "-");
   }
   pc_report_table(out, &table, "rrrr", "The storm",
-                  "What falls, piece by piece; times from the start of the work.");
+                  scenario->clock.given ? "What falls, piece by piece."
+                                        : "What falls, piece by piece; times from the start of the work.");
   if (count > PIECES_SHOWN)
     pc_text_addf(out, "<p>The other %zu pieces are in the scenario.</p>\n", count - PIECES_SHOWN);
   pc_table_free(&table);
@@ -124,7 +127,7 @@ static void add_deadlines(const pc_scenario *scenario, const pc_compare_row *row
     if (isnan(area->clear_by_s))
       continue;
     pc_text_addf(out, "Area \"%s\", to be clear at %s: ", area->name.text,
-                 pc_show_seconds_in(area->clear_by_s, unit).text);
+                 pc_show_when(&scenario->clock, area->clear_by_s, unit).text);
     if (late == 0)
       pc_text_add(out, "the deadline is met");
     else if (late == nights)
@@ -132,7 +135,8 @@ static void add_deadlines(const pc_scenario *scenario, const pc_compare_row *row
     else
       pc_text_addf(out, "the deadline is missed in %zu of %zu nights", late, nights);
     if (summary->area_clear[a] > 0)
-      pc_text_addf(out, " (clear at %s%s)", pc_show_seconds_in(summary->mean.areas[a].done_s, unit).text,
+      pc_text_addf(out, " (clear at %s%s)",
+                   pc_show_when(&scenario->clock, summary->mean.areas[a].done_s, unit).text,
                    nights > 1 ? " on average" : "");
     pc_text_add(out, ".\n");
   }

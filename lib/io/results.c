@@ -204,6 +204,7 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   bool bad = false;
   const pc_result *mean = &summary->mean;
   json_t *root = make_start("pushcycle-run", lot->scenario.text, &bad);
+  pc_results_put_clock(root, &lot->clock, &bad);
   put_text(root, "layout", lot->layout.text, &bad);
   put_text(root, "policy", lot->policy->name, &bad);
   put_number(root, "depth_m", lot->snow.depth_m, &bad);
@@ -287,6 +288,7 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
                                        const pc_notes *notes, pc_text *out) {
   bool bad = false;
   json_t *root = make_start("pushcycle-compare", scenario->name.text, &bad), *rows = json_array();
+  pc_results_put_clock(root, &scenario->clock, &bad);
   if (comparison->row_count < comparison->asked) {
     put(root, "stopped", json_true(), &bad);
     put_count(root, "combinations_asked", comparison->asked, &bad);

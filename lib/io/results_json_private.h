@@ -50,6 +50,13 @@ static inline json_t *pc_json_statistic(const pc_statistic *statistic, bool *bad
   return map;
 }
 
+/* "starts_at": "22:30", where the scenario says when the work starts. */
+static inline void pc_results_put_clock(json_t *root, const pc_clock *clock, bool *bad) {
+  const pc_clock plain = {.given = true, .minutes = clock->minutes};
+  if (clock->given)
+    put_text(root, "starts_at", pc_clock_show(&plain, 0).text, bad);
+}
+
 /* results.c: layout, box, loader and policy of a row */
 void pc_results_put_choice(json_t *map, const pc_compare_row *row, bool *bad);
 /* results_season.c */

@@ -59,6 +59,7 @@ pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *p, uint64_t
   put_text(root, "format", "pushcycle-plan", &bad);
   put_count(root, "version", 1, &bad);
   put_text(root, "scenario", lot->scenario.text, &bad);
+  pc_results_put_clock(root, &lot->clock, &bad);
   put_text(root, "layout", lot->layout.text, &bad);
   put_count(root, "seed", seed, &bad);
   put_count(root, "tries", p->tries, &bad);

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "io/geojson.h"
+#include "io/geojson_private.h"
 #include "io/reader.h"
 #include "io/storm_csv.h"
 #include "io/tree_private.h"
@@ -62,7 +62,8 @@ static void read_file(pc_reader *reader, const char *scenario, const pc_node *no
     return;
   }
   const pc_geojson_origin origin = {site->origin_lon_deg, site->origin_lat_deg};
-  pc_status status = pc_geojson_read(file->path, site->has_origin ? &origin : NULL, &file->lot, &found);
+  pc_status status =
+      pc_geojson_read_with(file->path, site->has_origin ? &origin : NULL, &reader->clock, &file->lot, &found);
   file->failed = status != PC_OK;
   if (status == PC_ERR_FILE)
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", file->path,
@@ -186,6 +187,10 @@ static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, p
   if (!reader->faults->units_given) /* who measures a lot in feet reads feet */
     reader->faults->units = reader->unit_m < 1 ? PC_US : PC_METRIC;
   s->units = reader->faults->units;
+  const pc_node *clock = pc_node_get(root, "starts_at");
+  if (clock)
+    pc_reader_clock(reader, clock);
+  s->clock = reader->clock;
   const pc_node *file_node = pc_node_get(pc_node_get(root, "site"), "file");
   reader->has_file = file_node != NULL;
   pc_reader_part(reader, root, &pc_format_scenario, s);

@@ -43,11 +43,19 @@ static void add_unit_pattern(pc_text *pattern, const char *unit, size_t length) 
   }
 }
 
+/* A time of day. */
+static const char clock_pattern[] =
+    "^ *(([01]?[0-9]|2[0-3]):[0-5][0-9]|(0?[1-9]|1[0-2])(:[0-5][0-9])? *[aApP]\\.?[mM]\\.?)";
+/* Where it counts from the start, perhaps with midnights. */
+static const char days_pattern[] = " *(\\+ *[0-9]{1,2} *days?)? *$";
+
 /* `word`: what may stand in place of a quantity; NULL: nothing. */
-static void put_pattern(json_t *schema, pc_dimension dimension, const char *word, bool *good) {
+static void put_pattern(json_t *schema, pc_dimension dimension, const char *word, bool moment, bool *good) {
   pc_text pattern = {0};
   const char *unit = pc_dimension_units(dimension);
   bool bare = pc_dimension_bare(dimension);
+  if (moment)
+    pc_text_addf(&pattern, "%s%s|", clock_pattern, days_pattern);
   if (word)
     pc_text_addf(&pattern, "^%s$|", word);
   pc_text_addf(&pattern, "^ *[-+−]? *(%s *", number_pattern);
@@ -96,7 +104,7 @@ static void put_description(json_t *schema, const pc_field *field, bool *good) {
   (void)pc_field_print_range(field, PC_METRIC, range, sizeof range);
   pc_text_addf(&text, "%s.", field->help ? field->help : field->key);
   if (field->kind != PC_FIELD_CHOICE) /* its words stand in the enum */
-    pc_text_addf(&text, " Allowed: %s.", range);
+    pc_text_addf(&text, " Allowed: %s%s.", range, field->moment ? "; with starts_at also a clock time" : "");
   if (field->fallback)
     pc_text_addf(&text, " Default: %s.", field->fallback);
   put_text(schema, "description", &text, good);
@@ -114,7 +122,7 @@ static json_t *field_schema(const pc_field *field, bool *good) {
     } else {
       put(schema, "type", json_string("string"), good);
     }
-    put_pattern(schema, field->dimension, field->word, good);
+    put_pattern(schema, field->dimension, field->word, field->moment, good);
     break;
   case PC_FIELD_INTEGER:
     put(schema, "type", json_string("integer"), good);
@@ -144,6 +152,14 @@ static json_t *point_schema(bool *good) {
   put(schema, "items", typed("number", good), good);
   put(schema, "minItems", json_integer(2), good);
   put(schema, "maxItems", json_integer(2), good);
+  return schema;
+}
+
+static json_t *clock_schema(bool *good) {
+  json_t *schema = typed("string", good);
+  pc_text pattern = {0};
+  pc_text_addf(&pattern, "%s *$", clock_pattern);
+  put_text(schema, "pattern", &pattern, good);
   return schema;
 }
 
@@ -178,7 +194,7 @@ static json_t *name_schema(bool *good) {
 
 static json_t *depth_schema(bool *good) {
   json_t *schema = typed("string", good);
-  put_pattern(schema, PC_DIM_LENGTH, NULL, good);
+  put_pattern(schema, PC_DIM_LENGTH, NULL, false, good);
   return schema;
 }
 
@@ -247,6 +263,9 @@ static json_t *member_schema(const pc_member *member, bool *good) {
   case PC_SHAPE_FILE:
     schema = typed("string", good);
     put(schema, "minLength", json_integer(1), good);
+    break;
+  case PC_SHAPE_CLOCK:
+    schema = clock_schema(good);
     break;
   case PC_SHAPE_ORIGIN:
     schema = origin_schema(good);

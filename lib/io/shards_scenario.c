@@ -129,6 +129,11 @@ static bool is_stored(const pc_member *member) {
          member->shape != PC_SHAPE_FILE;
 }
 
+/* A start that is not given is left out. */
+static bool is_given(const pc_member *member, const void *object) {
+  return member->shape != PC_SHAPE_CLOCK || ((const pc_clock *)at(object, member->offset))->given;
+}
+
 static json_t *put_member(const pc_member *member, const void *object) {
   const void *value = at(object, member->offset);
   const char *items;
@@ -154,6 +159,8 @@ static json_t *put_member(const pc_member *member, const void *object) {
     return put_counts(value);
   case PC_SHAPE_ORIGIN:
     return put_origin(value);
+  case PC_SHAPE_CLOCK:
+    return json_string(pc_clock_show(value, 0).text);
   case PC_SHAPE_VERSION:
   case PC_SHAPE_UNITS:
   case PC_SHAPE_FILE:
@@ -170,7 +177,7 @@ json_t *pc_shard_put_part(const pc_part *part, const void *object) {
     good = json_object_set_new(map, field->key, put_field(field, object)) == 0;
   }
   for (const pc_member *m = part->members; m && m->key && good; m++)
-    if (is_stored(m))
+    if (is_stored(m) && is_given(m, object))
       good = json_object_set_new(map, m->key, put_member(m, object)) == 0;
   return finish(map, good);
 }
@@ -267,6 +274,11 @@ static bool take_origin(const json_t *from, pc_site *site) {
   return site->has_origin;
 }
 
+static bool take_clock(const json_t *from, pc_clock *clock) {
+  const char *text = json_string_value(from);
+  return !from || (text && pc_clock_parse(text, clock, NULL) == PC_OK);
+}
+
 static bool take_choice(const pc_field *field, const json_t *from, int *value) {
   int count = 0;
   while (field->choices[count])
@@ -319,6 +331,8 @@ static bool take_member(const pc_member *member, const json_t *from, void *objec
     return take_counts(from, value, no_memory);
   case PC_SHAPE_ORIGIN:
     return take_origin(from, value);
+  case PC_SHAPE_CLOCK:
+    return take_clock(from, value);
   case PC_SHAPE_VERSION:
   case PC_SHAPE_UNITS:
   case PC_SHAPE_FILE:

@@ -33,8 +33,8 @@ typedef struct record { /* the storm so far */
   const pc_snow *snow;
   pc_storm_piece *pieces;
   size_t count, capacity;
-  pc_clock clock;  /* how the first row gives its time */
-  double origin_s; /* ISO 8601: when the first row is */
+  pc_storm_time clock; /* how the first row gives its time */
+  double origin_s;     /* ISO 8601: when the first row is */
 } record;
 
 /* Which columns a storm needs, and which exclude each other. */
@@ -65,22 +65,22 @@ static double row_time(pc_csv_table *t) {
   const int which = pc_csv_has(t, COLUMN_DATE) ? COLUMN_DATE : COLUMN_TIME;
   const char *text = pc_csv_text(t, which);
   double time_s = NAN;
-  pc_clock clock = pc_clock_read(text, &time_s);
+  pc_storm_time clock = pc_storm_time_read(text, &time_s);
   bool daily = which == COLUMN_DATE;
-  if (daily && clock != PC_CLOCK_DATE)
+  if (daily && clock != PC_STORM_TIME_DATE)
     pc_csv_fault_in(t, COLUMN_DATE, PC_ERR_SYNTAX, "\"%.40s\" must be a day, such as 2021-01-31", text);
-  else if (clock == PC_CLOCK_NONE)
+  else if (clock == PC_STORM_TIME_NONE)
     pc_csv_fault_in(t, COLUMN_TIME, PC_ERR_SYNTAX,
                     "\"%.40s\" must be hours (1.5 or 1:30) or ISO 8601 (2021-01-31T18:30)", text);
-  else if (clock == PC_CLOCK_DATE && !daily)
+  else if (clock == PC_STORM_TIME_DATE && !daily)
     pc_csv_fault_in(t, COLUMN_TIME, PC_ERR_SYNTAX,
                     "\"%.40s\" has no time of day; a daily record calls this column date", text);
-  else if (r->clock != PC_CLOCK_NONE && clock != r->clock)
+  else if (r->clock != PC_STORM_TIME_NONE && clock != r->clock)
     pc_csv_fault_in(t, COLUMN_TIME, PC_ERR_SYNTAX,
                     "\"%.40s\" is written in another way than the time of the first row", text);
   else {
-    if (r->clock == PC_CLOCK_NONE)
-      r->origin_s = clock == PC_CLOCK_HOURS ? 0 : time_s;
+    if (r->clock == PC_STORM_TIME_NONE)
+      r->origin_s = clock == PC_STORM_TIME_HOURS ? 0 : time_s;
     r->clock = clock;
     return time_s - r->origin_s;
   }

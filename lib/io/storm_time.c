@@ -76,26 +76,27 @@ static bool take_offset(const char **at, double *time_s) {
   return true;
 }
 
-static pc_clock read_calendar(const char *at, double *time_s) {
+static pc_storm_time read_calendar(const char *at, double *time_s) {
   int year, month, day, hour;
   if (!take_digits(&at, 4, &year) || year < 1)
-    return PC_CLOCK_NONE;
+    return PC_STORM_TIME_NONE;
   char between = *at;
   if ((between != '-' && between != '/') || !take(&at, between) || !take_digits(&at, 2, &month) ||
       !take(&at, between) || !take_digits(&at, 2, &day))
-    return PC_CLOCK_NONE;
+    return PC_STORM_TIME_NONE;
   if (month < 1 || month > 12 || day < 1 || day > month_days(year, month))
-    return PC_CLOCK_NONE;
+    return PC_STORM_TIME_NONE;
   *time_s = 86400.0 * (double)day_number(year, month, day);
   if (!*at)
-    return PC_CLOCK_DATE;
+    return PC_STORM_TIME_DATE;
   if ((!take(&at, 'T') && !take(&at, ' ')) || !take_digits(&at, 2, &hour) || hour > 23)
-    return PC_CLOCK_NONE;
+    return PC_STORM_TIME_NONE;
   *time_s += 3600.0 * hour;
-  return take_minutes(&at, time_s) && take_offset(&at, time_s) && !*at ? PC_CLOCK_MOMENT : PC_CLOCK_NONE;
+  return take_minutes(&at, time_s) && take_offset(&at, time_s) && !*at ? PC_STORM_TIME_MOMENT
+                                                                       : PC_STORM_TIME_NONE;
 }
 
-pc_clock pc_clock_read(const char *text, double *time_s) {
+pc_storm_time pc_storm_time_read(const char *text, double *time_s) {
   size_t digits = strspn(text, "0123456789");
   if (digits == 4 && (text[4] == '-' || text[4] == '/'))
     return read_calendar(text, time_s);
@@ -104,11 +105,11 @@ pc_clock pc_clock_read(const char *text, double *time_s) {
     int hour;
     (void)take_digits(&at, (int)digits, &hour);
     *time_s = 3600.0 * hour;
-    return take_minutes(&at, time_s) && !*at ? PC_CLOCK_HOURS : PC_CLOCK_NONE;
+    return take_minutes(&at, time_s) && !*at ? PC_STORM_TIME_HOURS : PC_STORM_TIME_NONE;
   }
   double hours;
   if (pc_units_parse(text, PC_DIM_NUMBER, &hours, NULL) != PC_OK)
-    return PC_CLOCK_NONE;
+    return PC_STORM_TIME_NONE;
   *time_s = 3600 * hours;
-  return PC_CLOCK_HOURS;
+  return PC_STORM_TIME_HOURS;
 }

@@ -157,6 +157,14 @@ pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit) {
   return shown;
 }
 
+pc_shown pc_show_when(const pc_clock *clock, double after_s, pc_time_unit unit) {
+  return clock->given ? pc_clock_show(clock, after_s) : pc_show_seconds_in(after_s, unit);
+}
+
+pc_shown pc_show_moment(const pc_clock *clock, double after_s, pc_unit_system system, int digits) {
+  return clock->given ? pc_clock_show(clock, after_s) : pc_show(after_s, PC_DIM_TIME, system, digits);
+}
+
 /* Where all values are the same there is no interval, however many there are. */
 pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit) {
   pc_shown shown = pc_show_seconds_in(time_s->mean, unit);

@@ -49,6 +49,7 @@ pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *compa
   found.one_night = pc_is_one_night(scenario, comparison);
   found.currency = scenario->money.currency.text;
   found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  found.clock = scenario->clock;
   return found;
 }
 
@@ -108,8 +109,11 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   pc_text_add(out, "The quickest that keeps all deadlines: ");
   pc_tables_label(&rows[i], varies, out);
   const pc_statistic *more = &rows[i].difference_to_best_s;
-  pc_text_addf(out, ", %s longer%s.\n", pc_show_time_in(more, varies->time).text,
+  pc_text_addf(out, ", %s longer%s", pc_show_time_in(more, varies->time).text,
                pc_tables_doubt(more, varies->time));
+  if (varies->clock.given)
+    pc_text_addf(out, ": clear at %s", pc_clock_show(&varies->clock, rows[i].summary.total_time_s.mean).text);
+  pc_text_add(out, ".\n");
 }
 
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
@@ -130,6 +134,9 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   double best_s = best->summary.total_time_s.mean;
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
                pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  if (varies->clock.given)
+    pc_text_addf(out, ", clear at %s%s", pc_clock_show(&varies->clock, best_s).text,
+                 pc_varies(&best->summary.total_time_s) ? " on average" : "");
   add_late(&best->summary, out);
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;

@@ -31,6 +31,11 @@ pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
   return pc_time_unit_for_both(longest, least);
 }
 
+/* Beside clock times it needs no unit in common with them, and 8 min say more than 0.13 h. */
+static pc_shown show_late(const pc_lot *lot, double over_s, pc_time_unit unit) {
+  return pc_show_seconds_in(over_s, lot->clock.given ? pc_time_unit_for(over_s) : unit);
+}
+
 static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_time_unit unit,
                          pc_text *out) {
   const pc_lot_area *area = &lot->areas[a];
@@ -39,24 +44,24 @@ static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a,
   pc_text_addf(out, "Area \"%s\" ", area->name.text);
   if (summary->area_clear[a] == 0) {
     pc_text_addf(out, "misses its deadline at %s: it is never clear.\n",
-                 pc_show_seconds_in(area->clear_by_s, unit).text);
+                 pc_show_when(&lot->clock, area->clear_by_s, unit).text);
     return;
   }
   if (nights == 1 &&
       lot->storm_end_s > 0.0) { /* cleared anew until the snow stops: the last time says little */
     pc_text_addf(out, "is not clear at its deadline at %s; ",
-                 pc_show_seconds_in(area->clear_by_s, unit).text);
-    pc_text_addf(out, "it is clear for the last time at %s.\n", pc_show_seconds_in(done_s, unit).text);
+                 pc_show_when(&lot->clock, area->clear_by_s, unit).text);
+    pc_text_addf(out, "it is clear for the last time at %s.\n", pc_show_when(&lot->clock, done_s, unit).text);
     return;
   }
   if (nights > 1 && (late < nights || over_s <= 0.0)) {
-    pc_text_addf(out, "misses its deadline at %s ", pc_show_seconds_in(area->clear_by_s, unit).text);
+    pc_text_addf(out, "misses its deadline at %s ", pc_show_when(&lot->clock, area->clear_by_s, unit).text);
     pc_text_addf(out, "in %zu of %zu nights; it is clear at %s on average.\n", late, nights,
-                 pc_show_seconds_in(done_s, unit).text);
+                 pc_show_when(&lot->clock, done_s, unit).text);
     return;
   }
-  pc_text_addf(out, "is clear at %s, ", pc_show_seconds_in(done_s, unit).text);
-  pc_text_addf(out, "%s after its deadline.\n", pc_show_seconds_in(over_s, unit).text);
+  pc_text_addf(out, "is clear at %s, ", pc_show_when(&lot->clock, done_s, unit).text);
+  pc_text_addf(out, "%s after its deadline.\n", show_late(lot, over_s, unit).text);
 }
 
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
@@ -128,11 +133,12 @@ static shown_columns find_columns(const pc_lot *lot, const pc_summary *summary) 
   return shown;
 }
 
-static void add_when_clear(pc_table *table, const pc_summary *summary, size_t a, const shown_columns *shown) {
+static void add_when_clear(pc_table *table, const pc_lot *lot, const pc_summary *summary, size_t a,
+                           const shown_columns *shown) {
   size_t clear = summary->area_clear[a], nights = summary->replications;
   pc_shown time = {"never"};
   if (clear > 0)
-    time = pc_show_seconds_in(summary->mean.areas[a].done_s, shown->time);
+    time = pc_show_when(&lot->clock, summary->mean.areas[a].done_s, shown->time);
   if (clear > 0 && clear < nights)
     pc_table_cell(table, "%s in %zu of %zu nights", time.text, clear, nights);
   else
@@ -143,7 +149,7 @@ static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *s
                          const shown_columns *shown) {
   double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
   size_t late = summary->area_late[a];
-  pc_table_cell(table, "%s", isnan(by_s) ? "-" : pc_show_seconds_in(by_s, shown->time).text);
+  pc_table_cell(table, "%s", isnan(by_s) ? "-" : pc_show_when(&lot->clock, by_s, shown->time).text);
   if (isnan(by_s))
     pc_table_cell(table, "-");
   else if (late == 0)
@@ -153,7 +159,7 @@ static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *s
   else if (isnan(done_s))
     pc_table_cell(table, "missed");
   else
-    pc_table_cell(table, "%s late", pc_show_seconds_in(done_s - by_s, shown->time).text);
+    pc_table_cell(table, "%s late", show_late(lot, done_s - by_s, shown->time).text);
 }
 
 static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
@@ -171,7 +177,7 @@ static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_syst
   pc_table_heading(&table, words);
   for (size_t a = 0; a < lot->area_count; a++) {
     pc_table_cell(&table, "%s", lot->areas[a].name.text);
-    add_when_clear(&table, summary, a, &shown);
+    add_when_clear(&table, lot, summary, a, &shown);
     if (shown.deadlines)
       add_lateness(&table, lot, summary, a, &shown);
     if (shown.storm)

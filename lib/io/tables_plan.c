@@ -90,8 +90,10 @@ typedef struct stint { /* the bites of one machine in one slot of time, in one a
   int *to_zone; /* loads */
 } stint;
 
-static pc_shown clock_of(double time_s) {
+static pc_shown clock_of(const pc_lot *lot, double time_s) {
   pc_shown shown;
+  if (lot->clock.given)
+    return pc_clock_show(&lot->clock, time_s);
   long minutes = lround(time_s / 60.0);
   snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
   return shown;
@@ -135,8 +137,8 @@ static void add_row(const pc_lot *lot, const stint *s, double from_s, double to_
     if (s->to_zone[z] > 0)
       pc_text_addf(&zones, "%s%s %d", zones.length > 0 ? ", " : "", lot->zones[z].name.text, s->to_zone[z]);
   pc_table_cell(table, "%s", lot->machines[s->machine].name.text);
-  pc_table_cell(table, "%s", clock_of(from_s).text);
-  pc_table_cell(table, "%s", clock_of(to_s).text);
+  pc_table_cell(table, "%s", clock_of(lot, from_s).text);
+  pc_table_cell(table, "%s", clock_of(lot, to_s).text);
   pc_table_cell(table, "%s", lot->areas[s->area].name.text);
   if (s->first_lane == s->last_lane)
     pc_table_cell(table, "%zu", s->first_lane);
@@ -171,10 +173,9 @@ static void add_order(const pc_lot *lot, const pc_planning *p, pc_unit_system sy
         if (s.first_lane > 0)
           add_row(lot, &s, from, from + slot, system, &table);
       }
-  pc_text_addf(out,
-               "\nWho is where when%s (hours:minutes from the start; loads that begin then; --csv lists "
-               "every bite):\n\n",
-               p->chance ? " on the first of these nights" : "");
+  pc_text_addf(out, "\nWho is where when%s (%s; loads that begin then; --csv lists every bite):\n\n",
+               p->chance ? " on the first of these nights" : "",
+               lot->clock.given ? "clock times" : "hours:minutes from the start");
   pc_table_write(&table, out);
   out->failed |= words.failed || table.failed;
   pc_table_free(&table);

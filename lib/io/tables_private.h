@@ -35,6 +35,11 @@ pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit);
 /* "6.20 h" */
 pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit);
 
+/* A time after the start: as a clock time where the start is given, else as pc_show_seconds_in. */
+pc_shown pc_show_when(const pc_clock *clock, double after_s, pc_time_unit unit);
+/* The same, else as pc_show prints it. */
+pc_shown pc_show_moment(const pc_clock *clock, double after_s, pc_unit_system system, int digits);
+
 /* Units for columns. */
 const char *pc_column_length(pc_unit_system system); /* "m" "ft" */
 const char *pc_column_mass(pc_unit_system system);   /* "t" "ton" */
@@ -77,6 +82,7 @@ typedef struct pc_varying {
   bool finish;           /* some row does */
   double least_small_m2; /* what is left for a smaller machine by the row that leaves least of it */
   pc_time_unit time;
+  pc_clock clock; /* when the work starts, if the scenario says so */
 } pc_varying;
 
 enum { PC_COMPARE_COLUMNS = 32 };

@@ -21,6 +21,15 @@ static void add_unfinished(const pc_lot *lot, const pc_summary *summary, pc_unit
     pc_text_addf(out, "%s of snow is left", pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text);
 }
 
+/* From when to when that is. */
+static void add_clock(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
+  if (!lot->clock.given)
+    return;
+  pc_text_addf(out, ": clear at %s%s ", pc_clock_show(&lot->clock, summary->total_time_s.mean).text,
+               pc_varies(&summary->total_time_s) ? " on average" : "");
+  pc_text_addf(out, "after a start at %s", pc_clock_show(&lot->clock, 0).text);
+}
+
 static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
   bool finished = summary->unfinished == 0;
   pc_time_unit unit = pc_run_time_unit(lot, summary);
@@ -28,9 +37,10 @@ static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_sys
                summary->unfinished < summary->replications || finished ? "Total time" : "Stopped after",
                pc_show_time_in(&summary->total_time_s, unit).text,
                pc_varies(&summary->total_time_s) ? " (95 %)" : "");
-  if (finished)
+  if (finished) {
     pc_text_add(out, "finished");
-  else
+    add_clock(lot, summary, out);
+  } else
     add_unfinished(lot, summary, system, out);
   /* The bound is one on clearing the lot: a run that stopped early has nothing to show against it. */
   if (finished)
@@ -53,7 +63,7 @@ static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   pc_text_addf(out, ", %s%s (%s) by ", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text,
                lot->snow.depth_m > 0.0 ? " more fall" : " of snow fall",
                pc_show(summary->mean.fallen_kg, PC_DIM_MASS, system, 3).text);
-  pc_text_add(out, pc_show(pc_lot_clock_s(lot, lot->storm_end_s), PC_DIM_TIME, system, 3).text);
+  pc_text_add(out, pc_show_moment(&lot->clock, pc_lot_clock_s(lot, lot->storm_end_s), system, 3).text);
 }
 
 static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {

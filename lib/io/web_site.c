@@ -141,6 +141,15 @@ pc_status pc_web_finish(json_t *root, bool bad, pc_text *out) {
   return bad || out->failed ? PC_ERR_MEMORY : PC_OK;
 }
 
+void pc_web_put_start(json_t *root, const pc_clock *clock, bool *bad) {
+  if (!clock->given)
+    return;
+  json_t *map = json_object();
+  put_count(map, "minutes", (uint64_t)clock->minutes, bad);
+  put(map, "twelve", json_boolean(clock->twelve), bad);
+  put(root, "start", map, bad);
+}
+
 void pc_web_splice(pc_text *out, const char *key, const char *json) {
   if (out->failed || out->length < 2)
     return;

@@ -227,6 +227,7 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
   lot->fresh_density_kgpm3 = pc_snow_fresh_density(&lot->snow);
   lot->full_at = scenario->full_at;
   lot->work_minutes_per_hour = scenario->work_minutes_per_hour;
+  lot->clock = scenario->clock;
   lot->chance = scenario->chance;
   lot->money = scenario->money;
   const char *policy = choice->policy ? choice->policy : scenario->policy.text;

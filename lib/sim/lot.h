@@ -147,6 +147,7 @@ typedef struct pc_lot {
   double small_m2, small_kg; /* left for a smaller machine: off the grid, in no other sum */
   pc_small_place *small;     /* the stretches of it (without borders along walls), largest first */
   size_t small_count;
+  pc_clock clock; /* when the work starts, as the scenario has it; no run depends on it */
 } pc_lot;
 
 enum { PC_MACHINES_MAX = 64 };

@@ -12,6 +12,7 @@
 
 #include <stdint.h>
 
+#include "base/clock.h"
 #include "base/origins.h"
 #include "machine/loader.h"
 #include "site/site.h"
@@ -145,6 +146,7 @@ typedef struct pc_scenario {
   pc_origins origins;      /* where its parts stand in their files; none: it was not read from one */
   double storm_last_row_s; /* of a storm file: how long its last row, which has no end, is taken to hold; 0:
                               there is no such row */
+  pc_clock clock;          /* when the work starts; not given: people are shown times after the start */
 } pc_scenario;
 
 /* Tables of the scenario's own scalar fields and of its parts. */

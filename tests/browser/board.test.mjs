@@ -87,6 +87,18 @@ const raw = (board, { method = "POST", path = "/answer", body = "", headers = {}
 const zones = { east: { name: "east", from: "east", outline: [[40, 0], [46, 0], [46, 20], [40, 20]] }, west: { name: "west", from: "west", outline: [[-6, 0], [0, 0], [0, 20], [-6, 20]] } };
 const ask = (more = {}) => JSON.stringify({ zones: [zones.east], full: true, ...more });
 
+test("the total tells the clock time where the scenario says when the work starts", async () => {
+  const board = await start(small, "--set", "starts_at=10:30 pm"), browser = await open(board);
+  try {
+    const total = await settled(browser), end = 22.5 * 60 + Math.round(minutes(total));
+    assert.ok(end < 24 * 60 && minutes(total) > 0, total);
+    assert.ok(total.endsWith(`, clear at ${Math.floor(end / 60) - 12}:${String(end % 60).padStart(2, "0")} pm`), total);
+  } finally {
+    await browser.close();
+    await board.end();
+  }
+});
+
 test("the answer is that of run, and a layout that is written gives the same time", async () => {
   const board = await start(small, "--output", join(folder, "saved.yaml"));
   try {

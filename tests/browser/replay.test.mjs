@@ -123,6 +123,23 @@ test("snow goes while it plays, and comes back when the clock goes back", async 
   }
 });
 
+test("the clock shows clock times where the scenario says when the work starts", async () => {
+  for (const [start, first, later, last] of [["22:30", "22:30:00", "22:40:00", "22:40, 10 min of "], ["11:55 pm", "11:55:00 pm", "12:05:00 am", "12:05 am, 10 min of "]]) {
+    const browser = await open(make("clock.html", storm, "--set", `starts_at=${start}`));
+    try {
+      assert.equal(await browser.text("#clock"), first);
+      assert.equal(await browser.run(() => document.getElementById("clock").getAttribute("aria-label")), "Time of day");
+      for (let minute = 0; minute < 10; minute++) await browser.press(KEYS.right);
+      assert.equal(await browser.text("#clock"), later);
+      assert.ok((await browser.run(() => document.getElementById("seek").getAttribute("aria-valuetext"))).startsWith(last));
+      assert.ok((await browser.text("#status")).startsWith(last));
+      assert.deepEqual(await browser.console(), []);
+    } finally {
+      await browser.close();
+    }
+  }
+});
+
 test("all of it works by keyboard, with a focus that shows, and the clock keeps quiet", async () => {
   const browser = await open(make("keys.html", "--layout", "one pile"));
   try {

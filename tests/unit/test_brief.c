@@ -181,9 +181,34 @@ static void test_by_the_clock(void **state) {
   }
   drawn_count count = brief_of(pc_starter_scenario(), NULL, 0, PC_METRIC);
   says(&count, 0, "clear by");
+  says(&count, 0, "The work starts at");
   says(&count, 0, "Breaks:");
   says(&count, 0, "Your shift");
   drawn_count_free(&count);
+}
+
+/* The same times as clock times, where the scenario says when the work starts: 22:30 and 2 h are 00:30, and 4
+ * h 02:30. */
+static void test_with_a_start(void **state) {
+  (void)state;
+  static const char *const minutes[] = {"60", "50", "37"};
+  for (size_t i = 0; i < sizeof minutes / sizeof minutes[0]; i++) {
+    const pc_override overrides[] = {{"work_minutes_per_hour", minutes[i], NULL},
+                                     {"starts_at", "22:30", NULL},
+                                     {"crew[0].from", "00:30", NULL},
+                                     {"crew[0].until", "4 h", NULL},
+                                     {"site.areas[0].opens", "01:00", NULL}};
+    drawn_count count =
+        brief_of(drawn_night_storm(), overrides, sizeof overrides / sizeof overrides[0], PC_METRIC);
+    says(&count, 3, "Your shift: from 00:30 to 02:30.");
+    says(&count, 3, "Breaks: 10 min after every 60 min.");
+    says(&count, 3, "1. yard, from 01:0");
+    says(&count, 3, ", clear by 01:30");
+    assert_true(drawn_says(&count, ", clear by 22:35"));
+    says(&count, 0, "after the start");
+    assert_true(drawn_says(&count, "The work starts at 22:30."));
+    drawn_count_free(&count);
+  }
 }
 
 /* Who carves out is told so, and of the pile only if it gets there (docs/model.md, "Carving"). The
@@ -224,9 +249,10 @@ static void test_fuel_at_work(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_of_the_demo), cmocka_unit_test(test_figures),
-      cmocka_unit_test(test_of_others),   cmocka_unit_test(test_by_the_clock),
-      cmocka_unit_test(test_carving),     cmocka_unit_test(test_fuel_at_work),
+      cmocka_unit_test(test_of_the_demo),  cmocka_unit_test(test_figures),
+      cmocka_unit_test(test_of_others),    cmocka_unit_test(test_by_the_clock),
+      cmocka_unit_test(test_with_a_start), cmocka_unit_test(test_carving),
+      cmocka_unit_test(test_fuel_at_work),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -591,7 +591,8 @@ static void test_all_at_once(void **state) {
       "lot.yaml:6:31: zones[0].berths: 0 is outside what is allowed: 1 … 1000\n"
       "lot.yaml:7:1: color: is not a known key; known here are: name, policy, full_at, "
       "work_minutes_per_hour, "
-      "station, keep_apart, pushcycle, snow, site, boxes, loaders, zones, layouts, crew, near, siting, "
+      "station, keep_apart, pushcycle, starts_at, snow, site, boxes, loaders, zones, layouts, crew, near, "
+      "siting, "
       "chance, "
       "money, season, compare, place, fuel_point, storm, storm_file\n");
 }

@@ -219,6 +219,9 @@ static void same_again(const pc_scenario *s) {
   /* the plain structs without pointers agree to the last bit */
   assert_memory_equal(back.boxes, s->boxes, s->box_count * sizeof *s->boxes);
   assert_int_equal(back.loader_count, s->loader_count);
+  assert_int_equal(back.clock.given, s->clock.given);
+  assert_int_equal(back.clock.twelve, s->clock.twelve);
+  assert_int_equal(back.clock.minutes, s->clock.minutes);
   for (size_t i = 0; i < s->loader_count; i++)
     assert_memory_equal(&back.loaders[i].push_speed_mps, &s->loaders[i].push_speed_mps, sizeof(double));
   pc_faults_free(&faults);
@@ -235,6 +238,11 @@ static void test_scenario(void **state) {
   assert_int_equal(pc_scenario_read_text("demo", text, strlen(text), NULL, 0, &demo, &faults), PC_OK);
   same_again(&demo);
   same_again(&s);
+  assert_true(demo.clock.given && !s.clock.given);
+  for (int minutes = 0; minutes < 1440; minutes += 13) {
+    s.clock = (pc_clock){.given = true, .twelve = minutes % 2 == 1, .minutes = minutes};
+    same_again(&s);
+  }
   pc_scenario_free(&demo);
   pc_scenario_free(&s);
   pc_faults_free(&faults);

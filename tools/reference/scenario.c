@@ -41,8 +41,8 @@ static const char *kind_of(const pc_field *field) {
 static void add_field(pc_text *out, const pc_field *field) {
   char range[512], holds[128];
   bool named = field->kind == PC_FIELD_NAME || field->kind == PC_FIELD_FLAG;
-  snprintf(holds, sizeof holds, "(%s%s%s)", kind_of(field), field->word ? ", or " : "",
-           field->word ? field->word : "");
+  const char *word = field->moment ? "clock time" : field->word;
+  snprintf(holds, sizeof holds, "(%s%s%s)", kind_of(field), word ? ", or " : "", word ? word : "");
   add_tag(out, field->key, holds);
   add_sentence(out, field->help ? field->help : field->key);
   pc_field_print_range(field, PC_METRIC, range, sizeof range);
@@ -78,6 +78,8 @@ static const char *shape_of(const pc_member *member) {
     return "(whole number, list of them, or range)";
   case PC_SHAPE_FILE:
     return "(name of a file)";
+  case PC_SHAPE_CLOCK:
+    return "(time of day)";
   case PC_SHAPE_ORIGIN:
     return "(longitude and latitude)";
   }
@@ -128,6 +130,22 @@ static void add_units(pc_text *out) {
   }
 }
 
+static void add_clock(pc_text *out) {
+  pc_text_add(out, ".SH CLOCK TIMES\n");
+  page_paragraph(out,
+                 "With starts_at, a time after the start may be written as a clock time, 05:00 or 5:00 am: "
+                 "the first such "
+                 "time from the start on. One equal to the start is the start itself; for a deadline "
+                 "(clear_by) and the end "
+                 "of a shift (until) it is a day later. 05:00 +2 days counts midnights since the start. "
+                 "Where starts_at has "
+                 "am or pm, so must times that could be either. Lengths of time (breaks, times of a cycle) "
+                 "are never clock "
+                 "times, nor are the times in a storm_file. There is no date and no time zone: a night in "
+                 "which the clocks "
+                 "change is yours to mind.");
+}
+
 /* The starter without its comments: what has to be given, and little else. */
 static void add_example(pc_text *out) {
   pc_text plain = {0};
@@ -166,6 +184,7 @@ void page_of_scenario(pc_text *out, const page_edition *edition) {
   pc_text_add(out, ".SH KEYS\n");
   add_part(out, &pc_format_scenario, "");
   add_units(out);
+  add_clock(out);
   add_example(out);
   pc_text_add(out, ".SH SEE ALSO\n");
   page_refer(out, "pushcycle", "1", ",");

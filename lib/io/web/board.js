@@ -293,7 +293,7 @@
       return;
     }
     const time = result.total_time_s, spread = time.half_width > 0 ? ` \u00b1 ${Lot.minutes(time.half_width)}` : "";
-    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min${time.mean < 3600 ? "" : ` (${Lot.spoken(time.mean)})`}`;
+    byId("total").textContent = `${Lot.minutes(time.mean)}${spread} min${time.mean < 3600 ? "" : ` (${Lot.spoken(time.mean)})`}${data.start && result.finished ? `, clear at ${Lot.timeOfDay(data.start, time.mean)}` : ""}`;
     const difference = answer.difference_s, parts = [];
     if (difference && edition > 0) {
       const even = difference.half_width > 0 ? ` \u00b1 ${Lot.minutes(difference.half_width)}` : "";

@@ -36,6 +36,16 @@ const Lot = (() => {
     return `${Math.floor(whole / 3600)}:${pad(Math.floor(whole / 60) % 60)}:${pad(whole % 60)}`;
   };
 
+  // The clock time so long after a start that is given, in the form of the start. From a day on, where the same time has
+  // been before, with the number of midnights since: what pc_clock_show prints.
+  const timeOfDay = (start, seconds, fine) => {
+    const step = fine ? 1 : 60, after = Math.floor((seconds + (fine ? 1e-6 : 30)) / step) * step;
+    const time = 60 * start.minutes + after, hour = Math.floor(time / 3600) % 24, days = Math.floor(time / 86400);
+    const rest = `${pad(Math.floor(time / 60) % 60)}${fine ? `:${pad(time % 60)}` : ""}`;
+    const text = start.twelve ? `${hour % 12 || 12}:${rest} ${hour < 12 ? "am" : "pm"}` : `${pad(hour)}:${rest}`;
+    return after < 86400 ? text : `${text} +${days} day${days === 1 ? "" : "s"}`;
+  };
+
   const spoken = (seconds) => {
     const minutes = Math.round(seconds / 60);
     return minutes < 60 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
@@ -344,6 +354,6 @@ const Lot = (() => {
 
   return {
     COLOURS, TIMES, View, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, letter, middle, minutes,
-    pointsOf, rampOf, read, short, signPicture, spoken, unitsOf,
+    pointsOf, rampOf, read, short, signPicture, spoken, timeOfDay, unitsOf,
   };
 })();

@@ -269,16 +269,18 @@
     const [play, seek, speed, status] = ["play", "seek", "speed", "status"].map(byId);
     let time = 0, playing = false, last = 0, pending = 0;
 
+    // "00:30, 2 h 0 min of 6 h 32 min"
+    const standing = () => `${data.start ? `${Lot.timeOfDay(data.start, time)}, ` : ""}${Lot.spoken(time)} of ${Lot.spoken(total)}`;
     const show = () => {
-      byId("clock").textContent = Lot.clock(time);
+      byId("clock").textContent = data.start ? Lot.timeOfDay(data.start, time, true) : Lot.clock(time);
       seek.value = String(Math.round(time));
-      seek.setAttribute("aria-valuetext", `${Lot.spoken(time)} of ${Lot.spoken(total)}`);
+      seek.setAttribute("aria-valuetext", standing());
       for (const run of runs) run.show(time);
     };
     const setPlaying = (on) => {
       playing = on;
       play.textContent = on ? "Pause" : "Play";
-      status.textContent = on ? "" : `${time >= total ? "Over" : "Paused"} at ${Lot.spoken(time)}`;
+      status.textContent = on ? "" : `${time >= total ? "Over" : "Paused"} at ${data.start ? Lot.timeOfDay(data.start, time) : Lot.spoken(time)}`;
       last = performance.now();
       cancelAnimationFrame(pending);
       clearTimeout(pending);
@@ -287,7 +289,7 @@
     const setTime = (value) => {
       time = Math.min(total, Math.max(0, value));
       show();
-      if (!playing) status.textContent = `${Lot.spoken(time)} of ${Lot.spoken(total)}`;
+      if (!playing) status.textContent = standing();
     };
     // Where less motion is asked for: one still picture a second.
     const next = () => {
@@ -338,6 +340,7 @@
 
     byId("title").textContent = data.scenario || "A night";
     document.title = `${data.scenario || "A night"} - replay`;
+    if (data.start) byId("clock").setAttribute("aria-label", "Time of day");
     seek.max = String(Math.ceil(total));
     addLegend(runs);
     showSpeed();

@@ -1,0 +1,109 @@
+# Clock times: clock.yaml starts at 22:30. What is expected is worked out by hand from that (ISO 8601-1, hh:mm, from memory; am
+# and pm by common practice, no source): 6 h later it is 04:30, 6.5 h later 05:00.
+
+# The same night as with times after the start, to the last digit: 05:30 is 7 h, 23:15 is 45 min, 22:45 is 15 min, 6:00 am is
+# 7.5 h, 04:30 is 6 h, a deadline at 22:30 is a day.
+case: clock times are times after the start, and JSON has one key more
+$ sed '/^starts_at/d; s/clear_by: "05:30"/clear_by: 7 h/; s/23:15/45 min/; s/clear_by: 22:30/clear_by: 24 h/; s/"22:45"/15 min/; s/6:00 am/7.5 h/; s/after: 22:30/after: 0 h/; s/"04:30"/6 h/' clock.yaml >hours.yaml; grep -c '[0-9]:[0-9]' hours.yaml; for c in "run" "compare --boxes all" "plan --tries 3"; do pushcycle $c clock.yaml --quiet --json >c; pushcycle $c hours.yaml --quiet --json >h; diff c h; done; pushcycle run clock.yaml --quiet --trace c; pushcycle run hours.yaml --quiet --trace h; cmp c h && wc -l <c
+out1: ^1$
+out: ^[0-9]{3,}$
+out: ^<  "starts_at": "22:30",$
+no-out: ^>|^<  "[^s]
+
+case: the same with am and pm; JSON has it plain
+$ pushcycle run clock.yaml --quiet --json --set "starts_at=10:30 pm" --set "site.areas[0].clear_by=5:30 am" --set "storm[1].after=4:30 a.m." --set "crew[1].until=6 AM" >a; pushcycle run clock.yaml --quiet --json >b; cmp a b && grep starts_at a
+out1: ^ "starts_at": "22:30",$
+
+case: a run tells when all is clear
+$ pushcycle run clock.yaml --quiet
+out1: ^Total time 6\.0[0-9] h, finished: clear at 04:3[0-2] after a start at 22:30; lower bound 6\.00 h
+out: 6 cm more fall \(7200 kg\) by 04:30\.$
+out: ^  yard +04:[0-9]{2} +05:30  kept
+out: ^  back +04:[0-9]{2} +22:30 \+1 day  kept
+
+case: in the form of the start
+$ pushcycle run clock.yaml --quiet --set "starts_at=10:30 pm" --set "site.areas[0].clear_by=5:30 am" --set "storm[1].after=4:30 am" --set "chance={replications: 3, fill: 10 %}"
+out1: ^Total time 6\.0[0-9] h ± 0\.0[0-9] h \(95 %\), finished: clear at 4:3[0-2] am on average after a start at 10:30 pm; lower bound
+out: more fall \(7200 kg\) by 4:30 am, 3 replications\.$
+out: ^  yard +4:[0-9]{2} am +5:30 am  kept
+out: ^  back .* 10:30 pm \+1 day  kept
+
+case: deadlines missed
+$ pushcycle run clock.yaml --quiet --set "site.areas[0].clear_by=22:31"; pushcycle run clock.yaml --quiet --set "site.areas[0].clear_by=22:31" --set storm=[]; pushcycle run clock.yaml --quiet --set "site.areas[0].clear_by=22:31" --set storm=[] --set "chance={replications: 3, fill: 10 %}"
+out: ^Area "yard" is not clear at its deadline at 22:31; it is clear for the last time at 04:[0-9]{2}\.$
+out: ^Area "yard" is clear at 22:[0-9]{2}, [0-9.]+ min after its deadline\.$
+out: ^  yard +22:[0-9]{2} +22:31  late in 3 of 3 nights$
+out: ^  yard +22:[0-9]{2} +22:31  [0-9.]+ min late$
+
+case: an area that is never clear, and a run that stops
+$ pushcycle run clock.yaml --quiet --set "crew[0].until=02:30" --set "crew[1].until=01:00 am"
+exit: 1
+out1: ^Stopped after .*not finished
+out: ^Area "yard" misses its deadline at 05:30: it is never clear\.$
+
+case: compare tells when the quickest is done, and the one that keeps the deadlines
+$ pushcycle compare clock.yaml --quiet --boxes all; pushcycle compare clock.yaml --quiet --boxes all --set storm=[] --set "snow.depth=20 cm"
+out1: ^Quickest: .*, [0-9.]+ min, clear at 04:3[0-2]\. 
+out: ^Quickest: .*, [0-9.]+ min, clear at 2[23]:[0-9]{2}\. 
+
+case: a plan by the clock
+$ pushcycle plan clock.yaml --quiet --tries 3
+out: ^Who is where when \(clock times; loads that begin then
+out: ^  loader 1  22:30  23:[0-9]{2}  yard
+no-out: from the start
+
+case: the brief goes by the clock
+$ pushcycle brief clock.yaml --quiet --output b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pdftotext b.pdf - | tr '\n' ' ' | sed 's/The work/\n&/g; s/Your/\n&/g; s/ [0-9]\. [yb]a/\n&/g'
+out: ^The work starts at 22:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
+out: ^Your shift: from 22:45 to 06:00\. Start
+out: ^ 1\. yard, from 22:30, clear by 05:30
+out: ^ 1\. back, from 23:15, clear by 22:30 \+1 day
+out: ^3 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+no-out: after the start
+
+case: timeline and map
+$ pushcycle draw map clock.yaml --quiet --at "1 h" --format svg >a.svg; pushcycle draw map clock.yaml --quiet --at "11:30 pm" --format svg >b.svg; cmp a.svg b.svg && echo same; pushcycle draw timeline clock.yaml --quiet --format pdf | pdftotext - -; pushcycle draw map clock.yaml --quiet --at 23:30 --format pdf | pdftotext - -
+out: simulated night, clock times\)$
+out: ^22:30$
+out: ^00:00$
+no-out: ^0:
+out: ^Clear at 04:3[0-2] after a start at 22:30$
+out: ^As it stands at 23:30 of one night\.$
+out: ^same$
+
+case: a report by the clock
+$ pushcycle report clock.yaml --quiet --boxes all --output r.html && $PYTHON $TESTS/check_html.py <r.html; sed 's/<[^>]*>/ /g' r.html
+out: ^html: ok
+out: 6 cm of fresh snow fall until 04:30, at most 1 cm/h
+out: Area .*yard.*, to be clear at 05:30: the deadline is met \(clear at 04:[0-9]{2}\)
+out: ^ *22:30  04:30  1 cm/h  6 cm
+out: The work starts at 22:30
+out: ^ *clear_by  05:30 \(7 h\)  22:30 \+1 day \(24 h\)
+no-out: times from the start of the work
+
+case: parts are joined with the start that they had
+$ for i in 1 2; do pushcycle run clock.yaml --quiet --set "starts_at=10:30 pm" --set "site.areas[0].clear_by=5:30 am" --set "storm[1].after=4:30 am" --set "chance={replications: 2, fill: 10 %}" --shard $i/2 --output $i.part; done; pushcycle merge 1.part 2.part
+out1: finished: clear at 4:3[0-2] am on average after a start at 10:30 pm
+
+case: a clock time without a start
+$ pushcycle run small.yaml --set "site.areas[0].clear_by=05:00"; pushcycle draw map small.yaml --at 23:00
+exit: 2
+err: ^--set: site\.areas\[0\]\.clear_by: "05:00" is a clock time, but nothing says when the work starts: add starts_at: "22:30" to the scenario, or write how long after the start, e\.g\. "1\.5 h"$
+err: --at: "23:00" is a clock time, but nothing says when the work starts
+
+case: no time of day, and no time after the start
+$ pushcycle run clock.yaml --set starts_at=25:10; pushcycle run clock.yaml --set "starts_at=22:30 h"; pushcycle draw map clock.yaml --at 24:00; pushcycle run clock.yaml --set "crew[0].breaks.for=00:15"; pushcycle run clock.yaml --set "starts_at=10:30 pm"; pushcycle compare clock.yaml --within 0:02
+exit: 2
+err: ^--set: starts_at: "25:10" is no time of day: write 22:30 \(from 00:00 to 23:59\) or 10:30 pm$
+err: starts_at: "22:30 h" is no time of day
+err: --at: "24:00" is no time of day
+err: crew\[0\]\.breaks\.for: "00:15" is a clock time, but this is how long something lasts, e\.g\. "8 s" or "1\.5 h"$
+err: ^clock\.yaml:10:77: site\.areas\[0\]\.clear_by: "05:30" may be before or after noon: starts_at has am or pm, so write "5:30 am" or "5:30 pm"$
+err: "0:02" is a clock time, but this is how long something lasts
+
+case: a map of the lot may have clock times, too
+$ for t in "area 20 20.001" "zone 20.001 20.0012"; do set -- $t; echo '{"type":"Feature","properties":{"kind":"'$1'","clear_by":"05:00"},"geometry":{"type":"Polygon","coordinates":[[['$2',60],['$3',60],['$3',60.0003],['$2',60.0003],['$2',60]]]}}'; done | paste -sd, | sed 's/.*/{"type":"FeatureCollection","features":[&]}/' >by.geojson; sed '/^  areas/,/back/d; /^zones/,/east/d; s/^site:/site: {file: by.geojson}/; s/, start: \[0, 0\]//' clock.yaml >map.yaml; pushcycle run map.yaml --quiet --json | grep clear_by; pushcycle run map.yaml --quiet --set starts_at=22:00 --json | grep clear_by; sed -i /starts_at/d map.yaml; pushcycle check map.yaml
+exit: 2
+out: ^ *"clear_by_s": 23400\.0,$
+out: ^ *"clear_by_s": 25200\.0,$
+err: by\.geojson: features\[0\]\.properties\.clear_by: "05:00" is a clock time, but nothing says when the work starts
