@@ -124,30 +124,52 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
   return status;
 }
 
-cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                       const pc_summary *summary, const pc_heading_report *headings,
+/* Stopped, it finds none. */
+static cli_exit find_order(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
+                           const pc_lot *lot, const pc_summary *summary, pc_order *order) {
+  cli_watch watch;
+  *order = (pc_order){0};
+  if (options->csv)
+    return CLI_DONE;
+  const pc_watch *shown = cli_watch_begin(&watch, options, "replications");
+  pc_status status = pc_order_find(scenario, choice, lot, summary, options->threads, shown, order);
+  (void)cli_watch_end(&watch);
+  if (status != PC_OK)
+    cli_say("another order of the areas could not be tried: %s", pc_status_describe(status));
+  return cli_exit_of(status);
+}
+
+static pc_status write_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                           const pc_summary *summary, const pc_notes *notes, pc_text *text) {
+  uint64_t seed = (uint64_t)scenario->chance.seed;
+  if (options->json)
+    return pc_results_run_json_with(lot, summary, seed, notes, text);
+  if (options->csv)
+    return pc_results_run_csv(lot, summary, seed, text);
+  pc_tables_run_with(lot, summary, notes, cli_units(options, scenario), text);
+  return PC_OK;
+}
+
+cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
+                       const pc_lot *lot, const pc_summary *summary, const pc_heading_report *headings,
                        const pc_depths_series *depths) {
   pc_text text = {0};
-  uint64_t seed = (uint64_t)scenario->chance.seed;
   pc_siting_report siting = {0};
-  const pc_notes notes = {
-      .siting = &siting, .headings = headings, .depths = lot->storm_end_s > 0 ? depths : NULL};
-  cli_exit sited =
-      cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
-  if (sited != CLI_DONE) {
-    pc_siting_report_free(&siting);
-    return sited;
-  }
-  pc_status status = PC_OK;
-  if (options->json)
-    status = pc_results_run_json_with(lot, summary, seed, &notes, &text);
-  else if (options->csv)
-    status = pc_results_run_csv(lot, summary, seed, &text);
-  else
-    pc_tables_run_with(lot, summary, &notes, cli_units(options, scenario), &text);
+  pc_order order;
+  const pc_notes notes = {.siting = &siting,
+                          .headings = headings,
+                          .depths = lot->storm_end_s > 0 ? depths : NULL,
+                          .order = &order};
+  cli_exit ready = find_order(options, scenario, choice, lot, summary, &order);
+  if (ready == CLI_DONE)
+    ready = cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3,
+                           &siting);
+  if (ready == CLI_DONE)
+    text.failed |= write_run(options, scenario, lot, summary, &notes, &text) != PC_OK;
   pc_siting_report_free(&siting);
-  if (status != PC_OK)
-    text.failed = true;
+  pc_order_free(&order);
+  if (ready != CLI_DONE)
+    return ready;
   cli_exit written = cli_write(options, &text);
   if (written != CLI_DONE)
     return written;
@@ -188,6 +210,7 @@ cli_exit cli_run(const cli_options *options) {
   pc_geojson_rows rows = {0};
   pc_depths_series depths = {0};
   pc_plan plan = {0};
+  pc_choice choice;
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = cli_make_lot(options, &scenario, &headings, &lot);
@@ -200,7 +223,9 @@ cli_exit cli_run(const cli_options *options) {
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
   if (status == CLI_DONE)
-    status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
+    status = cli_choose(options, &scenario, &choice);
+  if (status == CLI_DONE)
+    status = cli_print_run(options, &scenario, &choice, lot, &summary, &headings, &depths);
   pc_depths_free(&depths);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);

@@ -225,6 +225,7 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   put(root, "cost", make_cost(&lot->money, summary, &bad), &bad);
   put_parts(root, lot, mean, &bad);
   pc_results_put_night(root, lot, summary, notes ? notes->depths : NULL, &bad);
+  pc_results_put_order(root, lot, notes ? notes->order : NULL, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);
 }

@@ -8,6 +8,7 @@
 #include <math.h>
 
 #include "study/compare.h"
+#include "study/order.h"
 
 /* Adds value to map under key and takes it over; remembers a failure in *bad. */
 static inline void put(json_t *map, const char *key, json_t *value, bool *bad) {
@@ -67,6 +68,8 @@ void pc_results_put_selection(json_t *root, const pc_comparison *comparison, boo
 /* results_night.c */
 
 /* Areas, passages, the storm and the depth over time of a run; depths may be NULL. */
+/* An order of areas that keeps more deadlines; null: none. */
+void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order, bool *bad);
 void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *summary,
                           const pc_depths_series *depths, bool *bad);
 /* How the crew of one row spends its time. */

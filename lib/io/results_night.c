@@ -87,6 +87,27 @@ void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *sum
   put(root, "depth_over_time", make_depths(depths, bad), bad);
 }
 
+void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order, bool *bad) {
+  if (!order || order->wait_count == 0) {
+    put(root, "order", json_null(), bad);
+    return;
+  }
+  json_t *map = json_object(), *waits = json_array();
+  for (size_t i = 0; i < order->wait_count; i++) {
+    json_t *wait = json_object();
+    put_text(wait, "area", lot->areas[order->waits[i].area].name.text, bad);
+    put_text(wait, "after", lot->areas[order->waits[i].after].name.text, bad);
+    if (json_array_append_new(waits, wait) != 0)
+      *bad = true;
+  }
+  put(map, "waits", waits, bad);
+  put_count(map, "late_now", order->late_now, bad);
+  put_count(map, "late_then", order->late_then, bad);
+  put(map, "total_time_s", pc_json_statistic(&order->then.total_time_s, bad), bad);
+  put(map, "areas", make_areas(lot, &order->then, bad), bad);
+  put(root, "order", map, bad);
+}
+
 /* ---- crews ---- */
 
 static void put_machines(json_t *map, const char *key, int machines, bool *bad) {

@@ -102,8 +102,11 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
     return;
   while (i < count && (!finished(&rows[i]) || pc_areas_late(&rows[i].summary) > 0))
     i++;
+  const char *hint = rows[0].summary.mean.area_count > 1
+                         ? " `pushcycle run` says whether another order of the areas keeps them."
+                         : "";
   if (i == count) {
-    pc_text_addf(out, "None of the %zu keeps all deadlines.\n", count);
+    pc_text_addf(out, "None of the %zu keeps all deadlines.%s\n", count, hint);
     return;
   }
   pc_text_add(out, "The quickest that keeps all deadlines: ");
@@ -113,7 +116,7 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
                pc_tables_doubt(more, varies->time));
   if (varies->clock.given)
     pc_text_addf(out, ": clear at %s", pc_clock_show(&varies->clock, rows[i].summary.total_time_s.mean).text);
-  pc_text_add(out, ".\n");
+  pc_text_addf(out, ".%s\n", hint);
 }
 
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,

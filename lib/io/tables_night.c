@@ -71,6 +71,49 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
       add_deadline(lot, summary, a, unit, out);
 }
 
+/* "trailer park" after: [dock court]; … */
+static void add_waits(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  const char *between = "";
+  for (size_t a = 0; a < lot->area_count; a++) {
+    const char *comma = "";
+    for (size_t i = 0; i < order->wait_count; i++) {
+      if (order->waits[i].area != a)
+        continue;
+      if (!*comma)
+        pc_text_addf(out, "%s\"%s\" {after: [", between, lot->areas[a].name.text);
+      pc_text_addf(out, "%s%s", comma, lot->areas[order->waits[i].after].name.text);
+      comma = ", ";
+      between = ", ";
+    }
+    pc_text_add(out, *comma ? "]}" : "");
+  }
+}
+
+void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out) {
+  if (!order || order->wait_count == 0)
+    return;
+  pc_time_unit unit = pc_run_time_unit(lot, now);
+  const pc_summary *then = &order->then;
+  pc_text_add(out, "With the areas in the order of their deadlines, ");
+  add_waits(lot, order, out);
+  const char *between = ": ";
+  for (size_t a = 0; a < lot->area_count; a++) {
+    if (now->area_late[a] == 0)
+      continue;
+    pc_text_addf(out, "%s\"%s\" is clear at %s", between, lot->areas[a].name.text,
+                 pc_show_when(&lot->clock, then->mean.areas[a].done_s, unit).text);
+    if (then->replications == 1)
+      pc_text_addf(out, ", %s", then->area_late[a] > 0 ? "still late" : "in time");
+    else if (then->area_late[a] == 0)
+      pc_text_add(out, ", in time in every night");
+    else
+      pc_text_addf(out, ", late in %zu of %zu nights", then->area_late[a], then->replications);
+    between = "; ";
+  }
+  pc_text_addf(out, "; all of it takes %s ", pc_show_seconds_in(then->total_time_s.mean, unit).text);
+  pc_text_addf(out, "instead of %s.\n", pc_show_seconds_in(now->total_time_s.mean, unit).text);
+}
+
 /* ---- the storm ---- */
 
 static pc_shown show_rate(double kgps, pc_unit_system system) {

@@ -15,6 +15,7 @@
 #include "sim/scenario.h"
 #include "study/depths.h"
 #include "study/heading.h"
+#include "study/order.h"
 
 PC_BEGIN_C
 
@@ -43,6 +44,7 @@ typedef struct pc_notes {
   const pc_siting_report *siting;
   const pc_heading_report *headings;
   const pc_depths_series *depths; /* of the run's first replication, if snow falls */
+  const pc_order *order;          /* of areas, that keeps more deadlines of the run */
 } pc_notes;
 
 /* Adds what is found in one layout (NULL: the first; "all zones" where there are none). need_m3: piled snow

@@ -38,6 +38,16 @@ $ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=2 min"
 out: ^Area "yard" is not clear at its deadline at 0\.03[0-9]* h; it is clear for the last time at 5\.9[0-9] h\.$
 out: ^  yard .* 0\.03 h  5\.[0-9]+ h late 
 
+case: where a deadline is missed, the order of deadlines is tried and told
+$ pushcycle run two.yaml --quiet; pushcycle run two.yaml --quiet --json >a; pushcycle run two.yaml --quiet --json --set "site.areas[1].after=[front]" >b; $PYTHON -c "import json; a, b = json.load(open('a')), json.load(open('b')); o = a['order']; print(o['waits'], o['late_now'], o['late_then'], o['total_time_s'] == b['total_time_s'], o['areas'] == b['areas'], b['order'])"; for i in 1 2; do pushcycle run two.yaml --quiet --shard $i/2 --output p$i; done; pushcycle merge --quiet --json p1 p2 | cmp - a && echo merged
+out: ^With the areas in the order of their deadlines, "back" \{after: \[front\]\}: "front" is clear at [0-9.]+ min, in time in every night; all of it takes [0-9.]+ min instead of [0-9.]+ min\.$
+out: ^\[\{'area': 'back', 'after': 'front'\}\] 3 0 True True None$
+out: ^merged$
+
+case: compare points to the order of areas
+$ pushcycle compare two.yaml --quiet
+out: ^None of the 2 keeps all deadlines\. `pushcycle run` says whether another order of the areas keeps them\.$
+
 case: a deadline met while it snows is met
 $ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=5 h"
 no-out: is not clear
