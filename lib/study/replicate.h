@@ -23,19 +23,18 @@ PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double l
 /* Standard deviation of the values; 0 for fewer than two. */
 PC_API double pc_statistic_spread(const pc_statistic *statistic);
 
+enum { PC_REPLICATIONS_TOLD = 100000 };
+/* A difference that is less than this share of the time is a tie. Chosen here, no source. */
+#define PC_TIE_SHARE 0.05
+
 /* Replications after which the interval is no wider than ± half_width (> 0), if the values go on varying as
  * they do: the least i from `count` on with t(i − 1)·s/√i ≤ half_width (Law, Simulation Modeling and
  * Analysis, confidence interval with a specified precision, absolute error; from memory). At most
  * PC_REPLICATIONS_TOLD; 0 for fewer than two values. */
-enum { PC_REPLICATIONS_TOLD = 100000 };
 PC_API size_t pc_replications_for(const pc_statistic *statistic, double half_width);
-
 /* A difference of two times, paired, whose interval includes 0: replications that would tell, or 0 if it is a
  * tie, that is, if neither can be longer by more than PC_TIE_SHARE of time_s. "Would tell" is: the interval
- * no longer includes 0 or is as narrow as that, if the mean stays where it is. The share is chosen here, no
- * source.
- */
-#define PC_TIE_SHARE 0.05
+ * no longer includes 0 or is as narrow as that, if the mean stays where it is. */
 PC_API size_t pc_replications_to_tell(const pc_statistic *difference, double time_s);
 
 typedef struct pc_summary {
