@@ -13,12 +13,27 @@
 #   file: NAME           the file exists afterwards
 #   no-file: PATTERN     nothing of this name does
 # Every case runs in a fresh directory that holds copies of tests/cli/*.yaml and of a good map. Lines that start with # are
-# comments. No environment but LC_ALL=C.
+# comments. No environment but LC_ALL=C. Of several files, JOBS at once are worked on (default: one for each processor).
 here=$(cd "$(dirname "$0")" && pwd)
 [ $# -ge 1 ] && [ -x "$1" ] || { echo "usage: run_cli.sh BINARY [FILE.t ...]" >&2; exit 2; }
 binary=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 shift
 [ $# -gt 0 ] || set -- "$here"/cli/*.t
+if [ $# -gt 1 ]; then
+  said=$(mktemp -d) || exit 3
+  trap 'rm -rf "$said"' EXIT
+  export said binary
+  # shellcheck disable=SC2016
+  printf '%s\n' "$@" | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
+    sh "$1" "$binary" "$2" >"$said/${2##*/}" 2>&1 || echo "$2" >>"$said/failed"' - "$0" '{}'
+  for file in "$@"; do
+    sed '$d' "$said/${file##*/}"
+    tail -n 1 "$said/${file##*/}" >>"$said/sums"
+  done
+  awk 'NF != 4 || $2 != "passed," { print; odd = 1 } { passed += $1; failed += $3 }
+    END { print passed + 0 " passed, " failed + 0 " failed"; exit odd }' "$said/sums" && [ ! -e "$said/failed" ]
+  exit
+fi
 TESTS=$here
 PYTHON=/usr/bin/python3
 [ -x "$PYTHON" ] || PYTHON=python3
