@@ -306,6 +306,7 @@ void pc_csv_table_read(pc_csv_table *t, const char *text, size_t length) {
       read_lines(t, copy + (strncmp(copy, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0));
   }
   t->no_memory |= !copy;
+  memset(t->heading, 0, sizeof t->heading); /* they lie in the copy */
   free(copy);
   t->line = 0;
 }

@@ -48,7 +48,8 @@ struct pc_csv_table {
   pc_faults *faults;
   int line;                                /* 0: what is told is about the whole file */
   size_t place[PC_CSV_COLUMNS_MAX];        /* of each column in a row; PC_CSV_FIELDS_MAX: not there */
-  const char *heading[PC_CSV_COLUMNS_MAX]; /* of a column in another unit, as it stands there; else NULL */
+  const char *heading[PC_CSV_COLUMNS_MAX]; /* of a column in another unit, as it stands there; else NULL.
+                                              While the table is read. */
   double scale[PC_CSV_COLUMNS_MAX];        /* what its numbers are multiplied by */
   size_t width;                            /* fields in the header */
   pc_csv_field fields[PC_CSV_FIELDS_MAX];

@@ -88,7 +88,7 @@ void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *sum
 }
 
 void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order, bool *bad) {
-  if (!order || order->wait_count == 0) {
+  if (!order || order->end != PC_ORDER_HELPS) {
     put(root, "order", json_null(), bad);
     return;
   }

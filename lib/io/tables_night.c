@@ -2,6 +2,7 @@
 /* The night in one run as text: deadlines, the storm, areas, narrow passages, stops. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "io/tables_private.h"
 
@@ -71,46 +72,70 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
       add_deadline(lot, summary, a, unit, out);
 }
 
-/* "trailer park" after: [dock court]; … */
+/* --set "site.areas[1].after=[dock court]" …, with what stands there already. */
 static void add_waits(const pc_lot *lot, const pc_order *order, pc_text *out) {
   const char *between = "";
   for (size_t a = 0; a < lot->area_count; a++) {
+    bool waits = false;
     const char *comma = "";
-    for (size_t i = 0; i < order->wait_count; i++) {
-      if (order->waits[i].area != a)
+    for (size_t i = 0; i < order->wait_count; i++)
+      waits |= order->waits[i].area == a;
+    for (size_t other = 0; other < lot->area_count && waits; other++) {
+      bool named = lot->areas[a].after[other];
+      for (size_t i = 0; i < order->wait_count; i++)
+        named |= order->waits[i].area == a && order->waits[i].after == other;
+      if (!named)
         continue;
       if (!*comma)
-        pc_text_addf(out, "%s\"%s\" {after: [", between, lot->areas[a].name.text);
-      pc_text_addf(out, "%s%s", comma, lot->areas[order->waits[i].after].name.text);
+        pc_text_addf(out, "%s--set \"site.areas[%zu].after=[", between, a);
+      const char *name = lot->areas[other].name.text, *quote = strpbrk(name, ",[]{}:#&*!|>%@`\"") ? "'" : "";
+      pc_text_addf(out, "%s%s%s%s", comma, quote, name, quote);
       comma = ", ";
-      between = ", ";
     }
-    pc_text_add(out, *comma ? "]}" : "");
+    between = waits ? " " : between;
+    pc_text_add(out, waits ? "]\"" : "");
   }
 }
 
-void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out) {
-  if (!order || order->wait_count == 0)
+static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, pc_time_unit unit,
+                          pc_text *out) {
+  double done_s = then->mean.areas[a].done_s, over_s = done_s - lot->areas[a].clear_by_s;
+  if (then->area_clear[a] == 0) {
+    pc_text_addf(out, "\"%s\" is never clear", lot->areas[a].name.text);
     return;
+  }
+  pc_text_addf(out, "\"%s\" is clear at %s", lot->areas[a].name.text,
+               pc_show_when(&lot->clock, done_s, unit).text);
+  if (then->area_late[a] == 0)
+    pc_text_add(out, then->replications == 1 ? ", in time" : ", in time in every night");
+  else if (then->replications > 1)
+    pc_text_addf(out, ", late in %zu of %zu nights", then->area_late[a], then->replications);
+  if (then->area_late[a] > 0 && over_s > 0.0)
+    pc_text_addf(out, ", %s after its deadline", show_late(lot, over_s, unit).text);
+}
+
+void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out) {
+  if (!order || order->end == PC_ORDER_NOT_ASKED)
+    return;
+  if (order->end != PC_ORDER_HELPS) {
+    pc_text_add(out, order->end == PC_ORDER_NO_HELP
+                         ? "The areas in the order of their deadlines would be as late.\n"
+                         : "No area could wait for what is late: none has more time and a machine in common "
+                           "with it, or the scenario's order forbids it.\n");
+    return;
+  }
   pc_time_unit unit = pc_run_time_unit(lot, now);
-  const pc_summary *then = &order->then;
-  pc_text_add(out, "With the areas in the order of their deadlines, ");
+  pc_text_add(out, "With the areas in the order of their deadlines (");
   add_waits(lot, order, out);
-  const char *between = ": ";
+  const char *between = "): ";
   for (size_t a = 0; a < lot->area_count; a++) {
-    if (now->area_late[a] == 0)
+    if (now->area_late[a] == 0 && order->then.area_late[a] == 0)
       continue;
-    pc_text_addf(out, "%s\"%s\" is clear at %s", between, lot->areas[a].name.text,
-                 pc_show_when(&lot->clock, then->mean.areas[a].done_s, unit).text);
-    if (then->replications == 1)
-      pc_text_addf(out, ", %s", then->area_late[a] > 0 ? "still late" : "in time");
-    else if (then->area_late[a] == 0)
-      pc_text_add(out, ", in time in every night");
-    else
-      pc_text_addf(out, ", late in %zu of %zu nights", then->area_late[a], then->replications);
+    pc_text_add(out, between);
+    add_area_then(lot, &order->then, a, unit, out);
     between = "; ";
   }
-  pc_text_addf(out, "; all of it takes %s ", pc_show_seconds_in(then->total_time_s.mean, unit).text);
+  pc_text_addf(out, "; all of it takes %s ", pc_show_seconds_in(order->then.total_time_s.mean, unit).text);
   pc_text_addf(out, "instead of %s.\n", pc_show_seconds_in(now->total_time_s.mean, unit).text);
 }
 

@@ -32,7 +32,18 @@ static const char *const column_names[] = {"phase",      "duration_s", "start_s"
 /* A trace has these, and a fit no use for them. */
 static const char *const unused_names[] = {"replication", "cycle", "swath_m", "box", "zone", NULL};
 
+/* Who measures ways in feet reads feet. */
+static pc_unit_system units_of(const pc_csv_table *t) {
+  static const char *const us[] = {"distance_in", "distance_ft", "distance_yd", "distance_mi"};
+  const char *heading = t->heading[COLUMN_DISTANCE];
+  for (size_t i = 0; heading && i < sizeof us / sizeof us[0]; i++)
+    if (strcmp(heading, us[i]) == 0)
+      return PC_US;
+  return PC_METRIC;
+}
+
 static void check_columns(pc_csv_table *t) {
+  ((pc_timed *)t->context)->units = units_of(t);
   bool duration = pc_csv_has(t, COLUMN_DURATION), start = pc_csv_has(t, COLUMN_START),
        end = pc_csv_has(t, COLUMN_END);
   if (!pc_csv_has(t, COLUMN_PHASE))
@@ -132,23 +143,12 @@ static const pc_csv_reader timed_reader = {.what = "the timed cycles",
                                            .measures = measures,
                                            .measure_count = sizeof measures / sizeof measures[0]};
 
-/* Who measures ways in feet reads feet. */
-static pc_unit_system units_of(const pc_csv_table *t) {
-  static const char *const us[] = {"distance_in", "distance_ft", "distance_yd", "distance_mi"};
-  const char *heading = t->heading[COLUMN_DISTANCE];
-  for (size_t i = 0; heading && i < sizeof us / sizeof us[0]; i++)
-    if (strcmp(heading, us[i]) == 0)
-      return PC_US;
-  return PC_METRIC;
-}
-
 pc_status pc_timed_csv_read_text(const char *name, const char *text, size_t length, pc_timed *timed,
                                  pc_faults *faults) {
   *timed = (pc_timed){0};
   size_t before = faults->count;
   pc_csv_table t = {.reader = &timed_reader, .context = timed, .name = name, .faults = faults};
   pc_csv_table_read(&t, text, length);
-  timed->units = units_of(&t);
   if (!faults->units_given)
     faults->units = timed->units;
   pc_status status = pc_csv_table_end(&t, before);

@@ -81,6 +81,10 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
     machine->asleep = true;
     return PC_OK;
   }
+  if (machine->clock_s < world->lot->machines[m].from_s && pc_is_over(world, m)) { /* it need not come */
+    machine->asleep = true;
+    return PC_OK;
+  }
   pc_write_phase(world, m, PC_PHASE_IDLE, engine->now_s - machine->clock_s,
                  pc_standing(pc_standing_at(machine)));
   machine->clock_s = engine->now_s;

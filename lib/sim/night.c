@@ -6,15 +6,25 @@ bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
   return world->lanes[set_index].patch_dirty[patch] > 0;
 }
 
-bool pc_area_has_work(const pc_world *world, size_t patch) {
-  bool anyone = false;
+/* Whether boxes have work there: those that are still here, or those that have left. *anyone: there is one. */
+static bool boxes_have_work(const pc_world *world, size_t patch, bool gone, bool *anyone) {
+  *anyone = false;
   for (size_t m = 0; m < world->lot->machine_count; m++) {
-    if (!world->lot->machines[m].allowed[patch] || pc_has_blade(world, m))
+    if (!world->lot->machines[m].allowed[patch] || pc_has_blade(world, m) || world->machines[m].gone != gone)
       continue;
-    anyone = true;
+    *anyone = true;
     if (pc_patch_is_dirty(world, world->lot->machines[m].lane_set, patch))
       return true;
   }
+  return false;
+}
+
+bool pc_area_has_work(const pc_world *world, size_t patch) {
+  bool anyone;
+  if (boxes_have_work(world, patch, false, &anyone))
+    return true;
+  if (!anyone && boxes_have_work(world, patch, true, &anyone))
+    return true;
   return anyone ? pc_blade_has_work(world, patch) : pc_patch_is_dirty(world, 0, patch);
 }
 

@@ -26,6 +26,8 @@ void pc_drop(pc_world *world, size_t m);
 
 /* stops.c: true if the machine stops (or leaves) instead of working on; *status is then the outcome. */
 bool pc_take_stop(pc_world *world, size_t m, pc_status *status);
+/* Nothing is left to do, nor will be: a stop now, or coming at all, would only lengthen the night. */
+bool pc_is_over(const pc_world *world, size_t m);
 
 /* passage.c: writes the wait before a drive that begins now and takes time_s, if a passage on the way is
  * taken. */

@@ -35,8 +35,7 @@ static bool leave(pc_world *world, size_t m, pc_status *status) {
   return true;
 }
 
-/* Nothing is left to do, nor will be: a stop now would only lengthen the night. */
-static bool is_over(const pc_world *world, size_t m) {
+bool pc_is_over(const pc_world *world, size_t m) {
   if (world->machines[m].load_kg > 0.0 || world->engine.now_s < world->lot->storm_end_s)
     return false;
   for (size_t p = 0; p < world->lot->area_count; p++)
@@ -48,7 +47,7 @@ static bool is_over(const pc_world *world, size_t m) {
 static bool take_break(pc_world *world, size_t m, pc_status *status) {
   pc_machine *machine = &world->machines[m];
   const pc_lot_machine *plan = &world->lot->machines[m];
-  if (machine->clock_s < machine->next_break_s || is_over(world, m))
+  if (machine->clock_s < machine->next_break_s || pc_is_over(world, m))
     return false;
   pc_leave_pile(world, m);
   world->result->machines[m].break_s += plan->break_for_s;
@@ -60,7 +59,7 @@ static bool take_break(pc_world *world, size_t m, pc_status *status) {
 static bool break_down(pc_world *world, size_t m, pc_status *status) {
   pc_machine *machine = &world->machines[m];
   const pc_loader *loader = &pc_unit_of(world, m)->loader;
-  if (working_s(&world->result->machines[m]) < machine->next_failure_s || is_over(world, m))
+  if (working_s(&world->result->machines[m]) < machine->next_failure_s || pc_is_over(world, m))
     return false;
   pc_stream *stream = &machine->streams[PC_PURPOSE_BREAKDOWN];
   double repair = pc_stream_exponential(stream, loader->repair_mean_s);
@@ -80,7 +79,7 @@ static bool refuel(pc_world *world, size_t m, pc_status *status) {
   if (isnan(unit->loader.tank_l) || machine->load_kg > 0.0)
     return false;
   double used = pc_fuel_l(unit, &world->result->machines[m]) - machine->fuel_mark_l;
-  if (!(used >= (1.0 - reserve) * unit->loader.tank_l) || is_over(world, m))
+  if (!(used >= (1.0 - reserve) * unit->loader.tank_l) || pc_is_over(world, m))
     return false;
   double before = machine->clock_s;
   pc_place place = pc_place_at(world->lot->machines[m].fuel_at);

@@ -90,23 +90,43 @@ static size_t late_in(const pc_lot *lot, const pc_summary *summary) {
   return late;
 }
 
-/* With the order; *helps only if all of it was simulated and more deadlines are kept. */
+/* By how much deadlines are missed: mean times, summed over areas; INFINITY if one that has to is never
+ * clear. */
+static double late_by_s(const pc_lot *lot, const pc_summary *summary) {
+  double sum = 0.0;
+  for (size_t a = 0; a < lot->area_count; a++) {
+    double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
+    if (!isnan(by_s))
+      sum += isnan(done_s) ? INFINITY : fmax(0.0, done_s - by_s);
+  }
+  return sum;
+}
+
+/* Not for a minute or two, as an order also has its price. */
+static const double worth_telling = 0.9;
+
+static bool helps(const pc_lot *lot, const pc_summary *now, const pc_order *order) {
+  const pc_summary *then = &order->then;
+  if (then->unfinished > now->unfinished || order->late_then > order->late_now)
+    return false;
+  return order->late_then < order->late_now || late_by_s(lot, then) < worth_telling * late_by_s(lot, now);
+}
+
+/* Simulates the order, unless no lot can be made with it. */
 static pc_status try_order(const pc_scenario *scenario, const pc_choice *choice, const pc_summary *now,
-                           int threads, const pc_watch *watch, pc_order *order, bool *helps) {
+                           int threads, const pc_watch *watch, pc_order *order) {
   pc_scenario then = *scenario;
   pc_lot *lot = NULL;
   pc_faults faults = {.units = scenario->units};
   then.site.areas = areas_in_order(scenario, order);
   pc_status status = then.site.areas ? pc_lot_create(&then, choice, &lot, &faults) : PC_ERR_MEMORY;
-  *helps = false;
   if (status == PC_OK) {
     status = pc_replicate_watched(lot, now->replications, (uint64_t)scenario->chance.seed, threads, NULL,
                                   watch, &order->then);
-    if (status == PC_OK) {
+    if (status == PC_OK && order->then.replications == now->replications) {
       order->late_now = late_in(lot, now);
       order->late_then = late_in(lot, &order->then);
-      *helps = order->then.replications == now->replications && order->late_then < order->late_now &&
-               order->then.unfinished <= now->unfinished;
+      order->end = helps(lot, now, order) ? PC_ORDER_HELPS : PC_ORDER_NO_HELP;
     }
   } else if (status != PC_ERR_MEMORY) {
     status = PC_OK;
@@ -121,21 +141,23 @@ static pc_status try_order(const pc_scenario *scenario, const pc_choice *choice,
 
 pc_status pc_order_find(const pc_scenario *scenario, const pc_choice *choice, const pc_lot *lot,
                         const pc_summary *now, int threads, const pc_watch *watch, pc_order *order) {
-  bool helps = false;
   *order = (pc_order){0};
-  if (late_in(lot, now) == 0 || lot->plan)
+  if (lot->area_count < 2 || late_in(lot, now) == 0 || lot->plan)
     return PC_OK;
   pc_status status = choose_waits(lot, now, order);
-  if (status == PC_OK && order->wait_count > 0)
-    status = try_order(scenario, choice, now, threads, watch, order, &helps);
-  if (!helps || status != PC_OK)
+  if (status == PC_OK && order->wait_count == 0)
+    order->end = PC_ORDER_NOTHING_WAITS;
+  else if (status == PC_OK)
+    status = try_order(scenario, choice, now, threads, watch, order);
+  pc_order_end end = status == PC_OK ? order->end : PC_ORDER_NOT_ASKED;
+  if (end != PC_ORDER_HELPS)
     pc_order_free(order);
+  order->end = end;
   return status;
 }
 
 void pc_order_free(pc_order *order) {
-  if (order->wait_count > 0)
-    pc_summary_free(&order->then);
+  pc_summary_free(&order->then);
   free(order->waits);
   *order = (pc_order){0};
 }

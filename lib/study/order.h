@@ -3,8 +3,8 @@
  * Where deadlines of areas are missed: would they be kept if areas that have more time waited? The order
  * tried is that of the deadlines, the earliest first and areas without one last, which is best for the
  * greatest delay where one crew does one thing after another (Jackson 1955, as the earliest-due-date rule in
- * scheduling textbooks). A lot is not quite that: so the order is simulated under the same luck, and told
- * only if fewer deadlines are missed with it.
+ * scheduling textbooks). A lot is not quite that: so the order is simulated under the same luck, and is
+ * of help only if fewer deadlines are missed with it, or as many by less.
  *
  * Only areas with more time wait, only for areas that are late, only where a machine works both, and never
  * against an order that the scenario wants already.
@@ -22,11 +22,19 @@ typedef struct pc_order_wait { /* indices of areas: `area` is begun when `after`
   size_t area, after;
 } pc_order_wait;
 
+typedef enum pc_order_end {
+  PC_ORDER_NOT_ASKED, /* no deadline is missed, there is one area, a plan is followed, or it was stopped */
+  PC_ORDER_NOTHING_WAITS, /* no area has more time than one that is late and a machine in common with it */
+  PC_ORDER_NO_HELP,       /* deadlines are missed as often, and by as much, in that order */
+  PC_ORDER_HELPS
+} pc_order_end;
+
 typedef struct pc_order {
+  pc_order_end end;
   pc_order_wait *waits;
-  size_t wait_count;          /* 0: no deadline is missed, or none is kept more often in that order */
+  size_t wait_count;          /* 0 unless it helps */
   size_t late_now, late_then; /* missed deadlines, summed over areas and replications */
-  pc_summary then;            /* with the order; only if there are waits */
+  pc_summary then;            /* with the order; only if it helps */
 } pc_order;
 
 /* `now` is of `lot`, which is that of the scenario with this choice (may be NULL). As many replications as

@@ -40,9 +40,20 @@ out: ^  yard .* 0\.03 h  5\.[0-9]+ h late
 
 case: where a deadline is missed, the order of deadlines is tried and told
 $ pushcycle run two.yaml --quiet; pushcycle run two.yaml --quiet --json >a; pushcycle run two.yaml --quiet --json --set "site.areas[1].after=[front]" >b; $PYTHON -c "import json; a, b = json.load(open('a')), json.load(open('b')); o = a['order']; print(o['waits'], o['late_now'], o['late_then'], o['total_time_s'] == b['total_time_s'], o['areas'] == b['areas'], b['order'])"; for i in 1 2; do pushcycle run two.yaml --quiet --shard $i/2 --output p$i; done; pushcycle merge --quiet --json p1 p2 | cmp - a && echo merged
-out: ^With the areas in the order of their deadlines, "back" \{after: \[front\]\}: "front" is clear at [0-9.]+ min, in time in every night; all of it takes [0-9.]+ min instead of [0-9.]+ min\.$
+out: ^With the areas in the order of their deadlines \(--set "site\.areas\[1\]\.after=\[front\]"\): "front" is clear at [0-9.]+ min, in time in every night; all of it takes [0-9.]+ min instead of [0-9.]+ min\.$
 out: ^\[\{'area': 'back', 'after': 'front'\}\] 3 0 True True None$
 out: ^merged$
+
+case: an order that keeps none but makes them less late is told, and one that does not is not
+$ pushcycle run two.yaml --quiet --set "site.areas[0].clear_by=2 min"; pushcycle run two.yaml --quiet --set "site.areas[0].opens=1 h" --set "site.areas[0].clear_by=61 min" --set "site.areas[1].clear_by=2 h"; pushcycle run two.yaml --quiet --set "site.areas[0].after=[back]"
+out: ^With the areas in the order of their deadlines .*: "front" is clear at [0-9.]+ min, late in 3 of 3 nights, [0-9.]+ min after its deadline; all of it takes
+out: ^The areas in the order of their deadlines would be as late\.$
+out: ^No area could wait for what is late: none has more time and a machine in common with it, or the scenario's order forbids it\.$
+
+case: a machine that has left does not keep an area from being clear, and one that comes too late does not come
+$ for u in "until: 2 h" "from: 8 h"; do pushcycle run wide.yaml --quiet --set "crew=[{loader: l, box: 16 ft, $u}, {loader: l, box: 14 ft}]" --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); m = r['machines']; print(r['finished'], m[0]['cycles'] > 0, r['total_time_s']['mean'] == max(a['done_s'] for a in r['areas']) or r['total_time_s']['mean'] < 7 * 3600)"; done
+out: ^True True True$
+out: ^True False True$
 
 case: compare points to the order of areas
 $ pushcycle compare two.yaml --quiet

@@ -132,12 +132,12 @@ static void no_order_is_better(void **state) {
   end(&now);
 }
 
-static void expect_none(const char *west, const char *middle, const char *east, const char *other,
-                        bool late) {
+static void expect_none(const char *west, const char *middle, const char *east, pc_order_end found) {
   yards now;
-  simulate(&now, west, middle, east, other);
-  assert_int_equal(late_in(&now) > 0, late);
+  simulate(&now, west, middle, east, "");
+  assert_int_equal(late_in(&now) > 0, found != PC_ORDER_NOT_ASKED);
   pc_order order = order_of(&now);
+  assert_int_equal(order.end, found);
   assert_int_equal(order.wait_count, 0);
   assert_null(order.waits);
   end(&now);
@@ -147,12 +147,27 @@ static void nothing_to_say(void **state) {
   (void)state;
   char half[40], both[100];
   middle_by(half, 0.5);
-  expect_none("opens: 0 s", "clear_by: 10 h", "opens: 0 s", "", false); /* it is kept */
-  expect_none("opens: 0 s", "clear_by: 1 s", "opens: 0 s", "", true);   /* it can't be kept */
-  expect_none("after: [middle]", half, "after: [middle]", "", false);   /* it is first already */
+  expect_none("opens: 0 s", "clear_by: 10 h", "opens: 0 s", PC_ORDER_NOT_ASKED);
+  expect_none("after: [middle]", half, "after: [middle]", PC_ORDER_NOT_ASKED); /* it is first already */
   snprintf(both, sizeof both, "%s, after: [west, east]", half);
-  expect_none("opens: 0 s", both, "opens: 0 s", "", true); /* it is last on purpose */
-  expect_none(half, half, half, "", true);                 /* all alike */
+  expect_none("opens: 0 s", both, "opens: 0 s", PC_ORDER_NOTHING_WAITS); /* it is last on purpose */
+  expect_none(half, half, half, PC_ORDER_NOTHING_WAITS);
+  /* it opens so late that the others are done by then: waiting for it is only the worse */
+  expect_none("opens: 0 s", "opens: 2 h, clear_by: 2.001 h", "clear_by: 3 h", PC_ORDER_NO_HELP);
+}
+
+/* A deadline that no order keeps is missed by less: told, as it helps. */
+static void less_late(void **state) {
+  (void)state;
+  yards now;
+  simulate(&now, "opens: 0 s", "clear_by: 1 s", "opens: 0 s", "");
+  pc_order order = order_of(&now);
+  assert_int_equal(order.end, PC_ORDER_HELPS);
+  assert_int_equal(order.late_now, 5);
+  assert_int_equal(order.late_then, 5);
+  assert_true(order.then.mean.areas[1].done_s < 0.9 * now.summary.mean.areas[1].done_s);
+  pc_order_free(&order);
+  end(&now);
 }
 
 /* Who has no machine in common does not wait. */
@@ -186,14 +201,15 @@ static void stopped_says_nothing(void **state) {
   const pc_watch watch = {NULL, at_once, NULL};
   pc_order order;
   assert_int_equal(pc_order_find(&now.scenario, NULL, now.lot, &now.summary, 1, &watch, &order), PC_OK);
+  assert_int_equal(order.end, PC_ORDER_NOT_ASKED);
   assert_int_equal(order.wait_count, 0);
   end(&now);
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(the_late_one_first),
-                                     cmocka_unit_test(no_order_is_better), cmocka_unit_test(nothing_to_say),
-                                     cmocka_unit_test(others_do_not_wait),
-                                     cmocka_unit_test(stopped_says_nothing)};
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(the_late_one_first), cmocka_unit_test(no_order_is_better),
+      cmocka_unit_test(nothing_to_say),     cmocka_unit_test(less_late),
+      cmocka_unit_test(others_do_not_wait), cmocka_unit_test(stopped_says_nothing)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
