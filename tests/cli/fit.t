@@ -67,7 +67,7 @@ err: ^g\.csv:1:7: duration_lb: lb is not a unit of time; allowed: s min h$
 no-out: .
 
 case: feet make miles an hour, wherever the column stands
-$ { echo phase,duration_s,distance_ft,machine,direction; for i in 1 2 3 4 5 6 7 8 9; do echo "return,1$i,1${i}0,a loader with a long name,"; done; } >l.csv; pushcycle fit l.csv
+$ { echo phase,duration_s,distance_ft,machine,direction; for p in fill carry return; do for i in 1 2 3 4 5 6 7 8 9; do echo "$p,1$i,1${i}0,a loader with a long name,"; done; done; } >l.csv; pushcycle fit l.csv
 out: ^# +speeds\.return .* mph 
 
 case: a distance in two units
