@@ -83,7 +83,7 @@ help:
 	@echo 'make format     formats every source file'
 	@echo 'make install    into DESTDIR and PREFIX (/usr/local); make uninstall takes it away'
 	@echo 'make clean      removes build/'
-	@echo 'Variables: MODE=release|debug|asan|tsan|cover  CC  CFLAGS  LDFLAGS  PREFIX  DESTDIR  JOBS'
+	@echo 'Variables: MODE=release|debug|asan|tsan|valgrind|cover  CC  CFLAGS  LDFLAGS  PREFIX  DESTDIR  JOBS'
 	@echo 'asan, tsan, valgrind: UNITS="test_box test_snow" runs only these'
 
 all: $(BUILD)/pushcycle $(ARCHIVES) $(SHARED) $(BUILD)/reference/done
@@ -138,8 +138,8 @@ $(BUILD)/tests/%: $(BUILD)/tests/unit/%.o $(call objects,$(SUPPORT_SRC)) $(ARCHI
 	@mkdir -p $(@D)
 	$(LINK) $^ -o $@ -lcmocka $(IO_LIBS) $(CORE_LIBS)
 
-# Sanitizers and valgrind (debug) have a malloc of their own: there only our own calls can be made to fail.
-WRAP_MODES := asan tsan debug
+# Sanitizers and valgrind have a malloc of their own: there only our own calls can be made to fail.
+WRAP_MODES := asan tsan valgrind
 $(call objects,tests/alloc/fail_alloc.c): PC_CPPFLAGS += $(if $(filter $(MODE),$(WRAP_MODES)),-DPC_ALLOC_OURS)
 $(BUILD)/tests/test_alloc_%: $(BUILD)/tests/alloc/test_alloc_%.o $(call objects,$(ALLOC_PARTS) $(SUPPORT_SRC)) $(ARCHIVES) | tests/alloc/wraps.opt
 	@mkdir -p $(@D)
