@@ -212,6 +212,17 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
   return status;
 }
 
+/* Maps side by side are of one kind: if one night has too many loads to follow, all show flows. */
+static void make_alike(side_by_side *all) {
+  bool flows = false;
+  for (size_t i = 0; i < all->drawn; i++)
+    flows |= all->contents[i].flows;
+  for (size_t i = 0; i < all->drawn && flows; i++) {
+    all->contents[i].flows = true;
+    all->contents[i].no_ways = true;
+  }
+}
+
 static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
   const pc_names *names = &scenario->compare.layouts;
   bool every = names->count == 1 && pc_name_is(&names->items[0], "all");
@@ -225,6 +236,8 @@ static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
   cli_exit status = all.lots && all.nights && all.contents ? CLI_DONE : cli_no_memory();
   if (status == CLI_DONE)
     status = run_several(job, scenario, &all);
+  if (!job->layers.chosen)
+    make_alike(&all);
   if (status == CLI_DONE)
     status = finish(job->options, pc_picture_maps(all.contents, all.drawn, &job->style, &text), &text);
   size_t unfinished = 0;

@@ -124,19 +124,18 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
   return status;
 }
 
-/* Stopped, it finds none. */
-static cli_exit find_order(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
-                           const pc_lot *lot, const pc_summary *summary, pc_order *order) {
+/* None if the run, or this, is stopped. A result is worth more than what could be said about it. */
+static void find_order(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
+                       const pc_lot *lot, const pc_summary *summary, pc_order *order) {
   cli_watch watch;
   *order = (pc_order){0};
-  if (options->csv)
-    return CLI_DONE;
+  if (options->csv || summary->replications < (size_t)scenario->chance.replications)
+    return;
   const pc_watch *shown = cli_watch_begin(&watch, options, "replications");
   pc_status status = pc_order_find(scenario, choice, lot, summary, options->threads, shown, order);
   (void)cli_watch_end(&watch);
   if (status != PC_OK)
     cli_say("another order of the areas could not be tried: %s", pc_status_describe(status));
-  return cli_exit_of(status);
 }
 
 static pc_status write_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
@@ -160,10 +159,9 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
                           .headings = headings,
                           .depths = lot->storm_end_s > 0 ? depths : NULL,
                           .order = &order};
-  cli_exit ready = find_order(options, scenario, choice, lot, summary, &order);
-  if (ready == CLI_DONE)
-    ready = cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3,
-                           &siting);
+  find_order(options, scenario, choice, lot, summary, &order);
+  cli_exit ready =
+      cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
   if (ready == CLI_DONE)
     text.failed |= write_run(options, scenario, lot, summary, &notes, &text) != PC_OK;
   pc_siting_report_free(&siting);

@@ -184,9 +184,10 @@ static const pc_csv_measure *measure_of(const pc_csv_table *t, const char *name,
     const pc_csv_measure *measure = &t->reader->measures[m];
     const char *column = t->reader->columns[measure->column];
     size_t stem = (size_t)(strrchr(column, '_') - column) + 1; /* with the line: "distance_" */
+    if (strncmp(name, column, stem) != 0 || !name[stem] || strcmp(name, column) == 0)
+      continue;
     *unit = name + stem;
-    if (strncmp(name, column, stem) == 0 && **unit && strcmp(name, column) != 0)
-      return measure;
+    return measure;
   }
   return NULL;
 }
@@ -209,6 +210,7 @@ static void find_measures(pc_csv_table *t) {
     }
     int length = snprintf(one, sizeof one, "1 %s", unit);
     if (length < 0 || (size_t)length >= sizeof one ||
+        strpbrk(unit, " \t0123456789.") || /* one unit, no sum */
         pc_units_parse(one, measure->dimension, &t->scale[c], NULL) != PC_OK) {
       fault_at(t, f->at, f->text, "%.40s is not a unit of %s; allowed: %s", unit,
                pc_dimension_name(measure->dimension), pc_dimension_units(measure->dimension));

@@ -67,9 +67,9 @@ void pc_results_put_selection(json_t *root, const pc_comparison *comparison, boo
 
 /* results_night.c */
 
-/* Areas, passages, the storm and the depth over time of a run; depths may be NULL. */
-/* An order of areas that keeps more deadlines; null: none. */
+/* An order of areas that helps deadlines; null: none. */
 void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order, bool *bad);
+/* Areas, passages, the storm and the depth over time of a run; depths may be NULL. */
 void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *summary,
                           const pc_depths_series *depths, bool *bad);
 /* How the crew of one row spends its time. */

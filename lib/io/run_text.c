@@ -53,7 +53,7 @@ static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json,
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
   pc_faults chosen = {0};
-  pc_status status = pc_headings_choose(scenario, &choice, &chosen, &headings);
+  pc_status status = pc_headings_choose_watched(scenario, &choice, threads, NULL, &chosen, &headings);
   /* its cautions are those of the lot, which come again */
   for (size_t i = 0; i < chosen.count && status != PC_OK; i++)
     pc_faults_push(faults, &chosen.items[i]);

@@ -135,6 +135,10 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
     add_area_then(lot, &order->then, a, unit, out);
     between = "; ";
   }
+  if (now->unfinished > 0 || order->then.unfinished > 0) {
+    pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
+    return;
+  }
   pc_text_addf(out, "; all of it takes %s ", pc_show_seconds_in(order->then.total_time_s.mean, unit).text);
   pc_text_addf(out, "instead of %s.\n", pc_show_seconds_in(now->total_time_s.mean, unit).text);
 }

@@ -49,7 +49,7 @@ static size_t add_labels(const pc_compare_row *rows, size_t count, bool unclear,
   return found;
 }
 
-/* 34 → 40, 1234 → 1300: more digits would be pretence. */
+/* 334 → 340, 1234 → 1300: more digits would be pretence. */
 static double rounded_up(size_t count) {
   double step = pow(10.0, fmax(0.0, floor(log10((double)count)) - 1.0));
   return count <= 20 ? (double)count : ceil((double)count / step) * step;

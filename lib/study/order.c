@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/memory.h"
 
@@ -16,14 +15,12 @@ static bool share_machine(const pc_lot *lot, size_t a, size_t b) {
   return false;
 }
 
-/* True if `area` has to wait for `other` already, maybe by way of others: `waits` has one row per area. */
-static bool waits_for(const bool *waits, size_t count, size_t area, size_t other, size_t depth) {
-  if (waits[area * count + other])
-    return true;
-  for (size_t k = 0; k < count && depth < count; k++)
-    if (waits[area * count + k] && waits_for(waits, count, k, other, depth + 1))
-      return true;
-  return false;
+/* Which area has to wait for which, be it by way of others: one row for each area. Adds one such pair, and
+ * all that follows from it. */
+static void add_wait(bool *waits, size_t count, size_t area, size_t after) {
+  for (size_t a = 0; a < count; a++)
+    for (size_t b = 0; b < count && (a == area || waits[a * count + area]); b++)
+      waits[a * count + b] |= b == after || waits[after * count + b];
 }
 
 static double due_s(const pc_lot *lot, size_t area) {
@@ -33,8 +30,8 @@ static double due_s(const pc_lot *lot, size_t area) {
 
 static bool may_wait(const pc_lot *lot, const bool *waits, size_t area, size_t late) {
   return area != late && due_s(lot, area) > due_s(lot, late) && lot->areas[area].into != (int)late &&
-         share_machine(lot, area, late) && !waits_for(waits, lot->area_count, area, late, 0) &&
-         !waits_for(waits, lot->area_count, late, area, 0);
+         share_machine(lot, area, late) && !waits[area * lot->area_count + late] &&
+         !waits[late * lot->area_count + area];
 }
 
 static pc_status choose_waits(const pc_lot *lot, const pc_summary *now, pc_order *order) {
@@ -46,11 +43,13 @@ static pc_status choose_waits(const pc_lot *lot, const pc_summary *now, pc_order
     return PC_ERR_MEMORY;
   }
   for (size_t a = 0; a < count; a++)
-    memcpy(&waits[a * count], lot->areas[a].after, count * sizeof *waits);
+    for (size_t b = 0; b < count; b++)
+      if (lot->areas[a].after[b])
+        add_wait(waits, count, a, b);
   for (size_t late = 0; late < count; late++)
     for (size_t a = 0; a < count && now->area_late[late] > 0; a++)
       if (may_wait(lot, waits, a, late)) {
-        waits[a * count + late] = true;
+        add_wait(waits, count, a, late);
         order->waits[order->wait_count++] = (pc_order_wait){a, late};
       }
   free(waits);

@@ -19,6 +19,7 @@
 #include "io/scenario.h"
 #include "io/schema.h"
 #include "io/tables.h"
+#include "io/tables_private.h"
 #include "site/blocked.h"
 #include "study/heading.h"
 #include "study/limits.h"
@@ -252,6 +253,36 @@ static void test_headings(void **state) {
   pc_scenario_free(&scenario);
 }
 
+typedef struct late_lot {
+  pc_scenario scenario;
+  pc_lot *lot;
+  pc_summary now;
+} late_lot;
+
+static pc_status find_order(void *context, pc_text *out) {
+  const late_lot *late = context;
+  pc_order order;
+  pc_status status = pc_order_find(&late->scenario, NULL, late->lot, &late->now, 1, NULL, &order);
+  if (status == PC_OK)
+    pc_tables_order(late->lot, &late->now, &order, out);
+  pc_order_free(&order);
+  return status;
+}
+
+static void test_order(void **state) {
+  (void)state;
+  late_lot late = {0};
+  pc_faults faults = {0};
+  alloc_scenario("cli/two.yaml", &late.scenario);
+  assert_int_equal(pc_lot_create(&late.scenario, NULL, &late.lot, &faults), PC_OK);
+  assert_int_equal(pc_replicate(late.lot, 3, 1, 1, NULL, &late.now), PC_OK);
+  alloc_check("an order of areas for their deadlines", 150, find_order, &late);
+  pc_summary_free(&late.now);
+  pc_lot_free(late.lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&late.scenario);
+}
+
 static pc_status check_siting(void *context, pc_text *out) {
   const pc_scenario *scenario = context;
   pc_siting_report siting = {0};
@@ -334,8 +365,9 @@ int main(void) {
       cmocka_unit_test(test_map),           cmocka_unit_test(test_run),
       cmocka_unit_test(test_run_night),     cmocka_unit_test(test_run_whole),
       cmocka_unit_test(test_compare),       cmocka_unit_test(test_compare_crews),
-      cmocka_unit_test(test_headings),      cmocka_unit_test(test_siting),
-      cmocka_unit_test(test_others),        cmocka_unit_test(test_crowd),
+      cmocka_unit_test(test_headings),      cmocka_unit_test(test_order),
+      cmocka_unit_test(test_siting),        cmocka_unit_test(test_others),
+      cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -220,3 +220,9 @@ out: at most 31\.5 in/h
 case: a report without storm and crews has neither part
 $ pushcycle report small.yaml --quiet
 no-out: id="(crews|storm)"
+
+case: maps side by side show the same of their nights
+$ pushcycle draw map small.yaml --quiet --layouts all --set "snow.depth=37 cm" --output m.pdf; pdftotext m.pdf - | tr '\n' ' ' >t; grep -c 'Arrows: loads of the first night' t; pushcycle run small.yaml --quiet --set "snow.depth=37 cm" --layout "one pile" --json >a; pushcycle run small.yaml --quiet --set "snow.depth=37 cm" --layout "two piles" --json >b; $PYTHON -c "import json; print(sorted(json.load(open(f))['cycles']['mean'] > 40 for f in 'ab'))"; pushcycle draw map small.yaml --quiet --layouts all --set "snow.depth=37 cm" --output m.svg; pushcycle draw map small.yaml --quiet --layouts all --layers snow,flows --set "snow.depth=37 cm" --output f.svg; cmp m.svg f.svg && echo alike
+out: ^1$
+out: ^\[False, True\]$
+out: ^alike$

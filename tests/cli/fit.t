@@ -66,6 +66,12 @@ err: ^h\.csv:1:32: load_stone: stone is not a unit of mass; allowed: kg t lb ton
 err: ^g\.csv:1:7: duration_lb: lb is not a unit of time; allowed: s min h$
 no-out: .
 
+case: a unit is one word
+$ printf 'phase,duration_min 30 s,distance_ft 3 in\nfill,16,92\n' >h.csv; pushcycle fit h.csv
+exit: 2
+err: ^h\.csv:1:7: duration_min 30 s: min 30 s is not a unit of time; allowed: s min h$
+err: ^h\.csv:1:25: distance_ft 3 in: ft 3 in is not a unit of length
+
 case: feet make miles an hour, wherever the column stands
 $ { echo phase,duration_s,distance_ft,machine,direction; for p in fill carry return; do for i in 1 2 3 4 5 6 7 8 9; do echo "$p,1$i,1${i}0,a loader with a long name,"; done; done; } >l.csv; pushcycle fit l.csv
 out: ^# +speeds\.return .* mph 

@@ -55,6 +55,11 @@ $ for u in "until: 2 h" "from: 8 h"; do pushcycle run wide.yaml --quiet --set "c
 out: ^True True True$
 out: ^True False True$
 
+case: forty areas that are all late
+$ { echo 'pushcycle: 1'; echo 'name: Strips'; grep '^snow' two.yaml; echo 'site:'; echo '  areas:'; for i in $(seq 0 39); do echo "    - {name: a$i, outline: [[0, $((4 * i))], [30, $((4 * i))], [30, $((4 * i + 4))], [0, $((4 * i + 4))]], heading: 0 deg, clear_by: $((i + 1)) s}"; done; sed -n '/^boxes/,/^zones/p' two.yaml; echo '  - {name: east, outline: [[30, 0], [40, 0], [40, 160], [30, 160]], height: 5 m}'; echo 'crew: [{loader: loader, box: wide}]'; } >forty.yaml; timeout 60 pushcycle run forty.yaml --quiet >o; echo $?; grep -c deadline o
+out: ^0$
+out: ^42$
+
 case: compare points to the order of areas
 $ pushcycle compare two.yaml --quiet
 out: ^None of the 2 keeps all deadlines\. `pushcycle run` says whether another order of the areas keeps them\.$

@@ -35,7 +35,7 @@ static const char lot_text[] =
     "  - {name: c, outline: [[80, 40], [120, 40], [120, 46], [80, 46]], height: 5 m}\n"
     "crew: [{loader: loader, box: wide, count: 2, start: [20, 0]}, {loader: other, box: wide, start: [100, "
     "0]%s}]\n"
-    "chance: {replications: 5, seed: 1, fill: 10 %%, carry: 10 %%}\n";
+    "chance: {replications: 5, seed: 7, fill: 10 %%, carry: 10 %%}\n";
 
 typedef struct yards {
   pc_scenario scenario;
@@ -49,7 +49,7 @@ static void simulate(yards *y, const char *west, const char *middle, const char 
   snprintf(text, sizeof text, lot_text, west, middle, east, other);
   y->scenario = read_good(text, NULL, 0, 0);
   assert_int_equal(pc_lot_create(&y->scenario, NULL, &y->lot, &faults), PC_OK);
-  assert_int_equal(pc_replicate(y->lot, 5, 1, 1, NULL, &y->summary), PC_OK);
+  assert_int_equal(pc_replicate(y->lot, 5, 7, 1, NULL, &y->summary), PC_OK);
   pc_faults_free(&faults);
 }
 
@@ -97,6 +97,24 @@ static void the_late_one_first(void **state) {
   for (size_t a = 0; a < 3; a++)
     assert_true(by_hand.summary.mean.areas[a].done_s == order.then.mean.areas[a].done_s);
   assert_int_equal(late_in(&by_hand), 0);
+  pc_order_free(&order);
+  end(&by_hand);
+  end(&now);
+}
+
+/* What waits already goes on waiting for the same, too. */
+static void with_what_waits_already(void **state) {
+  (void)state;
+  yards now, by_hand;
+  char by[40];
+  middle_by(by, 0.5);
+  simulate(&now, "opens: 0 s", by, "after: [west]", "");
+  pc_order order = order_of(&now);
+  assert_int_equal(order.end, PC_ORDER_HELPS);
+  assert_int_equal(order.wait_count, 1); /* the west does; the east waits for that one */
+  simulate(&by_hand, "after: [middle]", by, "after: [west]", "");
+  assert_true(by_hand.summary.mean.total_time_s == order.then.mean.total_time_s);
+  assert_true(by_hand.summary.mean.areas[2].done_s == order.then.mean.areas[2].done_s);
   pc_order_free(&order);
   end(&by_hand);
   end(&now);
@@ -151,6 +169,8 @@ static void nothing_to_say(void **state) {
   expect_none("after: [middle]", half, "after: [middle]", PC_ORDER_NOT_ASKED); /* it is first already */
   snprintf(both, sizeof both, "%s, after: [west, east]", half);
   expect_none("opens: 0 s", both, "opens: 0 s", PC_ORDER_NOTHING_WAITS); /* it is last on purpose */
+  snprintf(both, sizeof both, "%s, after: [west]", half);                /* and by way of another one */
+  expect_none("after: [east]", both, "opens: 0 s", PC_ORDER_NOTHING_WAITS);
   expect_none(half, half, half, PC_ORDER_NOTHING_WAITS);
   /* it opens so late that the others are done by then: waiting for it is only the worse */
   expect_none("opens: 0 s", "opens: 2 h, clear_by: 2.001 h", "clear_by: 3 h", PC_ORDER_NO_HELP);
@@ -208,8 +228,9 @@ static void stopped_says_nothing(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(the_late_one_first), cmocka_unit_test(no_order_is_better),
-      cmocka_unit_test(nothing_to_say),     cmocka_unit_test(less_late),
-      cmocka_unit_test(others_do_not_wait), cmocka_unit_test(stopped_says_nothing)};
+      cmocka_unit_test(the_late_one_first),  cmocka_unit_test(with_what_waits_already),
+      cmocka_unit_test(no_order_is_better),  cmocka_unit_test(nothing_to_say),
+      cmocka_unit_test(less_late),           cmocka_unit_test(others_do_not_wait),
+      cmocka_unit_test(stopped_says_nothing)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
