@@ -44,6 +44,7 @@
 #include "study/fit.h"
 #include "study/heading.h"
 #include "study/limits.h"
+#include "study/order.h"
 #include "study/place.h"
 #include "study/plan_search.h"
 #include "study/pmedian.h"
