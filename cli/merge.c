@@ -73,7 +73,7 @@ static cli_exit print(const cli_options *options, const pc_shards *shards, pc_fa
 }
 
 cli_exit cli_merge(const cli_options *options) {
-  pc_faults faults = {0};
+  pc_faults faults = {.units = options->units, .units_given = options->units_given};
   pc_shards *shards;
   if (options->file_count == 0) {
     cli_say("merge needs the parts to join: pushcycle merge part-*");

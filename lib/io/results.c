@@ -301,6 +301,7 @@ pc_status pc_results_compare_json_with(const pc_scenario *scenario, const pc_com
       bad = true;
   }
   put(root, "rows", rows, &bad);
+  pc_results_put_left_out(root, comparison, &bad);
   pc_results_put_selection(root, comparison, &bad);
   pc_results_put_crews(root, comparison, &bad);
   pc_results_put_season(root, scenario, comparison, &bad);

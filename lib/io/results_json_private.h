@@ -65,6 +65,9 @@ void pc_results_put_season(json_t *root, const pc_scenario *scenario, const pc_c
                            bool *bad);
 void pc_results_put_selection(json_t *root, const pc_comparison *comparison, bool *bad);
 
+/* results_left_out.c: nothing if all could be made */
+void pc_results_put_left_out(json_t *root, const pc_comparison *comparison, bool *bad);
+
 /* results_night.c */
 
 /* An order of areas that helps deadlines; null: none. */

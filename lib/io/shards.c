@@ -165,6 +165,8 @@ static pc_status take_work(pc_shards *s, const part *first, pc_faults *faults) {
       pc_shard_take_headings(json_object_get(head, "headings"), &s->headings, &short_of) && s->rows > 0 &&
       s->rows <= PC_COMPARE_MAX;
   s->scenario.units = strcmp(text_of(head, "units"), "us") == 0 ? PC_US : PC_METRIC;
+  if (faults->units_given)
+    s->scenario.units = faults->units;
   if (good)
     pc_scenario_validate(&s->scenario, &found);
   good = good && pc_faults_fatal(&found) == 0;

@@ -46,7 +46,8 @@ PC_API PC_MUST_USE pc_status pc_shard_run(const pc_scenario *scenario, const pc_
 /* All parts of one piece of work. */
 typedef struct pc_shards pc_shards;
 
-/* Reads all parts, in any order; "-" is standard input. */
+/* Reads all parts, in any order; "-" is standard input. Their scenario gets the units of the first part, or
+ * those of `faults` if they are given there. */
 PC_API PC_MUST_USE pc_status pc_shards_read(const char *const *paths, size_t count, pc_shards **shards,
                                             pc_faults *faults);
 PC_API void pc_shards_free(pc_shards *shards);

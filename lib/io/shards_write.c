@@ -66,6 +66,7 @@ typedef struct job {
   size_t replications, rows;
   size_t first, end; /* of all replications of all rows */
   size_t lines;
+  size_t made; /* rows of which a lot could be made */
   size_t out_start;
   pc_text *out;
 } job;
@@ -118,12 +119,27 @@ static void add_result(job *j, size_t row, size_t replication, const pc_result *
   j->lines++;
 }
 
+/* In place of a result, where no lot can be made: whoever joins the parts finds that out by itself. */
+static void add_left_out(job *j, size_t row, size_t replication) {
+  json_t *map = json_object();
+  if (!put(map, "combination", json_integer((json_int_t)row)) ||
+      !put(map, "replication", json_integer((json_int_t)replication)) || !put(map, "left_out", json_true()))
+    j->out->failed = true;
+  add_line(j->out, map);
+  j->lines++;
+}
+
 /* The replications of one row that fall into the shard. */
 static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
   job *j = context;
   size_t begin = row * j->replications;
   size_t from = j->first > begin ? j->first - begin : 0;
   size_t to = j->end < begin + j->replications ? j->end - begin : j->replications;
+  for (size_t r = from; r < to && !lot; r++)
+    add_left_out(j, row, r);
+  if (!lot)
+    return PC_OK;
+  j->made++;
   pc_depths_series depths;
   pc_depths_start(&depths, lot);
   const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
@@ -149,6 +165,41 @@ static pc_status told(pc_status status, pc_faults *faults) {
   return status;
 }
 
+static pc_status end_at_first(void *context, size_t row, const pc_lot *lot) {
+  bool *found = context;
+  (void)row;
+  *found = lot != NULL;
+  return lot ? PC_ERR_LIMIT : PC_OK;
+}
+
+/* Where none of the shard's own rows could be made, those of others decide whether that is a fault of the
+ * whole. */
+static pc_status check_any(const job *j, pc_faults *faults) {
+  const pc_wanted *wanted = &j->scenario->compare;
+  pc_faults found = pc_faults_like(faults);
+  bool any = false;
+  pc_status status = pc_compare_visit_each(j->scenario, wanted, 0, j->rows, end_at_first, &any, &found);
+  pc_faults_free(&found);
+  if (any)
+    return PC_OK;
+  return status == PC_OK ? pc_compare_visit(j->scenario, wanted, 0, 1, end_at_first, &any, faults) : status;
+}
+
+/* All rows of the shard. What is left out is not told of if the whole is at fault. */
+static pc_status do_rows(job *j, pc_faults *faults) {
+  pc_faults found = pc_faults_like(faults);
+  if (j->end <= j->first)
+    return PC_OK;
+  pc_status status = pc_compare_visit_each(j->scenario, &j->scenario->compare, j->first / j->replications,
+                                           (j->end - 1) / j->replications + 1, do_row, j, &found);
+  pc_status any = status == PC_OK && j->made == 0 ? check_any(j, faults) : PC_OK;
+  for (size_t i = 0; i < found.count && any == PC_OK; i++)
+    pc_faults_push(faults, &found.items[i]);
+  faults->dropped += found.dropped;
+  pc_faults_free(&found);
+  return status == PC_OK ? any : status;
+}
+
 pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
                            int threads, pc_text *out, pc_faults *faults) {
   job j = {.scenario = scenario, .headings = headings, .shard = shard, .threads = threads, .out = out};
@@ -156,9 +207,7 @@ pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report 
   if (status != PC_OK)
     return told(status, faults);
   start(&j);
-  if (j.end > j.first)
-    status = pc_compare_visit(scenario, &scenario->compare, j.first / j.replications,
-                              (j.end - 1) / j.replications + 1, do_row, &j, faults);
+  status = do_rows(&j, faults);
   return status == PC_OK ? end(&j, faults) : told(status, faults);
 }
 

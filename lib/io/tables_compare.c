@@ -522,6 +522,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_tables_compare_answer(comparison, &varies, system, out);
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
+  pc_tables_left_out(comparison, out);
   pc_tables_compare_fuel(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,

@@ -118,6 +118,8 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
 /* Why costs are without fuel, if one is: the sentence of pc_tables_fuel_note, once. */
 void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out);
+/* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
+void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);

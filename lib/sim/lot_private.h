@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* How a lot is put together: lot.c chooses, lot_lanes.c lays the lanes, lot_ways.c finds where machines get
- * to. Not installed. */
+ * to, lot_reach.c tells of those that don't. Not installed. */
 #ifndef PC_SIM_LOT_PRIVATE_H
 #define PC_SIM_LOT_PRIVATE_H
 
@@ -22,6 +22,10 @@ PC_MUST_USE pc_status pc_lot_lay_ground(pc_lot *lot, const pc_scenario *scenario
 PC_MUST_USE pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 /* Area and snow of each slot from its cells, and the way to the nearest zone. */
 void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set);
+
+/* A caution for each machine that can't get to some of the areas it may work in: none of its slots there is
+ * open. After slots are closed, before what is small is taken off the grid. */
+void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 
 /* Half the width that a machine of this lane set needs: the wider of machine and box. */
 double pc_lot_half_width_m(const pc_lot *lot, size_t set);

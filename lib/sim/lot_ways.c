@@ -410,11 +410,32 @@ static void zone_key(const pc_scenario *scenario, const pc_zone *zone, char key[
   snprintf(key, PC_KEY_MAX, "zones[%zu]", index);
 }
 
+/* The narrowest of the crew: where it can't get to, no other can. */
+static const pc_lot_machine *narrowest(const pc_lot *lot) {
+  const pc_lot_machine *found = &lot->machines[0];
+  for (size_t m = 1; m < lot->machine_count; m++)
+    if (lot->lane_sets[lot->machines[m].lane_set].half_width_m < lot->lane_sets[found->lane_set].half_width_m)
+      found = &lot->machines[m];
+  return found;
+}
+
+/* A machine with these lanes that works in the area. */
+static const pc_lot_machine *one_with(const pc_lot *lot, size_t set, int patch) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].lane_set == set && lot->machines[m].allowed[patch])
+      return &lot->machines[m];
+  return narrowest(lot);
+}
+
+static pc_shown width_of(const pc_lot *lot, const pc_lot_machine *machine, pc_unit_system units) {
+  return pc_show(2.0 * lot->lane_sets[machine->lane_set].half_width_m, PC_DIM_LENGTH, units, 3);
+}
+
 static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, const unreached *lost,
-                               pc_faults *faults) {
+                               size_t lost_set, pc_faults *faults) {
   pc_status status = PC_OK;
   char key[PC_KEY_MAX];
-  pc_shown wide = pc_show(2.0 * lot->lane_sets[0].half_width_m, PC_DIM_LENGTH, faults->units, 3);
+  const pc_lot_machine *by = narrowest(lot);
   for (size_t z = 0; z < lot->zone_count; z++) {
     const pc_zone *zone = &lot->zones[z];
     if (zone_reached(lot, z))
@@ -424,25 +445,22 @@ static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, c
     status = pc_faults_add(
         faults, PC_ERR_GEOMETRY, key, zone->name.text,
         "no machine of the crew can get from the areas to zone \"%.40s\", near %s: a way must be on "
-        "pavement and at least %s wide",
-        zone->name.text, pc_show_place(at.x_m, at.y_m, faults->units).text, wide.text);
+        "pavement and at least %s wide (\"%.40s\" with %.40s)",
+        zone->name.text, pc_show_place(at.x_m, at.y_m, faults->units).text,
+        width_of(lot, by, faults->units).text, by->name.text, by->unit.box.name.text);
   }
   if (status != PC_OK || lost->area_m2 <= unreached_allowed_m2)
     return status;
   snprintf(key, sizeof key, "site.areas[%d]", lost->patch);
   const char *area = scenario->site.areas[lost->patch].name.text;
-  pc_shown at = pc_show_place(lost->at.x_m, lost->at.y_m, faults->units),
-           size = pc_show(lost->area_m2, PC_DIM_AREA, faults->units, 2);
-  if (lost->machine)
-    return pc_faults_add(
-        faults, PC_ERR_GEOMETRY, key, area,
-        "%s, first near %s, can't be reached by \"%s\" from where it starts: a way must be on "
-        "pavement and at least %s wide",
-        size.text, at.text, lost->machine->name.text, wide.text);
+  by = lost->machine ? lost->machine : one_with(lot, lost_set, lost->patch);
   return pc_faults_add(faults, PC_ERR_GEOMETRY, key, area,
-                       "%s can't be reached from any pile zone, first near %s: a way must be on pavement and "
-                       "at least %s wide",
-                       size.text, at.text, wide.text);
+                       "area \"%.40s\": %s can't be reached %s by \"%.40s\" with %.40s, first near %s: a way "
+                       "must be on pavement and at least %s wide",
+                       area, pc_show(lost->area_m2, PC_DIM_AREA, faults->units, 2).text,
+                       lost->machine ? "from where it starts" : "from any pile zone", by->name.text,
+                       by->unit.box.name.text, pc_show_place(lost->at.x_m, lost->at.y_m, faults->units).text,
+                       width_of(lot, by, faults->units).text);
 }
 
 /* ---- the whole ---- */
@@ -497,7 +515,9 @@ static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *f
     lost = task.lost[s].area_m2 < lost->area_m2 ? &task.lost[s] : lost;
   }
   if (status == PC_OK)
-    status = check_reached(lot, scenario, lost, faults);
+    status = check_reached(lot, scenario, lost, (size_t)(lost - task.lost), faults);
+  if (status == PC_OK)
+    pc_lot_tell_out_of_reach(lot, scenario, faults);
   if (status == PC_OK && take_off_small(lot) != PC_OK)
     status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
   return status;

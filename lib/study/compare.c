@@ -125,6 +125,10 @@ static pc_status run_row(void *context, size_t i) {
   pc_compare_row *row = &task->rows[i];
   pc_row_work work;
   pc_status status = pc_row_open(task->scenario, &choice, &work, row, &task->faults[i]);
+  if (pc_compare_leaves_out(status, &task->faults[i])) {
+    pc_steps_skip(task->steps, how->replications);
+    return PC_OK;
+  }
   if (status == PC_OK)
     status = task->source
                  ? pc_row_fetch(&work, task->source, i, how->replications, &row->keep_up)
@@ -143,27 +147,6 @@ static bool is_stopped(void *context) {
   return pc_steps_stopped(task->steps);
 }
 
-void pc_compare_keep_faults(const pc_compare_plan *plan, pc_faults *found, pc_faults *faults) {
-  size_t each = pc_compare_rows_of_layout(plan);
-  for (size_t i = 0; i < plan->count; i++) {
-    bool heard = i % each == 0 && i / each < plan->layouts.count;
-    for (size_t k = 0; k < found[i].count && (heard || pc_faults_fatal(&found[i]) > 0); k++)
-      pc_faults_push(faults, &found[i].items[k]);
-    pc_faults_free(&found[i]);
-  }
-}
-
-void pc_compare_close_up(const bool *complete, pc_comparison *comparison) {
-  size_t kept = 0;
-  for (size_t i = 0; i < comparison->row_count; i++) {
-    if (complete[i])
-      comparison->rows[kept++] = comparison->rows[i];
-    else
-      free(comparison->rows[i].machines);
-  }
-  comparison->row_count = kept;
-}
-
 /* With many combinations each thread works on one of its own, with few all work on the same. */
 static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faults *faults) {
   size_t count = task->plan->count, threads = pc_parts_for(task->how->threads, PC_PARTS_AT_ONCE_MAX);
@@ -176,8 +159,8 @@ static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faul
     for (size_t i = 0; i < count; i++)
       task->faults[i] = pc_faults_like(faults);
     status = pc_parallel_each(parts, count, run_row, is_stopped, task);
-    pc_compare_keep_faults(task->plan, task->faults, faults);
-    pc_compare_close_up(task->complete, comparison);
+    status = pc_compare_settle(task->scenario, task->plan, status, task->complete, task->faults, comparison,
+                               faults);
   }
   free(task->complete);
   free(task->faults);
@@ -240,22 +223,44 @@ pc_status pc_compare_count(const pc_scenario *scenario, const pc_wanted *wanted,
   return status;
 }
 
-pc_status pc_compare_visit(const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
-                           pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context,
-                           pc_faults *faults) {
+/* Makes lots and hands them out; `leaves_out`: NULL in place of those that can't be made. */
+static pc_status visit_lots(const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
+                            pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context,
+                            bool leaves_out, pc_faults *faults) {
   pc_compare_plan plan = {0};
   pc_status status = pc_compare_plan_make(scenario, wanted, &plan, faults);
   for (size_t i = first; i < end && i < plan.count && status == PC_OK; i++) {
     pc_choice choice = pc_compare_choice_at(&plan, i);
-    pc_lot *lot;
-    status = pc_lot_create(scenario, &choice, &lot, faults);
-    if (status != PC_OK)
-      break;
-    status = visit(context, i, lot);
+    pc_faults found = pc_faults_like(faults);
+    pc_lot *lot = NULL;
+    status = pc_lot_create(scenario, &choice, &lot, &found);
+    if (leaves_out && pc_compare_leaves_out(status, &found)) {
+      status = PC_OK;
+      pc_compare_tell_left_out(scenario, &choice, &found, faults);
+    } else {
+      for (size_t k = 0; k < found.count; k++)
+        pc_faults_push(faults, &found.items[k]);
+      faults->dropped += found.dropped;
+    }
+    pc_faults_free(&found);
+    if (status == PC_OK)
+      status = visit(context, i, lot);
     pc_lot_free(lot);
   }
   pc_compare_plan_free(&plan);
   return status;
+}
+
+pc_status pc_compare_visit(const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
+                           pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context,
+                           pc_faults *faults) {
+  return visit_lots(scenario, wanted, first, end, visit, context, false, faults);
+}
+
+pc_status pc_compare_visit_each(const pc_scenario *scenario, const pc_wanted *wanted, size_t first,
+                                size_t end, pc_status (*visit)(void *context, size_t row, const pc_lot *lot),
+                                void *context, pc_faults *faults) {
+  return visit_lots(scenario, wanted, first, end, visit, context, true, faults);
 }
 
 void pc_comparison_free(pc_comparison *comparison) {
@@ -264,5 +269,6 @@ void pc_comparison_free(pc_comparison *comparison) {
     free(comparison->rows[i].machines);
   }
   free(comparison->rows);
+  free(comparison->left_out);
   memset(comparison, 0, sizeof *comparison);
 }

@@ -3,9 +3,10 @@
  * Every wanted combination of layouts × boxes × loaders × policies × depths × numbers of machines, run with
  * common random numbers and ranked by mean total time within one depth, whatever the number of machines: more
  * machines are usually quicker, and crews.h weighs what they cost. A row that is not finished ranks behind
- * all that are. A depth or a number of machines that is asked for twice is compared once, with a caution.
- * Difference to the best: paired by replication, Student t, Bonferroni over the rows compared. Thread-safe
- * (arguments only).
+ * all that are. A combination of which no lot can be made (a box too wide for the only gate, …) is left out
+ * and listed, with a caution; only if that is so of all is it a fault. A depth or a number of machines that
+ * is asked for twice is compared once, with a caution. Difference to the best: paired by replication, Student
+ * t, Bonferroni over the rows compared. Thread-safe (arguments only).
  */
 #ifndef PC_STUDY_COMPARE_H
 #define PC_STUDY_COMPARE_H
@@ -35,14 +36,24 @@ typedef struct pc_compare_row {
   size_t dropped_after; /* replications after which it was out of the running; 0: it stayed to the end */
 } pc_compare_row;
 
+typedef struct pc_compare_left_out {   /* no lot can be made of it */
+  pc_name layout, box, loader, policy; /* box, loader "" = as the crew has it */
+  double depth_m;
+  int crew;     /* as in pc_compare_row */
+  pc_error why; /* the first fault */
+} pc_compare_left_out;
+
 typedef struct pc_comparison {
   pc_compare_row *rows; /* by depth, then rank */
   size_t row_count;
-  size_t asked; /* combinations asked for; more than row_count if the work was stopped before its end */
+  size_t asked; /* combinations asked for, without those left out; more than row_count if the work was stopped
+                   before its end */
   /* Of a selection only: */
-  double within_s;    /* 0: there was none */
-  size_t first_stage; /* replications of every row */
-  bool settled;       /* for every depth the best is known to within within_s, at 95 % */
+  double within_s;               /* 0: there was none */
+  size_t first_stage;            /* replications of every row */
+  bool settled;                  /* for every depth the best is known to within within_s, at 95 % */
+  pc_compare_left_out *left_out; /* in the order asked for */
+  size_t left_out_count;
 } pc_comparison;
 
 enum {
@@ -69,6 +80,9 @@ typedef struct pc_compare_how {
 PC_API PC_MUST_USE pc_status pc_compare(const pc_scenario *scenario, const pc_compare_how *how,
                                         pc_comparison *comparison, pc_faults *faults);
 PC_API void pc_comparison_free(pc_comparison *comparison);
+/* 'layout "north" with 16 ft': all of its choices but policy and depth, on which no lot fails. snprintf's
+ * return value. */
+PC_API int pc_compare_left_out_format(const pc_compare_left_out *left_out, char *text, size_t size);
 
 /* ---- a comparison whose replications are run in several places (io/shards.h) ---- */
 
@@ -78,6 +92,12 @@ PC_API PC_MUST_USE pc_status pc_compare_count(const pc_scenario *scenario, const
 /* Makes the lots of combinations first … end − 1 one after the other, in the order in which pc_compare runs
  * them, and hands each to `visit`, which must not keep it; what it returns ends the tour unless PC_OK. */
 PC_API PC_MUST_USE pc_status pc_compare_visit(
+    const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
+    pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context, pc_faults *faults);
+
+/* The same, but what pc_compare would leave out is no fault: `visit` gets a lot of NULL, and `faults` a
+ * caution. */
+PC_API PC_MUST_USE pc_status pc_compare_visit_each(
     const pc_scenario *scenario, const pc_wanted *wanted, size_t first, size_t end,
     pc_status (*visit)(void *context, size_t row, const pc_lot *lot), void *context, pc_faults *faults);
 

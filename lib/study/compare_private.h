@@ -30,13 +30,20 @@ pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i);
 /* Rows of one layout and depth. */
 size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 
-/* ---- compare.c ---- */
+/* ---- compare_left_out.c ---- */
 
-/* Hands on what was found for each row, and frees it. Cautions are the same for every row of a layout: those
- * of the first box only are kept. */
-void pc_compare_keep_faults(const pc_compare_plan *plan, pc_faults *found, pc_faults *faults);
-/* Takes rows out that are not complete. */
-void pc_compare_close_up(const bool *complete, pc_comparison *comparison);
+/* Of what pc_row_open or pc_lot_create said: no lot can be made of this combination, which says nothing of
+ * the others. */
+bool pc_compare_leaves_out(pc_status status, const pc_faults *found);
+/* A caution for each fault of a combination that is left out. */
+void pc_compare_tell_left_out(const pc_scenario *scenario, const pc_choice *choice, const pc_faults *found,
+                              pc_faults *faults);
+/* After all rows were tried with this status: lists what is left out, takes rows out that are not complete,
+ * hands on what was found for each row, and frees it. If all are left out, that is the fault which is
+ * returned. */
+PC_MUST_USE pc_status pc_compare_settle(const pc_scenario *scenario, const pc_compare_plan *plan,
+                                        pc_status status, const bool *complete, pc_faults *found,
+                                        pc_comparison *comparison, pc_faults *faults);
 
 /* ---- compare_row.c ---- */
 

@@ -19,6 +19,7 @@ typedef struct group {
   pc_compare_row *rows; /* all of the comparison */
   pc_faults *faults;
   pc_row_work *works; /* of the rows of this depth */
+  bool *left_out;     /* of them: no lot can be made */
   size_t *among;      /* those that finish: what is selected from, as indices into works */
   size_t *dropped;
 } group;
@@ -41,6 +42,11 @@ static pc_status observe_one(void *context, size_t i) {
   if (task->opens) {
     pc_choice choice = pc_compare_choice_at(g->plan, row);
     status = pc_row_open(g->scenario, &choice, &g->works[w], &g->rows[row], &g->faults[row]);
+    if (pc_compare_leaves_out(status, &g->faults[row])) {
+      g->left_out[w] = true;
+      pc_steps_skip(g->steps, task->more);
+      return PC_OK;
+    }
   }
   if (status == PC_OK)
     status = pc_row_observe(&g->works[w], task->more, g->how->seed, task->threads_each, g->steps);
@@ -94,13 +100,16 @@ static pc_status first_stage(group *g, size_t n0) {
   return status;
 }
 
-/* Rows that do not finish are no candidates. False if some row was stopped in the first stage. */
+/* Rows that do not finish are no candidates, nor those left out. False if some row was stopped in the first
+ * stage. */
 static bool find_candidates(group *g, size_t n0, size_t *systems) {
   bool whole = true;
   *systems = 0;
   for (size_t w = 0; w < g->count; w++) {
     bool finishes = true;
     g->among[w] = g->count;
+    if (g->left_out[w])
+      continue;
     whole &= g->works[w].count == n0;
     for (size_t r = 0; r < g->works[w].count; r++)
       finishes &= g->works[w].results[r].finished;
@@ -141,7 +150,8 @@ static pc_status do_group(group *g, size_t n0, pc_comparison *comparison, bool *
   g->works = pc_alloc(g->count, sizeof *g->works);
   g->among = pc_alloc(g->count, sizeof *g->among);
   g->dropped = pc_alloc(g->count, sizeof *g->dropped);
-  pc_status status = g->works && g->among && g->dropped ? first_stage(g, n0) : PC_ERR_MEMORY;
+  g->left_out = pc_alloc(g->count, sizeof *g->left_out);
+  pc_status status = g->works && g->among && g->dropped && g->left_out ? first_stage(g, n0) : PC_ERR_MEMORY;
   if (status == PC_OK)
     status = select_from(g, n0, comparison);
   for (size_t w = 0; g->works && w < g->count; w++) {
@@ -153,6 +163,7 @@ static pc_status do_group(group *g, size_t n0, pc_comparison *comparison, bool *
   free(g->works);
   free(g->among);
   free(g->dropped);
+  free(g->left_out);
   return status;
 }
 
@@ -182,10 +193,8 @@ pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *
     else
       status = do_group(&g, n0, comparison, complete);
   }
-  if (g.faults)
-    pc_compare_keep_faults(plan, g.faults, faults);
-  if (complete)
-    pc_compare_close_up(complete, comparison);
+  if (complete && g.faults)
+    status = pc_compare_settle(scenario, plan, status, complete, g.faults, comparison, faults);
   free(complete);
   free(g.faults);
   return status == PC_ERR_MEMORY ? pc_faults_add(faults, status, NULL, NULL, "out of memory") : status;

@@ -228,6 +228,17 @@ static void test_compare_crews(void **state) {
   pc_scenario_free(&scenario);
 }
 
+static void test_compare_left_out(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  pc_name boxes[] = {pc_name_of("16 ft"), pc_name_of("10 ft")};
+  alloc_scenario("cli/gate.yaml", &scenario);
+  scenario.compare.boxes = (pc_names){boxes, 2};
+  alloc_check("a comparison of what fits and what does not", 200, compare, &scenario);
+  scenario.compare.boxes = (pc_names){0};
+  pc_scenario_free(&scenario);
+}
+
 /* ---- headings, siting, limits, schema ---- */
 
 static pc_status choose_headings(void *context, pc_text *out) {
@@ -361,12 +372,19 @@ static void test_others(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_read_scenario), cmocka_unit_test(test_read_faulty),
-      cmocka_unit_test(test_map),           cmocka_unit_test(test_run),
-      cmocka_unit_test(test_run_night),     cmocka_unit_test(test_run_whole),
-      cmocka_unit_test(test_compare),       cmocka_unit_test(test_compare_crews),
-      cmocka_unit_test(test_headings),      cmocka_unit_test(test_order),
-      cmocka_unit_test(test_siting),        cmocka_unit_test(test_others),
+      cmocka_unit_test(test_read_scenario),
+      cmocka_unit_test(test_read_faulty),
+      cmocka_unit_test(test_map),
+      cmocka_unit_test(test_run),
+      cmocka_unit_test(test_run_night),
+      cmocka_unit_test(test_run_whole),
+      cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_crews),
+      cmocka_unit_test(test_compare_left_out),
+      cmocka_unit_test(test_headings),
+      cmocka_unit_test(test_order),
+      cmocka_unit_test(test_siting),
+      cmocka_unit_test(test_others),
       cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */
