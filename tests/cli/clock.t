@@ -101,6 +101,19 @@ err: crew\[0\]\.breaks\.for: "00:15" is a clock time, but this is how long somet
 err: ^clock\.yaml:10:77: site\.areas\[0\]\.clear_by: "05:30" may be before or after noon: starts_at has am or pm, so write "5:30 am" or "5:30 pm"$
 err: "0:02" is a clock time, but this is how long something lasts
 
+# 22:00 comes half an hour before the start, so the first one after it is 23.5 h later; 05:30 is 7 h after 22:30.
+case: a clock time a little before the start is nearly a day later, and cautioned of
+$ pushcycle check clock.yaml --set "site.areas[0].clear_by=22:00"; pushcycle check clock.yaml --set starts_at=06:00 --set "site.areas[0].clear_by=22:30" --set "site.areas[1].clear_by=22:31 +1 day"
+out1: ^clock\.yaml: no faults, 3 cautions$
+out: ^caution: --set: site\.areas\[0\]\.clear_by: "22:00" is 23\.5 h after the start at 22:30; write "22:00 \+1 day" if that is meant$
+out: ^caution: --set: site\.areas\[0\]\.clear_by: "22:30" is 16\.5 h after the start at 06:00; write "16\.5 h" if that is meant$
+no-out: ^caution.*("05:30"|22:31)
+
+case: with +1 day, or as hours, or less than 16 h after the start there is none
+$ pushcycle check clock.yaml --set "site.areas[0].clear_by=22:00 +1 day" --set "site.areas[1].clear_by=24 h" --set "crew[1].until=14:29"
+out1: ^clock\.yaml: no faults, 1 caution$
+no-out: after the start at
+
 case: a map of the lot may have clock times, too
 $ for t in "area 20 20.001" "zone 20.001 20.0012"; do set -- $t; echo '{"type":"Feature","properties":{"kind":"'$1'","clear_by":"05:00"},"geometry":{"type":"Polygon","coordinates":[[['$2',60],['$3',60],['$3',60.0003],['$2',60.0003],['$2',60]]]}}'; done | paste -sd, | sed 's/.*/{"type":"FeatureCollection","features":[&]}/' >by.geojson; sed '/^  areas/,/back/d; /^zones/,/east/d; s/^site:/site: {file: by.geojson}/; s/, start: \[0, 0\]//' clock.yaml >map.yaml; pushcycle run map.yaml --quiet --json | grep clear_by; pushcycle run map.yaml --quiet --set starts_at=22:00 --json | grep clear_by; sed -i /starts_at/d map.yaml; pushcycle check map.yaml
 exit: 2
