@@ -182,6 +182,11 @@ static cli_exit unknown_command(const char *name) {
   return CLI_USAGE;
 }
 
+/* Its --output has to be a new file. */
+static bool makes_new(const cli_command *command) {
+  return command->run == cli_new || command->run == cli_place || command->run == cli_board;
+}
+
 static cli_exit run_command(const cli_command *command, int argc, char **argv) {
   cli_options options;
   cli_exit status = cli_options_parse(command, argc, argv, &options);
@@ -190,6 +195,8 @@ static cli_exit run_command(const cli_command *command, int argc, char **argv) {
   else if (status == CLI_DONE && options.version)
     status = show_version();
   else if (status == CLI_DONE)
+    status = cli_check_targets(&options, makes_new(command));
+  if (status == CLI_DONE && !options.help && !options.version)
     status = command->run(&options);
   cli_options_free(&options);
   return status;
