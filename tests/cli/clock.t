@@ -54,12 +54,35 @@ no-out: from the start
 
 case: the brief goes by the clock
 $ pushcycle brief clock.yaml --quiet --output b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pdftotext b.pdf - | tr '\n' ' ' | sed 's/The work/\n&/g; s/Your/\n&/g; s/ [0-9]\. [yb]a/\n&/g'
-out: ^The work starts at 22:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
+out: ^The work starts at 22:30\. Snow falls from 22:30 to 04:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
 out: ^Your shift: from 22:45 to 06:00\. Start
 out: ^ 1\. yard, from 22:30, clear by 05:30
 out: ^ 1\. back, from 23:15, clear by 22:30 \+1 day
 out: ^3 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 no-out: after the start
+
+# 1 cm/h from 22:30 on: 2 cm lie after 2 h, 6 cm after 6 h, never 7 cm. Breaks of 15 min after every 2 h: the first machine is there from
+# 22:30 on, so 00:30 and, 15 min and 2 h later, 02:45; the second, of another shift,
+# from 22:45 on.
+case: the brief says when the work begins, when it snows, when breaks are due, when an area is clear after all
+$ for t in 2 7; do pushcycle brief clock.yaml --quiet --depth "0 cm" --set "snow.trigger=$t cm" --set "site.areas[0].clear_by=22:31" --set "crew[1].breaks={every: 2 h, for: 15 min}" --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[A-Z][a-z]/\n&/g'; done
+out: ^Be there at 22:30\. $
+out: ^The work begins once 2 cm of snow lies, at about 00:30\. $
+out: ^The snow never gets as deep as 7 cm: the work begins when the storm is over, at 04:30\. $
+out: ^Snow falls from 22:30 to 04:30\. $
+out: yard has to be clear by 22:31; late in 1 of 1 nights, clear for the last time at 0[45]:[0-9]{2}\. 
+out: ^Breaks: 15 min after every 2 h, due at about 00:30, 02:45\. $
+out: ^Breaks: 15 min after every 2 h, due at about 00:45, 03:00\. $
+no-out: The work starts
+
+case: the brief names passages among what to mind
+$ pushcycle brief night.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[LN][ea][ar]/\n&/g'; pushcycle brief night.yaml --quiet --set snow.trigger="7 cm" --set "site.areas[0].clear_by=9 min" --set "storm=[{after: 0 h, rate: 0 cm/h}, {after: 1 h, rate: 1 cm/h}, {after: 3.5 h, rate: 0 cm/h}]" --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[A-Z][a-z]/\n&/g'
+out: ^Leave alone, and mind $
+out: ^Narrow places \(long dashes on the map\), mind who gives way: gate \(1 machine at a time\)
+out: ^The work begins once 7 cm of snow lies, at about 3 h after the start\. $
+out: ^Snow falls from 60 min to 3\.5 h after the start\. $
+out: late in 1 of 1 nights, clear for the last time at [0-9.]+ h after the start\. *$
+out: ^Breaks: 15 min after every 2 h\. $
 
 case: timeline and map
 $ pushcycle draw map clock.yaml --quiet --at "1 h" --format svg >a.svg; pushcycle draw map clock.yaml --quiet --at "11:30 pm" --format svg >b.svg; cmp a.svg b.svg && echo same; pushcycle draw timeline clock.yaml --quiet --format pdf | pdftotext - -; pushcycle draw map clock.yaml --quiet --at 23:30 --format pdf | pdftotext - -
