@@ -210,7 +210,7 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare
   int decimals = varies->time.decimals;
   pc_table_cell(table, "%d", row->rank);
   if (varies->depths)
-    pc_table_cell(table, "%s", pc_show(row->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_table_cell(table, "%s", pc_show_depth(row->depth_m, system).text);
   pc_table_cell(table, "%s", row->layout.text);
   pc_table_cell(table, "%s", pc_row_box(row).text);
   if (varies->loaders)
