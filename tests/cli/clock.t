@@ -108,6 +108,16 @@ case: parts are joined with the start that they had
 $ for i in 1 2; do pushcycle run clock.yaml --quiet --set "starts_at=10:30 pm" --set "site.areas[0].clear_by=5:30 am" --set "storm[1].after=4:30 am" --set "chance={replications: 2, fill: 10 %}" --shard $i/2 --output $i.part; done; pushcycle merge 1.part 2.part
 out1: finished: clear at 4:3[0-2] am on average after a start at 10:30 pm
 
+# Snow falls until 04:30, so the night ends some minutes later, 6 h after the start; 22:00 is 23.5 h after it.
+case: a moment after the end of the night
+$ for w in "map" timeline "map --layouts all"; do pushcycle draw $w clock.yaml --quiet --at 22:00 --output p.svg; echo $?; done; pushcycle draw map small.yaml --quiet --at "2 h" --output p.svg; pushcycle draw map clock.yaml --quiet --at 04:30 --output q.svg; ls
+exit: 0
+out: ^2$
+no-out: ^[013]$|p\.svg
+out: q\.svg
+err: ^pushcycle: --at: "22:00" is too late: 22:00 \(23\.5 h after the start\), and the night that is drawn ends at 04:3[0-9] \(6\.0[0-9]* h after the start\)$
+err: ^pushcycle: --at: "2 h" is too late: 2 h after the start, and the night that is drawn ends at [0-9.]+ min after the start$
+
 case: a clock time without a start
 $ pushcycle run small.yaml --set "site.areas[0].clear_by=05:00"; pushcycle draw map small.yaml --at 23:00
 exit: 2
