@@ -138,8 +138,8 @@ static void add_zones(pc_column *column, const pc_brief_content *content, pc_uni
   add_head(column, "Pile zones");
   for (size_t z = 0; z < lot->zone_count; z++) {
     pc_text words = {0};
-    pc_text_addf(&words, "%zu %s: %d loads, ", z + 1, lot->zones[z].name.text,
-                 content->summary->mean.zones[z].loads);
+    pc_text_addf(&words, "%zu %s: %d loads, ", pc_zone_number(content->scenario, lot, z),
+                 lot->zones[z].name.text, content->summary->mean.zones[z].loads);
     pc_zone_words(&map, z, units, &words);
     if (lot->zones[z].berths > 1)
       pc_text_addf(&words, ", %d at a time", lot->zones[z].berths);
@@ -224,8 +224,8 @@ static void add_targets(pc_column *column, const pc_brief_content *content, size
       loads += content->rows[i].machine == machine && content->rows[i].phase == PC_PHASE_DUMP &&
                content->rows[i].zone == (int)z;
     if (loads > 0 && words.length < 300)
-      pc_text_addf(&words, "%s%zu %s (%zu)", words.length ? ", " : "Zones, with loads in one night: ", z + 1,
-                   lot->zones[z].name.text, loads);
+      pc_text_addf(&words, "%s%zu %s (%zu)", words.length ? ", " : "Zones, with loads in one night: ",
+                   pc_zone_number(content->scenario, lot, z), lot->zones[z].name.text, loads);
   }
   if (words.length > 0)
     pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
