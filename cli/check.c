@@ -108,24 +108,33 @@ static void check_layouts(const cli_options *options, const pc_scenario *scenari
   }
 }
 
-static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
+/* Of all areas to clear, with what stands on them. */
+static double area_m2(const pc_scenario *scenario) {
   pc_sum area = {0};
-  size_t machines = 0;
   for (size_t i = 0; i < scenario->site.area_count; i++)
     pc_sum_add(&area, fabs(pc_ring_area_m2(&scenario->site.areas[i].outline)));
+  return pc_sum_value(&area);
+}
+
+static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
+  size_t machines = 0;
   for (size_t i = 0; i < scenario->crew_count; i++)
     machines += (size_t)scenario->crew[i].count;
   if (scenario->crew_count == 0)
     machines = 1;
-  double area_m2 = pc_sum_value(&area), density = pc_snow_fresh_density(&scenario->snow);
+  double all_m2 = area_m2(scenario), density = pc_snow_fresh_density(&scenario->snow);
   pc_text_addf(out, "\nTo clear: %zu area%s, %s", scenario->site.area_count,
-               scenario->site.area_count == 1 ? "" : "s", show(area_m2, PC_DIM_AREA, system).text);
-  if (system == PC_METRIC && area_m2 >= 10000)
-    pc_text_addf(out, " (%s m2)", show(area_m2, PC_DIM_NUMBER, system).text);
-  pc_text_addf(out, ", zones and obstacles on them included; %s of snow at %s: about %s.\n",
-               show(scenario->snow.depth_m, PC_DIM_LENGTH, system).text,
-               show(density, PC_DIM_DENSITY, system).text,
-               show(area_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system).text);
+               scenario->site.area_count == 1 ? "" : "s", show(all_m2, PC_DIM_AREA, system).text);
+  if (system == PC_METRIC && all_m2 >= 10000)
+    pc_text_addf(out, " (%s m2)", show(all_m2, PC_DIM_NUMBER, system).text);
+  pc_text_add(out, ", zones and obstacles on them included; ");
+  if (!(scenario->snow.depth_m > 0))
+    pc_text_add(out, "no snow lies at the start.\n");
+  else
+    pc_text_addf(out, "%s of snow at %s: about %s.\n",
+                 show(scenario->snow.depth_m, PC_DIM_LENGTH, system).text,
+                 show(density, PC_DIM_DENSITY, system).text,
+                 show(all_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system).text);
   pc_text_addf(out, "With: %zu machine%s of %zu loader%s and %zu box%s.\n", machines,
                machines == 1 ? "" : "s", scenario->loader_count, scenario->loader_count == 1 ? "" : "s",
                scenario->box_count, scenario->box_count == 1 ? "" : "es");
@@ -140,8 +149,14 @@ static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_tex
   if (!(end_s > 0))
     return;
   double depth_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
-  pc_text_addf(out, "Storm: %s of fresh snow fall until %s after the start.",
-               show(depth_m, PC_DIM_LENGTH, system).text, show(end_s, PC_DIM_TIME, system).text);
+  double kgpm2 = pc_storm_kgpm2(scenario->storm, scenario->storm_count, &scenario->snow);
+  pc_text_addf(out, "Storm: %s of fresh snow at %s fall", show(depth_m, PC_DIM_LENGTH, system).text,
+               show(kgpm2 / depth_m, PC_DIM_DENSITY, system).text);
+  pc_text_addf(out, " until %s%s: about %s more.",
+               scenario->clock.given ? pc_clock_show(&scenario->clock, end_s).text
+                                     : show(end_s, PC_DIM_TIME, system).text,
+               scenario->clock.given ? "" : " after the start",
+               show(area_m2(scenario) * kgpm2, PC_DIM_MASS, system).text);
   bool snow_to_the_end = scenario->storm[scenario->storm_count - 2].rate_mps > 0;
   if (last_s > 0 && snow_to_the_end)
     pc_text_addf(

@@ -226,6 +226,10 @@ void cli_file_abandon(cli_file *file);
 /* Writes a text to --output or standard output, and frees it. A text that ran out of memory is a failure. */
 cli_exit cli_write(const cli_options *options, pc_text *text);
 
+/* Before anything is computed: every file that the options name could be written, as far as can be told
+ * without writing it. With only_new nothing is said of an --output that exists: the command refuses it
+ * itself. */
+cli_exit cli_check_targets(const cli_options *options, bool only_new);
 /* --output, where it names a file, is none that exists: such a file is never overwritten. */
 cli_exit cli_check_new(const cli_options *options);
 /* Writes a text to a file, which appears whole or not at all. */

@@ -140,6 +140,30 @@ static cli_exit draw_timeline(const drawing *job, const pc_lot *lot, const cli_n
   return finish(job->options, pc_picture_timeline(&content, &job->style, &text), &text);
 }
 
+/* "3:23 am (5.88 h after the start)". */
+static void add_moment(const pc_lot *lot, double after_s, pc_text *out) {
+  pc_shown after = pc_show(after_s, PC_DIM_TIME, PC_METRIC, 3); /* times are the same in all units */
+  if (lot->clock.given)
+    pc_text_addf(out, "%s (%s after the start)", pc_clock_show(&lot->clock, after_s).text, after.text);
+  else
+    pc_text_addf(out, "%s after the start", after.text);
+}
+
+/* After the end of the first night, which is the one that is drawn, there is nothing to show; `end_s` of the
+ * layout that takes longest. */
+static cli_exit check_end(const drawing *job, const pc_lot *lot, double end_s) {
+  if (!isfinite(job->at_s) || job->at_s <= end_s)
+    return CLI_DONE;
+  pc_text text = {0};
+  pc_text_addf(&text, "--at: \"%s\" is too late: ", job->options->at);
+  add_moment(lot, job->at_s, &text);
+  pc_text_add(&text, ", and the night that is drawn ends at ");
+  add_moment(lot, end_s, &text);
+  cli_say("%s", text.data ? text.data : "--at: is after the end of the night");
+  pc_text_free(&text);
+  return CLI_USAGE;
+}
+
 static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timeline) {
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
@@ -147,6 +171,8 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
   cli_exit status = cli_make_lot(job->options, scenario, &headings, &lot);
   if (status == CLI_DONE)
     status = cli_night_run(job->options, scenario, lot, timeline ? INFINITY : job->at_s, &night);
+  if (status == CLI_DONE)
+    status = check_end(job, lot, night.results[0].total_time_s);
   if (status == CLI_DONE)
     status = timeline ? draw_timeline(job, lot, &night) : draw_map(job, scenario, lot, &night);
   if (status == CLI_DONE && (night.summary.unfinished > 0 || night.stopped))
@@ -189,6 +215,7 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
   bool every = names->count == 1 && pc_name_is(&names->items[0], "all");
   pc_heading_report headings = {0};
   cli_exit status = CLI_DONE;
+  double end_s = 0;
   for (size_t i = 0; i < all->count && status == CLI_DONE; i++) {
     cli_options one = *job->options;
     one.quiet |= i > 0; /* cautions are much the same */
@@ -203,13 +230,14 @@ static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_s
     all->contents[i] =
         (pc_map_content){.scenario = scenario, .lot = all->lots[i], .summary = &all->nights[i].summary};
     add_layers(job, &all->nights[i], &all->contents[i]);
+    end_s = fmax(end_s, all->nights[i].results[0].total_time_s);
     if (all->nights[i].stopped) {
       cut_several(all, i);
       break;
     }
   }
   pc_heading_report_free(&headings);
-  return status;
+  return status == CLI_DONE ? check_end(job, all->lots[0], end_s) : status;
 }
 
 /* Maps side by side are of one kind: if one night has too many loads to follow, all show flows. */

@@ -29,8 +29,10 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
     status = pc_results_limits_json(scenario, rows, count, &text);
   else if (options->csv)
     status = pc_results_limits_csv(rows, count, &text);
-  else
+  else {
+    pc_tables_limits_snow(scenario, cli_units(options, scenario), &text);
     pc_tables_limits(rows, count, cli_units(options, scenario), &text);
+  }
   if (status != PC_OK)
     text.failed = true;
   free(rows);

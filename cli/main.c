@@ -134,10 +134,11 @@ static void add_overview(pc_text *out) {
               "How long wheel loaders with box pushers take to clear a lot of snow.\n\ncommands:\n");
   for (size_t i = 0; i < COMMAND_COUNT; i++)
     pc_text_addf(out, "  %-11s  %s\n", commands[i].name, commands[i].summary);
-  pc_text_add(out,
-              "\n`pushcycle COMMAND --help` lists the options of a command. Without a scenario the built-in\n"
-              "demonstration lot is used. Exit status: 0 done, 1 the work could not be finished, 2 bad\n"
-              "usage or a bad scenario, 3 a file or memory failed.\n");
+  pc_text_add(
+      out,
+      "\n`pushcycle COMMAND --help` (or `help COMMAND`) lists the options of a command.\n"
+      "Without a scenario the built-in demonstration lot is used. Exit status: 0 done, 1 the work could\n"
+      "not be finished, 2 bad usage or a bad scenario, 3 a file or memory failed.\n");
 }
 
 pc_text cli_help(const cli_command *command) {
@@ -184,6 +185,21 @@ static cli_exit unknown_command(const char *name) {
   return CLI_USAGE;
 }
 
+/* Its --output has to be a new file. */
+static bool makes_new(const cli_command *command) {
+  return command->run == cli_new || command->run == cli_place || command->run == cli_board;
+}
+
+/* `pushcycle help`, `pushcycle help run`. */
+static cli_exit help_with(int argc, char **argv) {
+  if (argc < 3 || argv[2][0] == '-')
+    return show_help(NULL);
+  for (size_t i = 0; i < COMMAND_COUNT; i++)
+    if (strcmp(commands[i].name, argv[2]) == 0)
+      return show_help(&commands[i]);
+  return unknown_command(argv[2]);
+}
+
 static cli_exit run_command(const cli_command *command, int argc, char **argv) {
   cli_options options;
   cli_exit status = cli_options_parse(command, argc, argv, &options);
@@ -192,6 +208,8 @@ static cli_exit run_command(const cli_command *command, int argc, char **argv) {
   else if (status == CLI_DONE && options.version)
     status = show_version();
   else if (status == CLI_DONE)
+    status = cli_check_targets(&options, makes_new(command));
+  if (status == CLI_DONE && !options.help && !options.version)
     status = command->run(&options);
   cli_options_free(&options);
   return status;
@@ -211,6 +229,8 @@ int main(int argc, char **argv) {
   }
   if (strcmp(name, "--help") == 0 || strcmp(name, "-h") == 0)
     return (int)show_help(NULL);
+  if (strcmp(name, "help") == 0)
+    return (int)help_with(argc, argv);
   if (strcmp(name, "--version") == 0)
     return (int)show_version();
   for (size_t i = 0; i < COMMAND_COUNT; i++)

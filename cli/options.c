@@ -298,7 +298,9 @@ static cli_exit not_taken(const cli_command *command, const char *given) {
   return CLI_USAGE;
 }
 
-static cli_exit take_scenario(const cli_command *command, int argc, char **argv, cli_options *options) {
+/* `unknown`: an option that nobody knows was given, so that what looks like a file may be its value. */
+static cli_exit take_scenario(const cli_command *command, int argc, char **argv, bool unknown,
+                              cli_options *options) {
   int given = argc - optind;
   if (command->takes & CLI_FILES) {
     options->files = (const char *const *)argv + optind;
@@ -309,7 +311,7 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
     options->subject = argv[optind++];
     given--;
   }
-  if (given == 0)
+  if (given == 0 || unknown)
     return CLI_DONE;
   if (!command->takes_scenario) {
     cli_say("%s takes no file: \"%s\"", command->name, argv[optind]);
@@ -376,6 +378,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
   opterr = 0;
   optind = 1;
   cli_exit worst = CLI_DONE;
+  bool unknown = false;
   for (int found; (found = getopt_long(argc, argv, ":h", longs, NULL)) != -1;) {
     cli_exit one = CLI_DONE;
     const char *given = argv[optind - 1];
@@ -388,9 +391,10 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
     } else if (found == '?' && optopt >= OPTION_FIRST) {
       cli_say("--%s takes no value", all_options[optopt - OPTION_FIRST].name);
       one = CLI_USAGE;
-    } else if (found == '?')
+    } else if (found == '?') {
+      unknown = true;
       one = not_taken(command, given);
-    else if (!((command->takes | CLI_ALWAYS) & all_options[found - OPTION_FIRST].bit)) {
+    } else if (!((command->takes | CLI_ALWAYS) & all_options[found - OPTION_FIRST].bit)) {
       pc_text name = {0};
       pc_text_addf(&name, "--%s", all_options[found - OPTION_FIRST].name);
       one = not_taken(command, name.data ? name.data : given);
@@ -399,7 +403,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
       one = take(command, options, &all_options[found - OPTION_FIRST], optarg ? optarg : "");
     worst = one > worst ? one : worst;
   }
-  cli_exit files = take_scenario(command, argc, argv, options);
+  cli_exit files = take_scenario(command, argc, argv, unknown, options);
   cli_exit apart = keep_files_apart(options);
   files = apart > files ? apart : files;
   if (options->json && options->csv) {

@@ -138,6 +138,45 @@ cli_exit cli_file_open(cli_file *file, const char *path) {
   return open_beside(file, exists ? found.st_mode & 0777 : 0666 & ~mask);
 }
 
+/* Whether a file could be put into the folder of this path. */
+static bool folder_takes(const char *path) {
+  const char *end = strrchr(path, '/');
+  if (!end)
+    return access(".", W_OK | X_OK) == 0;
+  char *folder = strndup(path, end == path ? 1 : (size_t)(end - path));
+  bool takes = folder && access(folder, W_OK | X_OK) == 0;
+  free(folder);
+  return takes;
+}
+
+static bool can_be_written(const char *path) {
+  struct stat found;
+  if (stat(path, &found) != 0)
+    return errno == ENOENT && folder_takes(path);
+  if (S_ISDIR(found.st_mode)) {
+    errno = EISDIR;
+    return false;
+  }
+  if (!S_ISREG(found.st_mode)) /* to open a pipe would wait for its reader */
+    return true;
+  char *target = realpath(path, NULL);
+  bool can = target && access(target, W_OK) == 0 && folder_takes(target);
+  free(target);
+  return can;
+}
+
+cli_exit cli_check_targets(const cli_options *options, bool only_new) {
+  const char *const paths[] = {options->output, options->trace, options->geojson, options->save};
+  struct stat found;
+  for (size_t i = 0; i < sizeof paths / sizeof paths[0]; i++) {
+    bool spared = i == 0 && only_new && paths[i] && lstat(paths[i], &found) == 0; /* that is told there */
+    errno = 0;
+    if (paths[i] && !spared && !can_be_written(paths[i]))
+      return say_system(paths[i], errno);
+  }
+  return CLI_DONE;
+}
+
 static cli_exit say_exists(const char *path) {
   cli_say("%s exists already, and is left alone; choose another name", path);
   return CLI_USAGE;

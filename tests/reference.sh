@@ -125,7 +125,7 @@ completes() { # EXPECTED WORD…: what the last word, which may be empty, can be
 comma() {
   sort | paste -s -d ,
 }
-completes "$({ echo "$commands"; printf '%s\n' --help --version; } | comma)" pushcycle ''
+completes "$({ echo "$commands"; printf '%s\n' help --help --version; } | comma)" pushcycle ''
 completes "$(echo "$commands" | grep '^s' | comma)" pushcycle s
 for command in $commands; do # the options that the program itself lists
   completes "$("$pushcycle" "$command" --help | sed -n '/^options:/,$s/^  \(--[^ ]*\).*/\1/p' | comma)" pushcycle "$command" --

@@ -163,16 +163,17 @@ enum { TEXT_MAX = 120, UNIT_NAME_MAX = 24 };
 
 /* What people write for a unit when they do not know its name here; only used to make a suggestion. */
 static const char *const slips[][2] = {
-    {"meter", "m"},    {"meters", "m"},   {"metre", "m"},     {"metres", "m"},    {"foot", "ft"},
-    {"feet", "ft"},    {"'", "ft"},       {"inch", "in"},     {"inches", "in"},   {"\"", "in"},
-    {"yards", "yd"},   {"mile", "mi"},    {"miles", "mi"},    {"acre", "ac"},     {"acres", "ac"},
-    {"sqft", "ft2"},   {"sqm", "m2"},     {"liter", "l"},     {"litre", "l"},     {"cy", "yd3"},
-    {"pounds", "lb"},  {"lbs", "lb"},     {"tonne", "t"},     {"tonnes", "t"},    {"tons", "ton"},
-    {"kph", "km/h"},   {"kmh", "km/h"},   {"mps", "m/s"},     {"fpm", "ft/min"},  {"sec", "s"},
-    {"secs", "s"},     {"seconds", "s"},  {"minutes", "min"}, {"mins", "min"},    {"hr", "h"},
-    {"hrs", "h"},      {"hour", "h"},     {"hours", "h"},     {"degrees", "deg"}, {"radians", "rad"},
-    {"pcf", "lb/ft3"}, {"gallon", "gal"}, {"gallons", "gal"}, {"liters", "l"},    {"litres", "l"},
-    {"gph", "gal/h"},  {"gpm", "gal/min"}};
+    {"meter", "m"},    {"meters", "m"},    {"metre", "m"},     {"metres", "m"},    {"foot", "ft"},
+    {"feet", "ft"},    {"'", "ft"},        {"inch", "in"},     {"inches", "in"},   {"\"", "in"},
+    {"yards", "yd"},   {"mile", "mi"},     {"miles", "mi"},    {"acre", "ac"},     {"acres", "ac"},
+    {"sqft", "ft2"},   {"sqm", "m2"},      {"liter", "l"},     {"litre", "l"},     {"cy", "yd3"},
+    {"pounds", "lb"},  {"lbs", "lb"},      {"tonne", "t"},     {"tonnes", "t"},    {"tons", "ton"},
+    {"kph", "km/h"},   {"kmh", "km/h"},    {"mps", "m/s"},     {"fpm", "ft/min"},  {"sec", "s"},
+    {"secs", "s"},     {"seconds", "s"},   {"minutes", "min"}, {"mins", "min"},    {"hr", "h"},
+    {"hrs", "h"},      {"hour", "h"},      {"hours", "h"},     {"degrees", "deg"}, {"radians", "rad"},
+    {"pcf", "lb/ft3"}, {"gallon", "gal"},  {"gallons", "gal"}, {"liters", "l"},    {"litres", "l"},
+    {"gph", "gal/h"},  {"gpm", "gal/min"}, {"mi/h", "mph"},    {"mi/hr", "mph"},   {"miles/h", "mph"},
+    {"km/hr", "km/h"}};
 
 /* The unit of this dimension that was probably meant, or NULL. */
 static const char *suggest_unit(pc_dimension dimension, const char *name) {
@@ -557,6 +558,10 @@ pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, in
   pc_shown shown;
   pc_units_print(shown.text, sizeof shown.text, value, dimension, system, digits);
   return shown;
+}
+
+pc_shown pc_show_depth(double depth_m, pc_unit_system system) {
+  return depth_m == 0 && system == PC_US ? (pc_shown){"0 in"} : pc_show(depth_m, PC_DIM_LENGTH, system, 3);
 }
 
 /* As a file has it: no commas, and no zeros at the end. */

@@ -12,6 +12,16 @@ void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t ma
 /* Checks and cautions: the same words on every page of a kind. */
 void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t machine,
                      pc_unit_system units);
+/* brief_night.c: clock times and lengths of time. */
+extern const pc_type pc_brief_item;
+double pc_brief_clock_s(const pc_lot *lot, double work_s);
+/* When the work begins; with `shift` the hours of the machine stand there already. */
+void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units);
+void pc_brief_storm(pc_column *column, const pc_lot *lot, pc_unit_system units);
+void pc_brief_pauses(pc_column *column, const pc_lot *lot);
+void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units);
+/* The hours of a machine, and its breaks. */
+void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
 /* The last line of a page. */
 extern const char pc_brief_foot[];
 

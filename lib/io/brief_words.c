@@ -16,7 +16,6 @@ const char pc_brief_foot[] =
     "snow may "
     "be piled and how machines are worked near people.";
 
-static const pc_type item_type = {.size = 7.6};
 static const pc_type head_type = {.size = 9, .bold = true, .lines = 1};
 
 static void add_head(pc_column *column, const char *words) {
@@ -64,18 +63,6 @@ static pc_shown show_loads(const pc_statistic *loads) {
 
 /* ---- what to expect ---- */
 
-static void add_pauses(pc_column *column, const pc_lot *lot) {
-  if (lot->work_minutes_per_hour < 60)
-    pc_column_addf(column, &item_type, 0,
-                   "%g min of each hour are worked; the pauses come on top of the times at work.",
-                   lot->work_minutes_per_hour);
-}
-
-static void add_start(pc_column *column, const pc_lot *lot) {
-  if (lot->clock.given)
-    pc_column_addf(column, &item_type, 0, "The work starts at %s.", pc_clock_show(&lot->clock, 0).text);
-}
-
 /* Parts of sentences; empty where nobody knows when the work starts. */
 static pc_shown done_at(const pc_lot *lot, double time_s) {
   pc_shown shown = {{0}};
@@ -97,35 +84,30 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   const pc_summary *summary = content->summary;
   bool varies = pc_varies(&summary->total_time_s);
   add_head(column, "What to expect");
-  pc_column_addf(column, &item_type, 0, "%s, %s in all.",
+  pc_column_addf(column, &pc_brief_item, 0, "%s, %s in all.",
                  pc_show_snow_of(lot->snow.depth_m, lot->fall_m, units).text,
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
-  add_start(column, lot);
+  pc_brief_start(column, lot, false, units);
+  pc_brief_storm(column, lot, units);
   if (summary->unfinished == 0)
-    pc_column_addf(column, &item_type, 0, "All done after %s%s%s.", pc_show_time(&summary->total_time_s).text,
-                   varies ? " (mean and its 95 % interval)" : "",
+    pc_column_addf(column, &pc_brief_item, 0, "All done after %s%s%s.",
+                   pc_show_time(&summary->total_time_s).text, varies ? " (mean and its 95 % interval)" : "",
                    done_at(lot, summary->total_time_s.mean).text);
   else
-    pc_column_addf(column, &item_type, 0, "Not finished in %zu of %zu simulated nights (%s).",
+    pc_column_addf(column, &pc_brief_item, 0, "Not finished in %zu of %zu simulated nights (%s).",
                    summary->unfinished, summary->replications, pc_reason_name(summary->mean.reason));
   if (varies)
-    pc_column_addf(column, &item_type, 0, "Single nights took %s to %s (%s%zu simulated).",
+    pc_column_addf(column, &pc_brief_item, 0, "Single nights took %s to %s (%s%zu simulated).",
                    pc_show(summary->total_time_s.min, PC_DIM_TIME, units, 3).text,
                    pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text,
                    done_between(lot, &summary->total_time_s).text, summary->replications);
-  add_pauses(column, lot);
-  for (size_t a = 0; a < lot->area_count; a++)
-    if (!isnan(lot->areas[a].clear_by_s))
-      pc_column_addf(column, &item_type, 0, "%s has to be clear %s%s%s; late in %zu of %zu nights.",
-                     lot->areas[a].name.text, lot->clock.given ? "by " : "",
-                     pc_show_moment(&lot->clock, lot->areas[a].clear_by_s, units, 3).text,
-                     lot->clock.given ? "" : " after the start", summary->area_late[a],
-                     summary->replications);
+  pc_brief_pauses(column, lot);
+  pc_brief_deadlines(column, content, units);
 }
 
 /* "and N more" where a list has to end before all of it is told. */
 static bool add_item(pc_column *column, double reserve, size_t left, const char *words) {
-  if (pc_column_left(column) > reserve && pc_column_add(column, &item_type, 6, words))
+  if (pc_column_left(column) > reserve && pc_column_add(column, &pc_brief_item, 6, words))
     return true;
   pc_column_addf(column, &pc_type_grey, 6, "and %zu more", left);
   return false;
@@ -156,8 +138,8 @@ static void add_zones(pc_column *column, const pc_brief_content *content, pc_uni
   add_head(column, "Pile zones");
   for (size_t z = 0; z < lot->zone_count; z++) {
     pc_text words = {0};
-    pc_text_addf(&words, "%zu %s: %d loads, ", z + 1, lot->zones[z].name.text,
-                 content->summary->mean.zones[z].loads);
+    pc_text_addf(&words, "%zu %s: %d loads, ", pc_zone_number(content->scenario, lot, z),
+                 lot->zones[z].name.text, content->summary->mean.zones[z].loads);
     pc_zone_words(&map, z, units, &words);
     if (lot->zones[z].berths > 1)
       pc_text_addf(&words, ", %d at a time", lot->zones[z].berths);
@@ -179,11 +161,6 @@ static bool carves(const pc_brief_content *content, size_t machine) {
   return false;
 }
 
-/* To the millisecond: what the scenario gives as a round time is one again. */
-static double clock_s(const pc_lot *lot, double work_s) {
-  return round(pc_lot_clock_s(lot, work_s) * 1e3) / 1e3;
-}
-
 static pc_shown hours_minutes(const pc_lot *lot, double time_s) {
   pc_shown shown;
   if (lot->clock.given)
@@ -200,12 +177,12 @@ static void add_area(pc_column *column, const pc_lot *lot, size_t number, size_t
   pc_text words = {0};
   bool clock = lot->clock.given;
   pc_text_addf(&words, "%zu. %s, from %s%s", number, area->name.text,
-               hours_minutes(lot, clock_s(lot, from_s)).text, clock ? "" : " h after the start");
+               hours_minutes(lot, pc_brief_clock_s(lot, from_s)).text, clock ? "" : " h after the start");
   if (!isnan(area->clear_by_s))
     pc_text_addf(&words, ", clear by %s%s", hours_minutes(lot, area->clear_by_s).text, clock ? "" : " h");
   if (carved && area->into >= 0)
     pc_text_addf(&words, "; carved out into %s", lot->areas[area->into].name.text);
-  pc_column_add(column, &item_type, 6, pc_canvas_words(column->canvas, &words));
+  pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }
 
@@ -247,11 +224,11 @@ static void add_targets(pc_column *column, const pc_brief_content *content, size
       loads += content->rows[i].machine == machine && content->rows[i].phase == PC_PHASE_DUMP &&
                content->rows[i].zone == (int)z;
     if (loads > 0 && words.length < 300)
-      pc_text_addf(&words, "%s%zu %s (%zu)", words.length ? ", " : "Zones, with loads in one night: ", z + 1,
-                   lot->zones[z].name.text, loads);
+      pc_text_addf(&words, "%s%zu %s (%zu)", words.length ? ", " : "Zones, with loads in one night: ",
+                   pc_zone_number(content->scenario, lot, z), lot->zones[z].name.text, loads);
   }
   if (words.length > 0)
-    pc_column_add(column, &item_type, 0, pc_canvas_words(column->canvas, &words));
+    pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }
 
@@ -279,7 +256,7 @@ static void add_shades(pc_column *column) {
                  &type, "quarters of your pushing, in order");
   pc_column_gap(column, HIGH + 2);
   pc_column_add(
-      column, &item_type, 0,
+      column, &pc_brief_item, 0,
       "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
 }
 
@@ -308,30 +285,13 @@ static const char carving[] =
     "Carve out, nearest lane first: each time as much as the box takes, on to the lane's "
     "way out. Drop it in the nearest lane of the area beyond, and back out.";
 
-/* When it is there: by the clock. */
-static void add_hours(pc_column *column, const pc_lot *lot, const pc_lot_machine *own, pc_unit_system units) {
-  add_pauses(column, lot);
-  double from_s = clock_s(lot, own->from_s), until_s = clock_s(lot, own->until_s);
-  if (own->from_s > 0 || !isnan(own->until_s))
-    pc_column_addf(column, &item_type, 0, "Your shift: from %s to %s%s.",
-                   pc_show_moment(&lot->clock, from_s, units, 3).text,
-                   isnan(until_s) ? "the end" : pc_show_moment(&lot->clock, until_s, units, 3).text,
-                   lot->clock.given ? "" : " after the start");
-  else
-    add_start(column, lot);
-  if (!isnan(own->break_every_s))
-    pc_column_addf(column, &item_type, 0, "Breaks: %s after every %s.",
-                   pc_show(clock_s(lot, own->break_for_s), PC_DIM_TIME, units, 3).text,
-                   pc_show(clock_s(lot, own->break_every_s), PC_DIM_TIME, units, 3).text);
-}
-
 /* How to work with a box: as it was simulated. */
 static void add_way(pc_column *column, const pc_brief_content *content, size_t machine,
                     pc_unit_system units) {
   const pc_unit *unit = &content->lot->machines[machine].unit;
   bool carver = carves(content, machine);
   bool piles = !carver || content->summary->mean.machines[machine].placed_kg > 0;
-  pc_column_addf(column, &item_type, 0, "A full load is about %s%s. %s%s%s",
+  pc_column_addf(column, &pc_brief_item, 0, "A full load is about %s%s. %s%s%s",
                  pc_show(unit->capacity_kg, PC_DIM_MASS, units, 2).text,
                  unit->limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it"
                                                        : "",
@@ -347,20 +307,20 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
     pc_canvas_fail(column->canvas);
   bool blade = own->unit.box.blade != PC_BLADE_NONE;
   add_head(column, "Your work");
-  pc_column_addf(column, &item_type, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
+  pc_column_addf(column, &pc_brief_item, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
                  pc_varies(&hours) ? " (mean and its 95 % interval)" : "", loads.max > 0 ? ", " : "",
                  loads.max > 0 ? show_loads(&loads).text : "");
-  add_hours(column, content->lot, own, units);
+  pc_brief_shift(column, content, machine, units);
   pc_column_addf(
-      column, &item_type, 0, "Start at the blue dot: %s %s, %s %s of the map's origin.",
+      column, &pc_brief_item, 0, "Start at the blue dot: %s %s, %s %s of the map's origin.",
       pc_show(fabs(own->start.x_m), PC_DIM_LENGTH, units, 3).text, own->start.x_m < 0 ? "west" : "east",
       pc_show(fabs(own->start.y_m), PC_DIM_LENGTH, units, 3).text, own->start.y_m < 0 ? "south" : "north");
   if (blade)
-    pc_column_addf(column, &item_type, 0, "Lay the snow to the %s, lane by lane away from walls.",
+    pc_column_addf(column, &pc_brief_item, 0, "Lay the snow to the %s, lane by lane away from walls.",
                    own->unit.box.blade == PC_BLADE_LEFT ? "left" : "right");
   else
     add_way(column, content, machine, units);
-  pc_column_add(column, &item_type, 0, "Areas, in order:");
+  pc_column_add(column, &pc_brief_item, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
   add_shades(column);
@@ -378,7 +338,24 @@ static bool add_names(pc_column *column, const char *kind, const char *const *na
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
   bool fits = pc_column_left(column) > 36 &&
-              pc_column_add(column, &item_type, 6, pc_canvas_words(column->canvas, &words));
+              pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
+  pc_text_free(&words);
+  return fits;
+}
+
+/* Where few machines fit at once. */
+static bool add_passages(pc_column *column, const pc_site *site) {
+  enum { WORDS_MOST = 150 };
+  pc_text words = {0};
+  size_t shown = 0, count = site->passage_count;
+  pc_text_add(&words, "Narrow places (long dashes on the map), mind who gives way:");
+  for (; shown < count && words.length < WORDS_MOST; shown++)
+    pc_text_addf(&words, "%s %s (%d machine%s at a time)", shown ? "," : "", site->passages[shown].name.text,
+                 site->passages[shown].machines, site->passages[shown].machines == 1 ? "" : "s");
+  if (shown < count)
+    pc_text_addf(&words, " and %zu more", count - shown);
+  bool fits = pc_column_left(column) > 36 &&
+              pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
   return fits;
 }
@@ -394,14 +371,14 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
       [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
       [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
       [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
-  if (site->keep_clear_count + site->obstacle_count == 0)
+  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0)
     return;
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
   bool fits = true;
   if (!names)
     pc_canvas_fail(column->canvas);
-  add_head(column, "Leave alone");
+  add_head(column, site->passage_count > 0 ? "Leave alone, and mind" : "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
     size_t count = 0;
     for (size_t i = 0; i < site->keep_clear_count; i++)
@@ -418,8 +395,10 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
     if (count > 0)
       fits &= add_names(column, kinds[kind], names, count);
   }
+  if (site->passage_count > 0)
+    fits &= add_passages(column, site);
   if (!fits)
-    pc_column_add(column, &item_type, 6, "And more: everything that is marked on the map.");
+    pc_column_add(column, &pc_brief_item, 6, "And more: everything that is marked on the map.");
   free(names);
 }
 
@@ -459,7 +438,7 @@ static void add_list(pc_column *column, const char *head, const char *const *wor
   add_head(column, head);
   for (; *words; words++) {
     double y = column->y;
-    if (!pc_column_add(column, &item_type, 11, *words))
+    if (!pc_column_add(column, &pc_brief_item, 11, *words))
       continue;
     const pc_look box = {.fill = PC_INK_WHITE, .line = PC_INK_BLACK, .width = 0.7};
     pc_canvas_box(column->canvas, (pc_rect){column->frame.x + 1, y + 2, 5.5, 5.5}, &box);
@@ -480,12 +459,12 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
            hourly = pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0);
   if (loader->tank_l > 0)
     pc_column_addf(
-        column, &item_type, 0,
+        column, &pc_brief_item, 0,
         "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.",
         all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
         loader->tank_l / (at_work_l / hours));
   else
-    pc_column_addf(column, &item_type, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
+    pc_column_addf(column, &pc_brief_item, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
                    all.text, unit, hourly.text, unit);
 }
 

@@ -76,6 +76,8 @@ double pc_round_length_m(double most_m, pc_unit_system units);
  * to limits_m[i + 1], the last without end. */
 int pc_snow_classes(const pc_lot *lot, double limits_m[PC_SNOW_INKS]);
 
+/* From 1 on, by its place among the zones of the scenario: a zone has the same number whatever the layout. */
+size_t pc_zone_number(const pc_scenario *scenario, const pc_lot *lot, size_t zone);
 /* "1175 of 2900 m³ (41 %)"; what the zone can hold, where nothing is known of its fill. */
 void pc_zone_words(const pc_map_content *content, size_t zone, pc_unit_system units, pc_text *out);
 /* 0 … 1, NaN: unlimited or not known. */

@@ -45,7 +45,7 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
   add_part(out, shown->box, pc_row_box(row).text);
   add_part(out, shown->loader, row->loader.text[0] ? row->loader.text : "own loaders");
   add_part(out, shown->policy, row->policy.text);
-  add_part(out, shown->depth, pc_show(row->depth_m, PC_DIM_LENGTH, units, 3).text);
+  add_part(out, shown->depth, pc_show_depth(row->depth_m, units).text);
   add_part(out, shown->crew, crew);
 }
 

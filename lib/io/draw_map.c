@@ -158,6 +158,13 @@ static double zone_room_m3(const pc_map_content *content, size_t zone) {
   return content->lot->zone_capacity_kg[zone] / content->lot->snow.pile_density_kgpm3;
 }
 
+size_t pc_zone_number(const pc_scenario *scenario, const pc_lot *lot, size_t zone) {
+  for (size_t i = 0; i < scenario->zone_count; i++)
+    if (pc_name_is(&scenario->zones[i].name, lot->zones[zone].name.text))
+      return i + 1;
+  return scenario->zone_count + zone + 1;
+}
+
 double pc_zone_fill(const pc_map_content *content, size_t zone) {
   const pc_zone_result *result = zone_result(content, zone);
   double room_m3 = zone_room_m3(content, zone);

@@ -38,7 +38,7 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
     double x = pc_map_x(view, middle), y = pc_map_y(view, middle);
     pc_text words = {0};
     char number[24];
-    snprintf(number, sizeof number, "%zu", z + 1);
+    snprintf(number, sizeof number, "%zu", pc_zone_number(content->scenario, content->lot, z));
     pc_text_addf(&words, "%s ", number);
     pc_utf8_add_short(&words, zone->name.text, NAME_MOST); /* all of it stands in the list beside the map */
     pc_text_add(&words, PC_LINE_BREAK);

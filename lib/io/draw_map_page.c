@@ -48,7 +48,8 @@ static void add_zones(pc_column *column, const pc_map_content *content, pc_unit_
   size_t count = content->lot->zone_count;
   for (size_t z = 0; z < count; z++) {
     pc_text words = {0};
-    pc_text_addf(&words, "%zu %s: ", z + 1, content->lot->zones[z].name.text);
+    pc_text_addf(&words, "%zu %s: ", pc_zone_number(content->scenario, content->lot, z),
+                 content->lot->zones[z].name.text);
     pc_zone_words(content, z, units, &words);
     bool fits = pc_column_left(column) > 60 &&
                 pc_column_add(column, &pc_type_small, 0, pc_canvas_words(column->canvas, &words));

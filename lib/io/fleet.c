@@ -174,6 +174,19 @@ static void read_minutes(pc_reader *reader, const pc_node *node, pc_fleet_travel
   }
 }
 
+/* The scenario of a lot would be faulty at every line. */
+static bool is_lot(pc_reader *reader) {
+  const pc_node *root = pc_tree_root(reader->tree);
+  if (root->kind != PC_NODE_MAP || pc_node_get(root, "machines") ||
+      !(pc_node_get(root, "site") || pc_node_get(root, "snow")))
+    return false;
+  (void)pc_reader_fault(
+      reader, root, PC_AT_VALUE, PC_ERR_KEY,
+      "this is the scenario of a lot (it has a site or snow, and no machines), where the file of "
+      "a fleet is due; `assign` takes the fleet first, then the lots");
+  return true;
+}
+
 static void read_tree(pc_reader *reader, pc_fleet *fleet) {
   pc_node *root = pc_tree_root(reader->tree);
   if (!pc_reader_expect(reader, root, PC_NODE_MAP,
@@ -220,8 +233,10 @@ static pc_status from_tree(pc_tree *tree, size_t before, pc_fleet *out, pc_fault
   for (size_t i = before; i < faults->count; i++)
     if (faults->items[i].key[0])
       pc_reader_note(&reader, faults->items[i].key);
-  read_tree(&reader, out);
-  if (pc_tree_root(tree)->kind == PC_NODE_MAP && !reader.no_memory)
+  bool other = is_lot(&reader);
+  if (!other)
+    read_tree(&reader, out);
+  if (!other && pc_tree_root(tree)->kind == PC_NODE_MAP && !reader.no_memory)
     validate(&reader, out);
   pc_status status = PC_OK;
   for (size_t i = before; i < faults->count && status == PC_OK; i++)

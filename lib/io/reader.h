@@ -65,6 +65,8 @@ void pc_reader_clock(pc_reader *reader, const pc_node *node);
 void pc_reader_units(pc_reader *reader, const pc_node *node);
 void pc_reader_version(pc_reader *reader, const pc_node *node);
 
+/* Adds a caution about a key, at a node (reader_units.c). */
+void pc_reader_caution(pc_reader *reader, const pc_node *node, const char *key, const char *message);
 /* Notes in which units a quantity is written that was read (reader_units.c). */
 void pc_reader_note_unit(pc_reader *reader, const pc_node *node, pc_dimension dimension);
 /* What follows of it, once all is read. */

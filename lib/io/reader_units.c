@@ -40,7 +40,7 @@ void pc_reader_note_unit(pc_reader *reader, const pc_node *node, pc_dimension di
   reader->metric_lengths += !is_us;
 }
 
-static void caution(pc_reader *reader, const pc_node *node, const char *key, const char *message) {
+void pc_reader_caution(pc_reader *reader, const pc_node *node, const char *key, const char *message) {
   pc_error error;
   (void)pc_error_set(&error, PC_OK, key, NULL, "%s", message);
   error.caution = true;
@@ -67,7 +67,7 @@ static void caution_metres(pc_reader *reader, const pc_node *site) {
       "site (or units: m, if that is meant)",
       coordinates ? "coordinates are metres" : "", coordinates && results ? " and " : "",
       results ? "results are told in metres" : "");
-  caution(reader, site, "site.units", message);
+  pc_reader_caution(reader, site, "site.units", message);
 }
 
 void pc_reader_caution_units(pc_reader *reader) {
@@ -84,5 +84,5 @@ void pc_reader_caution_units(pc_reader *reader) {
            "it with its unit, e.g. %s",
            pc_node_shown(reader->bare_fuel, &room), fuel_units(reader->bare_dimension),
            pc_dimension_example(reader->bare_dimension));
-  caution(reader, reader->bare_fuel, key, message);
+  pc_reader_caution(reader, reader->bare_fuel, key, message);
 }

@@ -29,6 +29,24 @@ const char *pc_reader_text(pc_reader *reader, const pc_node *node, const char *w
   return expect_value(reader, node, what) ? node->text : NULL;
 }
 
+/* A clock time a little before the start means nearly a day after it, which is seldom meant. How long a night
+ * of work may be is common practice, no source. */
+static void caution_late(pc_reader *reader, const pc_node *node, const char *path, double after_s) {
+  const double long_s = 16 * 3600.0, day_s = 24 * 3600.0;
+  if (after_s < long_s || strchr(node->text, '+')) /* with "+1 day" it is meant */
+    return;
+  pc_name room;
+  char message[PC_MESSAGE_MAX];
+  const char *time = pc_node_shown(node, &room);
+  pc_shown after = pc_show(after_s, PC_DIM_TIME, reader->faults->units, 4);
+  bool next_day = reader->clock.minutes * 60.0 + after_s >= day_s; /* "+1 day" counts midnights */
+  snprintf(message, sizeof message,
+           "\"%.40s\" is %.40s after the start at %.40s; write \"%.40s%s\" if that is meant", time,
+           after.text, pc_clock_show(&reader->clock, 0).text, next_day ? time : after.text,
+           next_day ? " +1 day" : "");
+  pc_reader_caution(reader, node, path, message);
+}
+
 /* A clock time, where a time after the start is due. */
 static void read_moment(pc_reader *reader, const pc_node *node, const pc_field *field, double *value) {
   pc_error error = {0};
@@ -39,6 +57,8 @@ static void read_moment(pc_reader *reader, const pc_node *node, const pc_field *
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "%s", error.message);
   else if (reader->clock_failed) /* what it means is not known */
     pc_reader_note(reader, path);
+  else
+    caution_late(reader, node, path, *value);
 }
 
 /* Where a length of time is due, a clock time is likely meant well, but it is none. */

@@ -75,7 +75,7 @@ static void add_sum(const pc_scenario *scenario, pc_unit_system units, pc_text *
       scenario->clock.given ? "" : " after the start of the work");
   pc_text_addf(out, ", at most %s; %s lie at the start.\n",
                pc_show(heaviest_mps, PC_DIM_FALL_RATE, units, 3).text,
-               pc_show(scenario->snow.depth_m, PC_DIM_LENGTH, units, 3).text);
+               pc_show_depth(scenario->snow.depth_m, units).text);
 }
 
 static void add_pieces(const pc_scenario *scenario, pc_unit_system units, pc_text *out) {
@@ -159,8 +159,7 @@ void pc_report_storm(const pc_report_content *content, const pc_varying *varies,
     if (!begins_depth(comparison, i))
       continue;
     if (varies->depths)
-      pc_text_addf(&title, "With %s of snow at the start, ",
-                   pc_show(row->depth_m, PC_DIM_LENGTH, units, 3).text);
+      pc_text_addf(&title, "With %s of snow at the start, ", pc_show_depth(row->depth_m, units).text);
     pc_text_add(&title, varies->depths ? "the best, " : "The best, ");
     pc_tables_label(row, varies, &title);
     pc_report_line(&title, "h3", out);

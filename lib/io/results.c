@@ -356,7 +356,7 @@ pc_status pc_results_limits_json(const pc_scenario *scenario, const pc_limits_ro
                                  pc_text *out) {
   bool bad = false;
   json_t *root = make_start("pushcycle-limits", scenario->name.text, &bad), *list = json_array();
-  put_number(root, "depth_m", scenario->snow.depth_m, &bad);
+  put_number(root, "depth_m", pc_limits_snow(scenario).depth_m, &bad);
   for (size_t i = 0; i < count; i++)
     if (json_array_append_new(list, make_limits(&rows[i], &bad)) != 0)
       bad = true;

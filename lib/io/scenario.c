@@ -176,6 +176,19 @@ static void release_file(lot_file *file) {
   free(file->path);
 }
 
+/* The file of a fleet, which only `assign` reads, would be faulty at every line. */
+static bool is_fleet(pc_reader *reader) {
+  const pc_node *root = pc_tree_root(reader->tree);
+  if (root->kind != PC_NODE_MAP || !pc_node_get(root, "machines") || pc_node_get(root, "site") ||
+      pc_node_get(root, "snow"))
+    return false;
+  (void)pc_reader_fault(
+      reader, root, PC_AT_VALUE, PC_ERR_KEY,
+      "this is the file of a fleet (it has machines, no site and no snow), where the scenario "
+      "of a lot is due; `assign` takes the fleet first, then the lots");
+  return true;
+}
+
 static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, pc_scenario *s) {
   pc_node *root = pc_tree_root(reader->tree);
   if (!pc_reader_expect(reader, root, PC_NODE_MAP,
@@ -375,9 +388,10 @@ static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *o
   pc_reader reader = {.tree = tree, .faults = faults, .unit_m = 1};
   pc_overrides_apply(tree, overrides, override_count, &reader);
   note_faults(&reader, before);
-  read_tree(&reader, path, &file, out);
+  bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP && !is_fleet(&reader);
+  if (is_map || pc_tree_root(tree)->kind != PC_NODE_MAP)
+    read_tree(&reader, path, &file, out);
   pc_reader_tell_units(&reader);
-  bool is_map = pc_tree_root(tree)->kind == PC_NODE_MAP;
   if (is_map && !reader.no_memory) {
     validate(&reader, &file, out);
     if (faults_since(faults, before) == 0)

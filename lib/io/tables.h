@@ -52,6 +52,9 @@ PC_API void pc_tables_compare(const pc_scenario *scenario, const pc_comparison *
 /* The same with at most five of the siting findings of its layouts; `notes` may be NULL. */
 PC_API void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *comparison,
                                    const pc_notes *notes, pc_unit_system system, pc_text *out);
+/* What snow limits are told for, a line with an empty one after it, where that is not the snow that lies at
+ * the start; else nothing. Cannot fail, but for `out`. */
+PC_API void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, pc_text *out);
 /* Limits of loader × box: rows of pc_limits_make, loaders outer. */
 PC_API void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out);
 

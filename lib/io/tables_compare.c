@@ -95,8 +95,10 @@ static void add_late(const pc_summary *summary, pc_text *out) {
                  pc_late_nights(summary).text);
 }
 
-/* Where the quickest row misses a deadline: the quickest that misses none, in any night. */
-static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out) {
+/* Where the quickest row misses a deadline: the quickest that misses none, in any night. Rows are of one
+ * depth, and of several the sentence names it: with less snow they may be kept. */
+static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varying *varies,
+                        pc_unit_system system, pc_text *out) {
   size_t i = 1;
   if (count < 2 || pc_areas_late(&rows[0].summary) == 0)
     return;
@@ -105,11 +107,13 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   const char *hint = rows[0].summary.mean.area_count > 1
                          ? " `pushcycle run` says whether another order of the areas keeps them."
                          : "";
+  if (varies->depths)
+    pc_text_addf(out, "With %s ", pc_show_snow(rows[0].depth_m, varies, system).text);
   if (i == count) {
-    pc_text_addf(out, "None of the %zu keeps all deadlines.%s\n", count, hint);
+    pc_text_addf(out, "%sone of the %zu keeps all deadlines.%s\n", varies->depths ? "n" : "N", count, hint);
     return;
   }
-  pc_text_add(out, "The quickest that keeps all deadlines: ");
+  pc_text_addf(out, "%she quickest that keeps all deadlines: ", varies->depths ? "t" : "T");
   pc_tables_label(&rows[i], varies, out);
   const pc_statistic *more = &rows[i].difference_to_best_s;
   pc_text_addf(out, ", %s longer%s", pc_show_time_in(more, varies->time).text,
@@ -154,7 +158,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_add(out, pc_tables_doubt(slower, varies->time));
   }
   pc_text_add(out, ".\n");
-  add_in_time(rows, count, varies, out);
+  add_in_time(rows, count, varies, system, out);
   if (left_more_m2(best, varies) > 0)
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
@@ -210,7 +214,7 @@ static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare
   int decimals = varies->time.decimals;
   pc_table_cell(table, "%d", row->rank);
   if (varies->depths)
-    pc_table_cell(table, "%s", pc_show(row->depth_m, PC_DIM_LENGTH, system, 3).text);
+    pc_table_cell(table, "%s", pc_show_depth(row->depth_m, system).text);
   pc_table_cell(table, "%s", row->layout.text);
   pc_table_cell(table, "%s", pc_row_box(row).text);
   if (varies->loaders)

@@ -125,6 +125,15 @@ static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system s
       add_resistance(&rows[i], system, out);
 }
 
+void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
+  const pc_snow snow = pc_limits_snow(scenario);
+  if (snow.depth_m > scenario->snow.depth_m)
+    pc_text_addf(
+        out, "No snow lies at the start, so this is for all that falls, as if it lay at once: %s at %s.\n\n",
+        pc_show(snow.depth_m, PC_DIM_LENGTH, system, 3).text,
+        pc_show(snow.fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text);
+}
+
 void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out) {
   for (size_t first = 0, end; first < count; first = end) {
     for (end = first + 1; end < count && strcmp(rows[end].loader.text, rows[first].loader.text) == 0;)

@@ -253,7 +253,7 @@ static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_syst
     if (shown.deadlines)
       add_lateness(&table, lot, summary, a, &shown);
     if (shown.storm)
-      pc_table_cell(&table, "%s", pc_show(summary->mean.areas[a].max_depth_m, PC_DIM_LENGTH, system, 3).text);
+      pc_table_cell(&table, "%s", pc_show_depth(summary->mean.areas[a].max_depth_m, system).text);
   }
   pc_text_add(out, "\nAreas\n");
   pc_table_write(&table, out);

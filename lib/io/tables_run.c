@@ -54,7 +54,7 @@ static void add_answer(const pc_lot *lot, const pc_summary *summary, pc_unit_sys
 static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
   bool storm = lot->fall_kgpm2 > 0.0;
   if (!storm || lot->snow.depth_m > 0.0)
-    pc_text_addf(out, ", %s of snow at %s (%s)", pc_show(lot->snow.depth_m, PC_DIM_LENGTH, system, 3).text,
+    pc_text_addf(out, ", %s of snow at %s (%s)", pc_show_depth(lot->snow.depth_m, system).text,
                  pc_show(lot->fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text,
                  pc_show(lot->start_kg, PC_DIM_MASS, system, 3).text);
   if (!storm)

@@ -100,10 +100,13 @@ static double read_duration(pc_csv_table *t) {
 }
 
 static void add_row(pc_csv_table *t, pc_timed_row *row) {
-  const char *machine = pc_csv_has(t, COLUMN_MACHINE) ? pc_csv_text(t, COLUMN_MACHINE) : "loader";
+  const char *machine = pc_csv_has(t, COLUMN_MACHINE) ? pc_csv_text(t, COLUMN_MACHINE) : "";
   pc_name name;
-  if (*machine == '\0' || !pc_name_set(&name, machine)) {
-    pc_csv_fault_in(t, COLUMN_MACHINE, PC_ERR_RANGE, "must be a name of 1 to %d bytes", (int)PC_NAME_MAX - 1);
+  if (*machine == '\0')
+    machine = "loader"; /* left out, or empty: one machine */
+  if (!pc_name_set(&name, machine)) {
+    pc_csv_fault_in(t, COLUMN_MACHINE, PC_ERR_RANGE, "must be a name of at most %d bytes",
+                    (int)PC_NAME_MAX - 1);
     return;
   }
   pc_timed *timed = t->context;

@@ -222,6 +222,15 @@ double pc_storm_depth_m(const pc_storm_piece *pieces, size_t count) {
   return sum;
 }
 
+double pc_storm_kgpm2(const pc_storm_piece *pieces, size_t count, const pc_snow *snow) {
+  double sum = 0;
+  for (size_t i = 0; i + 1 < count; i++)
+    if (pieces[i].rate_mps > 0)
+      sum += pieces[i].rate_mps * (pieces[i + 1].after_s - pieces[i].after_s) *
+             pc_storm_piece_density(&pieces[i], snow);
+  return sum;
+}
+
 void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, size_t first) {
   pc_origins_place(&scenario->origins, faults, first);
 }

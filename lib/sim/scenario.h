@@ -162,6 +162,8 @@ PC_API pc_placing pc_placing_default(void);
 PC_API double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow);
 /* Depth of fresh snow that falls in all pieces but the last, which has no end. */
 PC_API double pc_storm_depth_m(const pc_storm_piece *pieces, size_t count);
+/* Mass of it per area, kg/m2: each piece with its own density. Cannot fail. */
+PC_API double pc_storm_kgpm2(const pc_storm_piece *pieces, size_t count, const pc_snow *snow);
 /* Every fault and caution. Keys are the paths of the scenario file (boxes[1].width, crew[0].loader). */
 PC_API void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults);
 /* Gives faults from number `first` on the places of their keys in the scenario's files. */

@@ -424,15 +424,15 @@ static void check_crew(const pc_scenario *s, const pc_rolls *names, const sound_
 }
 
 static void check_depth(double depth_m, const pc_scenario *s, const char *key, pc_faults *faults) {
-  char shown[40], limit[40];
-  pc_units_print(shown, sizeof shown, depth_m, PC_DIM_LENGTH, faults->units, 3);
+  pc_shown shown = pc_show_depth(depth_m, faults->units);
+  char limit[40];
   pc_units_print(limit, sizeof limit, s->snow.done_below_m, PC_DIM_LENGTH, faults->units, 3);
   bool falls = false; /* then it may be bare at the start */
   for (size_t i = 0; i < s->storm_count; i++)
     falls |= s->storm[i].rate_mps > 0;
   if (!falls && depth_m >= 0 && s->snow.done_below_m >= depth_m)
-    pc_faults_add(faults, PC_ERR_RANGE, key, shown,
-                  "a depth of %s needs no work: snow below %s counts as done (snow.done_below)", shown,
+    pc_faults_add(faults, PC_ERR_RANGE, key, shown.text,
+                  "a depth of %s needs no work: snow below %s counts as done (snow.done_below)", shown.text,
                   limit);
 }
 

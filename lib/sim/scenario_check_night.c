@@ -202,10 +202,33 @@ static void check_piece_density(const pc_scenario *s, size_t index, pc_faults *f
   }
 }
 
+/* "1:30 am (4 h after the start)". */
+static pc_name told_moment(const pc_scenario *s, double after_s, pc_unit_system units) {
+  pc_name told;
+  pc_shown after = pc_show(after_s, PC_DIM_TIME, units, 4);
+  if (s->clock.given)
+    snprintf(told.text, sizeof told.text, "%.24s (%.20s after the start)",
+             pc_clock_show(&s->clock, after_s).text, after.text);
+  else
+    snprintf(told.text, sizeof told.text, "%.40s", after.text);
+  return told;
+}
+
+static void check_sequence(const pc_scenario *s, size_t index, pc_faults *faults) {
+  double own_s = s->storm[index].after_s, before_s = s->storm[index - 1].after_s;
+  char key[PC_KEY_MAX];
+  if (own_s > before_s || !isfinite(own_s) || !isfinite(before_s))
+    return;
+  snprintf(key, sizeof key, "storm[%zu].after", index);
+  pc_faults_add(faults, PC_ERR_RANGE, key, NULL,
+                "must be later than that of the piece before it: %s is not after %s",
+                told_moment(s, own_s, faults->units).text, told_moment(s, before_s, faults->units).text);
+}
+
 static void check_storm(const pc_scenario *s, pc_faults *faults) {
   const pc_storm_piece defaults = pc_storm_piece_default();
   for (size_t i = 0; i < s->storm_count; i++) {
-    char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
+    char prefix[PC_KEY_MAX];
     snprintf(prefix, sizeof prefix, "storm[%zu]", i);
     size_t before = pc_faults_fatal(faults);
     pc_fields_validate(&pc_storm_fields, &s->storm[i], prefix, faults);
@@ -214,10 +237,8 @@ static void check_storm(const pc_scenario *s, pc_faults *faults) {
       pc_faults_add(faults, PC_ERR_RANGE, prefix, NULL, "has rain of no possible amount");
     if (pc_faults_fatal(faults) == before)
       check_piece_density(s, i, faults);
-    if (i > 0 && s->storm[i].after_s <= s->storm[i - 1].after_s) {
-      snprintf(key, sizeof key, "storm[%zu].after", i);
-      pc_faults_add(faults, PC_ERR_RANGE, key, NULL, "must be later than that of the piece before it");
-    }
+    if (i > 0)
+      check_sequence(s, i, faults);
   }
   if (s->storm_count > 0 && s->storm[s->storm_count - 1].rate_mps > 0) {
     char key[PC_KEY_MAX];

@@ -5,14 +5,24 @@
 
 enum { PLAIN_CARRY_M = 50 }; /* the carry and return of a plain cycle, to compare boxes on one loader */
 
-static void make_row(const pc_scenario *scenario, const pc_loader *loader, const pc_box *box,
-                     pc_limits_row *row) {
+pc_snow pc_limits_snow(const pc_scenario *scenario) {
+  pc_snow snow = scenario->snow;
+  double falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
+  if (snow.depth_m > 0.0 || !(falls_m > 0.0))
+    return snow;
+  snow.fresh_density_kgpm3 = pc_storm_kgpm2(scenario->storm, scenario->storm_count, &snow) / falls_m;
+  snow.depth_m = falls_m;
+  return snow;
+}
+
+static void make_row(const pc_scenario *scenario, const pc_snow *snow, const pc_loader *loader,
+                     const pc_box *box, pc_limits_row *row) {
   row->loader = loader->name;
   row->box = box->name;
-  row->unit = pc_unit_make(loader, box, &scenario->snow, scenario->full_at);
+  row->unit = pc_unit_make(loader, box, snow, scenario->full_at);
   const pc_unit *unit = &row->unit;
   row->full_load_kg = scenario->full_at * unit->capacity_kg;
-  double stream = scenario->snow.depth_m * unit->fresh_density_kgpm3 * unit->swath_m;
+  double stream = snow->depth_m * unit->fresh_density_kgpm3 * unit->swath_m;
   double met = pc_filling_met(&unit->filling, 0.0, row->full_load_kg);
   row->fill_length_m = met / (stream * (1.0 - unit->filling.leave));
   bool moves = unit->capacity_kg > 0.0 && isfinite(row->fill_length_m);
@@ -30,7 +40,9 @@ static void make_row(const pc_scenario *scenario, const pc_loader *loader, const
 }
 
 void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows) {
+  const pc_snow snow = pc_limits_snow(scenario);
   for (size_t l = 0; l < scenario->loader_count; l++)
     for (size_t b = 0; b < scenario->box_count; b++)
-      make_row(scenario, &scenario->loaders[l], &scenario->boxes[b], &rows[l * scenario->box_count + b]);
+      make_row(scenario, &snow, &scenario->loaders[l], &scenario->boxes[b],
+               &rows[l * scenario->box_count + b]);
 }

@@ -14,7 +14,7 @@ typedef struct pc_limits_row {
   pc_name loader, box;
   pc_unit unit;
   double full_load_kg;  /* full_at × capacity */
-  double fill_length_m; /* way to a full box in the scenario's snow; INFINITY if it never fills */
+  double fill_length_m; /* way to a full box in pc_limits_snow; INFINITY if it never fills */
   double fill_time_s;
   double push_speed_mps[PC_LIMIT_POINTS]; /* at 0, 25, 50, 75, 100 % of the full load */
   double carry_speed_mps;                 /* with the full load */
@@ -23,6 +23,9 @@ typedef struct pc_limits_row {
   pc_resistance resistance; /* at full load and push speed */
 } pc_limits_row;
 
+/* The snow that limits are told for: that of the scenario; where none lies at the start but a storm falls,
+ * all that falls, with its mean density, as if it lay at once. Cannot fail. */
+PC_API pc_snow pc_limits_snow(const pc_scenario *scenario);
 /* rows must have room for loader_count × box_count; loaders outer. */
 PC_API void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows);
 

@@ -1,5 +1,13 @@
 # Machines and boxes to lots. The lots are copies of the small one.
 
+case: a lot in the place of the fleet, a fleet in the place of a lot
+$ pushcycle assign small.yaml fleet.yaml; echo $?; pushcycle assign fleet.yaml small.yaml fleet.yaml; echo $?; pushcycle run fleet.yaml 2>&1 | wc -l
+out: ^2$
+err: ^small\.yaml:3:1: this is the scenario of a lot .*, where the file of a fleet is due; `assign` takes the fleet first, then the lots$
+err: ^fleet\.yaml:3:1: this is the file of a fleet .*, where the scenario of a lot is due; `assign` takes the fleet first, then the lots$
+no-err: not a known key|is required
+out: ^ *1$
+
 case: a plan
 $ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml
 out1: ^All 3 lots are done after [0-9.]+ (s|min|h) with 2 of 2 machines, for EUR [0-9.]+\.$

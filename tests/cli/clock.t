@@ -54,12 +54,35 @@ no-out: from the start
 
 case: the brief goes by the clock
 $ pushcycle brief clock.yaml --quiet --output b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; pdftotext b.pdf - | tr '\n' ' ' | sed 's/The work/\n&/g; s/Your/\n&/g; s/ [0-9]\. [yb]a/\n&/g'
-out: ^The work starts at 22:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
+out: ^The work starts at 22:30\. Snow falls from 22:30 to 04:30\. All done after 6\.0[0-9] h, at 04:3[0-2]\. yard has to be clear by 05:30; late in 0 of 1 nights\. back has to be clear by 22:30 \+1 day
 out: ^Your shift: from 22:45 to 06:00\. Start
 out: ^ 1\. yard, from 22:30, clear by 05:30
 out: ^ 1\. back, from 23:15, clear by 22:30 \+1 day
 out: ^3 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 no-out: after the start
+
+# 1 cm/h from 22:30 on: 2 cm lie after 2 h, 6 cm after 6 h, never 7 cm. Breaks of 15 min after every 2 h: the first machine is there from
+# 22:30 on, so 00:30 and, 15 min and 2 h later, 02:45; the second, of another shift,
+# from 22:45 on.
+case: the brief says when the work begins, when it snows, when breaks are due, when an area is clear after all
+$ for t in 2 7; do pushcycle brief clock.yaml --quiet --depth "0 cm" --set "snow.trigger=$t cm" --set "site.areas[0].clear_by=22:31" --set "crew[1].breaks={every: 2 h, for: 15 min}" --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[A-Z][a-z]/\n&/g'; done
+out: ^Be there at 22:30\. $
+out: ^The work begins once 2 cm of snow lies, at about 00:30\. $
+out: ^The snow never gets as deep as 7 cm: the work begins when the storm is over, at 04:30\. $
+out: ^Snow falls from 22:30 to 04:30\. $
+out: yard has to be clear by 22:31; late in 1 of 1 nights, clear for the last time at 0[45]:[0-9]{2}\. 
+out: ^Breaks: 15 min after every 2 h, due at about 00:30, 02:45\. $
+out: ^Breaks: 15 min after every 2 h, due at about 00:45, 03:00\. $
+no-out: The work starts
+
+case: the brief names passages among what to mind
+$ pushcycle brief night.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[LN][ea][ar]/\n&/g'; pushcycle brief night.yaml --quiet --set snow.trigger="7 cm" --set "site.areas[0].clear_by=9 min" --set "storm=[{after: 0 h, rate: 0 cm/h}, {after: 1 h, rate: 1 cm/h}, {after: 3.5 h, rate: 0 cm/h}]" --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | sed 's/[A-Z][a-z]/\n&/g'
+out: ^Leave alone, and mind $
+out: ^Narrow places \(long dashes on the map\), mind who gives way: gate \(1 machine at a time\)
+out: ^The work begins once 7 cm of snow lies, at about 3 h after the start\. $
+out: ^Snow falls from 60 min to 3\.5 h after the start\. $
+out: late in 1 of 1 nights, clear for the last time at [0-9.]+ h after the start\. *$
+out: ^Breaks: 15 min after every 2 h\. $
 
 case: timeline and map
 $ pushcycle draw map clock.yaml --quiet --at "1 h" --format svg >a.svg; pushcycle draw map clock.yaml --quiet --at "11:30 pm" --format svg >b.svg; cmp a.svg b.svg && echo same; pushcycle draw timeline clock.yaml --quiet --format pdf | pdftotext - -; pushcycle draw map clock.yaml --quiet --at 23:30 --format pdf | pdftotext - -
@@ -85,6 +108,16 @@ case: parts are joined with the start that they had
 $ for i in 1 2; do pushcycle run clock.yaml --quiet --set "starts_at=10:30 pm" --set "site.areas[0].clear_by=5:30 am" --set "storm[1].after=4:30 am" --set "chance={replications: 2, fill: 10 %}" --shard $i/2 --output $i.part; done; pushcycle merge 1.part 2.part
 out1: finished: clear at 4:3[0-2] am on average after a start at 10:30 pm
 
+# Snow falls until 04:30, so the night ends some minutes later, 6 h after the start; 22:00 is 23.5 h after it.
+case: a moment after the end of the night
+$ for w in "map" timeline "map --layouts all"; do pushcycle draw $w clock.yaml --quiet --at 22:00 --output p.svg; echo $?; done; pushcycle draw map small.yaml --quiet --at "2 h" --output p.svg; pushcycle draw map clock.yaml --quiet --at 04:30 --output q.svg; ls
+exit: 0
+out: ^2$
+no-out: ^[013]$|p\.svg
+out: q\.svg
+err: ^pushcycle: --at: "22:00" is too late: 22:00 \(23\.5 h after the start\), and the night that is drawn ends at 04:3[0-9] \(6\.0[0-9]* h after the start\)$
+err: ^pushcycle: --at: "2 h" is too late: 2 h after the start, and the night that is drawn ends at [0-9.]+ min after the start$
+
 case: a clock time without a start
 $ pushcycle run small.yaml --set "site.areas[0].clear_by=05:00"; pushcycle draw map small.yaml --at 23:00
 exit: 2
@@ -100,6 +133,19 @@ err: --at: "24:00" is no time of day
 err: crew\[0\]\.breaks\.for: "00:15" is a clock time, but this is how long something lasts, e\.g\. "8 s" or "1\.5 h"$
 err: ^clock\.yaml:10:77: site\.areas\[0\]\.clear_by: "05:30" may be before or after noon: starts_at has am or pm, so write "5:30 am" or "5:30 pm"$
 err: "0:02" is a clock time, but this is how long something lasts
+
+# 22:00 comes half an hour before the start, so the first one after it is 23.5 h later; 05:30 is 7 h after 22:30.
+case: a clock time a little before the start is nearly a day later, and cautioned of
+$ pushcycle check clock.yaml --set "site.areas[0].clear_by=22:00"; pushcycle check clock.yaml --set starts_at=06:00 --set "site.areas[0].clear_by=22:30" --set "site.areas[1].clear_by=22:31 +1 day"
+out1: ^clock\.yaml: no faults, 3 cautions$
+out: ^caution: --set: site\.areas\[0\]\.clear_by: "22:00" is 23\.5 h after the start at 22:30; write "22:00 \+1 day" if that is meant$
+out: ^caution: --set: site\.areas\[0\]\.clear_by: "22:30" is 16\.5 h after the start at 06:00; write "16\.5 h" if that is meant$
+no-out: ^caution.*("05:30"|22:31)
+
+case: with +1 day, or as hours, or less than 16 h after the start there is none
+$ pushcycle check clock.yaml --set "site.areas[0].clear_by=22:00 +1 day" --set "site.areas[1].clear_by=24 h" --set "crew[1].until=14:29"
+out1: ^clock\.yaml: no faults, 1 caution$
+no-out: after the start at
 
 case: a map of the lot may have clock times, too
 $ for t in "area 20 20.001" "zone 20.001 20.0012"; do set -- $t; echo '{"type":"Feature","properties":{"kind":"'$1'","clear_by":"05:00"},"geometry":{"type":"Polygon","coordinates":[[['$2',60],['$3',60],['$3',60.0003],['$2',60.0003],['$2',60]]]}}'; done | paste -sd, | sed 's/.*/{"type":"FeatureCollection","features":[&]}/' >by.geojson; sed '/^  areas/,/back/d; /^zones/,/east/d; s/^site:/site: {file: by.geojson}/; s/, start: \[0, 0\]//' clock.yaml >map.yaml; pushcycle run map.yaml --quiet --json | grep clear_by; pushcycle run map.yaml --quiet --set starts_at=22:00 --json | grep clear_by; sed -i /starts_at/d map.yaml; pushcycle check map.yaml

@@ -95,6 +95,14 @@ out: ± [0-9.]+ s \(95 %\), but 1 area is late\.
 out: ^None of the 2 keeps all deadlines\.$
 out: but 1 area is late in [1-9] of 10 nights\. 
 
+# 2 cm are pushed in less than an hour (the depth of 10 cm takes some 8 min), 80 cm are not.
+case: each depth is judged by itself
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --depths "2 cm,80 cm" --set "site.areas[0].clear_by=15 min"
+out: ^With 2 cm of snow: quickest is .*[^e]\.$
+out: ^With 80 cm of snow: quickest is .*, but 1 area is late
+out: ^With 80 cm of snow none of the 2 keeps all deadlines\.$
+no-out: ^None of|^With 2 cm of snow none|^With 2 cm .*late
+
 # The same nights, counted by a run of that row alone.
 case: late in how many nights
 $ a="--quiet --box wide --set chance.carry=0.6 --replications 10"; pushcycle compare small.yaml $a --layouts all --set "site.areas[0].clear_by=482 s" >o; pushcycle run small.yaml $a --layout "one pile" --set "site.areas[0].clear_by=482 s" --json | $PYTHON -c "import json, sys; n = json.load(sys.stdin)['areas'][0]['late_replications']; o = open('o').read(); print(0 < n <= 10, ('1 area late in %d of 10 nights' % n if n < 10 else '1 area late ') in o)"

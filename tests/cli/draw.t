@@ -226,3 +226,14 @@ $ pushcycle draw map small.yaml --quiet --layouts all --set "snow.depth=37 cm" -
 out: ^1$
 out: ^\[False, True\]$
 out: ^alike$
+
+# west is the second zone of the scenario, and has that number in a layout of its own, too.
+case: a zone has the same number on all maps and in briefs
+$ sed 's/^  - {name: one pile.*/  - {name: one pile, zones: [west]}/' small.yaml >w.yaml; for s in small w; do for l in "one pile" "two piles"; do pushcycle draw map $s.yaml --quiet --layout "$l" --format pdf | pdftotext - - | grep -o '^[0-9] [a-z]*:' | paste -sd ' '; pushcycle brief $s.yaml --quiet --layout "$l" --output b.pdf; pdftotext b.pdf - | grep -o '^[0-9] [a-z]*: [0-9]* load' | sed 's/: .*/ brief/' | paste -sd ' '; done; done; pushcycle draw map w.yaml --quiet --layouts all --layers none --format pdf | pdftotext - - | grep '^[0-9]$' | sort | paste -sd ' '
+out: ^1 east:$
+out: ^2 west:$
+out: ^1 east: 2 west:$
+out: ^2 west brief$
+out: ^1 east brief 2 west brief$
+out: ^1 2 2$
+no-out: 1 west

@@ -139,3 +139,11 @@ out: ^caution: feet\.yaml:21:21: loaders\[0\]\.fuel\.per_kwh: "0\.25" has no uni
 case: fuel figures with units need no caution
 $ pushcycle check feet.yaml --set "loaders[0].fuel={per_kwh: 0.05 gal/hph, idle: 1 gal/h}"
 no-err: has no unit
+
+case: no snow at all, in inches
+$ pushcycle compare feet.yaml --quiet --depths "0 in,4 in" --set "storm=[{after: 0 h, rate: 1 in/h}, {after: 2 h, rate: 0 in/h}]"; pushcycle run feet.yaml --quiet --depth "0 in"
+exit: 2
+out: ^ +[0-9] +0 in 
+err: depth of 0 in needs no work
+no-out: [^0-9]0 ft
+no-err: [^0-9]0 ft

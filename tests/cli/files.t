@@ -72,6 +72,23 @@ $ pushcycle limits small.yaml --output no/where.txt
 exit: 3
 err: no/where\.txt: No such file
 
+# 100,000 replications of the demonstration lot take far longer than 20 s; timeout would end them with 124.
+case: files that can't be written are found before the work
+$ mkdir d; for o in "compare --output no/c.txt" "run --trace no/t.csv" "run --trace d" "plan --save no/p.json" "report --output d" "brief --output d/" "sensitivity --output small.yaml/s.txt" "run --geojson no/m.geojson"; do timeout 20 pushcycle $o --replications 100000; echo "$? $o"; done | grep -v "^3 "; ls d; ls
+no-out: ^[0-9]|\.csv|\.[A-Za-z0-9]{6}$
+err: ^pushcycle: no/c\.txt: No such file or directory$
+err: ^pushcycle: no/t\.csv: No such file
+err: ^pushcycle: d: Is a directory$
+err: ^pushcycle: no/p\.json: No such file
+err: ^pushcycle: d/: Is a directory$
+err: ^pushcycle: small\.yaml/s\.txt: Not a directory$
+err: ^pushcycle: no/m\.geojson: No such file
+
+case: a link to nowhere and a pipe are no fault
+$ ln -s real link; pushcycle schema --output link; mkfifo p; cat p >got & pushcycle schema --output p; wait; grep -c '"$schema"' link got
+out: ^link:1$
+out: ^got:1$
+
 case: a full disk
 $ pushcycle limits small.yaml --output /dev/full
 exit: 3

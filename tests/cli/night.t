@@ -206,11 +206,17 @@ $ pushcycle compare small.yaml --layout "one pile" --box wide --set "crew[0].unt
 exit: 1
 out: ^ +1 .* stopped with work left in [1-5] of 6 nights 
 
-# 1 cm/h for 6 h, 2 cm/h for as long as the row before: 3 h.
+case: check of a storm onto bare ground, by the clock
+$ pushcycle check clock.yaml --units us --depth "0 in"
+out: zones and obstacles on them included; no snow lies at the start\.$
+out: ^Storm: 2\.36 in of fresh snow at 6\.24 lb/ft3 fall until 04:30: about 15,873 lb more\.$
+
+# 1 cm/h for 6 h, 2 cm/h for as long as the row before: 3 h. 12 cm at 100 kg/m3 on 800 m2 are 9600 kg, 10 cm 8000 kg; 6 cm on
+# 1200 m2 7200 kg, 15,873 lb of 0.45359237 kg (NIST SP 811).
 case: check tells until when snow falls
 $ printf 'time,rate\n0,1\n3,1\n6,2\n' >s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; echo 8,0 >>s.csv; pushcycle check small.yaml --set storm_file=s.csv | grep Storm; pushcycle check night.yaml --units us | grep Storm; pushcycle check small.yaml | grep -c Storm
-out: ^Storm: 12 cm of fresh snow fall until 9 h after the start\. The last row of its file has no end: it is taken to hold for 3 h \(as long as the row before it;
-out: ^Storm: 10 cm of fresh snow fall until 8 h after the start\.$
-out: ^Storm: 2\.36 in of fresh snow fall until 6 h after the start\.$
+out: ^Storm: 12 cm of fresh snow at 100 kg/m3 fall until 9 h after the start: about 9600 kg more\. The last row of its file has no end: it is taken to hold for 3 h \(as long as the row before it;
+out: ^Storm: 10 cm of fresh snow at 100 kg/m3 fall until 8 h after the start: about 8000 kg more\.$
+out: ^Storm: 2\.36 in of fresh snow at 6\.24 lb/ft3 fall until 6 h after the start: about 15,873 lb more\.$
 out: ^0$
 exit: 1

@@ -85,6 +85,19 @@ $ pushcycle limits small.yaml --units us --box wide
 out: ^  wide +13\.12 +4\.2 +0\.88 +7\.72 +0\.88 
 no-out: narrow
 
+# 1 cm/h for 4 h and 2 cm/h for 3 h are 10 cm, as small.yaml has at the start; both at 100 kg/m3.
+case: limits where all snow falls during the work
+$ for s in '' ', temperature: -1 C'; do pushcycle limits small.yaml --depth "0 cm" --set "storm=[{after: 1 h, rate: 1 cm/h$s}, {after: 5 h, rate: 2 cm/h$s}, {after: 8 h, rate: 0 cm/h}]" >s; sed -n 1p s; sed 1,2d s >t; pushcycle limits small.yaml >l; cmp -s l t && echo same || echo other; done
+out: ^No snow lies at the start, so this is for all that falls, as if it lay at once: 10 cm at 100 kg/m3\.$
+out: ^No snow lies at the start, so this is for all that falls, as if it lay at once: 10 cm at 1[0-9.]+ kg/m3\.$
+out: ^same$
+out: ^other$
+no-out: none of these boxes
+
+case: limits of the snow that lies, whatever falls later
+$ pushcycle limits small.yaml --set "storm=[{after: 1 h, rate: 1 cm/h}, {after: 5 h, rate: 0 cm/h}]" >s; pushcycle limits small.yaml >l; cmp s l; pushcycle limits small.yaml --json --depth "0 cm" --set "storm=[{after: 1 h, rate: 1 cm/h}, {after: 5 h, rate: 0 cm/h}]"
+out: "depth_m": 0\.04,
+
 case: limits json and csv
 $ pushcycle limits small.yaml --json | $PYTHON -m json.tool >/dev/null && pushcycle limits small.yaml --csv
 out: ^loader,wide,4,3\.7,3\.2,800,7000,

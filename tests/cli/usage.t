@@ -23,6 +23,25 @@ out: ^usage: pushcycle compare
 out: --layouts A,B
 no-out: --trace
 
+case: help as a word
+$ pushcycle help >a; pushcycle --help | cmp a - && pushcycle help compare >a && pushcycle compare --help | cmp a - && echo same; pushcycle help comparre; echo $?
+out: ^same$
+out: ^2$
+err: did you mean compare\?
+
+case: an option that nobody knows, and what may be its value
+$ pushcycle run small.yaml --dpeth "4 in"
+exit: 2
+err: ^pushcycle: run does not take --dpeth; did you mean --depth\?$
+no-err: takes one scenario
+
+case: miles an hour
+$ for u in mi/h miles/h km/hr; do pushcycle run small.yaml --quiet --set "loaders[0].speeds.push=5 $u"; done
+exit: 2
+err: mi/h is not a unit of speed; did you mean mph\?
+err: miles/h is not a unit of speed; did you mean mph\?
+err: km/hr is not a unit of speed; did you mean km/h\?
+
 case: every command has help
 $ for c in new check run compare limits place plan sensitivity fit assign draw brief report replay board merge schema; do pushcycle $c --help >help.$c && grep -q "^usage: pushcycle $c" help.$c || exit 9; done
 

@@ -188,7 +188,7 @@ static void test_by_the_clock(void **state) {
 }
 
 /* The same times as clock times, where the scenario says when the work starts: 22:30 and 2 h are 00:30, and 4
- * h 02:30. */
+ * h 02:30; the first break, 45 min after the shift begins, is at 01:15. */
 static void test_with_a_start(void **state) {
   (void)state;
   static const char *const minutes[] = {"60", "50", "37"};
@@ -197,11 +197,12 @@ static void test_with_a_start(void **state) {
                                      {"starts_at", "22:30", NULL},
                                      {"crew[0].from", "00:30", NULL},
                                      {"crew[0].until", "4 h", NULL},
+                                     {"crew[0].breaks.every", "45 min", NULL},
                                      {"site.areas[0].opens", "01:00", NULL}};
     drawn_count count =
         brief_of(drawn_night_storm(), overrides, sizeof overrides / sizeof overrides[0], PC_METRIC);
     says(&count, 3, "Your shift: from 00:30 to 02:30.");
-    says(&count, 3, "Breaks: 10 min after every 60 min.");
+    says(&count, 3, "Breaks: 10 min after every 45 min, due at about 01:15");
     says(&count, 3, "1. yard, from 01:0");
     says(&count, 3, ", clear by 01:30");
     assert_true(drawn_says(&count, ", clear by 22:35"));

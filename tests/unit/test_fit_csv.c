@@ -93,6 +93,25 @@ static void bad_headers(void **state) {
   expect_bad("phase,duration_s,phase\nfill,3,fill\n", "t.csv:1:18: phase: is the name of two columns\n");
 }
 
+/* docs/fit.md: `machine` may be left out or empty. The same rows without the column, with an empty one. */
+static void no_machine(void **state) {
+  (void)state;
+  static const char *const texts[] = {"phase,duration_s\nfill,3\nfill,4\n",
+                                      "phase,duration_s,machine\nfill,3,\nfill,4,\n",
+                                      "phase,duration_s,machine\nfill,3,loader\nfill,4,\n"};
+  for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+    pc_timed timed;
+    pc_faults faults = {0};
+    assert_int_equal(pc_timed_csv_read_text("t.csv", texts[i], strlen(texts[i]), &timed, &faults), PC_OK);
+    assert_int_equal(faults.count, 0);
+    assert_int_equal(timed.count, 2);
+    assert_int_equal(timed.machine_count, 1);
+    assert_string_equal(timed.machines[0].text, "loader");
+    pc_timed_free(&timed);
+    pc_faults_free(&faults);
+  }
+}
+
 /* Every bad row is told, at its line and its character. */
 static void bad_rows(void **state) {
   (void)state;
@@ -103,7 +122,7 @@ static void bad_rows(void **state) {
       "a,fill,,-4,,\n"
       "a,return,3,4,left,-1\n"
       "a,fill,3,4\n"
-      ",fill,3,4,,\n"
+      "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef,fill,3,4,,\n"
       "a,\"fill,3,4,,\n"
       "a,fill,-3,4,,\n",
       "t.csv:2:3: phase: \"fil\" is no phase; did you mean fill?; phases: lower fill clean_up raise turn "
@@ -115,7 +134,7 @@ static void bad_rows(void **state) {
       "t.csv:5:14: direction: \"left\" must be forward or reverse\n"
       "t.csv:5:19: load_kg: must not be less than 0\n"
       "t.csv:6: has 4 fields where the first line names 6 columns\n"
-      "t.csv:7:1: machine: must be a name of 1 to 63 bytes\n"
+      "t.csv:7:1: machine: must be a name of at most 63 bytes\n"
       "t.csv:8:3: a quote is opened but not closed on this line\n"
       "t.csv:9:8: duration_s: must not be less than 0\n");
   expect_bad("phase,start_s,end_s\nfill,12,11\n", "t.csv:2:9: end_s: must not be earlier than start_s\n");
@@ -288,9 +307,10 @@ static void a_fragment_to_paste(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(good_rows),   cmocka_unit_test(bad_headers),
-      cmocka_unit_test(bad_rows),    cmocka_unit_test(reasons_to_refuse),
-      cmocka_unit_test(heavy_loads), cmocka_unit_test(a_fragment_to_paste),
+      cmocka_unit_test(good_rows),           cmocka_unit_test(bad_headers),
+      cmocka_unit_test(no_machine),          cmocka_unit_test(bad_rows),
+      cmocka_unit_test(reasons_to_refuse),   cmocka_unit_test(heavy_loads),
+      cmocka_unit_test(a_fragment_to_paste),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

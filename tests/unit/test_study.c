@@ -300,6 +300,39 @@ static void limits_name_what_limits(void **state) {
   pc_scenario_free(&s);
 }
 
+/* What falls, as a lot has it in its runs: another way to the same depth and density. */
+static void limits_take_what_falls(void **state) {
+  (void)state;
+  const pc_point zone[] = {{0, 0}};
+  pc_scenario s = scene_rectangle(50, 50, zone, 1);
+  s.storm = pc_alloc(3, sizeof *s.storm);
+  assert_non_null(s.storm);
+  s.storm_count = 3;
+  for (size_t i = 0; i < 3; i++)
+    s.storm[i] = pc_storm_piece_default();
+  s.storm[0] = (pc_storm_piece){.after_s = 600, .rate_mps = 0.02 / 3600, .temperature_c = -8, .wind_mps = 2};
+  s.storm[1] = (pc_storm_piece){.after_s = 4200, .rate_mps = 0.01 / 3600, .temperature_c = -1, .wind_mps = 5};
+  s.storm[2].after_s = 11400;
+  s.snow.depth_m = 0;
+  const pc_snow snow = pc_limits_snow(&s);
+  assert_near(snow.depth_m, 0.04, 1e-12);
+  pc_lot *lot = NULL;
+  pc_faults faults = {0};
+  assert_int_equal(pc_lot_create(&s, NULL, &lot, &faults), PC_OK);
+  assert_near(snow.fresh_density_kgpm3, lot->lying_kgpm3, 1e-9);
+  assert_near(snow.depth_m * snow.fresh_density_kgpm3, lot->fall_kgpm2, 1e-9);
+  pc_limits_row row;
+  pc_limits_make(&s, &row);
+  assert_true(row.clearing_kgps > 0);
+  assert_near(row.fill_length_m, 1350 / (lot->fall_kgpm2 * 4.5), 1e-6);
+  s.snow.depth_m = 0.1;
+  assert_near(pc_limits_snow(&s).depth_m, 0.1, 0);
+  assert_near(pc_limits_snow(&s).fresh_density_kgpm3, s.snow.fresh_density_kgpm3, 0);
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(paired_interval),
@@ -313,6 +346,7 @@ int main(void) {
       cmocka_unit_test(same_summary_for_any_number_of_threads),
       cmocka_unit_test(comparison_ranks_by_depth),
       cmocka_unit_test(limits_name_what_limits),
+      cmocka_unit_test(limits_take_what_falls),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -180,6 +180,7 @@ void page_of_program(pc_text *out, const page_edition *edition) {
               ".SH NAME\npushcycle \\- how long loaders with box pushers take to clear a lot of snow\n"
               ".SH SYNOPSIS\n\\fBpushcycle\\fP \\fICOMMAND\\fP \\fI[OPTIONS]\\fP \\fI[SCENARIO.yaml]\\fP\n"
               ".br\n\\fBpushcycle\\fP \\fICOMMAND\\fP \\fB\\-\\-help\\fP\n"
+              ".br\n\\fBpushcycle\\fP \\fBhelp\\fP \\fI[COMMAND]\\fP\n"
               ".br\n\\fBpushcycle\\fP \\fB\\-\\-version\\fP\n.SH DESCRIPTION\n");
   page_paragraph(
       out,

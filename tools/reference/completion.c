@@ -73,7 +73,7 @@ void completion_bash(pc_text *out) {
   for (size_t i = 0; (command = cli_command_at(i)) != NULL; i++)
     pc_text_addf(out, "%s ", command->name);
   pc_text_add(out,
-              "--help --version' -- \"$cur\"))\n    return\n  fi\n"
+              "help --help --version' -- \"$cur\"))\n    return\n  fi\n"
               "  command=${COMP_WORDS[1]}\n  case $command in\n");
   for (size_t i = 0; (command = cli_command_at(i)) != NULL; i++)
     add_bash_command(out, command);
@@ -130,6 +130,7 @@ void completion_zsh(pc_text *out) {
     pc_text_add(out, "'\n");
   }
   pc_text_add(out,
+              "    'help:the commands, or the options of one'\n"
               "  )\n  _arguments -C '(- *)--help[show the commands]' '(- *)--version[show the version]' \\\n"
               "    '1: :->command' '*:: :->rest'\n  case $state in\n"
               "    command) _describe -t commands 'pushcycle command' commands ;;\n"

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* What the brief says of the night: when the work and the storm begin and end, deadlines, shifts, breaks. */
+#include <math.h>
+#include <stdio.h>
+
+#include "io/brief_private.h"
+#include "io/tables_private.h"
+
+const pc_type pc_brief_item = {.size = 7.6};
+
+/* To the millisecond: what the scenario gives as a round time is one again. */
+double pc_brief_clock_s(const pc_lot *lot, double work_s) {
+  return round(pc_lot_clock_s(lot, work_s) * 1e3) / 1e3;
+}
+
+/* After the last word of a moment; clock times need none. */
+static const char *after(const pc_lot *lot) {
+  return lot->clock.given ? "" : " after the start";
+}
+
+static pc_shown moment(const pc_lot *lot, double clock_s, pc_unit_system units) {
+  return pc_show_moment(&lot->clock, clock_s, units, 3);
+}
+
+/* When the snow is as deep as the trigger, or the storm over without that: only then does the work begin
+ * (sim/storm.c). In time at work; 0: at once. */
+static double begins_s(const pc_lot *lot, bool *deep) {
+  double depth_m = lot->snow.depth_m, trigger_m = lot->snow.trigger_m;
+  *deep = true;
+  if (!(trigger_m > depth_m) || !(lot->storm_end_s > 0))
+    return 0;
+  for (size_t i = 0; i + 1 < lot->fall_count; i++) {
+    const pc_fall *fall = &lot->falls[i];
+    double more_m = fall->depth_mps * (lot->falls[i + 1].after_s - fall->after_s);
+    if (more_m > 0 && depth_m + more_m >= trigger_m * (1 - 1e-12))
+      return fall->after_s + (trigger_m - depth_m) / fall->depth_mps;
+    depth_m += more_m;
+  }
+  *deep = false;
+  return lot->storm_end_s;
+}
+
+void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units) {
+  bool deep;
+  double begins = pc_brief_clock_s(lot, begins_s(lot, &deep));
+  if (lot->clock.given && !shift)
+    pc_column_addf(column, &pc_brief_item, 0, begins > 0 ? "Be there at %s." : "The work starts at %s.",
+                   pc_clock_show(&lot->clock, 0).text);
+  if (begins > 0 && deep)
+    pc_column_addf(column, &pc_brief_item, 0, "The work begins once %s of snow lies, at about %s%s.",
+                   pc_show(lot->snow.trigger_m, PC_DIM_LENGTH, units, 3).text,
+                   moment(lot, begins, units).text, after(lot));
+  else if (begins > 0)
+    pc_column_addf(column, &pc_brief_item, 0,
+                   "The snow never gets as deep as %s: the work begins when the storm is over, at %s%s.",
+                   pc_show(lot->snow.trigger_m, PC_DIM_LENGTH, units, 3).text,
+                   moment(lot, begins, units).text, after(lot));
+}
+
+void pc_brief_storm(pc_column *column, const pc_lot *lot, pc_unit_system units) {
+  for (size_t i = 0; i < lot->fall_count && lot->storm_end_s > 0; i++)
+    if (lot->falls[i].depth_mps > 0) { /* the first that falls */
+      double from_s = pc_brief_clock_s(lot, lot->falls[i].after_s);
+      pc_column_addf(column, &pc_brief_item, 0, "Snow falls from %s to %s%s.",
+                     from_s > 0 || lot->clock.given ? moment(lot, from_s, units).text : "the start",
+                     moment(lot, pc_brief_clock_s(lot, lot->storm_end_s), units).text, after(lot));
+      return;
+    }
+}
+
+void pc_brief_pauses(pc_column *column, const pc_lot *lot) {
+  if (lot->work_minutes_per_hour < 60)
+    pc_column_addf(column, &pc_brief_item, 0,
+                   "%g min of each hour are worked; the pauses come on top of the times at work.",
+                   lot->work_minutes_per_hour);
+}
+
+/* When an area that is late is clear after all. */
+static void add_clear(const pc_lot *lot, const pc_summary *summary, size_t area, pc_unit_system units,
+                      pc_text *words) {
+  size_t clear = summary->area_clear[area], nights = summary->replications;
+  if (clear == 0) {
+    pc_text_add(words, ", never clear");
+    return;
+  }
+  /* while snow falls an area is cleared anew */
+  pc_text_addf(words, ", clear %sat %s%s", lot->storm_end_s > 0 ? "for the last time " : "",
+               moment(lot, summary->mean.areas[area].done_s, units).text, after(lot));
+  if (clear > 1)
+    pc_text_add(words, " on average");
+  if (clear < nights)
+    pc_text_addf(words, ", never in %zu of them", nights - clear);
+}
+
+void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
+  const pc_lot *lot = content->lot;
+  const pc_summary *summary = content->summary;
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_text words = {0};
+    if (isnan(lot->areas[a].clear_by_s))
+      continue;
+    pc_text_addf(&words, "%s has to be clear %s%s%s; late in %zu of %zu nights", lot->areas[a].name.text,
+                 lot->clock.given ? "by " : "", moment(lot, lot->areas[a].clear_by_s, units).text, after(lot),
+                 summary->area_late[a], summary->replications);
+    if (summary->area_late[a] > 0)
+      add_clear(lot, summary, a, units, &words);
+    pc_text_add(&words, ".");
+    pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+    pc_text_free(&words);
+  }
+}
+
+/* When breaks are due until the end of its work: they count from the start of the shift (sim/stops.c). */
+static void add_due(const pc_lot *lot, const pc_lot_machine *own, double end_s, pc_text *words) {
+  enum { DUE_SHOWN = 6 };
+  double from_s = pc_brief_clock_s(lot, own->from_s), every_s = pc_brief_clock_s(lot, own->break_every_s);
+  double for_s = pc_brief_clock_s(lot, own->break_for_s);
+  double due_s = from_s + every_s;
+  for (int i = 0; i < DUE_SHOWN && due_s < end_s; i++, due_s += for_s + every_s)
+    pc_text_addf(words, "%s%s", i == 0 ? ", due at about " : ", ", pc_clock_show(&lot->clock, due_s).text);
+  if (due_s < end_s && every_s > 0)
+    pc_text_add(words, ", …");
+}
+
+void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine,
+                    pc_unit_system units) {
+  const pc_lot *lot = content->lot;
+  const pc_lot_machine *own = &lot->machines[machine];
+  pc_brief_pauses(column, lot);
+  double from_s = pc_brief_clock_s(lot, own->from_s), until_s = pc_brief_clock_s(lot, own->until_s);
+  bool shift = own->from_s > 0 || !isnan(own->until_s);
+  if (shift)
+    pc_column_addf(column, &pc_brief_item, 0, "Your shift: from %s to %s%s.", moment(lot, from_s, units).text,
+                   isnan(until_s) ? "the end" : moment(lot, until_s, units).text, after(lot));
+  pc_brief_start(column, lot, shift, units);
+  if (isnan(own->break_every_s))
+    return;
+  pc_text words = {0};
+  pc_text_addf(&words, "Breaks: %s after every %s",
+               pc_show(pc_brief_clock_s(lot, own->break_for_s), PC_DIM_TIME, units, 3).text,
+               pc_show(pc_brief_clock_s(lot, own->break_every_s), PC_DIM_TIME, units, 3).text);
+  if (lot->clock.given)
+    add_due(lot, own, fmin(content->summary->total_time_s.mean, isnan(until_s) ? INFINITY : until_s), &words);
+  pc_text_add(&words, ".");
+  pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+  pc_text_free(&words);
+}
