@@ -6,7 +6,8 @@ bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
   return world->lanes[set_index].patch_dirty[patch] > 0;
 }
 
-/* Whether boxes have work there: those that are still here, or those that have left. *anyone: there is one. */
+/* Whether boxes have work there: those that are still here, or those that have left. *anyone: there is one.
+ */
 static bool boxes_have_work(const pc_world *world, size_t patch, bool gone, bool *anyone) {
   *anyone = false;
   for (size_t m = 0; m < world->lot->machine_count; m++) {

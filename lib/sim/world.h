@@ -253,8 +253,8 @@ enum {
 pc_status pc_world_verify(pc_engine *engine, void *context);
 
 bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch);
-/* An area is judged by the lanes of those who may work it, and are still there if anyone is: what is thin over
- * one swath may not be over a narrower one. */
+/* An area is judged by the lanes of those who may work it, and are still there if anyone is: what is thin
+ * over one swath may not be over a narrower one. */
 bool pc_area_has_work(const pc_world *world, size_t patch);
 double pc_fuel_l(const pc_unit *unit, const pc_machine_result *machine); /* NaN without figures */
 
