@@ -561,7 +561,8 @@ pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, in
 }
 
 pc_shown pc_show_depth(double depth_m, pc_unit_system system) {
-  return depth_m == 0 && system == PC_US ? (pc_shown){"0 in"} : pc_show(depth_m, PC_DIM_LENGTH, system, 3);
+  static const pc_shown none = {"0 in"};
+  return depth_m == 0 && system == PC_US ? none : pc_show(depth_m, PC_DIM_LENGTH, system, 3);
 }
 
 /* As a file has it: no commas, and no zeros at the end. */
