@@ -41,8 +41,8 @@ typedef struct pc_heading_report { /* one entry for each area that left its head
 PC_API size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad);
 
 /* Sets heading_rad of every area that leaves it open, and clears auto_heading; without such an area nothing
- * happens. One thread for each processor. `choice` may be NULL. Faults: those of making the lot, if no candidate makes one; the scenario is
- * then unchanged. *report is filled afresh. */
+ * happens. One thread for each processor. `choice` may be NULL. Faults: those of making the lot, if no
+ * candidate makes one; the scenario is then unchanged. *report is filled afresh. */
 PC_API PC_MUST_USE pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice,
                                                 pc_faults *faults, pc_heading_report *report);
 /* The same in so many threads (0: one per processor), with somebody watching: steps are candidates. Stopped,
