@@ -127,16 +127,24 @@ static void draw_arrow(pc_canvas *canvas, double x0, double y0, double x1, doubl
   pc_canvas_paint(canvas, &(pc_look){.fill = PC_INK_VERMILION, .line = PC_INK_WHITE, .width = 0.6});
 }
 
-void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
+/* All flows, most loads first; to be freed. On failure there are none, and the picture fails. */
+static flows find_flows(pc_canvas *canvas, const pc_map_content *content) {
   flows f = {.content = content};
   lay_grid(&f);
   if (!gather(&f)) {
     pc_canvas_fail(canvas);
-    free(f.items);
-    return;
+    f.count = 0;
   }
-  qsort(f.items, f.count, sizeof *f.items, most_first);
-  for (size_t i = 0; i < f.count && f.items[i].loads > 0; i++) {
+  if (f.count > 0)
+    qsort(f.items, f.count, sizeof *f.items, most_first);
+  while (f.count > 0 && f.items[f.count - 1].loads == 0)
+    f.count--;
+  return f;
+}
+
+void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
+  flows f = find_flows(canvas, content);
+  for (size_t i = 0; i < f.count; i++) {
     const flow *one = &f.items[i];
     double x0 = pc_map_x(view, one->from), y0 = pc_map_y(view, one->from);
     double x1 = pc_map_x(view, one->to), y1 = pc_map_y(view, one->to);
@@ -153,15 +161,8 @@ void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
  */
 void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
   static const pc_type type = {.size = 6.5, .plate = true, .lines = 1, .side = PC_CENTRE};
-  flows f = {.content = content};
-  lay_grid(&f);
-  if (!gather(&f)) {
-    pc_canvas_fail(canvas);
-    free(f.items);
-    return;
-  }
-  qsort(f.items, f.count, sizeof *f.items, most_first);
-  for (size_t i = 0; i < f.count && f.items[i].loads > 0; i++) {
+  flows f = find_flows(canvas, content);
+  for (size_t i = 0; i < f.count; i++) {
     const flow *one = &f.items[i];
     /* a bit along, as several begin in one part of the lot */
     pc_point at = {one->from.x_m + 0.2 * (one->to.x_m - one->from.x_m),

@@ -81,8 +81,8 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
     machine->asleep = true;
     return PC_OK;
   }
-  bool comes = machine->clock_s < engine->now_s && !(engine->now_s > world->lot->machines[m].from_s);
-  if (comes && pc_is_over(world, m)) { /* it need not */
+  bool arrives = machine->clock_s < engine->now_s && engine->now_s <= world->lot->machines[m].from_s;
+  if (arrives && pc_is_over(world, m)) { /* it need not */
     machine->asleep = true;
     return PC_OK;
   }

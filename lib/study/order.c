@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "base/memory.h"
+#include "study/replicate_private.h"
 
 /* ---- which areas wait ---- */
 
@@ -82,13 +83,6 @@ static pc_area *areas_in_order(const pc_scenario *scenario, const pc_order *orde
   return NULL;
 }
 
-static size_t late_in(const pc_lot *lot, const pc_summary *summary) {
-  size_t late = 0;
-  for (size_t a = 0; a < lot->area_count; a++)
-    late += summary->area_late[a];
-  return late;
-}
-
 /* By how much deadlines are missed: mean times, summed over areas; INFINITY if one that has to is never
  * clear. */
 static double late_by_s(const pc_lot *lot, const pc_summary *summary) {
@@ -123,8 +117,8 @@ static pc_status try_order(const pc_scenario *scenario, const pc_choice *choice,
     status = pc_replicate_watched(lot, now->replications, (uint64_t)scenario->chance.seed, threads, NULL,
                                   watch, &order->then);
     if (status == PC_OK && order->then.replications == now->replications) {
-      order->late_now = late_in(lot, now);
-      order->late_then = late_in(lot, &order->then);
+      order->late_now = pc_summary_late(now);
+      order->late_then = pc_summary_late(&order->then);
       order->end = helps(lot, now, order) ? PC_ORDER_HELPS : PC_ORDER_NO_HELP;
     }
   } else if (status != PC_ERR_MEMORY) {
@@ -141,7 +135,7 @@ static pc_status try_order(const pc_scenario *scenario, const pc_choice *choice,
 pc_status pc_order_find(const pc_scenario *scenario, const pc_choice *choice, const pc_lot *lot,
                         const pc_summary *now, int threads, const pc_watch *watch, pc_order *order) {
   *order = (pc_order){0};
-  if (lot->area_count < 2 || late_in(lot, now) == 0 || lot->plan)
+  if (lot->area_count < 2 || pc_summary_late(now) == 0 || lot->plan)
     return PC_OK;
   pc_status status = choose_waits(lot, now, order);
   if (status == PC_OK && order->wait_count == 0)

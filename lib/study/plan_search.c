@@ -10,6 +10,7 @@
 #include "base/parallel.h"
 #include "base/random.h"
 #include "sim/policies.h"
+#include "study/replicate_private.h"
 
 enum {
   SEARCHERS = 8,
@@ -270,16 +271,9 @@ static bool varies(const pc_lot *lot) {
   return any;
 }
 
-static size_t late_count(const pc_lot *lot, const pc_summary *summary) {
-  size_t late = 0;
-  for (size_t a = 0; a < lot->area_count; a++)
-    late += summary->area_late[a];
-  return late;
-}
-
-static score score_of(const pc_lot *lot, const pc_summary *summary) {
+static score score_of(const pc_summary *summary) {
   return (score){.unfinished = summary->unfinished,
-                 .late = late_count(lot, summary),
+                 .late = pc_summary_late(summary),
                  .amount = summary->unfinished > 0 ? summary->mean.left_kg : summary->total_time_s.mean};
 }
 
@@ -314,7 +308,7 @@ static pc_status confirm(const pc_lot *lot, const pc_plan_search *how, pc_planni
     status = compare(p);
   if (status != PC_OK)
     return status;
-  const score was = score_of(lot, &p->keep), is = score_of(lot, &p->planned);
+  const score was = score_of(&p->keep), is = score_of(&p->planned);
   p->gains = is_better(&is, &was);
   if (p->gains)
     return PC_OK;

@@ -306,6 +306,13 @@ pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t 
   return status;
 }
 
+size_t pc_summary_late(const pc_summary *summary) {
+  size_t late = 0;
+  for (size_t a = 0; a < summary->mean.area_count; a++)
+    late += summary->area_late[a];
+  return late;
+}
+
 void pc_summary_free(pc_summary *summary) {
   free(summary->times_s);
   free(summary->area_late);

@@ -14,5 +14,7 @@ PC_MUST_USE pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t
 /* The same, summed up. */
 PC_MUST_USE pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
                                            const pc_trace *trace, pc_steps *steps, pc_summary *summary);
+/* Missed deadlines, summed over areas and replications. */
+size_t pc_summary_late(const pc_summary *summary);
 
 #endif
