@@ -312,7 +312,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
                  loads.max > 0 ? show_loads(&loads).text : "");
   pc_brief_shift(column, content, machine, units);
   pc_column_addf(
-      column, &pc_brief_item, 0, "Start at the blue dot: %s %s, %s %s of the map's origin.",
+      column, &pc_brief_item, 0, "Start at the dot with your name: %s %s, %s %s of the map's origin.",
       pc_show(fabs(own->start.x_m), PC_DIM_LENGTH, units, 3).text, own->start.x_m < 0 ? "west" : "east",
       pc_show(fabs(own->start.y_m), PC_DIM_LENGTH, units, 3).text, own->start.y_m < 0 ? "south" : "north");
   if (blade)

@@ -115,7 +115,7 @@ out: ^4 pages, [0-9]+ words, 0 overlaps, 0 off the page$
 
 case: where a machine starts, in words
 $ pushcycle brief small.yaml --quiet --set "crew[0].start=[-5, 7]" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
-out: blue dot: 5 m west, 7 m north of the map's origin
+out: dot with your name: 5 m west, 7 m north of the map's origin
 
 case: the brief on letter paper fits, too
 $ for s in small night siting; do pushcycle brief $s.yaml --units us --quiet --output b.pdf; pdfinfo b.pdf; pdftotext -bbox b.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done

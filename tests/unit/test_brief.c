@@ -47,7 +47,7 @@ static const char *const needed[] = {"Before you start",
                                      "Who does what",
                                      "Pile zones",
                                      "All done after",
-                                     "Start at the blue dot"};
+                                     "Start at the dot with your name"};
 
 static size_t times_said(const drawn_count *count, const char *words) {
   size_t times = 0;
