@@ -56,8 +56,9 @@ enum {
   CLI_FROM = 1 << 22,
   CLI_GEOJSON = 1 << 23,
   CLI_CREWS = 1 << 24,
+  CLI_MIXED = 1 << 25,
   CLI_CHOICE = CLI_LAYOUT | CLI_BOX | CLI_LOADER | CLI_POLICY,
-  CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS | CLI_CREWS,
+  CLI_LISTS = CLI_LAYOUTS | CLI_BOXES | CLI_LOADERS | CLI_POLICIES | CLI_DEPTHS | CLI_CREWS | CLI_MIXED,
   CLI_ALWAYS = CLI_HELP | CLI_VERSION
 };
 
@@ -100,7 +101,7 @@ typedef struct cli_options {
   const char *by;                                          /* fit: loader or machine; sensitivity: a share */
   const char *zones, *size, *step, *candidates, *keep;     /* place */
   const char *subject, *format, *paper, *at, *layers, *of; /* draw, brief */
-  bool allow;
+  bool allow, mixed;
   const char *seconds, *save; /* plan */
   int tries;                  /* plan; 0: not given */
   const char *plan;           /* run */

@@ -44,6 +44,10 @@ cli_exit cli_keep_lists_apart(const cli_options *options) {
       cli_say("--%s and the list of the same kind exclude each other", pairs[i].name);
       return CLI_USAGE;
     }
+  if (options->box && options->mixed) {
+    cli_say("--box and --mixed exclude each other: one box, or a mix, leaves nothing to mix");
+    return CLI_USAGE;
+  }
   return CLI_DONE;
 }
 

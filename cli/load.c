@@ -9,6 +9,7 @@
 #include "base/memory.h"
 #include "cli.h"
 #include "io/starter.h"
+#include "sim/mix.h"
 #include "sim/policy.h"
 
 enum { OVERRIDES_MAX = 20 };
@@ -95,6 +96,7 @@ static bool make_overrides(const cli_options *options, made_overrides *made) {
   add(made, "compare.loaders", options->loaders, AS_LIST, "--loaders");
   add(made, "compare.policies", options->policies, AS_LIST, "--policies");
   add(made, "compare.within", options->within, AS_SCALAR, "--within");
+  add(made, "compare.mixed", options->mixed ? "true" : NULL, AS_NUMBER, "--mixed");
   add(made, "compare.depths", options->depths, AS_LIST, "--depths");
   bool range = options->crews && strstr(options->crews, "..");
   add(made, "compare.crews", options->crews, range ? AS_SCALAR : AS_LIST, "--crews");
@@ -192,7 +194,14 @@ static cli_exit check_names(const cli_options *options, const pc_scenario *scena
   for (size_t i = 0; i < PC_PARTS_MAX && pc_policy_at(i); i++)
     policies.words[policies.count++] = pc_policy_at(i)->name;
   int bad = check_name(&layouts, options->layout) != CLI_DONE;
-  bad |= check_name(&boxes, options->box) != CLI_DONE;
+  pc_mix mix;
+  pc_name unknown = {{0}};
+  if (options->box && strlen(options->box) >= PC_NAME_MAX) {
+    cli_say("--box: \"%s\" is longer than %d characters", options->box, (int)PC_NAME_MAX - 1);
+    return CLI_USAGE;
+  }
+  if (options->box && pc_mix_read(scenario, options->box, &mix, &unknown) == PC_ERR_NAME)
+    bad |= check_name(&boxes, unknown.text) != CLI_DONE;
   bad |= check_name(&loaders, options->loader) != CLI_DONE;
   bad |= check_name(&policies, options->policy) != CLI_DONE;
   return bad ? CLI_USAGE : CLI_DONE;

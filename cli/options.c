@@ -11,12 +11,13 @@
 
 static const cli_option all_options[] = {
     {"layout", "NAME", CLI_LAYOUT, "the layout of pile zones (default: the first)"},
-    {"box", "NAME", CLI_BOX, "put this box on every machine"},
+    {"box", "NAME|MIX", CLI_BOX, "put this box on every machine, or boxes in turn: \"2 x 16 ft + 14 ft\""},
     {"loader", "NAME", CLI_LOADER, "put this loader in every place of the crew"},
     {"policy", "NAME", CLI_POLICY, "how machines choose what to push next"},
     {"depth", "DEPTH", CLI_DEPTH, "depth of the snow, with its unit: \"10 cm\" or \"4 in\""},
     {"layouts", "A,B|all", CLI_LAYOUTS, "layouts to compare"},
     {"boxes", "A,B|own|all", CLI_BOXES, "boxes to compare; own: as the crew has them"},
+    {"mixed", NULL, CLI_MIXED, "also every way to put these boxes on the machines, each its own"},
     {"loaders", "A,B|own|all", CLI_LOADERS, "loaders to compare; own: as the crew has them"},
     {"policies", "A,B|all", CLI_POLICIES, "policies to compare"},
     {"depths", "D,E", CLI_DEPTHS, "depths to compare: \"5 cm,10 cm\""},
@@ -262,6 +263,9 @@ static cli_exit take(const cli_command *command, cli_options *options, const cli
     break;
   case CLI_ALLOW:
     options->allow = true;
+    break;
+  case CLI_MIXED:
+    options->mixed = true;
     break;
   case CLI_CSV:
     options->csv = true;

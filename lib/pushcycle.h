@@ -22,6 +22,7 @@
 #include "machine/snow.h"
 #include "sim/engine.h"
 #include "sim/lot.h"
+#include "sim/mix.h"
 #include "sim/plan.h"
 #include "sim/policy.h"
 #include "sim/queue.h"

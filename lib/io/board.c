@@ -40,7 +40,7 @@ static bool make_variant(const pc_board *board, const pc_board_request *request,
   made->scenario.compare = (pc_wanted){0}; /* what they name may be gone */
   made->scenario.place = pc_placing_default();
   made->choice.layout = layout_name;
-  if (request->box)
+  if (request->box || request->own_boxes)
     made->choice.box = request->box;
   if (request->policy)
     made->choice.policy = request->policy;
@@ -344,12 +344,21 @@ static json_t *make_layouts(const pc_scenario *scenario, bool *bad) {
   return list;
 }
 
+static bool has_box(const pc_scenario *scenario, const char *name) {
+  for (size_t i = 0; i < scenario->box_count; i++)
+    if (pc_name_is(&scenario->boxes[i].name, name))
+      return true;
+  return false;
+}
+
 static void put_lists(const pc_board *board, json_t *root, bool *bad) {
   const pc_scenario *scenario = board->scenario;
   json_t *boxes = json_array(), *policies = json_array();
   for (size_t i = 0; i < scenario->box_count; i++)
     if (scenario->boxes[i].blade == PC_BLADE_NONE)
       pc_web_append(boxes, make_text(scenario->boxes[i].name.text), bad);
+  if (board->choice.box && !has_box(scenario, board->choice.box)) /* a mix */
+    pc_web_append(boxes, make_text(board->choice.box), bad);
   for (size_t i = 0; pc_policy_at(i); i++)
     pc_web_append(policies, make_text(pc_policy_at(i)->name), bad);
   put(root, "boxes", boxes, bad);

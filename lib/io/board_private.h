@@ -14,6 +14,7 @@ typedef struct pc_board_request {
   double *against_s;
   size_t against_count;
   bool full;
+  bool own_boxes; /* as the crew has them, whatever the board was begun with */
 } pc_board_request;
 
 /* *why: what is wrong with it, static. Free with pc_board_request_free whatever it returns. */

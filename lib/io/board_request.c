@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "io/board_private.h"
+#include "sim/mix.h"
 #include "sim/policy.h"
 
 static const double far_m = 1e6;
@@ -100,12 +101,10 @@ static outcome read_zones(const pc_board *board, pc_board_request *request) {
 }
 
 static outcome check_choice(const pc_board *board, const pc_board_request *request) {
-  bool known = !request->box;
-  for (size_t i = 0; i < board->scenario->box_count && !known; i++)
-    known = pc_name_is(&board->scenario->boxes[i].name, request->box);
-  if (!known)
+  pc_mix mix;
+  if (request->box && pc_mix_read(board->scenario, request->box, &mix, NULL) != PC_OK)
     return bad(PC_ERR_NAME, "the scenario has no such box");
-  known = !request->policy;
+  bool known = !request->policy;
   for (size_t i = 0; pc_policy_at(i) && !known; i++)
     known = strcmp(pc_policy_at(i)->name, request->policy) == 0;
   return known ? fine : bad(PC_ERR_NAME, "there is no such policy");
@@ -139,6 +138,7 @@ pc_status pc_board_request_read(const pc_board *board, const char *text, size_t 
            !read_name(request->root, "box", &request->box) ||
            !read_name(request->root, "policy", &request->policy))
     found = bad(PC_ERR_NAME, "names are texts of at most 63 bytes");
+  request->own_boxes = json_is_null(json_object_get(request->root, "box"));
   request->full = json_is_true(json_object_get(request->root, "full"));
   if (found.status == PC_OK)
     found = read_zones(board, request);

@@ -239,6 +239,28 @@ pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_
   return shown;
 }
 
+/* The boxes that the crew has of its own, one after the other, as a mix is written (sim/mix.h). */
+static pc_shown own_boxes(const pc_lot_machine *machines, size_t count) {
+  pc_shown shown = {{0}};
+  size_t length = 0, times;
+  for (size_t i = 0; i < count; i += times) {
+    const char *name = machines[i].unit.box.name.text;
+    char often[24] = "";
+    times = 1;
+    while (i + times < count && pc_name_is(&machines[i + times].unit.box.name, name))
+      times++;
+    if (times > 1 && times < count)
+      snprintf(often, sizeof often, "%zu x ", times);
+    if (length + strlen(name) + strlen(often) + sizeof " +  …" > sizeof shown.text) {
+      memcpy(shown.text + length, " …", sizeof " …");
+      break;
+    }
+    length += (size_t)snprintf(shown.text + length, sizeof shown.text - length, "%s%s%s", length ? " + " : "",
+                               often, name);
+  }
+  return shown;
+}
+
 static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_machine_word word) {
   pc_shown shown = {{0}};
   if (tried->text[0]) {
@@ -250,6 +272,8 @@ static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_mac
   for (size_t m = 0; m < row->machine_count; m++)
     if (!row->machines[m].keep)
       few[count++] = row->machines[m];
+  if (count > 0 && word == PC_WORD_BOX && row->crew == 0)
+    return own_boxes(few, count);
   return count > 0 ? pc_join_words(few, count, word) : pc_join_words(row->machines, row->machine_count, word);
 }
 

@@ -123,6 +123,35 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   pc_text_addf(out, ".%s\n", hint);
 }
 
+/* Where the machines that may change have boxes of their own: which has which. */
+static void add_boxes(const pc_compare_row *row, pc_text *out) {
+  const pc_name *first = NULL;
+  bool differ = false;
+  size_t left = 0, told = 0;
+  for (size_t m = 0; m < row->machine_count; m++) {
+    const pc_name *box = &row->machines[m].unit.box.name;
+    if (row->machines[m].keep)
+      continue;
+    differ |= first && !pc_name_is(box, first->text);
+    first = box;
+    left++;
+  }
+  if (!differ)
+    return;
+  pc_text_add(out, "That is ");
+  for (size_t m = 0; m < row->machine_count; m++) {
+    if (row->machines[m].keep)
+      continue;
+    pc_text_addf(out, "%s%s on %s",
+                 told == 0          ? ""
+                 : told + 1 == left ? " and "
+                                    : ", ",
+                 row->machines[m].unit.box.name.text, row->machines[m].name.text);
+    told++;
+  }
+  pc_text_add(out, ".\n");
+}
+
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
@@ -158,6 +187,8 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_add(out, pc_tables_doubt(slower, varies->time));
   }
   pc_text_add(out, ".\n");
+  if (varies->boxes)
+    add_boxes(best, out);
   add_in_time(rows, count, varies, system, out);
   if (left_more_m2(best, varies) > 0)
     pc_text_addf(out,
@@ -387,13 +418,18 @@ static void add_pair(const pair *of, double full_at, pc_unit_system system, pc_t
                pc_show_number(unit->loader.carry_speed_mps, PC_DIM_SPEED, speed, 1).text, speed);
 }
 
-/* Width of the box of every machine, or NaN if they differ. */
+/* Width of the box of every machine that may change, or NaN if they differ. */
 static double common_width_m(const pc_compare_row *row) {
-  double width = row->machine_count > 0 ? row->machines[0].unit.box.width_m : NAN;
-  for (size_t i = 1; i < row->machine_count; i++)
-    if (!pc_name_is(&row->machines[i].unit.box.name, row->machines[0].unit.box.name.text))
+  const pc_box *first = NULL;
+  for (size_t i = 0; i < row->machine_count; i++) {
+    const pc_box *box = &row->machines[i].unit.box;
+    if (row->machines[i].keep)
+      continue;
+    if (first && !pc_name_is(&box->name, first->name.text))
       return NAN;
-  return width;
+    first = box;
+  }
+  return first ? first->width_m : NAN;
 }
 
 /* The machine whose limit tells most: traction before power before volume. */

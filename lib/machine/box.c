@@ -70,6 +70,13 @@ static const pc_field box_items[] = {
      .max = 50,
      .fallback = "8",
      .help = "how many seasons it lasts, to spread the price over"},
+    {.key = "count",
+     .kind = PC_FIELD_INTEGER,
+     .offset = offsetof(pc_box, count),
+     .min = 0,
+     .max = PC_BOX_COUNT_MAX,
+     .fallback = "64: as many as a crew can have machines",
+     .help = "how many of it there are; a crew that would need more is left out of a comparison"},
 };
 
 const pc_fields pc_box_fields = {box_items, sizeof box_items / sizeof box_items[0]};
@@ -85,7 +92,8 @@ pc_box pc_box_default(void) {
                   .spill_from = 0.85,
                   .leave = 0.01,
                   .price = NAN,
-                  .seasons = 8};
+                  .seasons = 8,
+                  .count = PC_BOX_COUNT_MAX};
 }
 
 void pc_box_validate(const pc_box *box, const char *prefix, pc_faults *faults) {

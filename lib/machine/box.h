@@ -26,6 +26,8 @@ typedef enum pc_blade {
   PC_BLADE_COUNT
 } pc_blade;
 
+enum { PC_BOX_COUNT_MAX = 64 }; /* as many as any crew has machines */
+
 typedef struct pc_box {
   pc_name name;
   double width_m, height_m; /* required; with a blade the height may be NaN */
@@ -39,6 +41,7 @@ typedef struct pc_box {
   int blade;                /* pc_blade; default none */
   double price;             /* NaN: not counted; in the scenario's currency */
   double seasons;           /* default 8: how long it lasts, to spread the price */
+  int count;                /* default PC_BOX_COUNT_MAX: how many there are of it */
 } pc_box;
 
 PC_API extern const pc_fields pc_box_fields;

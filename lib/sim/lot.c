@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "sim/lot_private.h"
+#include "sim/mix.h"
 #include "sim/policy.h"
 #include "site/piles.h"
 
@@ -157,17 +158,30 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   return PC_OK;
 }
 
+/* Which box is put on a machine that does not stay as it is; `before` such machines come before it. */
+static const pc_box *box_in_turn(const pc_scenario *scenario, const pc_mix *mix, size_t before) {
+  return &scenario->boxes[mix->boxes[before % mix->count]];
+}
+
+static size_t changeable(const pc_lot *lot) {
+  size_t count = 0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    count += !lot->machines[m].keep;
+  return count;
+}
+
+/* `mix` of no boxes: each machine has its own. */
 static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
-                                const pc_choice *choice, pc_faults *faults) {
+                                const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
   const char *loader_name = choice->loader && !entry->keep ? choice->loader : entry->loader.text;
-  const char *box_name = choice->box && !entry->keep ? choice->box : entry->box.text;
   const pc_loader *loader = find_loader(scenario, loader_name);
-  const pc_box *box = find_box(scenario, box_name);
+  const pc_box *own = find_box(scenario, entry->box.text);
+  bool mixed = mix->count > 0 && !entry->keep;
   if (!loader)
     return unknown_name(faults, "loader", loader_name, scenario->loaders, sizeof *scenario->loaders,
                         scenario->loader_count);
-  if (!box)
-    return unknown_name(faults, "box", box_name, scenario->boxes, sizeof *scenario->boxes,
+  if (!own && !mixed)
+    return unknown_name(faults, "box", entry->box.text, scenario->boxes, sizeof *scenario->boxes,
                         scenario->box_count);
   if (entry->count < 1 || lot->machine_count + (size_t)entry->count > PC_MACHINES_MAX)
     return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines",
@@ -175,9 +189,45 @@ static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const 
   int number = 1;
   for (size_t m = 0; m < lot->machine_count; m++)
     number += pc_name_is(&lot->machines[m].unit.loader.name, loader_name);
-  for (int i = 0; i < entry->count; i++)
+  for (int i = 0; i < entry->count; i++) {
+    const pc_box *box = mixed ? box_in_turn(scenario, mix, changeable(lot)) : own;
     if (add_machine(lot, scenario, entry, number + i, loader, box) != PC_OK)
       return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
+  }
+  return PC_OK;
+}
+
+static pc_status read_mix(const pc_scenario *scenario, const char *text, pc_mix *mix, pc_faults *faults) {
+  pc_name unknown;
+  pc_status status = pc_mix_read(scenario, text, mix, &unknown);
+  if (status == PC_ERR_NAME)
+    return unknown_name(faults, "box", unknown.text, scenario->boxes, sizeof *scenario->boxes,
+                        scenario->box_count);
+  return status == PC_OK ? PC_OK
+                         : pc_faults_add(faults, PC_ERR_RANGE, "box", text, "\"%s\" names more than %d boxes",
+                                         text, (int)PC_CREW_MAX);
+}
+
+/* There must be as many boxes of each kind as the machines have, and a machine for each box of a mix. */
+static pc_status count_boxes(const pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
+                             const pc_mix *mix, pc_faults *faults) {
+  size_t machines = changeable(lot);
+  if (mix->count > machines && choice->machines == 0)
+    return pc_faults_add(faults, PC_ERR_RANGE, "box", choice->box,
+                         "\"%s\" names %zu boxes, but %zu machine%s of the crew can be given one",
+                         choice->box, mix->count, machines, machines == 1 ? "" : "s");
+  for (size_t i = 0; i < scenario->box_count; i++) {
+    const pc_box *box = &scenario->boxes[i];
+    int needed = 0;
+    for (size_t m = 0; m < lot->machine_count; m++)
+      needed += pc_name_is(&lot->machines[m].unit.box.name, box->name.text);
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "boxes[%zu].count", i);
+    if (needed > box->count)
+      return pc_faults_add(faults, PC_ERR_LIMIT, key, NULL,
+                           "there %s %d of \"%s\", and this crew would need %d",
+                           box->count == 1 ? "is" : "are", box->count, box->name.text, needed);
+  }
   return PC_OK;
 }
 
@@ -193,7 +243,10 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
   size_t entries = scenario->crew_count > 0 ? scenario->crew_count : 1;
   bool some = choice->machines > 0;
   int left = choice->machines, before;
-  pc_status status = PC_OK;
+  pc_mix mix = {.count = 0};
+  pc_status status = choice->box ? read_mix(scenario, choice->box, &mix, faults) : PC_OK;
+  if (status != PC_OK)
+    return status;
   do {
     before = left;
     for (size_t i = 0; i < entries && status == PC_OK; i++) {
@@ -205,10 +258,10 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
         continue; /* those who stay as they are come once */
       }
       if (entry.count > 0 || !some)
-        status = add_crew_entry(lot, scenario, &entry, choice, faults);
+        status = add_crew_entry(lot, scenario, &entry, choice, &mix, faults);
     }
   } while (status == PC_OK && some && left > 0 && left < before);
-  return status;
+  return status == PC_OK ? count_boxes(lot, scenario, choice, &mix, faults) : status;
 }
 
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {

@@ -18,7 +18,7 @@ struct pc_plan;
 
 typedef struct pc_choice { /* NULL or NaN: as the scenario says */
   const char *layout;      /* default: the first */
-  const char *box;         /* put this box on every machine */
+  const char *box;         /* put this box on every machine, or these in turn (sim/mix.h) */
   const char *loader;      /* put this loader in every place of the crew */
   const char *policy;
   double depth_m;

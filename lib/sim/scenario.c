@@ -170,6 +170,11 @@ static const pc_field season_items[] = {
 static const pc_field wanted_items[] = {
     QUANTITY(pc_wanted, within_s, "within", PC_DIM_TIME, 0, LONGEST_S, "0 s: the replications given",
              "go on with replications until the best is known to within this time (95 %)"),
+    {.key = "mixed",
+     .kind = PC_FIELD_FLAG,
+     .offset = offsetof(pc_wanted, mixed),
+     .fallback = "false",
+     .help = "true: also every way to put these boxes on the machines of the crew, each its own"},
 };
 
 const pc_fields pc_season_fields = TABLE(season_items);

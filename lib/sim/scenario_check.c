@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "sim/mix.h"
 #include "sim/scenario_private.h"
 
 /* A zone may lie this far off the pavement before anyone is told. */
@@ -453,13 +454,35 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
   }
 }
 
+/* Boxes to compare: names, mixes of them, or the word for what the crew has. */
+static void check_mixes(const pc_scenario *s, const pc_roll *boxes, pc_faults *faults) {
+  const pc_names *wanted = &s->compare.boxes;
+  if (wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+    return;
+  for (size_t i = 0; i < wanted->count; i++) {
+    char key[PC_KEY_MAX];
+    pc_mix mix;
+    pc_name unknown;
+    const char *text = wanted->items[i].text;
+    snprintf(key, sizeof key, "compare.boxes[%zu]", i);
+    pc_status status = strcmp(text, PC_OWN) == 0 ? PC_OK : pc_mix_read(s, text, &mix, &unknown);
+    if (status == PC_ERR_NAME && text[0] && !unknown.text[0])
+      pc_faults_add(faults, PC_ERR_NAME, key, text, "\"%s\": a box is missing beside a plus", text);
+    else if (status == PC_ERR_NAME)
+      (void)pc_roll_refer(boxes, key, unknown.text, faults);
+    else if (status != PC_OK)
+      pc_faults_add(faults, PC_ERR_RANGE, key, text, "names more than %d boxes", (int)PC_CREW_MAX);
+  }
+}
+
 static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
   pc_roll all_zones = {.key = "layouts", .noun = "layout", .count = 1, .stride = sizeof(pc_name)};
   const pc_name usual = pc_name_of("all zones");
   all_zones.first_name = &usual;
   pc_roll_refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts,
                      PC_LIST_ALL, faults);
-  pc_roll_refer_list(&names->boxes, "compare.boxes", &s->compare.boxes, PC_LIST_ALL_OWN, faults);
+  pc_roll_refer_list(NULL, "compare.boxes", &s->compare.boxes, PC_LIST_ALL, faults);
+  check_mixes(s, &names->boxes, faults);
   pc_roll_refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, PC_LIST_ALL_OWN, faults);
   pc_roll_refer_list(NULL, "compare.policies", &s->compare.policies, PC_LIST_ALL, faults);
   check_depths(s, faults);

@@ -121,15 +121,17 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
 
 static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
                            pc_faults *faults) {
+  pc_name any = pc_name_of("all");
+  const pc_names every = {&any, 1};
+  const pc_names *boxes = wanted->mixed && wanted->boxes.count == 0 ? &every : &wanted->boxes;
   pc_status status = list_choices(&wanted->layouts, scenario->layouts, sizeof *scenario->layouts,
                                   scenario->layout_count, &plan->layouts);
   if (status == PC_OK)
-    status = list_choices(&wanted->boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count,
-                          &plan->boxes);
+    status = list_choices(boxes, scenario->boxes, sizeof *scenario->boxes, scenario->box_count, &plan->boxes);
   if (status == PC_OK)
-    leave_out_blades(scenario, &wanted->boxes, &plan->boxes);
+    leave_out_blades(scenario, boxes, &plan->boxes);
   if (status == PC_OK)
-    add_own(scenario, &wanted->boxes, offsetof(pc_crew_entry, box), &plan->boxes);
+    add_own(scenario, boxes, offsetof(pc_crew_entry, box), &plan->boxes);
   if (status == PC_OK)
     status = list_choices(&wanted->loaders, scenario->loaders, sizeof *scenario->loaders,
                           scenario->loader_count, &plan->loaders);
@@ -141,6 +143,13 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
     status = list_numbers(wanted, plan, faults);
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
+  if (wanted->mixed && wanted->crews.count > 0)
+    return pc_faults_add(
+        faults, PC_ERR_RANGE, "compare.mixed", NULL,
+        "can't stand beside numbers of machines (crews): boxes are mixed over the crew as it is "
+        "written; a mix can be named among the boxes, as \"2 x 16 ft + 14 ft\"");
+  if (wanted->mixed && (status = pc_compare_add_mixes(scenario, plan, faults)) != PC_OK)
+    return status;
   plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *
                 plan->depth_count * plan->machine_count;
   if (plan->count > PC_COMPARE_MAX)
@@ -186,4 +195,5 @@ void pc_compare_plan_free(pc_compare_plan *plan) {
   free(plan->policies.items);
   free(plan->depths_m);
   free(plan->machines);
+  free(plan->mixes);
 }

@@ -19,6 +19,7 @@ typedef struct pc_compare_plan {
   double *depths_m; /* at least one: NaN as the scenario says */
   int *machines;    /* at least one: 0 as the crew has them */
   size_t depth_count, machine_count, count;
+  pc_name *mixes; /* of which some boxes are; NULL: none */
 } pc_compare_plan;
 
 /* Free with pc_compare_plan_free, also on failure. */
@@ -29,6 +30,12 @@ void pc_compare_plan_free(pc_compare_plan *plan);
 pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i);
 /* Rows of one layout and depth. */
 size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
+
+/* ---- compare_mixes.c ---- */
+
+/* Adds to the boxes of the plan every other way to put them on the crew's machines. */
+PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan,
+                                           pc_faults *faults);
 
 /* ---- compare_left_out.c ---- */
 

@@ -46,6 +46,54 @@ case: the crew as it is, beside one box for all
 $ pushcycle compare --quiet --layout "three piles" --boxes "16 ft,own" --replications 1
 out: 16 ft \+ 14 ft
 
+case: which box on which loader: every way, and who has which
+$ pushcycle compare --quiet --layout "three piles" --boxes "12 ft,14 ft,16 ft" --mixed --set boxes[3].count=1 --replications 2
+out: ^Quickest: layout "three piles" with 16 ft \+ 14 ft
+out: ^That is 16 ft on mid loader 1 and 14 ft on small loader 1\.$
+out: ^ +[0-9] +three piles +14 ft \+ 16 ft
+out: ^Left out: layout "three piles" with 16 ft: there is 1 of "16 ft", and this crew would need 2\.$
+no-out: three piles +16 ft +[0-9]
+
+case: a mix by its name, run and compared, is the same
+$ pushcycle run --quiet --layout "three piles" --box "14 ft + 16 ft" --replications 1 --csv | tail -1 >a; pushcycle compare --quiet --layout "three piles" --boxes "14 ft + 16 ft" --replications 1 --csv | tail -1 >b; cat a b
+out: 14 ft \+ 16 ft
+
+case: a mix that names what there is not
+$ pushcycle compare --boxes "16 ft,14 ft + 15 ft,14 ft + "
+exit: 2
+err: compare\.boxes\[1\]: no box is called "15 ft"; did you mean
+err: compare\.boxes\[2\]: "14 ft \+ ": a box is missing beside a plus
+
+case: so for one box
+$ pushcycle run --box "14 ft + 15 ft"
+exit: 2
+err: --box: there is no box "15 ft"; did you mean
+
+case: a mix of more boxes than the crew has machines
+$ pushcycle run --box "16 ft + 14 ft + 12 ft"
+exit: 2
+err: box: "16 ft \+ 14 ft \+ 12 ft" names 3 boxes, but 2 machines of the crew can be given one
+
+case: a crew that would need more boxes than there are
+$ pushcycle check --set "boxes[3].count=0"
+exit: 2
+err: boxes\[3\]\.count: there are 0 of "16 ft", and this crew would need 1
+
+case: one box leaves nothing to mix
+$ pushcycle compare --box "16 ft" --mixed
+exit: 2
+err: --box and --mixed exclude each other
+
+case: mixes and numbers of machines
+$ pushcycle compare --mixed --crews 1..3
+exit: 2
+err: compare\.mixed: can't stand beside numbers of machines \(crews\).*; a mix can be named among the boxes
+
+case: a mix named among the boxes is begun anew in larger crews
+$ pushcycle compare --quiet --layout "three piles" --boxes "16 ft + 14 ft" --crews 1,3 --replications 1 --json
+out: "name": "small loader 1"
+out: "name": "mid loader 2"
+
 case: Ctrl-C ends with the replications that are done
 $ pushcycle run --quiet --replications 100000 --threads 1 --json >out & p=$!; sleep 1; while kill -INT $p 2>/dev/null; do sleep 3; done; wait $p; echo "exit $?"; grep -o '"finished": [a-z]*' out
 out: ^exit 1$

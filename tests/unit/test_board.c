@@ -157,6 +157,28 @@ static void test_requests_that_are_refused(void **state) {
   pc_scenario_free(&f.scenario);
 }
 
+/* A board that was begun with a box: a request may name another, a mix, or the crew's own (null). */
+static void test_back_to_the_crews_own_boxes(void **state) {
+  (void)state;
+  fixture f;
+  start(&f);
+  json_t *own = answer_to(&f, "{\"zones\": [" EAST "]}", PC_OK);
+  f.board.choice.box = "narrow";
+  json_t *begun = answer_to(&f, "{\"zones\": [" EAST "]}", PC_OK);
+  json_t *back = answer_to(&f, "{\"zones\": [" EAST "], \"box\": null}", PC_OK);
+  json_t *mixed = answer_to(&f, "{\"zones\": [" EAST "], \"box\": \"wide + narrow\"}", PC_OK);
+  double own_s = number_at(json_object_get(own, "result"), "total_time_s", "mean"),
+         begun_s = number_at(json_object_get(begun, "result"), "total_time_s", "mean"),
+         mixed_s = number_at(json_object_get(mixed, "result"), "total_time_s", "mean");
+  NEAR(number_at(json_object_get(back, "result"), "total_time_s", "mean"), own_s);
+  assert_true(begun_s > own_s && mixed_s > own_s && mixed_s < begun_s);
+  json_decref(own);
+  json_decref(begun);
+  json_decref(back);
+  json_decref(mixed);
+  pc_scenario_free(&f.scenario);
+}
+
 static void test_boxes_and_policies_change_the_time(void **state) {
   (void)state;
   fixture f;
@@ -284,6 +306,7 @@ int main(void) {
       cmocka_unit_test(test_places_that_are_not_possible),
       cmocka_unit_test(test_requests_that_are_refused),
       cmocka_unit_test(test_boxes_and_policies_change_the_time),
+      cmocka_unit_test(test_back_to_the_crews_own_boxes),
       cmocka_unit_test(test_the_layout_is_written),
       cmocka_unit_test(test_as_many_zones_as_a_board_has),
       cmocka_unit_test(test_no_request_does_harm),

@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/*
+ * A mix: which box on which machine of a crew, as text. "16 ft" is that box on every machine. "2 x 16 ft +
+ * 14 ft" is the 16 ft box on the first two machines and the 14 ft one on the third, in the order of the crew
+ * written out, machine by machine; a mix is begun anew where there are more machines than it has boxes.
+ * Machines that stay as they are (`keep`) are not counted. A box whose own name is the whole text is that
+ * box. Thread-safe (arguments only).
+ */
+#ifndef PC_SIM_MIX_H
+#define PC_SIM_MIX_H
+
+#include "sim/scenario.h"
+
+PC_BEGIN_C
+
+typedef struct pc_mix {
+  size_t count;              /* 1 to PC_CREW_MAX */
+  size_t boxes[PC_CREW_MAX]; /* index of each in scenario->boxes */
+} pc_mix;
+
+/* PC_ERR_NAME: a part is not the name of a box, and *unknown is that part. PC_ERR_LIMIT: more than
+ * PC_CREW_MAX boxes. `unknown` may be NULL. */
+PC_API PC_MUST_USE pc_status pc_mix_read(const pc_scenario *scenario, const char *text, pc_mix *mix,
+                                         pc_name *unknown);
+/* The shortest text that reads as this mix. PC_ERR_LIMIT: it is longer than a name may be. */
+PC_API PC_MUST_USE pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text);
+
+PC_END_C
+
+#endif

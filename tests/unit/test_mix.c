@@ -1,0 +1,336 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Which box on which machine: the text of a mix, the lot it makes, and how many mixes there are. The number
+ * of ways is held to a count of another kind: all B^K of them written out, sorted within each entry of the
+ * crew and counted once; and to the multiset coefficients C(n + B - 1, B - 1) (NIST DLMF 26.4; from memory).
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "read_good.h"
+#include "sim/mix.h"
+#include "simulate.h"
+#include "study/compare.h"
+
+/* Boxes: A 3 m, B 4 m, C 5 m, "2 x A", "A + B"; the last one narrower than all. */
+static pc_scenario yard(const char *more_boxes, const char *crew) {
+  char text[2000];
+  snprintf(text, sizeof text,
+           "pushcycle: 1\nname: yard\nsnow: {depth: 10 cm, fresh_density: 100 kg/m3}\nsite:\n  areas:\n"
+           "    - {name: main, outline: [[0,0],[60,0],[60,40],[0,40]], heading: 0 deg}\n"
+           "boxes:\n  - {name: A, width: 3 m, height: 1.2 m}\n  - {name: B, width: 4 m, height: 1.2 m}\n"
+           "  - {name: C, width: 5 m, height: 1.2 m%s}\n%s"
+           "loaders:\n  - {name: one, speeds: {push: 8 km/h, carry: 10 km/h, return: 14 km/h}}\n"
+           "  - {name: two, speeds: {push: 6 km/h, carry: 8 km/h, return: 11 km/h}}\n"
+           "zones: [{name: end, outline: [[60,2],[72,2],[72,38],[60,38]]}]\ncrew:\n%s",
+           strchr(more_boxes, ',') == more_boxes ? more_boxes : "",
+           strchr(more_boxes, ',') == more_boxes ? "" : more_boxes, crew);
+  return read_good(text, NULL, 0, 0);
+}
+
+static const char *const three =
+    "  - {loader: one, box: A, start: [1,1]}\n"
+    "  - {loader: one, box: B, count: 2, start: [1,9]}\n";
+
+static void assert_reads(const pc_scenario *s, const char *text, const char *letters) {
+  pc_mix mix;
+  if (pc_mix_read(s, text, &mix, NULL) != PC_OK)
+    fail_msg("\"%s\" is not read", text);
+  assert_int_equal(mix.count, strlen(letters));
+  for (size_t i = 0; i < mix.count; i++)
+    if (mix.boxes[i] != (size_t)(letters[i] - 'A'))
+      fail_msg("\"%s\": box %zu is number %zu", text, i, mix.boxes[i]);
+}
+
+static void texts_are_read(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  assert_reads(&s, "A", "A");
+  assert_reads(&s, "A + C", "AC");
+  assert_reads(&s, "2 x A + C", "AAC");
+  assert_reads(&s, "  2 x A  +   3 \xC3\x97 C ", "AACCC");
+  assert_reads(&s, "64 x B", "BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB");
+  static const char *const wrong[][2] = {
+      {"D", "D"},     {"A + D", "D"}, {"A+C", "A+C"},         {"A + ", ""},
+      {"", ""},       {" + A", "+ A"},   {"0 x A", "0 x A"},     {"2 x", "2 x"},
+      {"2 A", "2 A"}, {"x A", "x A"}, {"2 x 2 x A", "2 x A"}, {"-2 x A", "-2 x A"}};
+  for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+    pc_mix mix;
+    pc_name unknown = pc_name_of("?");
+    if (pc_mix_read(&s, wrong[i][0], &mix, &unknown) != PC_ERR_NAME || !pc_name_is(&unknown, wrong[i][1]))
+      fail_msg("\"%s\" is read, or \"%s\" is what is unknown of it", wrong[i][0], unknown.text);
+  }
+  static const char *const many[] = {"65 x B", "64 x A + B", "99999999999999999999999 x A"};
+  for (size_t i = 0; i < 3; i++) {
+    pc_mix mix;
+    assert_int_equal(pc_mix_read(&s, many[i], &mix, NULL), PC_ERR_LIMIT);
+  }
+  pc_scenario_free(&s);
+}
+
+/* A box may be called like a mix: its own name comes first. */
+static void names_come_first(void **state) {
+  (void)state;
+  pc_scenario s = yard(
+      "  - {name: 2 x A, width: 2 m, height: 1 m}\n"
+      "  - {name: A + B, width: 2.5 m, height: 1 m}\n",
+      three);
+  assert_reads(&s, "2 x A", "D");
+  assert_reads(&s, "A + B", "E");
+  assert_reads(&s, "B + 2 x A", "BD");
+  assert_reads(&s, "B + 2 x B", "BBB");
+  pc_scenario_free(&s);
+}
+
+static uint32_t draw(uint32_t *state, uint32_t below) {
+  *state = *state * 1664525u + 1013904223u;
+  return (*state >> 8) % below;
+}
+
+/* What a mix is written as, is read as one that gives every machine the same box. */
+static void written_and_read_again(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  uint32_t luck = 5;
+  for (int n = 0; n < 2000; n++) {
+    pc_mix mix = {.count = 1 + draw(&luck, 12)}, again;
+    uint32_t kinds = 1 + draw(&luck, 3);
+    for (size_t i = 0; i < mix.count; i++)
+      mix.boxes[i] = draw(&luck, kinds);
+    pc_name text;
+    assert_int_equal(pc_mix_write(&s, &mix, &text), PC_OK);
+    assert_int_equal(pc_mix_read(&s, text.text, &again, NULL), PC_OK);
+    for (size_t i = 0; i < 24; i++)
+      if (mix.boxes[i % mix.count] != again.boxes[i % again.count])
+        fail_msg("\"%s\" gives machine %zu another box", text.text, i);
+  }
+  pc_mix longest = {.count = PC_CREW_MAX};
+  for (size_t i = 0; i < longest.count; i++)
+    longest.boxes[i] = i % 2;
+  pc_name text;
+  assert_int_equal(pc_mix_write(&s, &longest, &text), PC_ERR_LIMIT);
+  pc_scenario_free(&s);
+}
+
+/* A mix makes the same night, to the last bit, as a crew that has these boxes of its own. */
+static void the_same_as_a_crew_of_its_own(void **state) {
+  (void)state;
+  pc_scenario asked = yard("",
+                           "  - {loader: one, box: A, start: [1,1]}\n"
+                           "  - {loader: two, box: A, keep: true, start: [1,5]}\n"
+                           "  - {loader: one, box: A, count: 2, start: [1,9]}\n");
+  pc_scenario own = yard("",
+                         "  - {loader: one, box: C, start: [1,1]}\n"
+                         "  - {loader: two, box: A, start: [1,5]}\n"
+                         "  - {loader: one, box: B, start: [1,9]}\n"
+                         "  - {loader: one, box: C, start: [1,9]}\n");
+  const pc_choice choice = {.box = "C + B + C", .depth_m = 0.1}, turns = {.box = "C + B", .depth_m = 0.1};
+  pc_faults faults = {0};
+  pc_lot *mixed = NULL, *begun_anew = NULL, *plain = make_lot(&own);
+  assert_int_equal(pc_lot_create(&asked, &choice, &mixed, &faults), PC_OK);
+  assert_int_equal(pc_lot_create(&asked, &turns, &begun_anew, &faults), PC_OK);
+  pc_result a = simulate_lot(mixed, 1, 0, NULL), b = simulate_lot(plain, 1, 0, NULL),
+            c = simulate_lot(begun_anew, 1, 0, NULL);
+  assert_true(a.finished && a.cycles > 10);
+  assert_memory_equal(&a.total_time_s, &b.total_time_s, sizeof a.total_time_s);
+  assert_memory_equal(&c.total_time_s, &b.total_time_s, sizeof a.total_time_s);
+  assert_int_equal(a.cycles, b.cycles);
+  for (size_t m = 0; m < 4; m++)
+    assert_memory_equal(a.machines[m].time_s, b.machines[m].time_s, sizeof a.machines[m].time_s);
+  pc_result_free(&a);
+  pc_result_free(&b);
+  pc_result_free(&c);
+  pc_lot_free(mixed);
+  pc_lot_free(begun_anew);
+  pc_lot_free(plain);
+  pc_faults_free(&faults);
+  pc_scenario_free(&asked);
+  pc_scenario_free(&own);
+}
+
+/* What can't be: more boxes than machines, more than there are, names that do not exist. */
+static void faults_of_a_mix(void **state) {
+  (void)state;
+  static const struct {
+    const char *box;
+    pc_status status;
+    const char *key, *words;
+  } cases[] = {
+      {"A + B + C + A", PC_ERR_RANGE, "box", "names 4 boxes, but 3 machines"},
+      {"C", PC_ERR_LIMIT, "boxes[2].count", "there is 1 of \"C\", and this crew would need 3"},
+      {"C + B", PC_ERR_LIMIT, "boxes[2].count", "would need 2"},
+      {"C + Q", PC_ERR_NAME, "box", "there is no \"Q\""},
+      {"65 x A", PC_ERR_RANGE, "box", "more than 64"},
+  };
+  pc_scenario s = yard(", count: 1", three);
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    const pc_choice choice = {.box = cases[i].box, .depth_m = 0.1};
+    pc_faults faults = {0};
+    pc_lot *lot = NULL;
+    assert_int_equal(pc_lot_create(&s, &choice, &lot, &faults), cases[i].status);
+    assert_string_equal(faults.items[0].key, cases[i].key);
+    if (!strstr(faults.items[0].message, cases[i].words))
+      fail_msg("%s: %s", cases[i].box, faults.items[0].message);
+    pc_faults_free(&faults);
+  }
+  pc_scenario_free(&s);
+}
+
+/* ---- how many ---- */
+
+typedef struct crew_case {
+  int counts[3], entries, kept_c; /* machines of each entry; machines that stay, with box C */
+  int c_count;                    /* how many boxes C there are */
+} crew_case;
+
+/* All B^K ways, those that differ only within an entry counted once; without one box on all, and without the
+ * crew's own (A on all of the first entry, B on the others). */
+static size_t ways_written_out(const crew_case *crew) {
+  int machines = 0, entry_of[8], all = 1;
+  for (int e = 0; e < crew->entries; e++)
+    for (int i = 0; i < crew->counts[e]; i++)
+      entry_of[machines++] = e;
+  for (int i = 0; i < machines; i++)
+    all *= 3;
+  size_t found = 0;
+  for (int code = 0; code < all; code++) {
+    int rest = code, digits[8], c = 0;
+    bool sorted = true, uniform = true, own = true;
+    for (int i = 0; i < machines; i++, rest /= 3) {
+      digits[i] = rest % 3;
+      c += digits[i] == 2;
+      sorted &= i == 0 || entry_of[i] != entry_of[i - 1] || digits[i - 1] <= digits[i];
+      uniform &= digits[i] == digits[0];
+      own &= digits[i] == (entry_of[i] == 0 ? 0 : 1);
+    }
+    found += sorted && !uniform && !own && c + crew->kept_c <= crew->c_count;
+  }
+  return found;
+}
+
+static size_t choose(size_t n, size_t k) {
+  size_t ways = 1;
+  for (size_t i = 1; i <= k; i++)
+    ways = ways * (n - k + i) / i;
+  return ways;
+}
+
+static void ways_are_counted(void **state) {
+  (void)state;
+  static const crew_case cases[] = {
+      {{1, 1, 0}, 2, 0, 64}, {{2, 0, 0}, 1, 0, 64}, {{1, 2, 0}, 2, 0, 64}, {{4, 0, 0}, 1, 0, 64},
+      {{2, 2, 2}, 3, 0, 64}, {{3, 1, 3}, 3, 0, 64}, {{1, 1, 0}, 2, 0, 1},  {{2, 2, 0}, 2, 0, 2},
+      {{2, 2, 0}, 2, 1, 2},  {{3, 2, 0}, 2, 1, 1},  {{6, 0, 0}, 1, 2, 5},
+  };
+  for (size_t n = 0; n < sizeof cases / sizeof cases[0]; n++) {
+    const crew_case *crew = &cases[n];
+    char text[600] = "", boxes[40];
+    size_t length = 0, free_ways = 1;
+    snprintf(boxes, sizeof boxes, ", count: %d", crew->c_count);
+    for (int e = 0; e < crew->entries; e++) {
+      length += (size_t)snprintf(text + length, sizeof text - length,
+                                 "  - {loader: one, box: %s, count: %d, start: [1,1]}\n", e == 0 ? "A" : "B",
+                                 crew->counts[e]);
+      free_ways *= choose((size_t)crew->counts[e] + 2, 2);
+    }
+    if (crew->kept_c > 0)
+      snprintf(text + length, sizeof text - length,
+               "  - {loader: two, box: C, count: %d, keep: true, start: [1,5]}\n", crew->kept_c);
+    pc_scenario s = yard(boxes, text);
+    pc_faults faults = {0};
+    size_t count = 0, listed = 3 + (crew->entries > 1); /* each on all, and the crew's own where it differs */
+    pc_wanted wanted = {.mixed = true};
+    assert_int_equal(pc_compare_count(&s, &wanted, &count, &faults), PC_OK);
+    size_t expected = ways_written_out(crew);
+    if (crew->c_count == 64 && crew->kept_c == 0) /* all of them, less the uniform ones and the crew's own */
+      assert_int_equal(expected, free_ways - 3 - (crew->entries > 1));
+    if (count != listed + expected)
+      fail_msg("case %zu: %zu combinations, not %zu + %zu", n, count, listed, expected);
+    pc_faults_free(&faults);
+    pc_scenario_free(&s);
+  }
+}
+
+/* Each row is a way of its own, and its machines have the boxes that its name says. */
+static void rows_are_what_they_are_called(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  pc_faults faults = {0};
+  pc_comparison c;
+  pc_wanted wanted = {.mixed = true};
+  const pc_compare_how how = {.wanted = &wanted, .replications = 1, .seed = 1};
+  assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
+  assert_int_equal(c.row_count, 3 * 6); /* C(3, 2) * C(4, 2) */
+  for (size_t i = 0; i < c.row_count; i++) {
+    const pc_compare_row *row = &c.rows[i];
+    pc_mix mix = {3, {0, 1, 1}};
+    if (row->box.text[0])
+      assert_int_equal(pc_mix_read(&s, row->box.text, &mix, NULL), PC_OK);
+    for (size_t m = 0; m < 3; m++)
+      assert_string_equal(row->machines[m].unit.box.name.text, s.boxes[mix.boxes[m % mix.count]].name.text);
+    for (size_t k = 0; k < i; k++)
+      assert_string_not_equal(c.rows[k].box.text, row->box.text);
+  }
+  pc_comparison_free(&c);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+static void assert_refused(const pc_scenario *s, const pc_wanted *wanted, pc_status status,
+                           const char *words) {
+  pc_faults faults = {0};
+  size_t count = 0;
+  assert_int_equal(pc_compare_count(s, wanted, &count, &faults), status);
+  assert_int_equal(faults.count, 1);
+  if (!strstr(faults.items[0].message, words))
+    fail_msg("\"%s\" has not \"%s\"", faults.items[0].message, words);
+  pc_faults_free(&faults);
+}
+
+static void what_is_refused(void **state) {
+  (void)state;
+  int numbers[] = {1, 2};
+  pc_wanted mixed = {.mixed = true}, crews = {.mixed = true, .crews = {numbers, 2}};
+  pc_scenario s = yard("", three);
+  assert_refused(&s, &crews, PC_ERR_RANGE, "can't stand beside numbers of machines");
+  pc_scenario_free(&s);
+  s = yard("", "  - {loader: one, box: A, start: [1,1]}\n");
+  assert_refused(&s, &mixed, PC_OK, "has no effect: 3 boxes on 1 machine");
+  pc_scenario_free(&s);
+  /* 3^10 ways of ten machines that all differ; 64 alike have but C(66, 2), whose names are too long */
+  char crew[1200] = "";
+  for (int i = 0; i < 10; i++)
+    snprintf(crew + strlen(crew), sizeof crew - strlen(crew), "  - {loader: one, box: A, start: [1,%d]}\n",
+             1 + i);
+  s = yard("", crew);
+  assert_refused(&s, &mixed, PC_ERR_LIMIT, "in more ways than the 10000");
+  pc_scenario_free(&s);
+  /* none fits, and to see that takes no longer than to count too many */
+  s = yard(", count: 0",
+           "  - {loader: one, box: A, count: 32, start: [1,1]}\n"
+           "  - {loader: two, box: A, count: 32, start: [1,3]}\n");
+  s.boxes[0].count = s.boxes[1].count = 20;
+  assert_refused(&s, &mixed, PC_OK, "has no effect");
+  pc_scenario_free(&s);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(texts_are_read),
+      cmocka_unit_test(names_come_first),
+      cmocka_unit_test(written_and_read_again),
+      cmocka_unit_test(the_same_as_a_crew_of_its_own),
+      cmocka_unit_test(faults_of_a_mix),
+      cmocka_unit_test(ways_are_counted),
+      cmocka_unit_test(rows_are_what_they_are_called),
+      cmocka_unit_test(what_is_refused),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
