@@ -78,7 +78,7 @@ static const char full[] =
     "  - {name: 16 ft, width: 16 ft, height: 48 in, heap_factor: 3 ft, side_plate: 40 in, mass: 2900 lb,\n"
     "     overlap: 1 ft, side_leak: 3 %, spill_from: 0.8, leave: 0.02}\n"
     "  - {name: 12 ft, width: 12 ft, height: 42 in}\n"
-    "  - {name: wing, width: 3 m, blade: right, price: 4200, seasons: 6.5}\n"
+    "  - {name: wing, width: 3 m, blade: right, price: 4200, seasons: 6.5, count: 2}\n"
     "loaders:\n"
     "  - name: mid\n"
     "    speeds: {push: 5 mph, carry: 12 km/h, return: 4 m/s, reverse: 300 ft/min}\n"
@@ -123,7 +123,8 @@ static const char full[] =
     "money: {currency: USD, machine: 90 /h, operator: 36 /h, fuel: 1.60 /l, haul_off: 12 /m3, interest: 7 "
     "%}\n"
     "season: [{depth: 6 cm, storms: 9}, {depth: 5 in, storms: 2.5}]\n"
-    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], within: 2.5 min, depths: "
+    "compare: {layouts: all, boxes: [16 ft, 12 ft], loaders: mid, policies: [a, b], within: 2.5 min, mixed: "
+    "true, depths: "
     "[10 cm, 20 "
     "cm],\n"
     "          crews: [1, 2, 5]}\n";
@@ -271,6 +272,7 @@ static void check_study(const pc_scenario *s) {
   NEAR(s->season[1].depth_m, 5 * 0.0254);
   NEAR(s->season[1].storms, 2.5);
   NEAR(s->compare.within_s, 150);
+  assert_true(s->compare.mixed);
   assert_int_equal(s->compare.layouts.count, 1);
   assert_string_equal(s->compare.layouts.items[0].text, "all");
   assert_int_equal(s->compare.boxes.count, 2);
@@ -307,6 +309,8 @@ static void check_night(const pc_scenario *s) {
   NEAR(s->boxes[0].seasons, 8);
   NEAR(s->boxes[2].price, 4200);
   NEAR(s->boxes[2].seasons, 6.5);
+  assert_int_equal(s->boxes[0].count, 64);
+  assert_int_equal(s->boxes[2].count, 2);
   assert_true(isnan(s->boxes[2].height_m));
   NEAR(s->loaders[0].tank_l, 180);
   NEAR(s->loaders[0].refuel_lps, 1.25);
