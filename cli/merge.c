@@ -61,9 +61,8 @@ static cli_exit print(const cli_options *options, const pc_shards *shards, pc_fa
   cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE) {
     cli_say_headings(options, headings);
-    done = is_run
-               ? cli_print_run(options, scenario, pc_shards_choice(shards), lot, &summary, headings, &depths)
-               : cli_print_comparison(options, scenario, &comparison, headings);
+    done = is_run ? cli_print_run(options, scenario, lot, &summary, headings, &depths)
+                  : cli_print_comparison(options, scenario, &comparison, headings);
   }
   pc_depths_free(&depths);
   pc_summary_free(&summary);

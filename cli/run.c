@@ -125,14 +125,15 @@ static cli_exit replicate(const cli_options *options, const pc_scenario *scenari
 }
 
 /* None if the run, or this, is stopped. A result is worth more than what could be said about it. */
-static void find_order(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
-                       const pc_lot *lot, const pc_summary *summary, pc_order *order) {
+static void find_order(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                       const pc_summary *summary, pc_order *order) {
   cli_watch watch;
   *order = (pc_order){0};
   if (options->csv || summary->replications < (size_t)scenario->chance.replications)
     return;
   const pc_watch *shown = cli_watch_begin(&watch, options, "replications");
-  pc_status status = pc_order_find(scenario, choice, lot, summary, options->threads, shown, order);
+  pc_status status =
+      pc_order_find(lot, summary, (uint64_t)scenario->chance.seed, options->threads, shown, order);
   (void)cli_watch_end(&watch);
   if (status != PC_OK)
     cli_say("another order of the areas could not be tried: %s", pc_status_describe(status));
@@ -149,8 +150,8 @@ static pc_status write_run(const cli_options *options, const pc_scenario *scenar
   return PC_OK;
 }
 
-cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
-                       const pc_lot *lot, const pc_summary *summary, const pc_heading_report *headings,
+cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                       const pc_summary *summary, const pc_heading_report *headings,
                        const pc_depths_series *depths) {
   pc_text text = {0};
   pc_siting_report siting = {0};
@@ -159,7 +160,7 @@ cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, 
                           .headings = headings,
                           .depths = lot->storm_end_s > 0 ? depths : NULL,
                           .order = &order};
-  find_order(options, scenario, choice, lot, summary, &order);
+  find_order(options, scenario, lot, summary, &order);
   cli_exit ready =
       cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
   if (ready == CLI_DONE)
@@ -223,7 +224,7 @@ cli_exit cli_run(const cli_options *options) {
   if (status == CLI_DONE)
     status = cli_choose(options, &scenario, &choice);
   if (status == CLI_DONE)
-    status = cli_print_run(options, &scenario, &choice, lot, &summary, &headings, &depths);
+    status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
   pc_depths_free(&depths);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);

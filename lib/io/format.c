@@ -173,6 +173,9 @@ static const pc_member crew_members[] = {
      .flag_offset = offsetof(pc_crew_entry, has_start),
      .help = "where it stands at first, [x, y]; default the first corner of the first area it works"},
     NAMES(pc_crew_entry, "areas", areas, false, "the areas it works; default all"),
+    NAMES(pc_crew_entry, "first", first, false,
+          "of these, the areas it works before all others, in this order, while there is something to push, "
+          "until they are clear at their deadline (clear_by) or after it; default none"),
     {0}};
 
 static const pc_member compare_members[] = {

@@ -92,15 +92,15 @@ void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order
     put(root, "order", json_null(), bad);
     return;
   }
-  json_t *map = json_object(), *waits = json_array();
-  for (size_t i = 0; i < order->wait_count; i++) {
-    json_t *wait = json_object();
-    put_text(wait, "area", lot->areas[order->waits[i].area].name.text, bad);
-    put_text(wait, "after", lot->areas[order->waits[i].after].name.text, bad);
-    if (json_array_append_new(waits, wait) != 0)
+  json_t *map = json_object(), *areas = json_array(), *machines = json_array();
+  for (size_t i = 0; i < order->area_count; i++)
+    if (json_array_append_new(areas, json_string(lot->areas[order->areas[i]].name.text)) != 0)
       *bad = true;
-  }
-  put(map, "waits", waits, bad);
+  for (size_t i = 0; i < order->machine_count; i++)
+    if (json_array_append_new(machines, json_string(lot->machines[order->machines[i]].name.text)) != 0)
+      *bad = true;
+  put(map, "first", areas, bad);
+  put(map, "machines", machines, bad);
   put_count(map, "late_now", order->late_now, bad);
   put_count(map, "late_then", order->late_then, bad);
   put(map, "total_time_s", pc_json_statistic(&order->then.total_time_s, bad), bad);

@@ -27,8 +27,8 @@ static pc_status write_json(const pc_scenario *scenario, const pc_lot *lot, cons
   return status == PC_OK && json->failed ? PC_ERR_MEMORY : status;
 }
 
-static pc_status run_lot(const pc_scenario *scenario, const pc_choice *choice, const pc_lot *lot,
-                         const pc_heading_report *headings, int threads, pc_text *json) {
+static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const pc_heading_report *headings,
+                         int threads, pc_text *json) {
   pc_depths_series depths = {0};
   pc_summary summary = {0};
   const pc_trace trace = {.row = take_row, .context = &depths, .depth = take_depth};
@@ -38,7 +38,7 @@ static pc_status run_lot(const pc_scenario *scenario, const pc_choice *choice, c
                                   threads, falls ? &trace : NULL, &summary);
   if (status == PC_OK) {
     pc_order order;
-    status = pc_order_find(scenario, choice, lot, &summary, threads, NULL, &order);
+    status = pc_order_find(lot, &summary, (uint64_t)scenario->chance.seed, threads, NULL, &order);
     if (status == PC_OK)
       status = write_json(scenario, lot, &summary, headings, falls ? &depths : NULL, &order, json);
     pc_order_free(&order);
@@ -61,7 +61,7 @@ static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json,
   if (status == PC_OK)
     status = pc_lot_create(scenario, &choice, &lot, faults);
   if (status == PC_OK)
-    status = run_lot(scenario, &choice, lot, &headings, threads, json);
+    status = run_lot(scenario, lot, &headings, threads, json);
   pc_lot_free(lot);
   pc_heading_report_free(&headings);
   return status;

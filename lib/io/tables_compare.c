@@ -105,7 +105,7 @@ static void add_in_time(const pc_compare_row *rows, size_t count, const pc_varyi
   while (i < count && (!finished(&rows[i]) || pc_areas_late(&rows[i].summary) > 0))
     i++;
   const char *hint = rows[0].summary.mean.area_count > 1
-                         ? " `pushcycle run` says whether another order of the areas keeps them."
+                         ? " `pushcycle run` says whether working those areas first keeps them."
                          : "";
   if (varies->depths)
     pc_text_addf(out, "With %s ", pc_show_snow(rows[0].depth_m, varies, system).text);

@@ -72,29 +72,62 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
       add_deadline(lot, summary, a, unit, out);
 }
 
-/* --set "site.areas[1].after=[dock court]" …, with what stands there already. */
-static void add_waits(const pc_lot *lot, const pc_order *order, pc_text *out) {
-  const char *between = "";
-  for (size_t a = 0; a < lot->area_count; a++) {
-    bool waits = false;
-    const char *comma = "";
-    for (size_t i = 0; i < order->wait_count; i++)
-      waits |= order->waits[i].area == a;
-    for (size_t other = 0; other < lot->area_count && waits; other++) {
-      bool named = lot->areas[a].after[other];
-      for (size_t i = 0; i < order->wait_count; i++)
-        named |= order->waits[i].area == a && order->waits[i].after == other;
-      if (!named)
-        continue;
-      if (!*comma)
-        pc_text_addf(out, "%s--set \"site.areas[%zu].after=[", between, a);
-      const char *name = lot->areas[other].name.text, *quote = strpbrk(name, ",[]{}:#&*!|>%@`\"") ? "'" : "";
-      pc_text_addf(out, "%s%s%s%s", comma, quote, name, quote);
-      comma = ", ";
-    }
-    between = waits ? " " : between;
-    pc_text_add(out, waits ? "]\"" : "");
+/* [dock court, yard] */
+static void add_names(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  for (size_t i = 0; i < order->area_count; i++) {
+    const char *name = lot->areas[order->areas[i]].name.text,
+               *quote = strpbrk(name, ",[]{}:#&*!|>%@`\"") ? "'" : "";
+    pc_text_addf(out, "%s%s%s%s", i == 0 ? "[" : ", ", quote, name, quote);
   }
+  pc_text_add(out, "]");
+}
+
+static size_t machines_of(const pc_lot *lot, size_t entry) {
+  size_t count = 0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    count += lot->machines[m].entry == entry;
+  return count;
+}
+
+/* How to have it: --set "crew[1].first=[dock court]" … */
+static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  for (size_t i = 0, told; i < order->machine_count; i += told) {
+    const pc_lot_machine *machine = &lot->machines[order->machines[i]];
+    told = 1;
+    while (i + told < order->machine_count &&
+           lot->machines[order->machines[i + told]].entry == machine->entry)
+      told++;
+    pc_text_add(out, i > 0 ? " " : "");
+    if (machine->entry == PC_NO_ENTRY) {
+      pc_text_addf(out, "crew: {loader: %s, box: %s, first: ", machine->unit.loader.name.text,
+                   machine->unit.box.name.text);
+      add_names(lot, order, out);
+      pc_text_add(out, "}");
+    } else if (told == machines_of(lot, machine->entry)) {
+      pc_text_addf(out, "--set \"crew[%zu].first=", machine->entry);
+      add_names(lot, order, out);
+      pc_text_add(out, "\"");
+    } else {
+      pc_text_add(out, "an entry of its own in crew, with first: ");
+      add_names(lot, order, out);
+    }
+  }
+}
+
+/* 'With "dock court" and then "yard" worked first by mid loader 1 (…)' */
+static void add_first(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  for (size_t i = 0; i < order->area_count; i++)
+    pc_text_addf(out, "%s\"%s\"",
+                 i == 0                      ? "With "
+                 : i + 1 < order->area_count ? ", "
+                                             : " and then ",
+                 lot->areas[order->areas[i]].name.text);
+  if (order->by_all && order->machine_count > 1)
+    pc_text_addf(out, " worked first by %s (",
+                 order->machine_count == lot->machine_count ? "all machines" : "all machines that can");
+  else
+    pc_text_addf(out, " worked first by %s (", lot->machines[order->machines[0]].name.text);
+  add_how(lot, order, out);
 }
 
 static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, pc_time_unit unit,
@@ -119,14 +152,13 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
     return;
   if (order->end != PC_ORDER_HELPS) {
     pc_text_add(out, order->end == PC_ORDER_NO_HELP
-                         ? "The areas in the order of their deadlines would be as late.\n"
-                         : "No area could wait for what is late: none has more time and a machine in common "
-                           "with it, or the scenario's order forbids it.\n");
+                         ? "Worked before all others, what is late would be as late.\n"
+                         : "No machine that works what is late has other work that could wait, or it works "
+                           "that first already.\n");
     return;
   }
   pc_time_unit unit = pc_run_time_unit(lot, now);
-  pc_text_add(out, "With the areas in the order of their deadlines (");
-  add_waits(lot, order, out);
+  add_first(lot, order, out);
   const char *between = "): ";
   for (size_t a = 0; a < lot->area_count; a++) {
     if (now->area_late[a] == 0 && order->then.area_late[a] == 0)

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <limits.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -128,6 +129,17 @@ static bool may_work(const pc_crew_entry *entry, const pc_loader *loader, const 
          (area->loaders.count == 0 || pc_names_have(&area->loaders, loader->name.text));
 }
 
+/* Which areas it works before others. */
+static bool keep_first(pc_lot_machine *machine, const pc_scenario *scenario, const pc_crew_entry *entry) {
+  machine->first = pc_alloc(scenario->site.area_count, sizeof *machine->first);
+  for (size_t i = 0; machine->first && i < entry->first.count && i < UCHAR_MAX; i++)
+    for (size_t a = 0; a < scenario->site.area_count; a++)
+      if (machine->first[a] == 0 && pc_name_is(&scenario->site.areas[a].name, entry->first.items[i].text))
+        machine->first[a] = (unsigned char)(i + 1);
+  machine->first_count = (int)entry->first.count;
+  return machine->first != NULL;
+}
+
 static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry, int number,
                              const pc_loader *loader, const pc_box *box) {
   pc_lot_machine *machine = &lot->machines[lot->machine_count];
@@ -148,6 +160,8 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
       placed = true;
     }
   }
+  if (entry->first.count > 0 && !keep_first(machine, scenario, entry))
+    return PC_ERR_MEMORY;
   lot->has_blades |= box->blade != PC_BLADE_NONE;
   machine->from_s = pc_lot_work_s(lot, entry->from_s);
   machine->until_s = pc_lot_work_s(lot, entry->until_s);
@@ -172,7 +186,7 @@ static size_t changeable(const pc_lot *lot) {
 
 /* `mix` of no boxes: each machine has its own. */
 static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
-                                const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
+                                size_t index, const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
   const char *loader_name = choice->loader && !entry->keep ? choice->loader : entry->loader.text;
   const pc_loader *loader = find_loader(scenario, loader_name);
   const pc_box *own = find_box(scenario, entry->box.text);
@@ -193,6 +207,7 @@ static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const 
     const pc_box *box = mixed ? box_in_turn(scenario, mix, changeable(lot)) : own;
     if (add_machine(lot, scenario, entry, number + i, loader, box) != PC_OK)
       return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
+    lot->machines[lot->machine_count - 1].entry = index;
   }
   return PC_OK;
 }
@@ -258,7 +273,8 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
         continue; /* those who stay as they are come once */
       }
       if (entry.count > 0 || !some)
-        status = add_crew_entry(lot, scenario, &entry, choice, &mix, faults);
+        status = add_crew_entry(lot, scenario, &entry, scenario->crew_count > 0 ? i : PC_NO_ENTRY, choice,
+                                &mix, faults);
     }
   } while (status == PC_OK && some && left > 0 && left < before);
   return status == PC_OK ? count_boxes(lot, scenario, choice, &mix, faults) : status;
@@ -348,8 +364,10 @@ void pc_lot_free(pc_lot *lot) {
     free_lane_set(&lot->lane_sets[s]);
   for (size_t z = 0; z < lot->zone_count; z++)
     pc_zone_free(&lot->zones[z]);
-  for (size_t m = 0; m < lot->machine_count; m++)
+  for (size_t m = 0; m < lot->machine_count; m++) {
     free(lot->machines[m].allowed);
+    free(lot->machines[m].first);
+  }
   pc_lot_free_night(lot);
   pc_routes_free(lot->routes);
   pc_slow_free(lot->slow);

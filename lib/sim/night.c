@@ -29,6 +29,14 @@ bool pc_area_has_work(const pc_world *world, size_t patch) {
   return anyone ? pc_blade_has_work(world, patch) : pc_patch_is_dirty(world, 0, patch);
 }
 
+bool pc_rank_has_work(const pc_world *world, size_t machine, int rank) {
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    if (pc_has_rank(world, machine, (int)p, rank) && pc_may_work(world, machine, (int)p) &&
+        pc_patch_is_dirty(world, world->lot->machines[machine].lane_set, p))
+      return true;
+  return false;
+}
+
 static bool may_open(const pc_world *world, size_t patch) {
   const pc_lot_area *area = &world->lot->areas[patch];
   if (world->engine.now_s < area->opens_s)
@@ -58,6 +66,7 @@ static bool judge_areas(pc_world *world) {
     if (clear && !area->clear)
       area->done_s = world->engine.now_s;
     area->clear = clear;
+    area->over |= area->judged && clear;
     area->done |= clear;
     bool held = world->lot->has_blades && pc_blade_has_work(world, p);
     freed |= area->held && !held;
@@ -97,6 +106,7 @@ pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area) {
   if (engine->now_s >= due_s(world, area)) {
     world->areas[area].judged = true;
     world->areas[area].met = world->areas[area].clear;
+    world->areas[area].over |= world->areas[area].clear;
   }
   return status;
 }

@@ -83,15 +83,17 @@ static void consider(const pc_world *world, size_t machine, const pc_option *o, 
     *best = (choice){o, lane, score};
 }
 
-static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine *own, pc_bite *bite) {
-  const size_t lanes = pc_set_of(world, machine)->lane_count;
+static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine *own, int rank,
+                         pc_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const size_t lanes = set->lane_count;
   const stand from =
       stand_of(&world->machines[machine], &world->lot->machines[machine].unit.loader, own->weights.empty);
   double least = INFINITY;
   choice likely = {NULL, 0, INFINITY}, best = {NULL, 0, INFINITY};
   /* the likeliest first, so that most others need no closer look */
   for (size_t l = 0; l < lanes; l++)
-    for (int k = 0; k < own->lanes[l].count; k++) {
+    for (int k = 0; k < own->lanes[l].count && pc_has_rank(world, machine, set->lanes[l].patch, rank); k++) {
       const pc_option *o = &own->lanes[l].items[k];
       double waste = least_waste_s(&from, o, least);
       if (pc_clearly_less(waste, least * o->gain_kg)) {
@@ -102,7 +104,7 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   if (likely.option)
     consider(world, machine, likely.option, likely.lane, &best);
   for (size_t l = 0; l < lanes; l++)
-    for (int k = 0; k < own->lanes[l].count; k++) {
+    for (int k = 0; k < own->lanes[l].count && pc_has_rank(world, machine, set->lanes[l].patch, rank); k++) {
       const pc_option *o = &own->lanes[l].items[k];
       if (least_waste_s(&from, o, best.score) < best.score * o->gain_kg)
         consider(world, machine, o, l, &best);
@@ -171,7 +173,7 @@ static double saved_by(pc_maker *mk, const part_load *load, const pc_option *o, 
 }
 
 /* Finds what each option may save at most, and the one that may save most; NULL: none saves anything. */
-static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane_options *lanes,
+static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane_options *lanes, int rank,
                                     pc_maker *likely) {
   const pc_lane_set *set = pc_set_of(mk->world, mk->machine);
   const pc_option *first = NULL;
@@ -179,9 +181,10 @@ static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane
   for (mk->lane_index = 0; mk->lane_index < set->lane_count; mk->lane_index++) {
     pc_lane_options *list = &lanes[mk->lane_index];
     mk->lane = &set->lanes[mk->lane_index];
+    bool wanted = pc_has_rank(mk->world, mk->machine, mk->lane->patch, rank);
     for (int k = 0; k < list->count; k++) {
       pc_option *o = &list->items[k];
-      o->most_s = most_saved_by(mk, load, o);
+      o->most_s = wanted ? most_saved_by(mk, load, o) : 0.0;
       if (o->most_s > most) {
         most = o->most_s;
         first = o;
@@ -194,7 +197,8 @@ static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane
 
 /* With a part load: the bite that saves most, else to a zone. The one that may save most is tried first, so
  * that most others need no closer look; it is tried again in its turn, for ties go to the first. */
-static bool choose_loaded(const pc_world *world, size_t machine, const pc_keep_machine *own, pc_bite *bite) {
+static bool choose_loaded(const pc_world *world, size_t machine, const pc_keep_machine *own, int rank,
+                          pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, machine);
   const pc_unit *unit = &world->lot->machines[machine].unit;
   const pc_machine *me = &world->machines[machine];
@@ -204,7 +208,7 @@ static bool choose_loaded(const pc_world *world, size_t machine, const pc_keep_m
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
   pc_maker mk = {world, machine, 0, set->lanes, unit, NULL, NULL, 0, 0.0, INFINITY}, likely = mk;
   pc_option on_the_way;
-  const pc_option *first = find_likely(&mk, &load, own->lanes, &likely);
+  const pc_option *first = find_likely(&mk, &load, own->lanes, rank, &likely);
   double best = 0.0;
   double least =
       first ? pc_greater(0.0, saved_by(&likely, &load, first, 0.0, &on_the_way)) * (1.0 - 1e-8) : 0.0;
@@ -256,9 +260,17 @@ static pc_decision keep_next(void *state, const pc_world *world, size_t machine,
   if (!own->lanes)
     begin(state, world);
   pc_keep_renew(world, machine, own);
-  if (world->machines[machine].load_kg > 0.0)
-    return choose_loaded(world, machine, own, bite) ? PC_DECIDE_BITE : PC_DECIDE_DUMP;
-  return choose_empty(world, machine, own, bite) ? PC_DECIDE_BITE : PC_DECIDE_WAIT;
+  bool loaded = world->machines[machine].load_kg > 0.0;
+  for (int rank = 1; rank <= world->lot->machines[machine].first_count; rank++) {
+    if (loaded ? choose_loaded(world, machine, own, rank, bite)
+               : choose_empty(world, machine, own, rank, bite))
+      return PC_DECIDE_BITE;
+    if (loaded && pc_rank_has_work(world, machine, rank)) /* not on to somewhere else with it */
+      return PC_DECIDE_DUMP;
+  }
+  if (loaded)
+    return choose_loaded(world, machine, own, 0, bite) ? PC_DECIDE_BITE : PC_DECIDE_DUMP;
+  return choose_empty(world, machine, own, 0, bite) ? PC_DECIDE_BITE : PC_DECIDE_WAIT;
 }
 
 const pc_policy pc_policy_keep_pushing = {"keep-pushing",

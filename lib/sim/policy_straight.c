@@ -90,38 +90,41 @@ static bool go_on(const pc_world *world, straight_machine *own, size_t machine, 
   return false;
 }
 
-static bool may_begin(const pc_world *world, const straight_machine *all, size_t machine, size_t lane) {
-  return pc_state_of(world, machine)->dirty_count[lane] > 0 && !taken(world, all, machine, lane) &&
-         pc_may_work(world, machine, pc_set_of(world, machine)->lanes[lane].patch);
+static bool may_begin(const pc_world *world, const straight_machine *all, size_t machine, size_t lane,
+                      int rank) {
+  int patch = pc_set_of(world, machine)->lanes[lane].patch;
+  return pc_state_of(world, machine)->dirty_count[lane] > 0 && pc_has_rank(world, machine, patch, rank) &&
+         !taken(world, all, machine, lane) && pc_may_work(world, machine, patch);
 }
 
-static pc_decision straight_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
-  straight_machine *all = state, *own = &all[machine];
-  const pc_lane_set *set = pc_set_of(world, machine);
-  if (go_on(world, own, machine, bite))
-    return PC_DECIDE_BITE;
-  for (size_t l = 0; l < set->lane_count; l++) {
-    if (!may_begin(world, all, machine, l))
+/* Begins a lane in an area of this rank; false if there is none. */
+typedef bool begin_lane(const pc_world *world, straight_machine *all, size_t machine, int rank,
+                        pc_bite *bite);
+
+static bool begin_next(const pc_world *world, straight_machine *all, size_t machine, int rank,
+                       pc_bite *bite) {
+  straight_machine *own = &all[machine];
+  for (size_t l = 0; l < pc_set_of(world, machine)->lane_count; l++) {
+    if (!may_begin(world, all, machine, l, rank))
       continue;
     if (!enter(world, own, machine, l)) {
       own->lane = 0;
       continue;
     }
     own->started = bite_on(world, own, machine, bite);
-    return PC_DECIDE_BITE;
+    return true;
   }
-  return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
+  return false;
 }
 
 /* The lane nearest to a building, and pushing away from it. */
-static pc_decision building_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
-  straight_machine *all = state, *own = &all[machine];
+static bool begin_nearest(const pc_world *world, straight_machine *all, size_t machine, int rank,
+                          pc_bite *bite) {
+  straight_machine *own = &all[machine];
   const pc_lane_set *set = pc_set_of(world, machine);
-  if (go_on(world, own, machine, bite))
-    return PC_DECIDE_BITE;
   size_t best = set->lane_count;
   for (size_t l = 0; l < set->lane_count; l++)
-    if (may_begin(world, all, machine, l) &&
+    if (may_begin(world, all, machine, l, rank) &&
         (best == set->lane_count || set->from_building_m[l] < set->from_building_m[best] - 1e-6)) {
       straight_machine there;
       enter_outward(world, &there, machine, l);
@@ -129,10 +132,30 @@ static pc_decision building_next(void *state, const pc_world *world, size_t mach
         best = l;
     }
   if (best == set->lane_count)
-    return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
+    return false;
   enter_outward(world, own, machine, best);
   own->started = bite_on(world, own, machine, bite);
-  return PC_DECIDE_BITE;
+  return true;
+}
+
+/* On in its lane, else into a new one: areas that come first before others. */
+static pc_decision next_lane(void *state, const pc_world *world, size_t machine, begin_lane *begin,
+                             pc_bite *bite) {
+  straight_machine *all = state;
+  bool found = go_on(world, &all[machine], machine, bite);
+  for (int rank = 1; rank <= world->lot->machines[machine].first_count && !found; rank++)
+    found = begin(world, all, machine, rank, bite);
+  if (found || begin(world, all, machine, 0, bite))
+    return PC_DECIDE_BITE;
+  return world->machines[machine].load_kg > 0.0 ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
+}
+
+static pc_decision straight_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  return next_lane(state, world, machine, begin_next, bite);
+}
+
+static pc_decision building_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
+  return next_lane(state, world, machine, begin_nearest, bite);
 }
 
 const pc_policy pc_policy_building_out = {

@@ -248,8 +248,10 @@ void pc_scenario_free(pc_scenario *scenario) {
     pc_zone_free(&scenario->zones[i]);
   for (size_t i = 0; i < scenario->layout_count; i++)
     pc_names_free(&scenario->layouts[i].zones);
-  for (size_t i = 0; i < scenario->crew_count; i++)
+  for (size_t i = 0; i < scenario->crew_count; i++) {
     pc_names_free(&scenario->crew[i].areas);
+    pc_names_free(&scenario->crew[i].first);
+  }
   free(scenario->boxes);
   free(scenario->loaders);
   free(scenario->zones);

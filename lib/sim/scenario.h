@@ -36,8 +36,10 @@ typedef struct pc_crew_entry {
   pc_name loader, box;
   int count; /* default 1 */
   bool has_start;
-  pc_point start;                    /* without one: the first corner of the first area it works */
-  pc_names areas;                    /* empty: all */
+  pc_point start; /* without one: the first corner of the first area it works */
+  pc_names areas; /* empty: all */
+  pc_names first; /* of these, the areas it works before all others, in this order, as long as there is
+                     something to push, until they are clear at their deadline or after it; empty: none */
   double from_s, until_s;            /* at work from … until; default 0, NaN: to the end */
   double break_every_s, break_for_s; /* keys breaks.every, breaks.for; NaN: no breaks */
   bool keep; /* stays as it is when other boxes, loaders or numbers of machines are tried */

@@ -72,6 +72,8 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
     char key[PC_KEY_MAX];
     snprintf(key, sizeof key, "crew[%zu].areas", i);
     fits &= check_limit(key, s->crew[i].areas.count, PC_PARTS_MAX, faults);
+    snprintf(key, sizeof key, "crew[%zu].first", i);
+    fits &= check_limit(key, s->crew[i].first.count, PC_PARTS_MAX, faults);
   }
   return fits;
 }
@@ -371,6 +373,20 @@ static void check_place(const pc_scenario *s, const sound_rings *all, pc_point p
     check_free(s, place, key, what, faults);
 }
 
+/* Areas that come first, but that these machines do not work, or that nothing can come first for. */
+static void check_first(const pc_scenario *s, const pc_crew_entry *entry, const char *key,
+                        pc_faults *faults) {
+  for (size_t i = 0; i < entry->first.count; i++) {
+    const char *name = entry->first.items[i].text;
+    if (entry->areas.count > 0 && !pc_names_have(&entry->areas, name))
+      pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" is not among the areas that it works", name);
+  }
+  for (size_t b = 0; b < s->box_count && entry->first.count > 0; b++)
+    if (s->boxes[b].blade != PC_BLADE_NONE && pc_name_is(&s->boxes[b].name, entry->box.text))
+      pc_faults_caution(faults, key,
+                        "has no effect: a machine with a blade clears what it can reach in turn");
+}
+
 static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const sound_rings *all,
                              size_t index, pc_faults *faults) {
   const pc_crew_entry *entry = &s->crew[index];
@@ -381,6 +397,9 @@ static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const 
   (void)pc_roll_refer(&names->loaders, key, entry->loader.text, faults);
   snprintf(key, sizeof key, "crew[%zu].areas", index);
   pc_roll_refer_list(&names->areas, key, &entry->areas, PC_LIST_NAMES, faults);
+  snprintf(key, sizeof key, "crew[%zu].first", index);
+  pc_roll_refer_list(&names->areas, key, &entry->first, PC_LIST_NAMES, faults);
+  check_first(s, entry, key, faults);
   snprintf(key, sizeof key, "crew[%zu].box", index);
   size_t box = pc_roll_refer(&names->boxes, key, entry->box.text, faults);
   if (box < s->box_count)

@@ -93,6 +93,7 @@ typedef struct pc_area_state {
   bool open, clear, done; /* may be worked; has no work now; had none at some time since it opened */
   bool had_work;          /* at some time: before, in a storm, it is bare rather than done */
   bool judged, met;       /* its deadline has come; it was clear then */
+  bool over;              /* it was, or was so later: it no longer comes first */
   double done_s, max_depth_m;
 } pc_area_state;
 
@@ -269,6 +270,14 @@ static inline bool pc_may_carve(const pc_world *world, size_t machine, int patch
   return world->lot->machines[machine].allowed[patch] && world->areas[patch].open &&
          world->lot->areas[patch].into >= 0;
 }
+
+/* The machine works this area now before those of a higher rank; 0 is the rank of all in their turn. */
+static inline bool pc_has_rank(const pc_world *world, size_t machine, int patch, int rank) {
+  return rank == 0 || (world->lot->machines[machine].first[patch] == rank && !world->areas[patch].over);
+}
+
+/* Something is to be done in an area of this rank. */
+bool pc_rank_has_work(const pc_world *world, size_t machine, int rank);
 
 static inline double pc_view_room(const pc_world *world, size_t zone) {
   return world->lot->zone_capacity_kg[zone] - world->piles[zone].snow_kg - world->piles[zone].reserved_kg;

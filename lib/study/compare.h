@@ -25,12 +25,13 @@ typedef struct pc_compare_row {
   pc_summary summary;
   pc_statistic difference_to_best_s; /* half_width: adjusted interval; 0 without chance */
   bool tied_with_best;               /* the interval includes 0 */
-  pc_limit limited_by;      /* of the last machine that something other than volume limits; see machines */
-  int crew;                 /* the number of machines that was asked for; 0: as the crew has them */
-  size_t machine_count;     /* of all, those included that stay whatever the number (`keep`) */
-  pc_lot_machine *machines; /* copy of name and unit of each machine, for reports; allowed is NULL */
-  pc_crew_use use;          /* how the crew spends its time */
-  pc_keep_up keep_up;       /* with the storm, in the first replication; NONE without one */
+  pc_limit limited_by;  /* of the last machine that something other than volume limits; see machines */
+  int crew;             /* the number of machines that was asked for; 0: as the crew has them */
+  size_t machine_count; /* of all, those included that stay whatever the number (`keep`) */
+  pc_lot_machine
+      *machines;      /* copy of name and unit of each machine, for reports; allowed and first are NULL */
+  pc_crew_use use;    /* how the crew spends its time */
+  pc_keep_up keep_up; /* with the storm, in the first replication; NONE without one */
   /* Of a selection (pc_compare_how.within_s) only: */
   bool selected;        /* as the best of its depth */
   size_t dropped_after; /* replications after which it was out of the running; 0: it stayed to the end */

@@ -30,6 +30,7 @@ pc_status pc_row_open(const pc_scenario *scenario, const pc_choice *choice, pc_r
     return PC_ERR_MEMORY;
   for (size_t m = 0; m < lot->machine_count; m++) {
     row->machines[m].allowed = NULL;
+    row->machines[m].first = NULL;
     if (row->machines[m].unit.limited_by != PC_LIMIT_VOLUME)
       row->limited_by = row->machines[m].unit.limited_by;
   }

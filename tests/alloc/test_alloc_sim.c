@@ -234,7 +234,8 @@ static void test_compare_left_out(void **state) {
   pc_name boxes[] = {pc_name_of("16 ft"), pc_name_of("10 ft")};
   alloc_scenario("cli/gate.yaml", &scenario);
   scenario.compare.boxes = (pc_names){boxes, 2};
-  alloc_check("a comparison of what fits and what does not", 200, compare, &scenario);
+  scenario.compare.mixed = true;
+  alloc_check("a comparison of what fits and what does not, and of mixes", 200, compare, &scenario);
   scenario.compare.boxes = (pc_names){0};
   pc_scenario_free(&scenario);
 }
@@ -273,7 +274,7 @@ typedef struct late_lot {
 static pc_status find_order(void *context, pc_text *out) {
   const late_lot *late = context;
   pc_order order;
-  pc_status status = pc_order_find(&late->scenario, NULL, late->lot, &late->now, 1, NULL, &order);
+  pc_status status = pc_order_find(late->lot, &late->now, 1, 1, NULL, &order);
   if (status == PC_OK)
     pc_tables_order(late->lot, &late->now, &order, out);
   pc_order_free(&order);
@@ -285,12 +286,15 @@ static void test_order(void **state) {
   late_lot late = {0};
   pc_faults faults = {0};
   alloc_scenario("cli/two.yaml", &late.scenario);
+  pc_name first[] = {pc_name_of("back")}; /* that is then worked second */
+  late.scenario.crew[0].first = (pc_names){first, 1};
   assert_int_equal(pc_lot_create(&late.scenario, NULL, &late.lot, &faults), PC_OK);
   assert_int_equal(pc_replicate(late.lot, 3, 1, 1, NULL, &late.now), PC_OK);
-  alloc_check("an order of areas for their deadlines", 150, find_order, &late);
+  alloc_check("what comes first for a deadline", 150, find_order, &late);
   pc_summary_free(&late.now);
   pc_lot_free(late.lot);
   pc_faults_free(&faults);
+  late.scenario.crew[0].first = (pc_names){0};
   pc_scenario_free(&late.scenario);
 }
 

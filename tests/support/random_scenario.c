@@ -20,7 +20,8 @@ typedef enum stream_of {
   OF_CREW,
   OF_STORM,
   OF_SNOW,
-  OF_REST
+  OF_REST,
+  OF_FIRST
 } stream_of;
 
 static void *must(void *memory) {
@@ -354,6 +355,22 @@ static void make_rest(pc_scenario *s, uint64_t seed) {
   }
 }
 
+/* Some machines work one or two areas before others. */
+static void make_first(pc_scenario *s, uint64_t seed) {
+  pc_stream d = start(seed, OF_FIRST);
+  for (size_t i = 0; i < s->crew_count && once_in(&d, 3); i++) {
+    const pc_names *own = &s->crew[i].areas;
+    size_t area = pick(&d, 0, s->site.area_count - 1);
+    if (own->count > 0) {
+      add_name(&s->crew[i].first, own->items[0].text);
+      continue;
+    }
+    add_name(&s->crew[i].first, s->site.areas[area].name.text);
+    if (area > 0)
+      add_name(&s->crew[i].first, s->site.areas[area - 1].name.text);
+  }
+}
+
 pc_scenario random_scenario(uint64_t seed) {
   pc_scenario s = pc_scenario_default();
   pc_stream d = start(seed, OF_SITE);
@@ -367,5 +384,6 @@ pc_scenario random_scenario(uint64_t seed) {
   make_crew(&s, seed);
   make_snow(&s, seed);
   make_rest(&s, seed);
+  make_first(&s, seed);
   return s;
 }
