@@ -221,6 +221,24 @@ void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot
   }
 }
 
+/* Poles are small, and hurt whoever does not see them: labels keep off them. Among very many no label would
+ * find a place. */
+static void mark_poles(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
+  enum { POLES_MOST = 60 };
+  static const double least = 2; /* points around the middle */
+  size_t poles = 0;
+  for (size_t i = 0; i < site->obstacle_count; i++)
+    poles += site->obstacles[i].outline.count == 0;
+  for (size_t i = 0; i < site->obstacle_count && poles <= POLES_MOST; i++) {
+    const pc_obstacle *o = &site->obstacles[i];
+    double half = fmax(least, o->radius_m * view->scale);
+    if (o->outline.count == 0)
+      pc_canvas_note(
+          canvas, PC_DRAWN_MARK,
+          (pc_rect){pc_map_x(view, o->at) - half, pc_map_y(view, o->at) - half, 2 * half, 2 * half}, NULL);
+  }
+}
+
 void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                        const pc_map_parts *parts) {
   bool named = parts->labels == PC_MAP_NAMES;
@@ -241,6 +259,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_flows(canvas, view, content);
   if (named)
     pc_map_starts(canvas, view, content->lot, parts->machine);
+  mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
   if (content->siting && named)
     pc_map_cautions(canvas, view, content->siting);

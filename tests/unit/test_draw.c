@@ -150,6 +150,43 @@ static void test_flows(void **state) {
   drawn_end(&night);
 }
 
+static bool lie_on_each_other(pc_rect a, pc_rect b) {
+  return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
+}
+
+/* A pole where the name of the area would stand, and one where that of a zone would: no label covers them. */
+static void watch_poles(void *context, const pc_canvas *canvas) {
+  size_t *poles = context, count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t i = 0; i < count; i++) {
+    if (record[i].kind != PC_DRAWN_OBSTACLE)
+      continue;
+    ++*poles;
+    for (size_t k = 0; k < count; k++)
+      if (record[k].kind == PC_DRAWN_LABEL && lie_on_each_other(record[i].box, record[k].box))
+        fail_msg("\"%s\" covers a pole", record[k].text);
+  }
+}
+
+static void test_poles_are_seen(void **state) {
+  (void)state;
+  drawn_night night;
+  static const pc_override poles = {"site.obstacles",
+                                    "[{name: p, kind: pole, at: [60, 40], radius: 0.4 m}, {name: q, kind: "
+                                    "pole, at: [-4, 40], radius: 0.3 m}]",
+                                    "poles"};
+  drawn_start(&night, pc_starter_scenario(), &poles, 1, NULL);
+  const pc_map_content content = drawn_map(&night);
+  size_t found = 0;
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  const pc_draw_job job = {&style, &out, NULL, watch_poles, &found};
+  assert_int_equal(pc_draw_map(&content, &job), PC_OK);
+  assert_int_equal(found, 2);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
 /* Of a snapshot: only the ways of its time, and all the snow that fell where nobody has been. */
 static void test_snapshot(void **state) {
   (void)state;
@@ -504,6 +541,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_map_of_the_demo),
       cmocka_unit_test(test_flows),
+      cmocka_unit_test(test_poles_are_seen),
       cmocka_unit_test(test_snapshot),
       cmocka_unit_test(test_other_scenarios),
       cmocka_unit_test(test_scale_bar),
