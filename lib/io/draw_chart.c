@@ -29,24 +29,25 @@ pc_chart_varying pc_chart_varying_of(const pc_comparison *comparison) {
   return found;
 }
 
-static void add_part(pc_text *out, bool wanted, const char *word) {
-  enum { LETTERS_MOST = 30 };
+static void add_part(pc_text *out, bool wanted, size_t letters, const char *word) {
   if (!wanted)
     return;
   pc_text_add(out, out->length > 0 ? ", " : "");
-  pc_utf8_add_short(out, word, LETTERS_MOST); /* so that what follows can be read, too */
+  pc_utf8_add_short(out, word, letters);
 }
 
 void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc_unit_system units,
                     pc_text *out) {
   char crew[40];
+  int parts = shown->layout + shown->box + shown->loader + shown->policy + shown->depth + shown->crew;
+  size_t most = parts > 1 ? 30 : 60; /* so that what follows can be read, too */
   snprintf(crew, sizeof crew, "%d machine%s", row->crew, row->crew == 1 ? "" : "s");
-  add_part(out, shown->layout, row->layout.text);
-  add_part(out, shown->box, pc_row_box(row).text);
-  add_part(out, shown->loader, row->loader.text[0] ? row->loader.text : "own loaders");
-  add_part(out, shown->policy, row->policy.text);
-  add_part(out, shown->depth, pc_show_depth(row->depth_m, units).text);
-  add_part(out, shown->crew, crew);
+  add_part(out, shown->layout, most, row->layout.text);
+  add_part(out, shown->box, most, pc_row_box(row).text);
+  add_part(out, shown->loader, most, row->loader.text[0] ? row->loader.text : "own loaders");
+  add_part(out, shown->policy, most, row->policy.text);
+  add_part(out, shown->depth, most, pc_show_depth(row->depth_m, units).text);
+  add_part(out, shown->crew, most, crew);
 }
 
 /* ---- the frame of every chart ---- */

@@ -140,7 +140,8 @@ static void draw_row(const plot *p, const pc_chart_content *content, size_t inde
   const pc_compare_row *row = &content->comparison->rows[index];
   pc_chart_varying varies = pc_chart_varying_of(content->comparison);
   double y = p->y + (double)index * ROW;
-  varies.layout = true;
+  bool differ = varies.layout || varies.box || varies.loader || varies.policy || varies.depth || varies.crew;
+  varies.layout |= !differ; /* a lone row has a name, too */
   pc_text words = {0};
   const pc_type type = {.size = 7.5, .lines = 1, .bold = row->rank == 1};
   pc_chart_label(row, &varies, units, &words);
