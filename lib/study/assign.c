@@ -127,6 +127,7 @@ static pc_status make_variant(const pc_scenario *lot, const pc_fleet *fleet, con
   pc_box box = kind->box;
   loader.name = machine->name;
   box.name = kind->name;
+  box.count = PC_BOX_COUNT_MAX; /* the fleet counts them itself */
   *variant = *lot;
   variant->loaders = with_one(lot->loaders, &variant->loader_count, sizeof loader, &loader);
   variant->boxes = with_one(lot->boxes, &variant->box_count, sizeof box, &box);
