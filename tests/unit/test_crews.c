@@ -413,9 +413,9 @@ static void waiting_is_told_from_a_twentieth_on(void **state) {
     pc_text text = {0};
     pc_tables_compare(&s, &c, PC_METRIC, &text);
     assert_false(text.failed);
-    if (!strstr(text.data,
-                "  What holds 2 machines back: zone A: machines wait there 5 % of their time.\n") !=
-        (more == 0))
+    const char *sentence = strstr(text.data, "  What holds");
+    const char *said = "  What holds 2 machines back: zone A: machines wait there 5 % of their time.\n";
+    if (more ? !sentence || strncmp(sentence, said, strlen(said)) != 0 : sentence != NULL)
       fail_msg("%d s: %s", 99 + more, text.data);
     pc_text_free(&text);
   }
