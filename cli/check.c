@@ -140,21 +140,31 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
                scenario->box_count, scenario->box_count == 1 ? "" : "es");
 }
 
-/* Until when snow falls, and what was taken for granted in that. */
+static shown show_moment(const pc_scenario *scenario, double after_s, pc_unit_system system) {
+  shown made;
+  if (!scenario->clock.given)
+    return show(after_s, PC_DIM_TIME, system);
+  snprintf(made.text, sizeof made.text, "%.40s", pc_clock_show(&scenario->clock, after_s).text);
+  return made;
+}
+
+/* From when, if not from the start, and until when snow falls, and what was taken for granted in that. */
 static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
-  double end_s = 0, last_s = scenario->storm_last_row_s;
+  double from_s = NAN, end_s = 0, last_s = scenario->storm_last_row_s;
   for (size_t i = 0; i + 1 < scenario->storm_count; i++)
-    if (scenario->storm[i].rate_mps > 0)
+    if (scenario->storm[i].rate_mps > 0) {
+      from_s = fmin(from_s, scenario->storm[i].after_s);
       end_s = scenario->storm[i + 1].after_s;
+    }
   if (!(end_s > 0))
     return;
   double depth_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   double kgpm2 = pc_storm_kgpm2(scenario->storm, scenario->storm_count, &scenario->snow);
   pc_text_addf(out, "Storm: %s of fresh snow at %s fall", show(depth_m, PC_DIM_LENGTH, system).text,
                show(kgpm2 / depth_m, PC_DIM_DENSITY, system).text);
-  pc_text_addf(out, " until %s%s: about %s more.",
-               scenario->clock.given ? pc_clock_show(&scenario->clock, end_s).text
-                                     : show(end_s, PC_DIM_TIME, system).text,
+  if (from_s > 0)
+    pc_text_addf(out, " from %s", show_moment(scenario, from_s, system).text);
+  pc_text_addf(out, " until %s%s: about %s more.", show_moment(scenario, end_s, system).text,
                scenario->clock.given ? "" : " after the start",
                show(area_m2(scenario) * kgpm2, PC_DIM_MASS, system).text);
   bool snow_to_the_end = scenario->storm[scenario->storm_count - 2].rate_mps > 0;

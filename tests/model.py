@@ -84,8 +84,8 @@ ANOTHER = {
     "chance.turn": "0.2",
     "chance.return": "0.2",
 }
-# Of no effect on a run: weather records, and the cost of a season.
-NO_RUN = ("snow.snow_below", "snow.rain_above", "boxes.seasons", "money.interest")
+# Of no effect on a run: weather records, the cost of a season, and how many boxes a comparison may use.
+NO_RUN = ("snow.snow_below", "snow.rain_above", "boxes.seasons", "boxes.count", "money.interest")
 
 faults = []
 

@@ -161,6 +161,26 @@ static int column_of(const pc_csv_table *t, const char *name) {
   return c;
 }
 
+/* Capitals count as small letters; ASCII only: tolower() would depend on the locale. */
+static bool same_letters(const char *text, const char *small) {
+  for (; *text && *small; text++, small++)
+    if ((*text >= 'A' && *text <= 'Z' ? *text - 'A' + 'a' : *text) != *small)
+      return false;
+  return *text == *small;
+}
+
+/* A last word that marks a number, a name or a remark, as tables have them that some program wrote: "load_no"
+ * is no load in another unit. Chosen here, no source; none of them is a unit. */
+static bool is_label(const char *name) {
+  static const char *const marks[] = {"no",   "nr",   "num",  "number", "id",      "index",  "count",
+                                      "name", "type", "note", "notes",  "comment", "remark", "source"};
+  const char *last = strrchr(name, '_');
+  for (size_t i = 0; last && i < sizeof marks / sizeof marks[0]; i++)
+    if (same_letters(last + 1, marks[i]))
+      return true;
+  return false;
+}
+
 /* Adds the column that is missing and is called the same but for its unit, if there is one: rate of rate_mm,
  * or distance_m of distance. */
 static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
@@ -170,7 +190,8 @@ static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
     for (size_t u = 0; end && u < sizeof units / sizeof units[0]; u++)
       unit = strcmp(end, units[u][0]) == 0 ? units[u][1] : unit;
     size_t length = unit ? (size_t)(end - column) : strlen(column);
-    if (pc_csv_has(t, c) || strncmp(name, column, length) != 0 || (name[length] && name[length] != '_'))
+    if (pc_csv_has(t, c) || is_label(name) || strncmp(name, column, length) != 0 ||
+        (name[length] && name[length] != '_'))
       continue;
     pc_text_addf(out, " (wanted as %s%s%s)", column, unit ? ", in " : "", unit ? unit : "");
     return;
@@ -184,7 +205,7 @@ static const pc_csv_measure *measure_of(const pc_csv_table *t, const char *name,
     const pc_csv_measure *measure = &t->reader->measures[m];
     const char *column = t->reader->columns[measure->column];
     size_t stem = (size_t)(strrchr(column, '_') - column) + 1; /* with the line: "distance_" */
-    if (strncmp(name, column, stem) != 0 || !name[stem] || strcmp(name, column) == 0)
+    if (strncmp(name, column, stem) != 0 || !name[stem] || strcmp(name, column) == 0 || is_label(name))
       continue;
     *unit = name + stem;
     return measure;

@@ -163,7 +163,12 @@ void pc_report_storm(const pc_report_content *content, const pc_varying *varies,
     pc_text_add(&title, varies->depths ? "the best, " : "The best, ");
     pc_tables_label(row, varies, &title);
     pc_report_line(&title, "h3", out);
-    pc_tables_kept_up(&row->keep_up, units, &words);
+    size_t a = pc_first_late(&row->summary);
+    const pc_lateness late = {.summary = &row->summary,
+                              .first = a < scenario->site.area_count ? scenario->site.areas[a].name.text : "",
+                              .clock = &scenario->clock,
+                              .unit = varies->time};
+    pc_tables_kept_up(&row->keep_up, &late, units, &words);
     add_deadlines(scenario, row, varies->time, &words);
     count_keeping(comparison, i, &words);
     pc_report_lines(words.data, out);

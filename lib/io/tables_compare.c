@@ -152,6 +152,9 @@ static void add_boxes(const pc_compare_row *row, pc_text *out) {
   pc_text_add(out, ".\n");
 }
 
+/* What one night can say of rows that chance would order otherwise in another. */
+static const char in_one_night[] = " in the one night simulated";
+
 static void add_answer(const pc_compare_row *rows, size_t count, const pc_varying *varies,
                        pc_unit_system system, pc_text *out) {
   const pc_compare_row *best = &rows[0], *next = first_slower(rows, count);
@@ -165,7 +168,8 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
                  pc_show(best->summary.mean.left_kg, PC_DIM_MASS, system, 3).text);
     return;
   }
-  pc_text_add(out, varies->depths ? "quickest is " : "Quickest: ");
+  pc_text_addf(out, "%suickest%s", varies->depths ? "q" : "Q", varies->one_night ? in_one_night : "");
+  pc_text_add(out, varies->depths ? " is " : ": ");
   pc_tables_label(best, varies, out);
   double best_s = best->summary.total_time_s.mean;
   pc_text_addf(out, ", %s%s", pc_show_time_in(&best->summary.total_time_s, varies->time).text,
@@ -177,9 +181,9 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ",
-                 count == 2          ? "The other one is slower"
-                 : varies->one_night ? "The next"
-                                     : "The next that is really slower");
+                 varies->one_night ? count == 2 ? "The other one" : "The next"
+                 : count == 2      ? "The other one is slower"
+                                   : "The next that is really slower");
     pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)

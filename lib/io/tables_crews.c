@@ -106,8 +106,8 @@ static void add_storm_verdict(const pc_comparison *comparison, const pc_crews *c
     const pc_crew_step *step = &crews->steps[group->first + i];
     if (comparison->rows[step->row].keep_up.keeping != PC_KEEPING_UP)
       continue;
-    pc_text_addf(out, "%d %s %s up with the storm. ", step->machines, machines_word(step->machines),
-                 step->machines == 1 ? "keeps" : "keep");
+    pc_text_addf(out, "%d %s %s up with the storm%s. ", step->machines, machines_word(step->machines),
+                 step->machines == 1 ? "keeps" : "keep", step->late ? ", but not with every deadline" : "");
     return;
   }
   pc_text_add(out, "None of these crews keeps up with the storm. ");

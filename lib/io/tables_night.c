@@ -201,17 +201,49 @@ static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out
                pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
 }
 
-void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
-  if (up->keeping == PC_KEEPING_BEHIND)
-    add_behind(up, system, out);
-  else if (up->keeping == PC_KEEPING_UP)
-    pc_text_addf(
-        out,
-        "Storm: the crew keeps up: never more than %s on any area (mean), with %s in the heaviest stretch.\n",
-        pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+size_t pc_first_late(const pc_summary *summary) {
+  size_t a = 0;
+  while (summary->area_late && a < summary->mean.area_count && summary->area_late[a] == 0)
+    a++;
+  return a;
 }
 
-void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out) {
+/* A crew that keeps up with the snow may be late all the same; both in one sentence, lest they seem to
+ * differ. While snow falls an area is cleared again and again: the last time is what counts. */
+static void add_but_late(const pc_lateness *late, pc_text *out) {
+  const pc_summary *summary = late->summary;
+  size_t areas = pc_areas_late(summary), a = pc_first_late(summary);
+  pc_shown nights = pc_late_nights(summary);
+  if (areas == 0)
+    return;
+  if (areas > 1)
+    pc_text_addf(out, "; but %zu areas are late%s", areas, nights.text);
+  else if (*nights.text)
+    pc_text_addf(out, "; but area \"%s\" is late%s", late->first, nights.text);
+  else if (summary->area_clear[a] == 0)
+    pc_text_addf(out, "; but area \"%s\" is never clear", late->first);
+  else
+    pc_text_addf(out, "; but area \"%s\" is late: it is clear for the last time at %s%s", late->first,
+                 pc_show_when(late->clock, summary->mean.areas[a].done_s, late->unit).text,
+                 summary->replications > 1 ? " on average" : "");
+}
+
+void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_system system, pc_text *out) {
+  if (up->keeping == PC_KEEPING_BEHIND)
+    add_behind(up, system, out);
+  if (up->keeping != PC_KEEPING_UP)
+    return;
+  pc_text_addf(
+      out,
+      "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
+      "heaviest stretch",
+      pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+  add_but_late(late, out);
+  pc_text_add(out, ".\n");
+}
+
+void pc_tables_keep_up(const pc_depths_series *series, const pc_lot *lot, const pc_summary *summary,
+                       pc_unit_system system, pc_text *out) {
   if (!series)
     return;
   if (series->failed) {
@@ -219,7 +251,13 @@ void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc
     return;
   }
   pc_keep_up up = pc_depths_judge(series);
-  pc_tables_kept_up(&up, system, out);
+  size_t a = pc_first_late(summary);
+  const pc_lateness late = {.summary = summary,
+                            .first =
+                                has_areas(lot, summary) && a < lot->area_count ? lot->areas[a].name.text : "",
+                            .clock = &lot->clock,
+                            .unit = pc_run_time_unit(lot, summary)};
+  pc_tables_kept_up(&up, &late, system, out);
 }
 
 /* ---- areas ---- */

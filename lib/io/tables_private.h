@@ -61,9 +61,19 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
 void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out);
 /* Of all times told of one run: its length, when areas are clear, by how much they are late. */
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary);
-void pc_tables_keep_up(const pc_depths_series *series, pc_unit_system system, pc_text *out);
+void pc_tables_keep_up(const pc_depths_series *series, const pc_lot *lot, const pc_summary *summary,
+                       pc_unit_system system, pc_text *out);
+/* The first area that missed its deadline in some replication; their number if none did. */
+size_t pc_first_late(const pc_summary *summary);
+/* What to say of lateness beside the storm: the name of that area, and how to show a time. */
+typedef struct pc_lateness {
+  const pc_summary *summary;
+  const char *first;
+  const pc_clock *clock;
+  pc_time_unit unit;
+} pc_lateness;
 /* The same of what was judged already. */
-void pc_tables_kept_up(const pc_keep_up *up, pc_unit_system system, pc_text *out);
+void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_system system, pc_text *out);
 void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
 /* Areas that missed their deadline in some replication. */
 size_t pc_areas_late(const pc_summary *summary);

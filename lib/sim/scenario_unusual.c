@@ -14,6 +14,7 @@ static const double heavy_box_share = 0.3; /* of the loader's mass */
 static const double least_per_kwh_l = 0.12, most_per_kwh_l = 0.6;
 static const double least_idle_lph = 0.3, most_idle_lph = 40.0; /* small skid steers … the largest loaders */
 static const double warm_snow_c = 5.0;                          /* hardly any snow falls above */
+static const double density_share = 0.1;
 
 static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX], width[40];
@@ -82,6 +83,29 @@ static void check_warm_snow(const pc_scenario *scenario, pc_faults *faults) {
                     more);
 }
 
+/* A density that is given holds for the snow that lies: what falls at a temperature has the density of that.
+ * Who gave both may not know; a tenth is less than such a formula can tell (chosen here, no source). */
+static void check_storm_density(const pc_scenario *scenario, pc_faults *faults) {
+  const pc_snow *snow = &scenario->snow;
+  double depth_m = 0.0, kgpm2 = 0.0;
+  for (size_t i = 0; i + 1 < scenario->storm_count; i++) {
+    const pc_storm_piece *piece = &scenario->storm[i];
+    double fallen_m = piece->rate_mps * (piece[1].after_s - piece->after_s);
+    if (isnan(piece->temperature_c) || !(fallen_m > 0.0))
+      continue;
+    depth_m += fallen_m;
+    kgpm2 += fallen_m * pc_storm_piece_density(piece, snow);
+  }
+  double given = snow->fresh_density_kgpm3, falls = depth_m > 0.0 ? kgpm2 / depth_m : NAN;
+  if (!(fabs(falls - given) > density_share * given)) /* so where either is not there */
+    return;
+  pc_faults_caution(faults, "snow.fresh_density",
+                    "%s is only for the snow that lies at the start: what falls has %s (mean), by the "
+                    "temperatures of the storm and snow.density_formula",
+                    pc_show(given, PC_DIM_DENSITY, faults->units, 3).text,
+                    pc_show(falls, PC_DIM_DENSITY, faults->units, 3).text);
+}
+
 static const pc_box *box_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
   for (size_t i = 0; i < scenario->box_count; i++)
     if (pc_name_is(&scenario->boxes[i].name, entry->box.text))
@@ -127,4 +151,5 @@ void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
   for (size_t i = 0; i < scenario->crew_count; i++)
     check_pair(scenario, i, faults);
   check_warm_snow(scenario, faults);
+  check_storm_density(scenario, faults);
 }

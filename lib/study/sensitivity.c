@@ -48,7 +48,7 @@ pc_status pc_trial_run(const pc_scenario *scenario, const pc_choice *choice, con
 
 /* ---- inputs ---- */
 
-typedef enum part { PART_SNOW, PART_BOXES, PART_LOADERS, PART_SCENARIO } part;
+typedef enum part { PART_SNOW, PART_STORM, PART_BOXES, PART_LOADERS, PART_SCENARIO } part;
 
 typedef struct input {
   part part;
@@ -56,25 +56,13 @@ typedef struct input {
 } input;
 
 static const input inputs[] = {
-    {PART_SNOW, "depth"},
-    {PART_SNOW, "fresh_density"},
-    {PART_SNOW, "pushed_density"},
-    {PART_BOXES, "width"},
-    {PART_BOXES, "overlap"},
-    {PART_BOXES, "heap_factor"},
-    {PART_SCENARIO, "full_at"},
-    {PART_LOADERS, "speeds.push"},
-    {PART_LOADERS, "speeds.carry"},
-    {PART_LOADERS, "speeds.return"},
-    {PART_LOADERS, "speeds.reverse"},
-    {PART_LOADERS, "acceleration"},
-    {PART_LOADERS, "times.lower"},
-    {PART_LOADERS, "times.raise"},
-    {PART_LOADERS, "times.dump"},
-    {PART_LOADERS, "times.shift"},
-    {PART_LOADERS, "times.turn"},
-    {PART_LOADERS, "traction"},
-    {PART_LOADERS, "power"},
+    {PART_SNOW, "depth"},           {PART_SNOW, "fresh_density"},    {PART_SNOW, "pushed_density"},
+    {PART_STORM, "rate"},           {PART_BOXES, "width"},           {PART_BOXES, "overlap"},
+    {PART_BOXES, "heap_factor"},    {PART_SCENARIO, "full_at"},      {PART_LOADERS, "speeds.push"},
+    {PART_LOADERS, "speeds.carry"}, {PART_LOADERS, "speeds.return"}, {PART_LOADERS, "speeds.reverse"},
+    {PART_LOADERS, "acceleration"}, {PART_LOADERS, "times.lower"},   {PART_LOADERS, "times.raise"},
+    {PART_LOADERS, "times.dump"},   {PART_LOADERS, "times.shift"},   {PART_LOADERS, "times.turn"},
+    {PART_LOADERS, "traction"},     {PART_LOADERS, "power"},
 };
 
 enum { INPUT_COUNT = sizeof inputs / sizeof inputs[0] };
@@ -83,6 +71,8 @@ static const pc_fields *table_of(part which) {
   switch (which) {
   case PART_SNOW:
     return &pc_snow_fields;
+  case PART_STORM:
+    return &pc_storm_fields;
   case PART_BOXES:
     return &pc_box_fields;
   case PART_LOADERS:
@@ -92,13 +82,15 @@ static const pc_fields *table_of(part which) {
   }
 }
 
-/* A scenario whose boxes and loaders can be changed; all else is shared with the one it was made from. */
+/* A scenario whose storm, boxes and loaders can be changed; all else is shared with the one it was made from.
+ */
 typedef struct variant {
   pc_scenario scenario;
   bool *box_used, *loader_used; /* by the crew */
 } variant;
 
 static void variant_free(variant *v) {
+  free(v->scenario.storm);
   free(v->scenario.boxes);
   free(v->scenario.loaders);
   free(v->box_used);
@@ -107,11 +99,12 @@ static void variant_free(variant *v) {
 
 static pc_status variant_make(const pc_scenario *scenario, const pc_lot *lot, variant *v) {
   v->scenario = *scenario;
+  v->scenario.storm = pc_copy(scenario->storm, scenario->storm_count, sizeof *scenario->storm);
   v->scenario.boxes = pc_copy(scenario->boxes, scenario->box_count, sizeof *scenario->boxes);
   v->scenario.loaders = pc_copy(scenario->loaders, scenario->loader_count, sizeof *scenario->loaders);
   v->box_used = pc_alloc(scenario->box_count, sizeof *v->box_used);
   v->loader_used = pc_alloc(scenario->loader_count, sizeof *v->loader_used);
-  if (!v->scenario.boxes || !v->scenario.loaders || !v->box_used || !v->loader_used)
+  if (!v->scenario.storm || !v->scenario.boxes || !v->scenario.loaders || !v->box_used || !v->loader_used)
     return PC_ERR_MEMORY;
   for (size_t m = 0; m < lot->machine_count; m++) {
     const pc_unit *unit = &lot->machines[m].unit;
@@ -134,20 +127,26 @@ static pc_status variant_make(const pc_scenario *scenario, const pc_lot *lot, va
 static void restore(variant *v, const variant *base) {
   v->scenario.snow = base->scenario.snow;
   v->scenario.full_at = base->scenario.full_at;
+  memcpy(v->scenario.storm, base->scenario.storm, base->scenario.storm_count * sizeof *base->scenario.storm);
   memcpy(v->scenario.boxes, base->scenario.boxes, base->scenario.box_count * sizeof *base->scenario.boxes);
   memcpy(v->scenario.loaders, base->scenario.loaders,
          base->scenario.loader_count * sizeof *base->scenario.loaders);
 }
 
 static size_t things_of(const variant *v, part which) {
-  return which == PART_BOXES ? v->scenario.box_count : which == PART_LOADERS ? v->scenario.loader_count : 1;
+  return which == PART_STORM     ? v->scenario.storm_count
+         : which == PART_BOXES   ? v->scenario.box_count
+         : which == PART_LOADERS ? v->scenario.loader_count
+                                 : 1;
 }
 
-/* The struct that holds the field, if the crew uses it; else NULL. */
+/* The struct that holds the field, if the crew uses it, or if snow falls in it; else NULL. */
 static void *thing_at(variant *v, part which, size_t i) {
   switch (which) {
   case PART_SNOW:
     return &v->scenario.snow;
+  case PART_STORM:
+    return v->scenario.storm[i].rate_mps > 0.0 ? &v->scenario.storm[i] : NULL;
   case PART_BOXES:
     return v->box_used[i] ? &v->scenario.boxes[i] : NULL;
   case PART_LOADERS:
@@ -294,7 +293,7 @@ static void leave_out(pc_sensitivity *out, const char *key, const char *reason, 
 }
 
 static pc_status try_input(study *s, const input *in) {
-  static const char *const prefixes[] = {"snow.", "boxes.", "loaders.", ""};
+  static const char *const prefixes[] = {"snow.", "storm.", "boxes.", "loaders.", ""};
   const pc_field *field = pc_fields_find(table_of(in->part), in->key);
   pc_sensitivity_row row = {.low = 1.0 - s->plan->share, .high = 1.0 + s->plan->share};
   char low_reason[PC_MESSAGE_MAX / 2 - 8] = "", high_reason[PC_MESSAGE_MAX / 2 - 8] = "";

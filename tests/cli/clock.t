@@ -147,6 +147,15 @@ $ pushcycle check clock.yaml --set "site.areas[0].clear_by=22:00 +1 day" --set "
 out1: ^clock\.yaml: no faults, 1 caution$
 no-out: after the start at
 
+# The same storm by the clock and by hours; 26 h after 22:30 is past the second midnight.
+case: check tells by the clock when snow falls
+$ for s in '[{after: 22:30, rate: 1 cm/h}, {after: "04:30", rate: 0 cm/h}]' '[{after: 22:30, rate: 0 cm/h}, {after: 23:15, rate: 1 cm/h}, {after: 26 h, rate: 0 cm/h}]' '[{after: 45 min, rate: 1 cm/h}, {after: 3 h, rate: 0 cm/h}]'; do pushcycle check clock.yaml --quiet --set "storm=$s" | grep '^Storm:'; done; sed 's/"05:30"/5:30 am/; s/22:30}$/10:30 pm}/; s/23:15/11:15 pm/; s/"22:45"/10:45 pm/; s/after: 22:30/after: 10:30 pm/; s/"04:30"/4:30 am/; s/^starts_at: .*/starts_at: 10:30 pm/' clock.yaml >pm.yaml; pushcycle check pm.yaml --quiet | grep '^Storm:'; pushcycle check night.yaml --quiet --set "storm=[{after: 45 min, rate: 1 cm/h}, {after: 3 h, rate: 0 cm/h}]" | grep '^Storm:'
+out: ^Storm: 6 cm of fresh snow at 100 kg/m3 fall until 04:30: 
+out: ^Storm: 25\.2 cm of fresh snow at 100 kg/m3 fall from 23:15 until 00:30 \+2 days: 
+out: ^Storm: 2\.25 cm of fresh snow at 100 kg/m3 fall from 23:15 until 01:30: 
+out: ^Storm: 6 cm of fresh snow at 100 kg/m3 fall until 4:30 am: 
+out: ^Storm: 2\.25 cm of fresh snow at 100 kg/m3 fall from 45 min until 3 h after the start: 
+
 case: a map of the lot may have clock times, too
 $ for t in "area 20 20.001" "zone 20.001 20.0012"; do set -- $t; echo '{"type":"Feature","properties":{"kind":"'$1'","clear_by":"05:00"},"geometry":{"type":"Polygon","coordinates":[[['$2',60],['$3',60],['$3',60.0003],['$2',60.0003],['$2',60]]]}}'; done | paste -sd, | sed 's/.*/{"type":"FeatureCollection","features":[&]}/' >by.geojson; sed '/^  areas/,/back/d; /^zones/,/east/d; s/^site:/site: {file: by.geojson}/; s/, start: \[0, 0\]//' clock.yaml >map.yaml; pushcycle run map.yaml --quiet --json | grep clear_by; pushcycle run map.yaml --quiet --set starts_at=22:00 --json | grep clear_by; sed -i /starts_at/d map.yaml; pushcycle check map.yaml
 exit: 2

@@ -201,7 +201,7 @@ $ pushcycle report night.yaml --quiet --crews 1..2 --output r.html && $PYTHON $T
 out: ^html: ok
 out: ^ *6 cm of fresh snow fall until 6 h after the start of the work, at most 1 cm/h; 5 cm lie at the start\. *$
 out: The best, layout .*with wide, 1 machine
-out: Storm: the crew keeps up: never more than [0-9.]+ cm on any area \(mean\), with 1\.2 t/h in the heaviest stretch
+out: Storm: the crew keeps up with the snow: never more than [0-9.]+ cm on any area \(mean\), with 1\.2 t/h in the heaviest stretch
 out: Area .*yard.*, to be clear at 7\.00 h: the deadline is met \(clear at [0-9.]+ h\)
 out: Of 2 combinations 2 keep up with the storm
 out: ^ *machines  time h  speed-up  cost EUR  to the one before  working  waiting  waits most at  match factor  storm

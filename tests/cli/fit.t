@@ -92,6 +92,21 @@ case: beside the distances that are wanted, others are no slip
 $ { echo phase,duration_s,distance_ft,distance_m; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),1,$d; done; done; } >h.csv; pushcycle fit h.csv
 err: ^caution: h\.csv:1: columns that are not used: distance_ft$
 
+# The same rows with what an export may have beside them: numbers and names of loads are no loads in another unit.
+case: numbers, names and remarks of an exported table are no quantities, and are named once
+$ for p in fill carry return; do for d in 20 22 24 26 28 30 32 34 36 38; do echo $p,$((d / 2)),$d; done; done >rows; { echo phase,duration_s,distance_m; cat rows; } >p.csv; { echo phase,duration_s,distance_m,load_no,cycle_no,Load_ID,load_serial_No,distance_note,duration_source,operator_name; sed 's/$/,L-1,7,b 2,3,by tape,watch,"Ann, B"/' rows; } >x.csv; pushcycle fit p.csv | grep -v '^#' >p; pushcycle fit x.csv >o 2>e; cat e; grep -v '^#' o | cmp - p && echo alike; grep -c "not used" e
+out1: ^caution: x\.csv:1: columns that are not used: load_no, cycle_no, Load_ID, load_serial_No, distance_note, duration_source, operator_name$
+out: ^alike$
+out: ^1$
+
+# load_no beside a load: which is which. A quantity stays one, whatever stands in its place.
+case: a load in a unit that is none stays an error beside the number of a load
+$ printf 'phase,duration_s,distance_m,load_no,load_lb,load_nos\nfill,16,92,x,x,1\n' >h.csv; pushcycle fit h.csv; printf 'phase,duration_s,distance_m,load_no,load_lb\nfill,16,92,x,y\n' >g.csv; pushcycle fit g.csv
+exit: 2
+err: ^h\.csv:1:45: load_nos: stands beside load_lb; give one of the two$
+err: ^g\.csv:2:14: load_lb: "y" must be a plain number$
+no-out: .
+
 case: fit needs a file
 $ pushcycle fit
 exit: 2

@@ -17,6 +17,12 @@ out: ^  input +now +-5 % +\+5 %
 out: between 2 in and 7\.9 in of snow
 out: ^  snow\.depth +3\.94 in
 
+case: how fast a storm falls is an input, in the reader's unit
+$ for u in metric us; do pushcycle sensitivity small.yaml --units $u --box wide --layout "one pile" --set "storm=[{after: 0 h, rate: 10 cm/h}, {after: 10 min, rate: 0 cm/h}]" | grep "storm\.rate"; done; pushcycle sensitivity small.yaml | grep "storm\.rate"
+out: ^  storm\.rate +10 cm/h +[-+][0-9.]+ % +[-+][0-9.]+ % +[-+][0-9.]+ +#
+out: ^  storm\.rate +3\.94 in/h +[-+]
+out: ^  storm\.rate: it is not given\.$
+
 case: sensitivity json
 $ pushcycle sensitivity small.yaml --json --box wide --layout "one pile" | $PYTHON -c "import json, sys; r = json.load(sys.stdin); s = [x['swing_s'] for x in r['rows']]; print(r['format'], r['version'], r['finished'], s == sorted(s, reverse=True), len(r['break_evens']), sorted(set('input low_factor high_factor elasticity swing_s'.split()) - set(r['rows'][0])))"
 out: ^pushcycle-sensitivity 1 True True 0 \[\]$

@@ -189,6 +189,18 @@ out: ^caution: --set: storm\[0\]\.temperature: snow falls at 28 C: is it degrees
 no-out: falls at -2|falls at 5
 out: ^1$
 
+# At -30 C the exponential of Hedstrom & Pomeroy (1998) is next to nothing: 67.9 kg/m3, 4.24 lb/ft3 (1 lb/ft3 is
+# 16.018463 kg/m3). A tenth of 75.4 and of 61.7 lies between.
+case: a density that does not hold for what falls is told, from a tenth on
+$ for d in 61 62 75 76; do pushcycle check night.yaml --set "snow.fresh_density=$d kg/m3" --set "storm=[{after: 0 h, rate: 1 cm/h, temperature: -30 C}, {after: 1 h, rate: 1 cm/h}, {after: 6 h, rate: 0 cm/h}]" | grep "only for"; done; pushcycle run night.yaml --units us --set "snow.fresh_density=100 kg/m3" --set "storm=[{after: 0 h, rate: 1 cm/h, temperature: -30 C}, {after: 3 h, rate: 0 cm/h}]" 2>&1 >/dev/null | grep "only for"; sed 's/fresh_density: 100 kg.m3, //' night.yaml >n.yaml; { pushcycle check n.yaml --set "storm=[{after: 0 h, rate: 1 cm/h, temperature: -30 C}, {after: 3 h, rate: 0 cm/h}]"; pushcycle check night.yaml --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 3 h, rate: 0 cm/h, temperature: -30 C}]"; } >c; grep -c "no faults" c; grep -c "only for" c
+out1: ^caution: --set: snow\.fresh_density: 61 kg/m3 is only for the snow that lies at the start: what falls has 67\.9 kg/m3 \(mean\), by the temperatures of the storm and snow\.density_formula$
+out: ^caution: --set: snow\.fresh_density: 76 kg/m3 is only for
+out: ^caution: --set: snow\.fresh_density: 6\.24 lb/ft3 is only for the snow that lies at the start: what falls has 4\.24 lb/ft3 \(mean\)
+out: ^2$
+out: ^0$
+no-out: 62 kg/m3|75 kg/m3
+exit: 1
+
 case: figures that look like a slip of unit
 $ pushcycle check small.yaml --quiet --set "boxes[0].width=16 in" --set "loaders[0].speeds.push=9 m/s"
 out: boxes\[0\]\.width: 40\.6 cm is unusual: .*is the unit right\?$

@@ -131,6 +131,7 @@ static void faults_say_what_is_missing(void **state) {
   assert_non_null(strstr(error.message, "write \"5:30 am\" or \"5:30 pm\""));
   assert_int_equal(pc_clock_read(&pm, "05:00 +x day", false, &after_s, &error), PC_ERR_RANGE);
   assert_int_equal(pc_clock_read(&pm, "05:00 am +1 night", false, &after_s, NULL), PC_ERR_RANGE);
+  assert_int_equal(pc_clock_read(&pm, "05:00 am +0 days", false, &after_s, NULL), PC_ERR_RANGE);
   assert_true(after_s == 7);
   assert_true(after_h(&pm, "23:00", false) == 0.5);
   assert_true(after_h(&pm, "00:30", false) == 2);
@@ -164,6 +165,28 @@ static void times_are_shown_in_the_form_of_the_start(void **state) {
   assert_string_equal(pc_clock_show_seconds(&pm, 5400 + 5).text, "12:00:05 am");
   assert_string_equal(pc_clock_show(&start, NAN).text, "-");
   assert_string_equal(pc_clock_show(&start, (double)INFINITY).text, "-");
+}
+
+/* The first day has no "+0 days", up to its last second; what lies before the start has no day either. */
+static void days_are_named_from_the_second_on(void **state) {
+  (void)state;
+  const pc_clock midnight = start_at("00:00"), evening = start_at("22:30"), noon = start_at("12 pm");
+  const double day_s = 86400;
+  for (double after_s = 0; after_s < day_s; after_s += 599)
+    for (int seconds = 0; seconds < 2; seconds++) {
+      pc_shown shown =
+          seconds ? pc_clock_show_seconds(&midnight, after_s) : pc_clock_show(&midnight, after_s);
+      if (strpbrk(shown.text, "+d"))
+        fail_msg("%g s after the start: %s", after_s, shown.text);
+    }
+  assert_string_equal(pc_clock_show_seconds(&midnight, day_s - 1).text, "23:59:59");
+  assert_string_equal(pc_clock_show_seconds(&evening, day_s - 1).text, "22:29:59");
+  assert_string_equal(pc_clock_show_seconds(&evening, day_s - 0.4).text, "22:30:00 +1 day");
+  assert_string_equal(pc_clock_show(&midnight, day_s).text, "00:00 +1 day");
+  assert_string_equal(pc_clock_show(&noon, 2 * day_s).text, "12:00 pm +2 days");
+  assert_string_equal(pc_clock_show(&evening, -day_s).text, "22:30");
+  assert_string_equal(pc_clock_show(&midnight, -25 * 3600.0).text, "23:00");
+  assert_string_equal(pc_clock_show_seconds(&midnight, -2 * day_s - 1).text, "23:59:59");
 }
 
 /* Whatever is shown is read as what it was: every start in steps, every minute of three days. */
@@ -255,6 +278,7 @@ int main(void) {
       cmocka_unit_test(times_are_the_first_from_the_start_on),
       cmocka_unit_test(faults_say_what_is_missing),
       cmocka_unit_test(times_are_shown_in_the_form_of_the_start),
+      cmocka_unit_test(days_are_named_from_the_second_on),
       cmocka_unit_test(what_is_shown_is_read_again),
       cmocka_unit_test(a_scenario_takes_them_for_times_after_the_start),
   };

@@ -174,6 +174,46 @@ static void the_busiest_holds_back(void **state) {
   assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "");
 }
 
+/* Either side of each bound of what holds a crew back (crews.h: 90 %, 15 and 5 points, chosen there): idle of
+ * each machine, of 1000 s. */
+static void bounds_of_what_holds_back(void **state) {
+  (void)state;
+  static const struct {
+    double idle_s[3];
+    int count; /* machines that hold back; 0: none does */
+  } cases[] = {{{400, 400, 100}, 1}, {{400, 400, 101}, 0}, {{151, 151, 0}, 1}, {{149, 149, 0}, 0},
+               {{250, 252, 100}, 1}, {{248, 250, 100}, 0}, {{49, 400, 0}, 2},  {{51, 400, 0}, 1},
+               {{50, 52, 0}, 0},     {{90, 400, 50}, 2},   {{101, 400, 50}, 1}};
+  bool yard[2] = {true, true}, ramp[2] = {false, true};
+  pc_lot_area areas[2] = {{.name = {"yard"}}, {.name = {"ramp"}}};
+  pc_lot_machine given[3] = {{.name = {"big"}, .allowed = yard, .until_s = NAN},
+                             {.name = {"mid"}, .allowed = yard, .until_s = NAN},
+                             {.name = {"small"}, .allowed = ramp, .until_s = NAN}};
+  for (size_t m = 0; m < 3; m++)
+    given[m].unit.loader.name = given[m].name;
+  pc_machine_result machines[3] = {0};
+  pc_lot lot = {
+      .machines = given, .machine_count = 3, .areas = areas, .area_count = 2, .work_minutes_per_hour = 60};
+  pc_result mean = {.machines = machines, .machine_count = 3};
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    for (int m = 0; m < 3; m++) {
+      machines[m].time_s[PC_PHASE_FILL] = 1000 - cases[i].idle_s[m];
+      machines[m].time_s[PC_PHASE_IDLE] = cases[i].idle_s[m];
+    }
+    pc_crew_use use = pc_crew_use_of(&lot, &mean);
+    if (use.limit_count != cases[i].count || strcmp(use.limit.text, cases[i].count > 0 ? "small" : "") != 0)
+      fail_msg("case %zu: %d, \"%s\"", i, use.limit_count, use.limit.text);
+  }
+  /* repairs are no time to spare, and nobody is busier than all the time */
+  machines[2].time_s[PC_PHASE_FILL] = 700;
+  machines[2].time_s[PC_PHASE_IDLE] = 300;
+  assert_string_equal(pc_crew_use_of(&lot, &mean).limit.text, "");
+  machines[2].repair_s = 300;
+  assert_near("busy", pc_crew_use_of(&lot, &mean).limit_busy, 1, 1e-15);
+  machines[2].break_s = 200;
+  assert_near("busy", pc_crew_use_of(&lot, &mean).limit_busy, 1, 1e-15);
+}
+
 /* ---- where another machine no longer pays ---- */
 
 static pc_compare_row row_of(const char *layout, size_t machines, double time_s, double cost) {
@@ -234,6 +274,20 @@ static void without_prices_time_decides(void **state) {
   assert_int_equal(crews.groups[0].last_that_pays, 4);
   assert_int_equal(crews.groups[0].last_that_saves, 4);
   pc_crews_free(&crews);
+}
+
+/* Exactly 10 % with one machine more is enough, by crews.h. */
+static void a_tenth_saved_is_enough(void **state) {
+  (void)state;
+  pc_compare_row rows[] = {row_of("north", 2, 900, NAN), row_of("north", 1, 1000, NAN)};
+  pc_comparison c = {.rows = rows, .row_count = 2};
+  for (int more = 0; more < 2; more++) {
+    pc_crews crews;
+    rows[0].summary.total_time_s.mean = 900 + more;
+    assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
+    assert_int_equal(crews.groups[0].last_that_saves, more ? 0 : 2);
+    pc_crews_free(&crews);
+  }
 }
 
 static void what_is_not_finished_is_not_weighed(void **state) {
@@ -332,6 +386,39 @@ static void sentences_for_costs(void **state) {
   if (!strstr(text.data, "2 machines cost least of those in time, EUR 12.00"))
     fail_msg("%s", text.data);
   pc_text_free(&text);
+  pc_comparison_free(&c);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+/* Waiting at one place is told from 5 % of all machine time on (tables_crews.c, chosen there): of 2 machines
+ * for 1000 s these are 100 s. */
+static void waiting_is_told_from_a_twentieth_on(void **state) {
+  (void)state;
+  const pc_point zone[] = {{0, 10}};
+  pc_scenario s = scene_rectangle(20, 20, zone, 1);
+  int numbers[] = {1, 2};
+  pc_faults faults = {0};
+  pc_comparison c = compare_crews(&s, numbers, 2, &faults);
+  for (int more = 0; more < 2; more++) {
+    for (size_t i = 0; i < 2; i++) {
+      pc_compare_row *row = &c.rows[i];
+      row->summary.total_time_s.mean = row->crew == 2 ? 1000 : 2000;
+      row->use = (pc_crew_use){0};
+      if (row->crew == 2) {
+        row->use.waits_at = pc_name_of("A");
+        row->use.waits_s = 99 + more;
+      }
+    }
+    pc_text text = {0};
+    pc_tables_compare(&s, &c, PC_METRIC, &text);
+    assert_false(text.failed);
+    const char *sentence = strstr(text.data, "  What holds");
+    const char *said = "  What holds 2 machines back: zone A: machines wait there 5 % of their time.\n";
+    if (more ? !sentence || strncmp(sentence, said, strlen(said)) != 0 : sentence != NULL)
+      fail_msg("%d s: %s", 99 + more, text.data);
+    pc_text_free(&text);
+  }
   pc_comparison_free(&c);
   pc_faults_free(&faults);
   pc_scenario_free(&s);
@@ -566,11 +653,14 @@ int main(void) {
       cmocka_unit_test(many_machines_at_one_berth),
       cmocka_unit_test(berths_share_the_loads),
       cmocka_unit_test(the_busiest_holds_back),
+      cmocka_unit_test(bounds_of_what_holds_back),
       cmocka_unit_test(steps_are_weighed),
       cmocka_unit_test(without_prices_time_decides),
+      cmocka_unit_test(a_tenth_saved_is_enough),
       cmocka_unit_test(what_is_not_finished_is_not_weighed),
       cmocka_unit_test(what_stands_twice_is_compared_once),
       cmocka_unit_test(sentences_for_costs),
+      cmocka_unit_test(waiting_is_told_from_a_twentieth_on),
       cmocka_unit_test(the_limit_is_load_over_cycle_time),
       cmocka_unit_test(crews_too_small_and_too_large),
       cmocka_unit_test(more_than_a_tenth_is_behind),

@@ -187,6 +187,98 @@ static void test_poles_are_seen(void **state) {
   drawn_end(&night);
 }
 
+/* ---- how wide an arrow is ---- */
+
+/* So many loads swept at one place and dumped at another, as rows of a trace. */
+typedef struct made_flow {
+  size_t loads;
+  pc_point from, to;
+  int zone;
+} made_flow;
+
+static size_t add_loads(const made_flow *flow, pc_trace_row *rows) {
+  for (size_t i = 0; i < flow->loads; i++) {
+    pc_point behind = {flow->from.x_m - 1, flow->from.y_m}, ahead = {flow->from.x_m + 1, flow->from.y_m};
+    rows[2 * i] = (pc_trace_row){
+        .phase = PC_PHASE_FILL, .from = behind, .to = ahead, .start_s = 1, .end_s = 2, .zone = -1};
+    rows[2 * i + 1] = (pc_trace_row){
+        .phase = PC_PHASE_DUMP, .from = flow->to, .to = flow->to, .end_s = 3, .zone = flow->zone};
+  }
+  return 2 * flow->loads;
+}
+
+/* The next arrow of an SVG, a path of seven corners in the ink of flows: its width at the tail, and how long
+ * it is; false: there is none. */
+static bool next_arrow(const char **svg, double *width, double *length) {
+  static const char start[] = "fill:rgb(83.529412%,36.862745%,0%)";
+  while ((*svg = strstr(*svg, start)) != NULL) {
+    double corners[7][2];
+    const char *path = strstr(*svg, " d=\"M ");
+    *svg += sizeof start;
+    char *at = path ? (char *)(size_t)path + 4 : NULL;
+    int count = 0;
+    for (; at && count < 7 && (*at == 'M' || *at == 'L'); count++) {
+      corners[count][0] = strtod(at + 1, &at);
+      corners[count][1] = strtod(at, &at);
+      at += *at == ' ';
+    }
+    if (count < 7 || *at != 'Z')
+      continue;
+    *width = hypot(corners[6][0] - corners[0][0], corners[6][1] - corners[0][1]);
+    *length = hypot(corners[3][0] - (corners[0][0] + corners[6][0]) / 2,
+                    corners[3][1] - (corners[0][1] + corners[6][1]) / 2);
+    return true;
+  }
+  return false;
+}
+
+/* The widest arrow has 7 points and the others a part of that, by their loads, but 1 point at least; the
+ * least flow, of one load, is there (docs/pictures.md: "as wide as there are many"). Zones and the middles of
+ * parts are set here, so that the arrows are told apart by their length. */
+static void test_widths_of_flows(void **state) {
+  (void)state;
+  enum { LOADS = 70 + 35 + 11 + 9 + 1 };
+  static const made_flow made[] = {{35, {30, 12}, {40, 12}, 0},
+                                   {1, {30, 100}, {50, 100}, 0},
+                                   {70, {90, 12}, {50, 12}, 1},
+                                   {9, {90, 100}, {40, 100}, 1},
+                                   {11, {160, 12}, {100, 12}, 0}};
+  static const double widths[] = {7, 3.5, 1.1, 1, 1}, lengths_m[] = {40, 10, 60, 50, 20};
+  static const char *const loads[] = {"70", "35", "11", "9", "1"};
+  pc_trace_row rows[2 * LOADS];
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, "three piles");
+  pc_map_content content = drawn_map(&night);
+  content.rows = rows;
+  content.row_count = 0;
+  for (size_t i = 0; i < sizeof made / sizeof made[0]; i++)
+    content.row_count += add_loads(&made[i], rows + content.row_count);
+  const pc_canvas_setup setup = {.format = PC_PICTURE_SVG, .width = 600, .height = 400};
+  pc_map_view view = pc_map_fit(&night.scenario, (pc_rect){0, 0, 600, 400}, 0);
+  pc_text out = {0};
+  pc_canvas *canvas;
+  assert_int_equal(pc_canvas_create(&setup, &out, &canvas), PC_OK);
+  pc_map_flows(canvas, &view, &content);
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  assert_int_equal(count, 5);
+  for (size_t i = 0; i < count; i++)
+    assert_string_equal(record[i].text, loads[i]);
+  assert_int_equal(pc_canvas_finish(canvas), PC_OK);
+  pc_canvas_free(canvas);
+  const char *svg = out.data;
+  double width, length;
+  for (size_t i = 0; i < 5; i++) {
+    if (!next_arrow(&svg, &width, &length))
+      fail_msg("there are %zu arrows", i);
+    if (fabs(width - widths[i]) > 0.01 || fabs(length - view.scale * lengths_m[i]) > 0.01)
+      fail_msg("arrow %zu: %g points wide, %g m long", i, width, length / view.scale);
+  }
+  assert_false(next_arrow(&svg, &width, &length));
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
 /* Of a snapshot: only the ways of its time, and all the snow that fell where nobody has been. */
 static void test_snapshot(void **state) {
   (void)state;
@@ -542,6 +634,7 @@ int main(void) {
       cmocka_unit_test(test_map_of_the_demo),
       cmocka_unit_test(test_flows),
       cmocka_unit_test(test_poles_are_seen),
+      cmocka_unit_test(test_widths_of_flows),
       cmocka_unit_test(test_snapshot),
       cmocka_unit_test(test_other_scenarios),
       cmocka_unit_test(test_scale_bar),

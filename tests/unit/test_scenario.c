@@ -358,7 +358,8 @@ static void test_heading_left_open(void **state) {
 
 static void test_every_key(void **state) {
   (void)state;
-  pc_scenario s = read_good(full, NULL, 0, 2); /* side_plate beside heap_factor, season beside storm */
+  /* side_plate beside heap_factor, season beside storm, a density that does not hold for what falls */
+  pc_scenario s = read_good(full, NULL, 0, 3);
   check_snow_and_site(&s);
   check_machines(&s);
   check_plan(&s);
@@ -493,7 +494,7 @@ static void test_overrides(void **state) {
       {.path = "snow.done_below=9 mm"},
       {.path = "snow.done_below=8 mm"}, /* the last one wins */
   };
-  pc_scenario s = read_good(full, sets, sizeof sets / sizeof sets[0], 2);
+  pc_scenario s = read_good(full, sets, sizeof sets / sizeof sets[0], 3);
   NEAR(s.snow.depth_m, 0.15);
   NEAR(s.boxes[0].width_m, 3.6576);
   assert_int_equal(s.zones[0].berths, 3);
@@ -618,7 +619,7 @@ static void test_validate_alone(void **state) {
   assert_false(pc_faults_has_key(&faults, "crew"));
   pc_faults_free(&faults);
   pc_scenario_free(&s);
-  s = read_good(full, NULL, 0, 2);
+  s = read_good(full, NULL, 0, 3);
   s.chance.fill = NAN;
   s.full_at = NAN;
   s.station_m = INFINITY;

@@ -128,6 +128,70 @@ static void what_does_the_same_counts_the_same(void **state) {
   pc_scenario_free(&s);
 }
 
+/* A storm with each rate by itself made as much smaller and larger: the plain way, which a study must agree
+ * with. */
+static double time_at_rates(const pc_scenario *scenario, double factor) {
+  pc_scenario s = *scenario;
+  s.storm = pc_copy(scenario->storm, scenario->storm_count, sizeof *scenario->storm);
+  assert_non_null(s.storm);
+  for (size_t i = 0; i < s.storm_count; i++)
+    s.storm[i].rate_mps *= factor;
+  pc_result r = simulate(&s, NULL);
+  double time_s = r.total_time_s;
+  pc_result_free(&r);
+  free(s.storm);
+  return time_s;
+}
+
+/* 2 cm/h for 15 min, a pause, 0.9 m/h for 2 min, by whose end the work is not done. What does not fall is no
+ * rate, and the second one may be no more than 1 m/h: by 1/0.9, an eleventh. */
+static void all_rates_of_a_storm_change_together(void **state) {
+  (void)state;
+  const double pieces[][2] = {{0, 0.02 / 3600}, {900, 0}, {1000, 0.9 / 3600}, {1120, 0}};
+  pc_scenario s = scene_reference(2, 1, "straight-runs");
+  s.storm = pc_alloc(4, sizeof *s.storm);
+  assert_non_null(s.storm);
+  s.storm_count = 4;
+  for (size_t i = 0; i < 4; i++) {
+    s.storm[i] = pc_storm_piece_default();
+    s.storm[i].after_s = pieces[i][0];
+    s.storm[i].rate_mps = pieces[i][1];
+  }
+  s.storm[2].temperature_c = -5; /* its density is its own */
+  pc_sensitivity_plan plan = plain(0.2);
+  pc_sensitivity found = study(&s, &plan);
+  const pc_sensitivity_row *rate = row_of(&found, "storm.rate");
+  assert_int_equal(rate->dimension, PC_DIM_FALL_RATE);
+  assert_near("least", rate->now_least * 3600, 0.02, 1e-12);
+  assert_near("most", rate->now_most * 3600, 0.9, 1e-12);
+  assert_near("smaller", rate->low, 0.8, 1e-12);
+  assert_near("larger", rate->high, 1 / 0.9, 1e-12);
+  double base_s = time_at_rates(&s, 1), less_s = time_at_rates(&s, 0.8), more_s = time_at_rates(&s, 1 / 0.9);
+  print_message("%g s, with less snow %g s, with more %g s\n", base_s, less_s, more_s);
+  assert_true(base_s > 1120 && less_s < base_s && more_s > base_s);
+  assert_near("base", found.base_s.mean, base_s, 1e-12);
+  assert_near("change", rate->low_s.mean, less_s - base_s, 1e-9);
+  assert_near("change", rate->high_s.mean, more_s - base_s, 1e-9);
+  assert_near("elasticity", rate->elasticity.mean, log(more_s / less_s) / log(1 / 0.9 / 0.8), 1e-9);
+  s.boxes[0].width_m *= 0.8; /* tried after the rates, with the storm as it is */
+  assert_near("width", row_of(&found, "boxes.width")->low_s.mean, time_at_rates(&s, 1) - base_s, 1e-9);
+  s.boxes[0].width_m /= 0.8;
+  assert_true(s.storm[0].rate_mps == pieces[0][1] && s.storm[2].rate_mps == pieces[2][1]);
+  pc_sensitivity_free(&found);
+  /* a storm in which nothing falls, and none at all */
+  s.storm[0].rate_mps = s.storm[2].rate_mps = 0;
+  found = study(&s, &plan);
+  assert_string_equal(reason_of(&found, "storm.rate"), "it is not given");
+  double width_s = row_of(&found, "boxes.width")->low_s.mean;
+  pc_sensitivity_free(&found);
+  s.storm_count = 0;
+  found = study(&s, &plan);
+  assert_string_equal(reason_of(&found, "storm.rate"), "it is not given");
+  assert_near("box", row_of(&found, "boxes.width")->low_s.mean, width_s, 1e-12);
+  pc_sensitivity_free(&found);
+  pc_scenario_free(&s);
+}
+
 static void ends_of_ranges(void **state) {
   (void)state;
   pc_scenario s = scene_reference(1, 1, "straight-runs");
@@ -327,6 +391,7 @@ int main(void) {
       cmocka_unit_test(elasticities_are_shares),
       cmocka_unit_test(speeds_alone_decide),
       cmocka_unit_test(what_does_the_same_counts_the_same),
+      cmocka_unit_test(all_rates_of_a_storm_change_together),
       cmocka_unit_test(ends_of_ranges),
       cmocka_unit_test(work_that_does_not_end),
       cmocka_unit_test(plans_that_are_none),

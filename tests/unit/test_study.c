@@ -84,6 +84,23 @@ static void replications_for_a_width(void **state) {
   assert_int_equal(pc_replications_for(&(pc_statistic){.count = 1}, 1), 0);
 }
 
+/* Two values are the least that have an interval. By hand with the t table (from memory: t1 = 12.706, t2
+ * = 4.303, t3 = 3.182, t4 = 2.776): 0 and 2 spread by s = √2, so ± 12.706·√2/√2; ± 2 takes five, 2.776·√2/√5
+ * = 1.76, as four give 3.182·√2/2 = 2.25. */
+static void two_values_have_an_interval(void **state) {
+  (void)state;
+  pc_statistic s = pc_statistic_of((const double[]){0, 2}, 2, 0.95);
+  assert_near(s.half_width, 12.706, 5e-4);
+  assert_near(pc_statistic_spread(&s), sqrt(2), 1e-9);
+  assert_int_equal(pc_replications_for(&s, 2), 5);
+  /* 1 ± 12.7 s of 100 s: told from a tie by ± 4, of three values: 4.303·√2/√3 = 3.51 */
+  assert_int_equal(pc_replications_to_tell(&s, 100), 3);
+  s = pc_statistic_of((const double[]){2}, 1, 0.95);
+  assert_true(s.half_width == 0 && pc_statistic_spread(&s) == 0);
+  assert_int_equal(pc_replications_for(&s, 2), 0);
+  assert_int_equal(pc_replications_to_tell(&s, 100), 0);
+}
+
 /* Twenty per cent apart on average, anything between −9 and 49 %: no tie. One per cent ± 2: a tie. */
 static void a_tie_is_tight(void **state) {
   (void)state;
@@ -92,7 +109,12 @@ static void a_tie_is_tight(void **state) {
   /* t2 = 4.303, so s = 11.67; 4 values: 3.182·11.67/2 = 18.6 (t table, from memory) */
   assert_int_equal(need, 4);
   assert_int_equal(pc_replications_to_tell(&(pc_statistic){1, 2, 0.95, 0, 0, 3}, 100), 0);
-  assert_true(pc_replications_to_tell(&(pc_statistic){1, 4.5, 0.95, 0, 0, 3}, 100) > 3);
+  /* one per cent ± 4: 5 % at most, the bound of a tie (replicate.h), is one */
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){1, 4, 0.95, 0, 0, 3}, 100), 0);
+  /* ± 4.5 is more than that; to be one, ± 4 has to be reached: s = 1.81, 3.182·1.81/2 = 2.88 */
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){1, 4.5, 0.95, 0, 0, 3}, 100), 4);
+  /* an interval that ends at 0 */
+  assert_int_equal(pc_replications_to_tell(&(pc_statistic){20, 20, 0.95, 0, 0, 3}, 100), 0);
   assert_int_equal(pc_replications_to_tell(&(pc_statistic){20, 19, 0.95, 0, 0, 3}, 100),
                    0); /* it is slower */
   assert_int_equal(pc_replications_to_tell(&(pc_statistic){0, 0, 0.95, 0, 0, 1}, 100), 0);
@@ -338,6 +360,7 @@ int main(void) {
       cmocka_unit_test(paired_interval),
       cmocka_unit_test(interval_from_moments),
       cmocka_unit_test(replications_for_a_width),
+      cmocka_unit_test(two_values_have_an_interval),
       cmocka_unit_test(a_tie_is_tight),
       cmocka_unit_test(one_value_has_no_interval),
       cmocka_unit_test(bound_by_hand),
