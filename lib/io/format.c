@@ -256,7 +256,8 @@ static const pc_member scenario_members[] = {
     {.key = "storm_file",
      .shape = PC_SHAPE_FILE,
      .help = "the same from a file, CSV with time and rate (cm/h), or time, precipitation (mm/h) and "
-             "temperature (C); a row holds until the next one, the last as long as the one before it"},
+             "temperature (C), or with other units at the end of these names: rate_in/h, precipitation_in/h, "
+             "temperature_F; a row holds until the next one, the last as long as the one before it"},
     {0}};
 
 const pc_part pc_format_scenario = {.fields = &pc_scenario_fields,
