@@ -1,8 +1,8 @@
-#!/usr/bin/env python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Do two GeoJSON files of `pushcycle check --geojson` describe the same lot? same_lot.py A B
 
-What lies where may differ by a millimetre, and so may radii and heights; volumes by a litre. Lanes follow from the boxes and do not count."""
+What lies where may differ by a millimetre, and so may radii and heights; volumes by a litre. Lanes follow from the boxes
+and do not count."""
 import json
 import math
 import sys

@@ -252,7 +252,7 @@ static const pc_member scenario_members[] = {
      .flag_offset = offsetof(pc_scenario, has_fuel_point),
      .help = "where machines refuel, [x, y]; default each where it stood at first"},
     PARTS(pc_scenario, "storm", storm, storm_count, storm_part, false,
-          "snow that falls during the work, piece by piece; the last one with rate 0 cm/h"),
+          "snow that falls during the work, piece by piece; the last one with rate 0 cm/h or 0 in/h"),
     {.key = "storm_file",
      .shape = PC_SHAPE_FILE,
      .help = "the same from a file, CSV with time and rate (cm/h), or time, precipitation (mm/h) and "
