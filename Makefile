@@ -53,7 +53,7 @@ PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)
 objects = $(patsubst %.c,$(BUILD)/%.o,$(1))
 UNIT_BIN := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(UNIT_SRC)) $(patsubst tests/alloc/%.c,$(BUILD)/tests/%,$(ALLOC_SRC)) \
   $(patsubst tests/fuzz/%.c,$(BUILD)/tests/%,$(FUZZ_SRC))
-GENERATED := $(BUILD)/gen/starter_yaml.inc $(BUILD)/gen/ferry_terminal_yaml.inc
+GENERATED := $(BUILD)/gen/starter_yaml.inc $(BUILD)/gen/starter_feet_yaml.inc $(BUILD)/gen/ferry_terminal_yaml.inc
 ARCHIVES := $(BUILD)/libpushcycle-io.a $(BUILD)/libpushcycle.a
 SHARED := $(BUILD)/libpushcycle.so $(BUILD)/libpushcycle-io.so
 AGAIN = $(MAKE) --no-print-directory
@@ -95,6 +95,7 @@ $(BUILD)/%.o: %.c
 	$(CC) $(PC_CPPFLAGS) $(CPPFLAGS) $(PKG_CFLAGS) $(PC_CFLAGS) -MMD -MP -c $< -o $@
 
 $(BUILD)/gen/starter_yaml.inc: scenarios/starter.yaml tools/embed.sh
+$(BUILD)/gen/starter_feet_yaml.inc: scenarios/starter-feet.yaml tools/embed.sh
 $(BUILD)/gen/ferry_terminal_yaml.inc: scenarios/ferry-terminal.yaml tools/embed.sh
 $(GENERATED):
 	@mkdir -p $(@D)

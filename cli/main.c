@@ -11,8 +11,10 @@ enum { COMMON = CLI_OUTPUT | CLI_QUIET, SCENARIO = CLI_SET | CLI_DEPTH | CLI_UNI
 static const cli_command commands[] = {
     {"new", "write a commented scenario to start from",
      "Writes to standard output, or to a new file with --output; a file that exists is never overwritten.\n"
-     "With --from it is made around the map of a lot.\n",
-     COMMON | CLI_FROM, false, cli_new},
+     "With --units us it is in feet, inches, miles per hour, pounds and gallons. With --from it is made "
+     "around\n"
+     "the map of a lot.\n",
+     COMMON | CLI_FROM | CLI_UNITS, false, cli_new},
     {"check", "every fault and caution in a scenario, without running it",
      "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
      "snow.\n",

@@ -12,10 +12,20 @@
 /* For areas whose map says nothing about lanes. */
 static const char usual_heading[] = "auto";
 
+typedef struct maker {
+  pc_text *out;
+  pc_unit_system units; /* of what is written */
+} maker;
+
+/* One of two texts, by the units. */
+static const char *choose(const maker *m, const char *metric, const char *us) {
+  return m->units == PC_US ? us : metric;
+}
+
 /* The part of the starter from a line that begins with `from` up to one that begins with `to` (NULL: the
  * end). */
-static void add_starter(pc_text *out, const char *from, const char *to) {
-  const char *all = pc_starter_scenario(), *begin = all, *end = NULL;
+static void add_starter(const maker *m, const char *from, const char *to) {
+  const char *all = pc_starter_scenario_in(m->units), *begin = all, *end = NULL;
   while (begin && strncmp(begin, from, strlen(from)) != 0) {
     begin = strchr(begin, '\n');
     begin = begin ? begin + 1 : NULL;
@@ -25,7 +35,7 @@ static void add_starter(pc_text *out, const char *from, const char *to) {
     end = line ? line + 1 : end + strlen(end);
   }
   if (begin)
-    pc_text_addf(out, "%.*s", (int)(end - begin), begin);
+    pc_text_addf(m->out, "%.*s", (int)(end - begin), begin);
 }
 
 /* In quotes: whatever a name holds, YAML takes it as it is. */
@@ -38,10 +48,10 @@ static void add_name(pc_text *out, const char *name) {
   pc_text_add(out, "'");
 }
 
-/* To the millimetre. */
-static void add_metres(pc_text *out, double metres) {
+/* To three decimals, without zeros at the end. */
+static void add_decimals(pc_text *out, double value) {
   char text[PC_DECIMALS_MAX];
-  pc_print_decimals(text, metres, 3);
+  pc_print_decimals(text, value, 3);
   size_t length = strlen(text);
   while (text[length - 1] == '0')
     text[--length] = '\0';
@@ -50,22 +60,28 @@ static void add_metres(pc_text *out, double metres) {
   pc_text_add(out, strcmp(text, "-0") == 0 ? "0" : text);
 }
 
-static void add_point(pc_text *out, pc_point point) {
-  pc_text_add(out, "[");
-  add_metres(out, point.x_m);
-  pc_text_add(out, ", ");
-  add_metres(out, point.y_m);
-  pc_text_add(out, "]");
+/* To the millimetre, or the thousandth of a foot. */
+static void add_coordinate(const maker *m, double metres) {
+  add_decimals(m->out, pc_units_convert(metres, PC_DIM_LENGTH, choose(m, "m", "ft")));
 }
 
-static void add_outline(pc_text *out, const pc_ring *ring, const char *indent) {
+static void add_point(const maker *m, pc_point point) {
+  pc_text_add(m->out, "[");
+  add_coordinate(m, point.x_m);
+  pc_text_add(m->out, ", ");
+  add_coordinate(m, point.y_m);
+  pc_text_add(m->out, "]");
+}
+
+static void add_outline(const maker *m, const pc_ring *ring, const char *indent) {
+  pc_text *out = m->out;
   pc_text_addf(out, "%soutline: [", indent);
   for (size_t i = 0; i < ring->count; i++) {
     if (i > 0)
       pc_text_add(out, i % 6 == 0 ? "," : ", ");
     if (i > 0 && i % 6 == 0)
       pc_text_addf(out, "\n%s  ", indent);
-    add_point(out, ring->points[i]);
+    add_point(m, ring->points[i]);
   }
   pc_text_add(out, "]\n");
 }
@@ -76,23 +92,40 @@ static void add_number(pc_text *out, const char *key, double value, const char *
   pc_text_addf(out, "%s: %s%s%s\n", key, text, *unit ? " " : "", unit);
 }
 
-static void add_place(pc_text *out, const pc_ring *outline, pc_point at, double radius_m) {
-  if (outline->count > 0) {
-    add_outline(out, outline, "      ");
+/* A length or volume of the map: in metres as it is, in feet to the thousandth. What is 100 m and more is cut
+ * there and not rounded, since a round number of metres may be the most that is allowed. */
+static void add_measure(const maker *m, const char *key, double value, pc_dimension dimension) {
+  const char *unit = dimension == PC_DIM_VOLUME ? choose(m, "m3", "yd3") : choose(m, "m", "ft");
+  double shown = pc_units_convert(value, dimension, unit);
+  if (m->units == PC_METRIC || shown < 0.0005) {
+    add_number(m->out, key, shown, unit);
     return;
   }
-  pc_text_add(out, "      at: ");
-  add_point(out, at);
-  pc_text_add(out, "\n");
-  add_number(out, "      radius", radius_m, "m");
+  pc_text_addf(m->out, "%s: ", key);
+  add_decimals(m->out, value < 100 ? shown : floor(shown * 1000) / 1000);
+  pc_text_addf(m->out, " %s\n", unit);
 }
 
-static void add_areas(pc_text *out, const pc_geojson *map) {
+static void add_place(const maker *m, const pc_ring *outline, pc_point at, double radius_m) {
+  if (outline->count > 0) {
+    add_outline(m, outline, "      ");
+    return;
+  }
+  pc_text_add(m->out, "      at: ");
+  add_point(m, at);
+  pc_text_add(m->out, "\n");
+  add_measure(m, "      radius", radius_m, PC_DIM_LENGTH);
+}
+
+static void add_areas(const maker *m, const pc_geojson *map) {
+  pc_text *out = m->out;
   if (map->site.area_count == 0)
-    pc_text_add(out,
-                "  # areas:                          # what has to be cleared: the map has no \"area\"\n"
-                "  #   - name: yard\n"
-                "  #     outline: [[0, 0], [120, 0], [120, 80], [0, 80]]\n");
+    pc_text_addf(
+        out,
+        "  # areas:                          # what has to be cleared: the map has no \"area\"\n"
+        "  #   - name: yard\n"
+        "  #     outline: %s\n",
+        choose(m, "[[0, 0], [120, 0], [120, 80], [0, 80]]", "[[0, 0], [400, 0], [400, 260], [0, 260]]"));
   else
     pc_text_add(out, "  areas:                            # what has to be cleared\n");
   for (size_t i = 0; i < map->site.area_count; i++) {
@@ -100,7 +133,7 @@ static void add_areas(pc_text *out, const pc_geojson *map) {
     pc_text_add(out, "    - name: ");
     add_name(out, area->name.text);
     pc_text_add(out, "\n");
-    add_outline(out, &area->outline, "      ");
+    add_outline(m, &area->outline, "      ");
     if (map->sources[PC_GEOJSON_AREAS][i].has_heading && !area->auto_heading)
       add_number(out, "      heading", pc_units_convert(area->heading_rad, PC_DIM_ANGLE, "deg"), "deg");
     else
@@ -110,24 +143,29 @@ static void add_areas(pc_text *out, const pc_geojson *map) {
   }
 }
 
-static void add_site(pc_text *out, const pc_geojson *map) {
+static void add_site(const maker *m, const pc_geojson *map) {
+  pc_text *out = m->out;
   const pc_site *site = &map->site;
   char lon[PC_DECIMALS_MAX], lat[PC_DECIMALS_MAX];
   pc_print_decimals(lon, site->origin_lon_deg, 7);
   pc_print_decimals(lat, site->origin_lat_deg, 7);
-  pc_text_addf(out,
-               "site:\n"
-               "  units: m                          # of every coordinate in this file: m or ft. Default m\n"
-               "  origin: [%s, %s]   # where [0, 0] lies: longitude, latitude; y is north\n",
-               lon, lat);
-  add_areas(out, map);
+  pc_text_addf(
+      out,
+      "site:\n"
+      "%s"
+      "  origin: [%s, %s]   # where [0, 0] lies: longitude, latitude; y is north\n",
+      choose(m,
+             "  units: m                          # of every coordinate in this file: m or ft. Default m\n",
+             "  units: ft                         # of every coordinate in this file: ft or m. Default m\n"),
+      lon, lat);
+  add_areas(m, map);
   if (site->ground_count > 0)
     pc_text_add(out, "  ground:                           # machines may drive there, nothing is cleared\n");
   for (size_t i = 0; i < site->ground_count; i++) {
     pc_text_add(out, "    - name: ");
     add_name(out, site->ground[i].name.text);
     pc_text_add(out, "\n");
-    add_outline(out, &site->ground[i].outline, "      ");
+    add_outline(m, &site->ground[i].outline, "      ");
   }
   if (site->obstacle_count > 0)
     pc_text_add(out, "  obstacles:                        # what machines must drive around\n");
@@ -136,7 +174,7 @@ static void add_site(pc_text *out, const pc_geojson *map) {
     pc_text_add(out, "    - name: ");
     add_name(out, obstacle->name.text);
     pc_text_addf(out, "\n      kind: %s\n", pc_obstacle_kind_names[obstacle->kind]);
-    add_place(out, &obstacle->outline, obstacle->at, obstacle->radius_m);
+    add_place(m, &obstacle->outline, obstacle->at, obstacle->radius_m);
   }
   if (site->keep_clear_count > 0)
     pc_text_add(out, "  keep_clear:                       # what no snow may be piled on or near\n");
@@ -145,13 +183,15 @@ static void add_site(pc_text *out, const pc_geojson *map) {
     pc_text_add(out, "    - name: ");
     add_name(out, thing->name.text);
     pc_text_addf(out, "\n      kind: %s\n", pc_keep_clear_kind_names[thing->kind]);
-    add_place(out, &thing->outline, thing->at, thing->radius_m);
+    add_place(m, &thing->outline, thing->at, thing->radius_m);
   }
   pc_text_add(out, "\n");
 }
 
 /* An example beside the first area, so that it can be taken as it is. */
-static void add_zone_example(pc_text *out, const pc_geojson *map) {
+static void add_zone_example(const maker *m, const pc_geojson *map) {
+  pc_text *out = m->out;
+  const double wide = m->units == PC_US ? 25 * 0.3048 : 8;
   double west = 0, east = 50, north = 0;
   const pc_ring *ring = map->site.area_count > 0 ? &map->site.areas[0].outline : NULL;
   for (size_t i = 0; ring && i < ring->count; i++) {
@@ -160,21 +200,24 @@ static void add_zone_example(pc_text *out, const pc_geojson *map) {
     east = i == 0 ? corner->x_m : fmax(east, corner->x_m);
     north = i == 0 ? corner->y_m : fmax(north, corner->y_m);
   }
-  pc_point corners[] = {{west, north}, {east, north}, {east, north + 8}, {west, north + 8}};
+  pc_point corners[] = {{west, north}, {east, north}, {east, north + wide}, {west, north + wide}};
   const pc_ring strip = {corners, 4};
   pc_text_add(
       out,
       "# Where snow may be piled: the map has nothing of the kind \"zone\". Draw zones there and make\n"
       "# this file anew, or write them here and take the \"#\" away. Without a zone nothing runs.\n"
       "# zones:\n"
-      "#   - name: north                   # a strip 8 m wide along the first area\n");
-  add_outline(out, &strip, "#     ");
-  pc_text_add(out, "#     height: 5 m                   # the pile grows no higher. Default 5 m\n\n");
+      "#   - name: north                   # a strip ");
+  pc_text_addf(out, "%s wide along the first area\n", choose(m, "8 m", "25 ft"));
+  add_outline(m, &strip, "#     ");
+  pc_text_addf(out, "#     height: %s # the pile grows no higher. Default 5 m%s\n\n",
+               choose(m, "5 m                  ", "16 ft                "), choose(m, "", ", about 16 ft"));
 }
 
-static void add_zones(pc_text *out, const pc_geojson *map) {
+static void add_zones(const maker *m, const pc_geojson *map) {
+  pc_text *out = m->out;
   if (map->zone_count == 0) {
-    add_zone_example(out, map);
+    add_zone_example(m, map);
     return;
   }
   pc_text_add(out, "zones:                              # where snow may be piled\n");
@@ -184,15 +227,15 @@ static void add_zones(pc_text *out, const pc_geojson *map) {
     add_name(out, zone->name.text);
     pc_text_add(out, "\n");
     if (zone->outline.count > 0) {
-      add_outline(out, &zone->outline, "    ");
+      add_outline(m, &zone->outline, "    ");
     } else {
       pc_text_add(out, "    at: ");
-      add_point(out, zone->at);
+      add_point(m, zone->at);
       pc_text_add(out, "\n");
     }
-    add_number(out, "    height", zone->height_m, "m");
+    add_measure(m, "    height", zone->height_m, PC_DIM_LENGTH);
     if (!isnan(zone->volume_m3))
-      add_number(out, "    volume", zone->volume_m3, "m3");
+      add_measure(m, "    volume", zone->volume_m3, PC_DIM_VOLUME);
     pc_text_addf(out, "    berths: %d\n", zone->berths);
     add_number(out, "    stack", zone->stack, "");
   }
@@ -204,7 +247,7 @@ static void add_zones(pc_text *out, const pc_geojson *map) {
   pc_text_add(out, "]}\n\n");
 }
 
-static void add_scenario(pc_text *out, const char *path, const pc_geojson *map) {
+static void add_scenario(const maker *m, const char *path, const pc_geojson *map) {
   const char *slash = strrchr(path, '/');
   pc_name file = pc_name_of(slash ? slash + 1 : path);
   for (char *at = file.text; *at; at++)
@@ -215,20 +258,20 @@ static void add_scenario(pc_text *out, const char *path, const pc_geojson *map) 
   if (end && end != title.text)
     *end = '\0';
   pc_text_addf(
-      out,
-      "# A scenario for pushcycle, made from %s. Coordinates are metres from site.origin, x to\n"
+      m->out,
+      "# A scenario for pushcycle, made from %s. Coordinates are %s from site.origin, x to\n"
       "# the east and y to the north. Boxes, loaders and the depth of snow are examples: put in yours.\n#\n",
-      file.text);
-  add_starter(out, "# - Every", "pushcycle:");
-  add_starter(out, "pushcycle:", "name:");
-  pc_text_add(out, "name: ");
-  add_name(out, title.text);
-  pc_text_add(out, "   # a heading for tables and maps\n\n");
-  add_starter(out, "snow:", "site:");
-  add_site(out, map);
-  add_starter(out, "boxes:", "zones:");
-  add_zones(out, map);
-  add_starter(out, "# crew:", NULL);
+      file.text, choose(m, "metres", "feet"));
+  add_starter(m, "# - Every", "pushcycle:");
+  add_starter(m, "pushcycle:", "name:");
+  pc_text_add(m->out, "name: ");
+  add_name(m->out, title.text);
+  pc_text_add(m->out, "   # a heading for tables and maps\n\n");
+  add_starter(m, "snow:", "site:");
+  add_site(m, map);
+  add_starter(m, "boxes:", "zones:");
+  add_zones(m, map);
+  add_starter(m, "# crew:", NULL);
 }
 
 static cli_exit make_from(const cli_options *options, pc_text *out) {
@@ -241,7 +284,7 @@ static cli_exit make_from(const cli_options *options, pc_text *out) {
   pc_faults_free(&faults);
   if (status != PC_OK)
     return cli_exit_of(status);
-  add_scenario(out, options->from, &map);
+  add_scenario(&(const maker){out, options->units}, options->from, &map);
   if (map.zone_count == 0 && !options->quiet)
     cli_say("%s has no zones: say where snow may be piled before it can run", options->from);
   pc_geojson_free(&map);
@@ -254,7 +297,7 @@ cli_exit cli_new(const cli_options *options) {
   if (options->from)
     done = make_from(options, &text);
   else
-    pc_text_add(&text, pc_starter_scenario());
+    pc_text_add(&text, pc_starter_scenario_in(options->units));
   if (done == CLI_DONE && !options->output)
     return cli_write(options, &text);
   if (done == CLI_DONE)

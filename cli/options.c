@@ -78,6 +78,7 @@ static const struct {
      {"by", "loader|machine", CLI_BY,
       "one fit for each loader, whose machines differ in a number at the end of their names, or for each "
       "machine (default loader)"}},
+    {"new", {"units", "metric|us", CLI_UNITS, "units to write the scenario in (default metric)"}},
     {"place",
      {"output", "FILE", CLI_OUTPUT,
       "write the scenario with the choice as one more layout to FILE, which must not exist yet"}},

@@ -157,6 +157,15 @@ double pc_units_convert(double value, pc_dimension dimension, const char *name) 
   return to ? to_unit(to, value) : (double)NAN;
 }
 
+double pc_units_change(double value, pc_dimension dimension, const char *from, const char *to) {
+  const unit *a = find_unit(dimension, from), *b = find_unit(dimension, to);
+  if (!a || !b)
+    return (double)NAN;
+  if (a == b)
+    return value;
+  return (value - a->offset) * (a->times * b->per) / (a->per * b->times) + b->offset; /* rounded late */
+}
+
 /* ---- reading ---- */
 
 enum { TEXT_MAX = 120, UNIT_NAME_MAX = 24 };

@@ -80,6 +80,9 @@ PC_API pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system);
 
 /* SI → `unit`; NaN if the unit is not of the dimension. */
 PC_API double pc_units_convert(double value, pc_dimension dimension, const char *unit);
+/* From one unit of a dimension to another: 1 in/h is 2.54 cm/h. NaN if one of them is not of the dimension.
+ */
+PC_API double pc_units_change(double value, pc_dimension dimension, const char *from, const char *to);
 
 /* "length", "speed", … and the list of units accepted, "mm cm m km in ft yd mi". */
 PC_API const char *pc_dimension_name(pc_dimension dimension);

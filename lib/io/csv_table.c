@@ -26,26 +26,37 @@ static void push(pc_csv_table *t, int at, pc_status status, const char *key, con
   t->failed = t->row_failed = true;
 }
 
-/* Where the column of this name has its field; 0: it is not there. */
-static int place_of(const pc_csv_table *t, const char *key) {
-  for (int c = 0; key && c < t->reader->column_count; c++)
-    if (strcmp(key, t->reader->columns[c]) == 0)
-      return pc_csv_has(t, c) ? t->fields[t->place[c]].at : 0;
-  return 0;
+static int column_of(const pc_csv_table *t, const char *name) {
+  int c = 0;
+  while (c < t->reader->column_count && strcmp(name, t->reader->columns[c]) != 0)
+    c++;
+  return c;
+}
+
+const char *pc_csv_called(const pc_csv_table *t, int column) {
+  return t->heading[column] ? t->heading[column] : t->reader->columns[column];
+}
+
+/* Where a column has its field; 0: it is not there. */
+static int place_of(const pc_csv_table *t, int column) {
+  return pc_csv_has(t, column) ? t->fields[t->place[column]].at : 0;
 }
 
 void pc_csv_fault(pc_csv_table *t, pc_status status, const char *key, const char *format, ...) {
   va_list arguments;
   va_start(arguments, format);
-  push(t, place_of(t, key), status, key, format, arguments);
+  int column = key ? column_of(t, key) : t->reader->column_count;
+  if (column < t->reader->column_count)
+    push(t, place_of(t, column), status, pc_csv_called(t, column), format, arguments);
+  else
+    push(t, 0, status, key, format, arguments);
   va_end(arguments);
 }
 
 void pc_csv_fault_in(pc_csv_table *t, int column, pc_status status, const char *format, ...) {
   va_list arguments;
   va_start(arguments, format);
-  const char *key = t->heading[column] ? t->heading[column] : t->reader->columns[column];
-  push(t, pc_csv_has(t, column) ? t->fields[t->place[column]].at : 0, status, key, format, arguments);
+  push(t, place_of(t, column), status, pc_csv_called(t, column), format, arguments);
   va_end(arguments);
 }
 
@@ -129,6 +140,15 @@ const char *pc_csv_text(const pc_csv_table *t, int column) {
   return t->fields[t->place[column]].text;
 }
 
+static double to_own_unit(pc_csv_table *t, int column, double value) {
+  const pc_csv_measure *measure = &t->reader->measures(t)[column];
+  double own = pc_units_change(value, measure->dimension, t->unit[column], measure->unit);
+  if (isfinite(own))
+    return own;
+  pc_csv_fault_in(t, column, PC_ERR_RANGE, "\"%.40s\" is too large a number", pc_csv_text(t, column));
+  return NAN;
+}
+
 double pc_csv_number(pc_csv_table *t, int column, bool optional) {
   double value;
   if (!pc_csv_has(t, column))
@@ -137,7 +157,7 @@ double pc_csv_number(pc_csv_table *t, int column, bool optional) {
   if (!*text && optional)
     return NAN;
   if (*text && pc_units_parse(text, PC_DIM_NUMBER, &value, NULL) == PC_OK)
-    return t->heading[column] ? value * t->scale[column] : value;
+    return t->heading[column] ? to_own_unit(t, column, value) : value;
   if (*text)
     pc_csv_fault_in(t, column, PC_ERR_SYNTAX, "\"%.40s\" must be a plain number", text);
   else
@@ -154,11 +174,10 @@ static bool is_silent(const pc_csv_table *t, const char *name) {
   return false;
 }
 
-static int column_of(const pc_csv_table *t, const char *name) {
-  int c = 0;
-  while (c < t->reader->column_count && strcmp(name, t->reader->columns[c]) != 0)
-    c++;
-  return c;
+/* Length of a column's name without its unit: 8 of distance_m, all of rate. */
+static size_t stem_of(const char *column, const char *unit) {
+  const char *end = strrchr(column, '_');
+  return end && strcmp(end + 1, unit) == 0 ? (size_t)(end - column) : strlen(column);
 }
 
 /* Capitals count as small letters; ASCII only: tolower() would depend on the locale. */
@@ -181,60 +200,86 @@ static bool is_label(const char *name) {
   return false;
 }
 
-/* Adds the column that is missing and is called the same but for its unit, if there is one: rate of rate_mm,
- * or distance_m of distance. */
+/* Adds the column that is missing and is called the same but for its unit, if there is one: distance_m of
+ * distance, or wind of wind_gust. */
 static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
-  static const char *const units[][2] = {{"_m", "metres"}, {"_s", "seconds"}, {"_kg", "kilograms"}};
+  static const char *const words[][2] = {{"m", "metres"}, {"s", "seconds"}, {"kg", "kilograms"}};
+  const pc_csv_measure *measures = t->reader->measures ? t->reader->measures(t) : NULL;
   for (int c = 0; c < t->reader->column_count; c++) {
-    const char *column = t->reader->columns[c], *unit = NULL, *end = strrchr(column, '_');
-    for (size_t u = 0; end && u < sizeof units / sizeof units[0]; u++)
-      unit = strcmp(end, units[u][0]) == 0 ? units[u][1] : unit;
-    size_t length = unit ? (size_t)(end - column) : strlen(column);
+    const char *column = t->reader->columns[c], *unit = measures ? measures[c].unit : NULL;
+    for (size_t w = 0; !unit && w < sizeof words / sizeof words[0]; w++)
+      unit = stem_of(column, words[w][0]) < strlen(column) ? words[w][0] : NULL;
+    size_t length = unit ? stem_of(column, unit) : strlen(column);
     if (pc_csv_has(t, c) || is_label(name) || strncmp(name, column, length) != 0 ||
         (name[length] && name[length] != '_'))
       continue;
+    for (size_t w = 0; unit && w < sizeof words / sizeof words[0]; w++)
+      unit = strcmp(unit, words[w][0]) == 0 ? words[w][1] : unit;
     pc_text_addf(out, " (wanted as %s%s%s)", column, unit ? ", in " : "", unit ? unit : "");
     return;
   }
 }
 
-/* The column that a name with another unit stands for, "distance_ft" for distance_m, and that unit; NULL:
- * none. */
-static const pc_csv_measure *measure_of(const pc_csv_table *t, const char *name, const char **unit) {
-  for (size_t m = 0; m < t->reader->measure_count; m++) {
-    const pc_csv_measure *measure = &t->reader->measures[m];
-    const char *column = t->reader->columns[measure->column];
-    size_t stem = (size_t)(strrchr(column, '_') - column) + 1; /* with the line: "distance_" */
-    if (strncmp(name, column, stem) != 0 || !name[stem] || strcmp(name, column) == 0 || is_label(name))
+static bool is_no_unit(const pc_csv_table *t, const char *word) {
+  for (const char *const *other = t->reader->no_units; other && *other; other++)
+    if (strncmp(word, *other, strlen(*other)) == 0 && strchr("_", word[strlen(*other)]))
+      return true;
+  return false;
+}
+
+/* The column that a name with another unit stands for, "distance_ft" for distance_m, and that unit; else
+ * column_count. */
+static int measure_of(const pc_csv_table *t, const pc_csv_measure *measures, const char *name,
+                      const char **unit) {
+  int c = 0;
+  for (; c < t->reader->column_count; c++) {
+    const char *column = t->reader->columns[c];
+    size_t stem = measures[c].unit ? stem_of(column, measures[c].unit) : 0;
+    if (stem == 0 || strncmp(name, column, stem) != 0 || name[stem] != '_' || !name[stem + 1])
       continue;
-    *unit = name + stem;
-    return measure;
+    *unit = name + stem + 1;
+    if (column_of(t, name) == t->reader->column_count && !is_label(name) && !is_no_unit(t, *unit))
+      break;
   }
-  return NULL;
+  return c;
+}
+
+static char plain_letter(char letter) {
+  return letter == '_' ? '/' : (char)(letter >= 'A' && letter <= 'Z' ? letter + ('a' - 'A') : letter);
+}
+
+/* Finds "in_h" among "mm/h cm/h in/h" and puts it down as it is called there; false: it is not there. */
+static bool find_unit(pc_dimension dimension, const char *word, char *unit) {
+  for (const char *at = pc_dimension_units(dimension); *at; at += strspn(at, " ")) {
+    size_t length = strcspn(at, " "), same = 0;
+    while (same < length && plain_letter(word[same]) == plain_letter(at[same]))
+      same++;
+    if (same == length && !word[same] && length < PC_CSV_UNIT_MAX) {
+      memcpy(unit, at, length);
+      unit[length] = '\0';
+      return true;
+    }
+    at += length;
+  }
+  return false;
 }
 
 /* Columns in other units take the place of those that are not there. */
 static void find_measures(pc_csv_table *t) {
-  for (size_t i = 0; i < t->width; i++) {
+  const pc_csv_measure *measures = t->reader->measures ? t->reader->measures(t) : NULL;
+  for (size_t i = 0; measures && i < t->width; i++) {
     const char *unit = NULL;
     const pc_csv_field *f = &t->fields[i];
-    const pc_csv_measure *measure = measure_of(t, f->text, &unit);
-    char one[PC_NAME_MAX];
-    if (!measure)
-      continue;
-    int c = measure->column;
-    if (pc_csv_has(t, c) && !t->heading[c])
+    int c = measure_of(t, measures, f->text, &unit);
+    if (c == t->reader->column_count || (pc_csv_has(t, c) && !t->heading[c]))
       continue; /* beside the column itself it is one of those that are not used */
     if (t->heading[c]) {
       fault_at(t, f->at, f->text, "stands beside %.40s; give one of the two", t->heading[c]);
       continue;
     }
-    int length = snprintf(one, sizeof one, "1 %s", unit);
-    if (length < 0 || (size_t)length >= sizeof one ||
-        strpbrk(unit, " \t0123456789.") || /* one unit, no sum */
-        pc_units_parse(one, measure->dimension, &t->scale[c], NULL) != PC_OK) {
+    if (!find_unit(measures[c].dimension, unit, t->unit[c])) {
       fault_at(t, f->at, f->text, "%.40s is not a unit of %s; allowed: %s", unit,
-               pc_dimension_name(measure->dimension), pc_dimension_units(measure->dimension));
+               pc_dimension_name(measures[c].dimension), pc_dimension_units(measures[c].dimension));
       continue;
     }
     t->heading[c] = f->text;

@@ -13,7 +13,7 @@
 #include "base/status.h"
 #include "base/units.h"
 
-enum { PC_CSV_FIELDS_MAX = 64, PC_CSV_COLUMNS_MAX = 16 };
+enum { PC_CSV_FIELDS_MAX = 64, PC_CSV_COLUMNS_MAX = 16, PC_CSV_UNIT_MAX = 16 };
 
 typedef struct pc_csv_field {
   char *text;
@@ -22,10 +22,11 @@ typedef struct pc_csv_field {
 
 typedef struct pc_csv_table pc_csv_table;
 
-/* A column whose name may end in another unit than its own: distance_ft for distance_m. */
+/* What a column measures, whose name may end in another unit than its own: distance_ft for distance_m,
+ * rate_in/h for rate. In names "_" may stand for "/", and small letters for capitals: rate_in_h. */
 typedef struct pc_csv_measure {
-  int column;
   pc_dimension dimension;
+  const char *unit; /* its own; NULL: the column has none */
 } pc_csv_measure;
 
 typedef struct pc_csv_reader { /* what a table is for */
@@ -37,8 +38,10 @@ typedef struct pc_csv_reader { /* what a table is for */
   void (*check)(pc_csv_table *table); /* which columns are needed, and which exclude each other */
   void (*row)(pc_csv_table *table);   /* one row, of as many fields as there are columns */
   bool (*has_rows)(const pc_csv_table *table);
-  const pc_csv_measure *measures; /* may be NULL */
-  size_t measure_count;
+  /* One for each column, once it is known which stand there under their own names; NULL: none has a unit */
+  const pc_csv_measure *(*measures)(const pc_csv_table *table);
+  const char *const *no_units; /* NULL-terminated, or NULL: words that make another name of a column's and are
+                                  not meant as units, "gust" of wind_gust */
 } pc_csv_reader;
 
 struct pc_csv_table {
@@ -50,8 +53,8 @@ struct pc_csv_table {
   size_t place[PC_CSV_COLUMNS_MAX];        /* of each column in a row; PC_CSV_FIELDS_MAX: not there */
   const char *heading[PC_CSV_COLUMNS_MAX]; /* of a column in another unit, as it stands there; else NULL.
                                               While the table is read. */
-  double scale[PC_CSV_COLUMNS_MAX];        /* what its numbers are multiplied by */
-  size_t width;                            /* fields in the header */
+  char unit[PC_CSV_COLUMNS_MAX][PC_CSV_UNIT_MAX]; /* which one that is */
+  size_t width;                                   /* fields in the header */
   pc_csv_field fields[PC_CSV_FIELDS_MAX];
   bool failed, row_failed;
   bool full; /* set by the reader: it takes no more */
@@ -72,8 +75,10 @@ void pc_csv_fault_in(pc_csv_table *table, int column, pc_status status, const ch
 bool pc_csv_has(const pc_csv_table *table, int column);
 /* Only for a column that is there. */
 const char *pc_csv_text(const pc_csv_table *table, int column);
-/* The number in a column, in the unit of the reader's name for it; NaN where the column, or with `optional`
- * its value, is missing. */
+/* What the file calls it: "rate_in/h" where it stands for rate. While the table is read. */
+const char *pc_csv_called(const pc_csv_table *table, int column);
+/* The number in a column, in the column's own unit; NaN where the column, or with `optional` its value, is
+ * missing. */
 double pc_csv_number(pc_csv_table *table, int column, bool optional);
 
 #endif

@@ -255,11 +255,12 @@ static const pc_member scenario_members[] = {
      .flag_offset = offsetof(pc_scenario, has_fuel_point),
      .help = "where machines refuel, [x, y]; default each where it stood at first"},
     PARTS(pc_scenario, "storm", storm, storm_count, storm_part, false,
-          "snow that falls during the work, piece by piece; the last one with rate 0 cm/h"),
+          "snow that falls during the work, piece by piece; the last one with rate 0 cm/h or 0 in/h"),
     {.key = "storm_file",
      .shape = PC_SHAPE_FILE,
      .help = "the same from a file, CSV with time and rate (cm/h), or time, precipitation (mm/h) and "
-             "temperature (C); a row holds until the next one, the last as long as the one before it"},
+             "temperature (C), or with other units at the end of these names: rate_in/h, precipitation_in/h, "
+             "temperature_F; a row holds until the next one, the last as long as the one before it"},
     {0}};
 
 const pc_part pc_format_scenario = {.fields = &pc_scenario_fields,

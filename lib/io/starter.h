@@ -3,7 +3,7 @@
 #ifndef PC_IO_STARTER_H
 #define PC_IO_STARTER_H
 
-#include "base/export.h"
+#include "base/status.h"
 
 PC_BEGIN_C
 
@@ -11,6 +11,9 @@ PC_BEGIN_C
 PC_API const char *pc_starter_scenario(void);
 /* The built-in demonstration lot: an invented ferry terminal. */
 PC_API const char *pc_demo_scenario(void);
+/* The starter as a reader of these units would write it: with PC_US one in feet, inches, miles per hour,
+ * pounds and gallons, with the same keys in the same order; else pc_starter_scenario(). */
+PC_API const char *pc_starter_scenario_in(pc_unit_system units);
 
 PC_END_C
 

@@ -37,6 +37,24 @@ typedef struct record { /* the storm so far */
   double origin_s;     /* ISO 8601: when the first row is */
 } record;
 
+/* What a column is in, unless its name says so. Of a day the total is given. */
+static const pc_csv_measure *measures(const pc_csv_table *t) {
+  static const pc_csv_measure rates[COLUMN_COUNT] = {
+      [COLUMN_RATE] = {PC_DIM_FALL_RATE, "cm/h"},       [COLUMN_PRECIPITATION] = {PC_DIM_FALL_RATE, "mm/h"},
+      [COLUMN_TEMPERATURE] = {PC_DIM_TEMPERATURE, "C"}, [COLUMN_TEMP_MIN] = {PC_DIM_TEMPERATURE, "C"},
+      [COLUMN_TEMP_MAX] = {PC_DIM_TEMPERATURE, "C"},    [COLUMN_WIND] = {PC_DIM_SPEED, "m/s"}};
+  static const pc_csv_measure totals[COLUMN_COUNT] = {[COLUMN_PRECIPITATION] = {PC_DIM_LENGTH, "mm"},
+                                                      [COLUMN_TEMPERATURE] = {PC_DIM_TEMPERATURE, "C"},
+                                                      [COLUMN_TEMP_MIN] = {PC_DIM_TEMPERATURE, "C"},
+                                                      [COLUMN_TEMP_MAX] = {PC_DIM_TEMPERATURE, "C"},
+                                                      [COLUMN_WIND] = {PC_DIM_SPEED, "m/s"}};
+  return pc_csv_has(t, COLUMN_DATE) ? totals : rates;
+}
+
+/* Weather records have more columns than a storm needs: wind_direction, precipitation_probability. */
+static const char *const no_units[] = {"speed", "gust", "gusts", "direction",   "dir",
+                                       "chill", "type", "kind",  "probability", NULL};
+
 /* Which columns a storm needs, and which exclude each other. */
 static void check_columns(pc_csv_table *t) {
   bool daily = pc_csv_has(t, COLUMN_DATE),
@@ -48,15 +66,18 @@ static void check_columns(pc_csv_table *t) {
   else if (pc_csv_has(t, COLUMN_TIME) && daily)
     pc_csv_fault_in(t, COLUMN_DATE, PC_ERR_KEY, "stands beside time; give one of the two");
   else if (pc_csv_has(t, COLUMN_RATE) && pc_csv_has(t, COLUMN_PRECIPITATION))
-    pc_csv_fault_in(t, COLUMN_PRECIPITATION, PC_ERR_KEY, "stands beside rate; give one of the two");
+    pc_csv_fault_in(t, COLUMN_PRECIPITATION, PC_ERR_KEY, "stands beside %.40s; give one of the two",
+                    pc_csv_called(t, COLUMN_RATE));
   else if (daily && !pc_csv_has(t, COLUMN_PRECIPITATION))
-    pc_csv_fault(t, PC_ERR_MISSING, "precipitation", "is missing: a daily record needs it, in mm");
+    pc_csv_fault(t, PC_ERR_MISSING, "precipitation",
+                 "is missing: a daily record needs it, in mm, or in inches as precipitation_in");
   else if (!pc_csv_has(t, COLUMN_RATE) && !pc_csv_has(t, COLUMN_PRECIPITATION))
     pc_csv_fault(t, PC_ERR_MISSING, "rate",
                  "is missing: give rate in cm/h of snow, or precipitation in mm/h of "
-                 "water");
+                 "water; in inches an hour as rate_in/h or precipitation_in/h");
   else if (pc_csv_has(t, COLUMN_PRECIPITATION) && !pc_csv_has(t, COLUMN_TEMPERATURE) && !span)
-    pc_csv_fault(t, PC_ERR_MISSING, "temperature", "is missing: it tells snow from rain");
+    pc_csv_fault(t, PC_ERR_MISSING, "temperature",
+                 "is missing: it tells snow from rain; in C, or in F as temperature_F");
 }
 
 /* Seconds from the start; NaN after a fault. */
@@ -152,7 +173,7 @@ static void read_row(pc_csv_table *t) {
   piece.wind_mps = pc_csv_number(t, COLUMN_WIND, true);
   double amount = pc_csv_number(t, which, false);
   if (amount < 0)
-    pc_csv_fault_in(t, which, PC_ERR_RANGE, "%.6g must not be less than 0", amount);
+    pc_csv_fault_in(t, which, PC_ERR_RANGE, "%.40s must not be less than 0", pc_csv_text(t, which));
   if (!t->row_failed && water)
     split_water(t, amount / 1000 / (daily ? day_s : hour_s), &piece);
   else if (!t->row_failed)
@@ -178,7 +199,9 @@ static const pc_csv_reader storm_reader = {.what = "the storm",
                                            .column_count = COLUMN_COUNT,
                                            .check = check_columns,
                                            .row = read_row,
-                                           .has_rows = has_rows};
+                                           .has_rows = has_rows,
+                                           .measures = measures,
+                                           .no_units = no_units};
 
 /* After the last row nothing falls. How long that holds, if something falls in it; else 0. */
 static double end_storm(pc_csv_table *t) {

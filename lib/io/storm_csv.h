@@ -9,11 +9,14 @@
  *   - temperature: of the air, °C; needed with precipitation
  *   - wind: m/s; may be left out
  *
+ * A name may end in another unit: rate_in/h (or rate_in_h), precipitation_in/h, temperature_F, wind_mph. One
+ * that is no unit of its kind is a fault.
+ *
  * A row holds until the next one. The last row holds as long as the one before it; then nothing falls.
  *
  * A daily record has `date` (2021-01-31 or 2021/01/31) in place of `time`, precipitation as the day's total
- * in mm, and temperature, or temp_min and temp_max, whose mean is taken. A day holds 24 h, and nothing falls
- * on days that are left out.
+ * in mm (or precipitation_in), and temperature, or temp_min and temp_max, whose mean is taken. A day holds
+ * 24 h, and nothing falls on days that are left out.
  *
  * Of precipitation at air temperature T the share pc_snow_share(T) is snow. Its depth follows from the
  * density formula of the snow, even where fresh_density is given, since that stands for the snow on the

@@ -34,10 +34,9 @@ static const char *const unused_names[] = {"replication", "cycle", "swath_m", "b
 
 /* Who measures ways in feet reads feet. */
 static pc_unit_system units_of(const pc_csv_table *t) {
-  static const char *const us[] = {"distance_in", "distance_ft", "distance_yd", "distance_mi"};
-  const char *heading = t->heading[COLUMN_DISTANCE];
-  for (size_t i = 0; heading && i < sizeof us / sizeof us[0]; i++)
-    if (strcmp(heading, us[i]) == 0)
+  static const char *const us[] = {"in", "ft", "yd", "mi"};
+  for (size_t i = 0; t->heading[COLUMN_DISTANCE] && i < sizeof us / sizeof us[0]; i++)
+    if (strcmp(t->unit[COLUMN_DISTANCE], us[i]) == 0)
       return PC_US;
   return PC_METRIC;
 }
@@ -133,8 +132,13 @@ static bool has_rows(const pc_csv_table *t) {
   return ((const pc_timed *)t->context)->count > 0;
 }
 
-static const pc_csv_measure measures[] = {
-    {COLUMN_DURATION, PC_DIM_TIME}, {COLUMN_DISTANCE, PC_DIM_LENGTH}, {COLUMN_LOAD, PC_DIM_MASS}};
+static const pc_csv_measure *measures(const pc_csv_table *t) {
+  static const pc_csv_measure units[COLUMN_COUNT] = {[COLUMN_DURATION] = {PC_DIM_TIME, "s"},
+                                                     [COLUMN_DISTANCE] = {PC_DIM_LENGTH, "m"},
+                                                     [COLUMN_LOAD] = {PC_DIM_MASS, "kg"}};
+  (void)t;
+  return units;
+}
 
 static const pc_csv_reader timed_reader = {.what = "the timed cycles",
                                            .columns = column_names,
@@ -143,8 +147,7 @@ static const pc_csv_reader timed_reader = {.what = "the timed cycles",
                                            .check = check_columns,
                                            .row = read_row,
                                            .has_rows = has_rows,
-                                           .measures = measures,
-                                           .measure_count = sizeof measures / sizeof measures[0]};
+                                           .measures = measures};
 
 pc_status pc_timed_csv_read_text(const char *name, const char *text, size_t length, pc_timed *timed,
                                  pc_faults *faults) {

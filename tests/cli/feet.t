@@ -147,3 +147,16 @@ out: ^ +[0-9] +0 in
 err: depth of 0 in needs no work
 no-out: [^0-9]0 ft
 no-err: [^0-9]0 ft
+
+# 1 in/h is 2.54 cm/h, 28.4 F are -2 C, 0.1 in of water 2.54 mm (NIST SP 811, appendix B); 1 in/h for 3 h is 3 in.
+case: a storm in inches and one in centimetres are one night
+$ printf 'time,rate_in/h,temperature_F\n0,1,28.4\n3,0,\n' >i.csv; printf 'time,rate,temperature\n0,2.54,-2\n3,0,\n' >c.csv; printf 'time,precipitation_in_h,temperature_f\n0,0.1,28.4\n3,0,30\n' >iw.csv; printf 'time,precipitation,temperature\n0,2.54,-2\n3,0,-1\n' >cw.csv; for f in i c iw cw; do pushcycle run feet.yaml --quiet --json --set storm_file=$f.csv >$f.json || exit 9; done; cmp i.json c.json && cmp iw.json cw.json && echo same; cmp -s i.json iw.json || echo other; pushcycle check feet.yaml --set storm_file=i.csv | grep Storm
+out: ^same$
+out: ^other$
+out: ^Storm: 3 in of fresh snow
+
+case: a storm in a strange unit is not read
+$ printf 'time,rate_inches,temperature_K\n0,1,270\n3,0,270\n' >s.csv; pushcycle check feet.yaml --set storm_file=s.csv
+exit: 2
+err: ^s\.csv:1:6: rate_inches: inches is not a unit of rate of fall; allowed: mm/h cm/h in/h$
+err: ^s\.csv:1:18: temperature_K: K is not a unit of temperature; allowed: C F$

@@ -189,6 +189,15 @@ $ pushcycle new --output mine.yaml && pushcycle run mine.yaml --quiet
 out1: ^Total time
 file: mine.yaml
 
+case: new in US units, then run: answered in US units without a word about it
+$ pushcycle new --units us --output mine.yaml && pushcycle run mine.yaml --quiet; pushcycle new --units us | pushcycle check -; pushcycle new --units metric >a; pushcycle new | cmp - a && echo same
+out1: ^Total time [0-9.]+ h, finished
+out: 4 in of snow at 6\.24 lb/ft3
+out: ^To clear: 1 area, 2\.39 ac
+out: ^same$
+file: mine.yaml
+no-out: [0-9] ?(m|m2|m3|kg|t|km/h|cm|l|ha|km)([ ,;.)]|$)
+
 case: new to standard output is a scenario without a fault
 $ pushcycle new | pushcycle check -
 out1: no faults

@@ -19,6 +19,38 @@ out: ^      radius: 1 m$
 out: ^  - name: 14 ft$
 no-out: Example yard
 
+# Latitude and longitude of what both describe differ by less than a millimetre; a degree of latitude is about 111 km, and one of
+# longitude at 60 degrees half of that. A foot is 0.3048 m, a cubic yard 0.764554857984 m3 (NIST SP 811, appendix B).
+case: a scenario around a map in feet describes the lot that one in metres does
+$ sed -e '/"door"\|"hydrant"/s/"1 m"/"3.7 m"/' good-lot.geojson >lot.geojson; for u in metric us; do pushcycle new --from lot.geojson --units $u --output $u.yaml && pushcycle check $u.yaml --quiet --geojson $u.geojson >/dev/null || exit 9; done; $PYTHON $TESTS/same_lot.py metric.geojson us.geojson; grep -c 'units: ft ' us.yaml; pushcycle run us.yaml --quiet
+out: ^same lot, [1-9][0-9]* corners and points, [1-9][0-9]* sizes$
+out: ^1$
+out: ^Snow: [0-9.]+ ton at the start
+no-err: .
+
+case: a scenario around a map in feet has feet, pounds and the words of the starter in feet
+# 1 m = 3.281 ft, 4 m = 13.123 ft, 900 m3 = 1177.155 yd3
+$ pushcycle new --from good-lot.geojson --units us
+out: ^# A scenario for pushcycle, made from good-lot\.geojson\. Coordinates are feet from site\.origin
+out: ^  units: ft 
+out: ^      outline: \[\[-328\.06[0-9], -180\.45[0-9]\], \[0, -180\.46\]
+out: ^      radius: 3\.281 ft$
+out: ^    height: 13\.123 ft$
+out: ^    volume: 1177\.155 yd3$
+out: ^      push: 5 mph 
+no-out: (^[^#]*[0-9] (m|cm|km/h|m3|kg|t|l)\b)
+
+case: the most that a map may say is not too much in feet
+# 100 m are 328.0839… ft: rounded up it would be more than 100 m
+$ sed -e 's/"4 m"/"100 m"/' good-lot.geojson >high.geojson; pushcycle new --from high.geojson --units us --output lot.yaml; grep height: lot.yaml; pushcycle check lot.yaml --quiet
+out: ^    height: 328\.083 ft$
+out: ^lot\.yaml: no faults
+
+case: a map without zones in feet: the example is in feet, too
+$ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --units us --output lot.yaml; sed -i -e '/^# zones:/,/^$/s/^# //' lot.yaml; grep 'strip 25 ft wide' lot.yaml; pushcycle run lot.yaml --quiet
+out: strip 25 ft wide along the first area$
+out: ^Pile zones
+
 case: a map without zones still gives a scenario, which check explains
 $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --output lot.yaml; grep -c '^# zones:' lot.yaml; pushcycle check lot.yaml
 exit: 2

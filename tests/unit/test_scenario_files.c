@@ -12,27 +12,44 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "io/run_text.h"
 #include "io/schema.h"
 #include "io/starter.h"
 #include "read_good.h"
 
+/* A line of a starter, taken apart. */
+typedef struct line {
+  const char *text, *body, *end; /* the body is without "# ", and may end in a comment of its own */
+  bool commented, key;           /* a key, and not a remark; optional if it is commented */
+  bool excluded;                 /* it excludes another one */
+} line;
+
+/* The line that begins at *at, which is left at the next one; false at the end. */
+static bool next_line(const char **at, line *l) {
+  const char *text = *at;
+  size_t length = strcspn(text, "\n"), indent = strspn(text, " ");
+  if (!*text)
+    return false;
+  *at = text + length + (text[length] == '\n');
+  *l = (line){.text = text, .body = text + indent, .end = text + length};
+  l->commented = strncmp(l->body, "# ", 2) == 0;
+  l->body += l->commented ? 2 : 0;
+  const char *word = l->body + strspn(l->body, " ");
+  word += strncmp(word, "- ", 2) == 0 ? 2 : 0;
+  size_t letters = strspn(word, "abcdefghijklmnopqrstuvwxyz_");
+  l->key = (letters > 0 && word[letters] == ':') || *word == '{';
+  l->excluded = strncmp(word, "at:", 3) == 0 || strncmp(word, "air_temperature:", 16) == 0;
+  return true;
+}
+
 /* Takes the "# " off every optional key of the starter, except those that exclude each other. */
 static void uncomment(const char *text, pc_text *out) {
-  while (*text) {
-    size_t length = strcspn(text, "\n"), indent = strspn(text, " ");
-    const char *body = text + indent + 2;
-    bool comment = strncmp(text + indent, "# ", 2) == 0;
-    const char *word = body + strspn(body, " ");
-    word += strncmp(word, "- ", 2) == 0 ? 2 : 0;
-    size_t letters = strspn(word, "abcdefghijklmnopqrstuvwxyz_");
-    bool key = comment && ((letters > 0 && word[letters] == ':') || *word == '{');
-    bool excluded = strncmp(word, "at:", 3) == 0 || strncmp(word, "air_temperature:", 16) == 0;
-    if (key && !excluded)
-      pc_text_addf(out, "%.*s%.*s\n", (int)indent, text, (int)(length - indent - 2), body);
+  line l;
+  while (next_line(&text, &l))
+    if (l.commented && l.key && !l.excluded)
+      pc_text_addf(out, "%*s%.*s\n", (int)strspn(l.text, " "), "", (int)(l.end - l.body), l.body);
     else
-      pc_text_addf(out, "%.*s\n", (int)length, text);
-    text += length + (text[length] == '\n');
-  }
+      pc_text_addf(out, "%.*s\n", (int)(l.end - l.text), l.text);
 }
 
 static void test_starter(void **state) {
@@ -89,6 +106,156 @@ static void test_starter(void **state) {
   pc_scenario_free(&s);
 }
 
+/* The comment behind a key, or the end of the line. */
+static const char *remark_of(const line *l) {
+  for (const char *at = l->body; at + 1 < l->end; at++)
+    if (at[0] == ' ' && at[1] == '#')
+      return at;
+  return l->end;
+}
+
+/* The keys of a line, each with its colon, as deep as they stand, "# " before what is optional. */
+static void add_keys(const line *l, pc_text *out) {
+  pc_text_addf(out, "%*s%s", (int)strspn(l->text, " "), "", l->commented ? "# " : "");
+  pc_text_addf(out, "%*s", (int)strspn(l->body, " "), "");
+  for (const char *at = l->body, *end = remark_of(l); at < end; at++) {
+    size_t letters = strspn(at, "abcdefghijklmnopqrstuvwxyz_");
+    if (letters > 0 && at[letters] == ':')
+      pc_text_addf(out, "%.*s:", (int)letters, at);
+    at += letters;
+  }
+  pc_text_add(out, "\n");
+}
+
+static void keys_of(const char *text, pc_text *out) {
+  line l;
+  while (next_line(&text, &l))
+    if (l.key)
+      add_keys(&l, out);
+}
+
+/* The quantity at the beginning of a text, "1 ft" of "1 ft, at most", in SI; false: there is none. */
+static bool leading_quantity(const char *text, size_t length, pc_dimension dimension, double *value) {
+  char quantity[64];
+  size_t end = strcspn(text, ",:;(\n");
+  end = end < length ? end : length;
+  snprintf(quantity, sizeof quantity, "%.*s", (int)end, text);
+  return pc_units_parse(quantity, dimension, value, NULL) == PC_OK;
+}
+
+/* What is named as the default in feet is the default in metres: in the same words, or the same in another
+ * unit, or with an "about" that is true to 3 %. Returns 1 where there was something to convert. */
+static int check_default(const char *metric, const char *us, size_t us_length) {
+  static const char about[] = ", about ";
+  double value, other;
+  size_t same = strcspn(metric, "\n");
+  if (us_length == same && strncmp(metric, us, same) == 0)
+    return 0;
+  for (int d = 0; d < PC_DIM_COUNT; d++) {
+    if (pc_dimension_bare((pc_dimension)d) || !leading_quantity(metric, same, (pc_dimension)d, &value) ||
+        !leading_quantity(us, us_length, (pc_dimension)d, &other))
+      continue;
+    size_t words = strcspn(us, ",:;(\n");
+    if (strncmp(us + words, about, sizeof about - 1) == 0) {
+      assert_true(strncmp(metric, us, words) == 0);
+      us += words + sizeof about - 1;
+      assert_true(leading_quantity(us, strcspn(us, "\n"), (pc_dimension)d, &other));
+      assert_true(fabs(other - value) <= 0.03 * fabs(value));
+    } else {
+      assert_true(fabs(other - value) <= 1e-9);
+    }
+    return 1;
+  }
+  print_error("default \"%.*s\" in metres, \"%.*s\" in feet\n", (int)same, metric, (int)us_length, us);
+  fail();
+  return 0;
+}
+
+/* Both starters have the same keys in the same order, and tell of the same defaults. */
+static void test_starters_agree(void **state) {
+  (void)state;
+  pc_text metric = {0}, us = {0};
+  keys_of(pc_starter_scenario(), &metric);
+  keys_of(pc_starter_scenario_in(PC_US), &us);
+  assert_string_equal(metric.data, us.data);
+  assert_non_null(strstr(us.data, "\n  # fresh_density:\n"));
+  assert_non_null(strstr(us.data, "\n    # breakdown:between:repair:\n"));
+  assert_string_equal(pc_starter_scenario_in(PC_METRIC), pc_starter_scenario());
+  const char *a = pc_starter_scenario(), *b = pc_starter_scenario_in(PC_US);
+  int converted = 0;
+  for (line l, m; next_line(&a, &l);) {
+    if (!l.key)
+      continue;
+    do
+      assert_true(next_line(&b, &m));
+    while (!m.key);
+    const char *was = strstr(remark_of(&l), "Default "), *is = strstr(remark_of(&m), "Default ");
+    bool has = was && was < l.end;
+    assert_int_equal(has, is && is < m.end);
+    if (has && is)
+      converted += check_default(was + 8, is + 8, (size_t)(m.end - is) - 8);
+  }
+  assert_true(converted > 20);
+  pc_text_free(&metric);
+  pc_text_free(&us);
+}
+
+/* "4 in" of a body is a number and a unit; none of the units may be a metric one. */
+static void expect_us_units(const line *l) {
+  static const char *const metric[] = {"mm",    "cm",    "m",    "km",   "ha",    "m2", "m3",  "l",
+                                       "kg",    "t",     "m/s",  "km/h", "m/s2",  "kW", "C",   "N",
+                                       "kg/m3", "l/kWh", "mm/h", "cm/h", "l/min", "/l", "/m3", "l/h"};
+  for (const char *at = l->body, *end = remark_of(l); at + 2 < end; at++) {
+    if (at[0] < '0' || at[0] > '9' || at[1] != ' ')
+      continue;
+    size_t length = strcspn(at + 2, " ,}]\n");
+    for (size_t i = 0; i < sizeof metric / sizeof metric[0]; i++)
+      if (strlen(metric[i]) == length && strncmp(at + 2, metric[i], length) == 0) {
+        print_error("%.*s\n", (int)(l->end - l->text), l->text);
+        fail();
+      }
+  }
+}
+
+static void expect_run(const char *text) {
+  const pc_override once = {"chance.replications", "1", NULL};
+  pc_text json = {0}, messages = {0};
+  pc_status status = pc_run_text("starter", text, &once, 1, 1, &json, &messages);
+  if (status != PC_OK)
+    print_error("%s\n", messages.data ? messages.data : "");
+  assert_int_equal(status, PC_OK);
+  assert_non_null(strstr(json.data, "\"finished\": true"));
+  pc_text_free(&json);
+  pc_text_free(&messages);
+}
+
+/* The starter in feet runs as it is and with every optional key in use; a foot is 0.3048 m, an inch 25.4 mm
+ * (NIST SP 811, appendix B). */
+static void test_starter_in_feet(void **state) {
+  (void)state;
+  const char *starter = pc_starter_scenario_in(PC_US), *rest = starter;
+  pc_scenario s = read_good(starter, NULL, 0, 0);
+  assert_int_equal(s.units, PC_US);
+  assert_int_equal(s.zone_count, 2);
+  NEAR(s.snow.depth_m, 4 * 0.0254);
+  NEAR(fabs(pc_ring_area_m2(&s.site.areas[0].outline)), 400 * 260 * 0.3048 * 0.3048);
+  pc_text text = {0};
+  uncomment(starter, &text);
+  pc_scenario all = read_good(text.data, NULL, 0, 2); /* as the one in metres */
+  assert_int_equal(all.site.area_count, 2);
+  assert_int_equal(all.crew_count, 1);
+  assert_int_equal(all.storm_count, 2);
+  NEAR(all.siting.hydrant_m, s.siting.hydrant_m);
+  for (line l; next_line(&rest, &l);)
+    if (l.key)
+      expect_us_units(&l);
+  expect_run(starter);
+  expect_run(text.data);
+  pc_text_free(&text);
+  pc_scenario_free(&all);
+  pc_scenario_free(&s);
+}
+
 static void test_demo(void **state) {
   (void)state;
   pc_scenario s = read_good(pc_demo_scenario(), NULL, 0, 0);
@@ -136,10 +303,9 @@ static void test_files(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_starter),
-      cmocka_unit_test(test_demo),
-      cmocka_unit_test(test_schema),
-      cmocka_unit_test(test_files),
+      cmocka_unit_test(test_starter),         cmocka_unit_test(test_starters_agree),
+      cmocka_unit_test(test_starter_in_feet), cmocka_unit_test(test_demo),
+      cmocka_unit_test(test_schema),          cmocka_unit_test(test_files),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

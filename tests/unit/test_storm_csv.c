@@ -207,6 +207,85 @@ static void test_precipitation(void **state) {
   pc_storm_csv_free(&storm);
 }
 
+static void expect_same(const char *metric, const char *us, const pc_snow *snow) {
+  pc_storm_csv a = read_good(metric, snow), b = read_good(us, snow);
+  assert_int_equal(a.count, b.count);
+  for (size_t i = 0; i < a.count; i++) {
+    NEAR(b.pieces[i].after_s, a.pieces[i].after_s);
+    NEAR(b.pieces[i].rate_mps, a.pieces[i].rate_mps);
+    NEAR(b.pieces[i].rain_mps, a.pieces[i].rain_mps);
+    assert_int_equal(isnan(b.pieces[i].temperature_c), isnan(a.pieces[i].temperature_c));
+    assert_int_equal(isnan(b.pieces[i].wind_mps), isnan(a.pieces[i].wind_mps));
+    if (!isnan(a.pieces[i].temperature_c))
+      NEAR(b.pieces[i].temperature_c, a.pieces[i].temperature_c);
+    if (!isnan(a.pieces[i].wind_mps))
+      NEAR(b.pieces[i].wind_mps, a.pieces[i].wind_mps);
+  }
+  NEAR(b.depth_m, a.depth_m);
+  NEAR(b.snow_water_m + b.rain_water_m, a.snow_water_m + a.rain_water_m);
+  pc_storm_csv_free(&a);
+  pc_storm_csv_free(&b);
+}
+
+/* An inch is 2.54 cm, a mile an hour 0.44704 m/s, 23 °F are −5 °C, 14 °F −10 °C, 33.8 °F 1 °C (NIST SP 811,
+ * appendix B). */
+static void test_units(void **state) {
+  (void)state;
+  pc_snow snow = pc_snow_default();
+  snow.density_formula = PC_DENSITY_PAHAUT; /* the one that asks for wind */
+  static const char *const inches[] = {
+      "time,rate_in/h,temperature_F,wind_mph\n0,1,23,10\n1:30,0.5,14,\n2,0,,\n",
+      "time,rate_in_h,temperature_f,wind_MPH\n0,1,23,10\n1:30,0.5,14,\n2,0,,\n",
+      "wind_mph,rate_mm/h,temperature_F,time\n10,25.4,23,0\n,12.7,14,1:30\n,0,,2\n",
+      "time,rate_cm/h,temperature_C,wind_m/s\n0,2.54,-5,4.4704\n1:30,1.27,-10,\n2,0,,\n"};
+  for (size_t i = 0; i < sizeof inches / sizeof inches[0]; i++)
+    expect_same("time,rate,temperature,wind\n0,2.54,-5,4.4704\n1:30,1.27,-10,\n2,0,,\n", inches[i], &snow);
+  expect_same("time,precipitation,temperature,wind\n0,2.54,1,9\n2,0,-5,9\n",
+              "time,precipitation_in/h,temperature_F,wind\n0,0.1,33.8,9\n2,0,23,9\n", &snow);
+  expect_same("date,precipitation,temp_min,temp_max\n2021-01-30,25.4,-10,-5\n2021-01-31,0,-5,-5\n",
+              "date,precipitation_in,temp_min_F,temp_max_F\n2021-01-30,1,14,23\n2021-01-31,0,23,23\n", NULL);
+  /* What is no unit of its kind is told, with what is allowed, and so is a unit twice. */
+  expect_bad("time,rate_inch\n0,1\n1,0\n",
+             "s.csv:1:6: rate_inch: inch is not a unit of rate of fall; allowed: mm/h cm/h in/h\n");
+  expect_bad("time,rate,temperature_K,wind_knots\n0,1,270,3\n1,0,270,3\n",
+             "s.csv:1:11: temperature_K: K is not a unit of temperature; allowed: C F\n"
+             "s.csv:1:25: wind_knots: knots is not a unit of speed; allowed: m/s km/h mph ft/min\n");
+  expect_bad("time,precipitation_in,temperature\n0,1,0\n1,0,0\n",
+             "s.csv:1:6: precipitation_in: in is not a unit of rate of fall; allowed: mm/h cm/h in/h\n");
+  expect_bad(
+      "date,precipitation_in/h,temperature\n2021-01-01,1,0\n",
+      "s.csv:1:6: precipitation_in/h: in/h is not a unit of length; allowed: mm cm m km in ft yd mi\n");
+  expect_bad("time,rate_in/h,rate_mm/h\n0,1,1\n1,0,0\n",
+             "s.csv:1:16: rate_mm/h: stands beside rate_in/h; give one of the two\n");
+  expect_bad("time,rate_in/h,precipitation_mm/h\n0,1,1\n1,0,0\n",
+             "s.csv:1:16: precipitation_mm/h: stands beside rate_in/h; give one of the two\n");
+  /* A fault in a row has the name that stands above it. */
+  expect_bad("time,rate_in/h,temperature_F\n0,-1,20\n1,x,20\n2,50,20\n3,0,1e3\n",
+             "s.csv:2:3: rate_in/h: -1 must not be less than 0\n"
+             "s.csv:3:3: rate_in/h: \"x\" must be a plain number\n"
+             "s.csv:4:3: rate_in/h: 127 cm/h is outside what is allowed: 0 cm/h … 100 cm/h\n"
+             "s.csv:5:5: temperature_F: 537.778 C is outside what is allowed: -60 C … 60 C\n");
+}
+
+/* Other columns of weather records are no storm in a strange unit. */
+static void test_other_columns(void **state) {
+  (void)state;
+  static const char text[] =
+      "time,precipitation,temperature,wind_speed,wind_direction,wind_gusts_mph,wind_m/s\n"
+      "0,1,-3,2,180,9,2\n1,0,-3,2,180,9,2\n";
+  pc_storm_csv storm;
+  pc_faults faults = {0};
+  pc_snow snow = pc_snow_default();
+  assert_int_equal(pc_storm_csv_read_text("s.csv", text, strlen(text), &snow, &storm, &faults), PC_OK);
+  assert_int_equal(faults.count, 1);
+  assert_true(faults.items[0].caution);
+  assert_string_equal(faults.items[0].message,
+                      "columns that are not used: wind_speed, wind_direction, wind_gusts_mph");
+  NEAR(storm.pieces[0].wind_mps, 2);
+  pc_faults_free(&faults);
+  pc_storm_csv_free(&storm);
+}
+
 static void test_faults(void **state) {
   (void)state;
   expect_bad("", "s.csv: is empty: it needs a line with the names of the columns, then rows\n");
@@ -219,9 +298,13 @@ static void test_faults(void **state) {
   expect_bad("time,rate,precipitation\n",
              "s.csv:1:11: precipitation: stands beside rate; give one of the two\n");
   expect_bad("time,wind\n",
-             "s.csv:1: rate: is missing: give rate in cm/h of snow, or precipitation in mm/h of water\n");
-  expect_bad("date,rate\n", "s.csv:1: precipitation: is missing: a daily record needs it, in mm\n");
-  expect_bad("time,precipitation\n", "s.csv:1: temperature: is missing: it tells snow from rain\n");
+             "s.csv:1: rate: is missing: give rate in cm/h of snow, or precipitation in mm/h of water; in "
+             "inches an hour as rate_in/h or precipitation_in/h\n");
+  expect_bad("date,rate\n",
+             "s.csv:1: precipitation: is missing: a daily record needs it, in mm, or in inches as "
+             "precipitation_in\n");
+  expect_bad("time,precipitation\n",
+             "s.csv:1: temperature: is missing: it tells snow from rain; in C, or in F as temperature_F\n");
   expect_bad("time,rate\n0,\"1\n", "s.csv:2:3: a quote is opened but not closed on this line\n");
   expect_bad("time,rate\n0,1,2\n", "s.csv:2: has 3 fields where the first line names 2 columns\n");
   expect_bad("time,rate\n0,1\n",
@@ -287,6 +370,7 @@ int main(void) {
       cmocka_unit_test(test_in_scenario),  cmocka_unit_test(test_times),
       cmocka_unit_test(test_ends),         cmocka_unit_test(test_precipitation),
       cmocka_unit_test(test_faults),       cmocka_unit_test(test_limit),
+      cmocka_unit_test(test_units),        cmocka_unit_test(test_other_columns),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

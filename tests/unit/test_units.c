@@ -257,6 +257,15 @@ static void unit_lists_are_true(void **state) {
   }
   assert_true(isnan(pc_units_convert(1, PC_DIM_LENGTH, "kg")));
   assert_true(isnan(pc_units_convert(1, PC_DIM_COUNT, "m")));
+  /* From unit to unit, rounded once: NIST SP 811, appendix B, and Celsius to Fahrenheit, section B.8. */
+  assert_true(pc_units_change(1, PC_DIM_FALL_RATE, "in/h", "cm/h") == 2.54);
+  assert_true(pc_units_change(1, PC_DIM_LENGTH, "in", "mm") == 25.4);
+  assert_true(pc_units_change(10, PC_DIM_SPEED, "mph", "m/s") == 4.4704);
+  assert_true(pc_units_change(23, PC_DIM_TEMPERATURE, "F", "C") == -5);
+  assert_true(pc_units_change(-40, PC_DIM_TEMPERATURE, "C", "F") == -40);
+  assert_true(pc_units_change(0.1, PC_DIM_FALL_RATE, "cm/h", "cm/h") == 0.1);
+  assert_true(isnan(pc_units_change(1, PC_DIM_LENGTH, "m", "kg")));
+  assert_true(isnan(pc_units_change(1, PC_DIM_LENGTH, "lb", "m")));
   assert_string_equal(pc_dimension_name(PC_DIM_COUNT), "unknown");
   assert_string_equal(pc_dimension_units((pc_dimension)-1), "");
   assert_string_equal(pc_dimension_example(PC_DIM_COUNT), "");

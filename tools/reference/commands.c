@@ -11,6 +11,8 @@ static const struct {
 } examples[] = {
     {"new", "A scenario to start from, and what it says:",
      "pushcycle new --output my-yard.yaml\npushcycle check my-yard.yaml"},
+    {"new", "One in feet, inches, miles per hour, pounds and gallons:",
+     "pushcycle new --units us --output feet.yaml\npushcycle run feet.yaml"},
     {"check", "Every fault and caution of a scenario, with its line:", "pushcycle check yard.yaml"},
     {"run", "The demonstration lot with five piles, and another yard in other snow:",
      "pushcycle run --layout 'five piles'\npushcycle run --depth '15 cm' --set 'boxes[0].width=16 ft' "

@@ -163,7 +163,7 @@ static void add_example(pc_text *out) {
     line += length + (line[length] == '\n');
   }
   pc_text_add(out, ".SH EXAMPLES\n");
-  page_paragraph(out, "What `pushcycle new' writes, without its comments:");
+  page_paragraph(out, "What `pushcycle new' writes, without its comments (with --units us it is in feet):");
   page_example(out, plain.data ? plain.data : "");
   out->failed |= plain.failed;
   pc_text_free(&plain);
