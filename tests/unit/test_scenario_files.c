@@ -60,7 +60,8 @@ static void test_starter(void **state) {
   /* With every optional key in use it still reads, and the defaults that it names are the defaults. */
   pc_text text = {0};
   uncomment(pc_starter_scenario(), &text);
-  pc_scenario all = read_good(text.data, NULL, 0, 2); /* side_plate beside heap_factor, season beside storm */
+  pc_scenario all = read_good(text.data, NULL, 0,
+                              3); /* side_plate beside heap_factor, season beside storm, density of both */
   assert_int_equal(all.crew_count, 1);
   assert_int_equal(all.site.keep_clear_count, 2);
   NEAR(all.snow.pushed_density_kgpm3, s.snow.pushed_density_kgpm3);
@@ -241,7 +242,7 @@ static void test_starter_in_feet(void **state) {
   NEAR(fabs(pc_ring_area_m2(&s.site.areas[0].outline)), 400 * 260 * 0.3048 * 0.3048);
   pc_text text = {0};
   uncomment(starter, &text);
-  pc_scenario all = read_good(text.data, NULL, 0, 2); /* as the one in metres */
+  pc_scenario all = read_good(text.data, NULL, 0, 3); /* as the one in metres */
   assert_int_equal(all.site.area_count, 2);
   assert_int_equal(all.crew_count, 1);
   assert_int_equal(all.storm_count, 2);
