@@ -81,16 +81,16 @@ typedef struct pc_lot_machine {
   pc_name name; /* "mid loader 1" */
   pc_unit unit;
   size_t lane_set;
+  size_t entry; /* of the scenario's crew; PC_NO_ENTRY: that has no crew, and this is the one machine */
   pc_point start;
   bool *allowed;        /* per patch: may work there */
   unsigned char *first; /* per patch: 1, it works there before all others until it is clear at its deadline or
                            after; 2, next; …; 0, in its turn. NULL: all in their turn */
-  int first_count;
   double from_s, until_s;            /* time at work; until NaN: to the end */
   double break_every_s, break_for_s; /* NaN: no breaks */
   pc_point fuel_at;
-  bool keep;    /* stays as it is, whatever is tried on the others */
-  size_t entry; /* of the scenario's crew; PC_NO_ENTRY: that has no crew, and this is the one machine */
+  int first_count; /* highest number in `first` */
+  bool keep;       /* stays as it is, whatever is tried on the others */
 } pc_lot_machine;
 
 typedef struct pc_extent { /* the least rectangle along the axes around something */

@@ -184,14 +184,15 @@ static pc_status find_best(const hunt *h, const size_t *kinds, size_t kind_count
   return status;
 }
 
-static pc_status try_order(hunt *h, const pc_summary *now, const pc_watch *watch, pc_order *order) {
+static pc_status try_order(const pc_lot *lot, const pc_summary *now, uint64_t seed, int threads,
+                           const pc_watch *watch, pc_order *order) {
   size_t kinds[KINDS_TRIED], best = 0;
-  size_t kind_count = find_kinds(h->lot, order, kinds);
+  size_t kind_count = find_kinds(lot, order, kinds);
   size_t all = now->replications, few = all < REPLICATIONS_FEW ? all : REPLICATIONS_FEW;
   pc_steps steps;
+  const hunt h = {lot, order, seed, threads, &steps};
   pc_steps_begin(&steps, watch, few * (kind_count + 1) + (few < all ? all : 0));
-  h->steps = &steps;
-  pc_status status = find_best(h, kinds, kind_count, few, &best, &order->then);
+  pc_status status = find_best(&h, kinds, kind_count, few, &best, &order->then);
   order->by_all = best == kind_count;
   if (!order->by_all) {
     order->machines[0] = kinds[best];
@@ -199,7 +200,7 @@ static pc_status try_order(hunt *h, const pc_summary *now, const pc_watch *watch
   }
   if (few < all && status == PC_OK && !pc_steps_stopped(&steps)) {
     pc_summary_free(&order->then);
-    status = run_first(h, order->machines, order->machine_count, all, &order->then);
+    status = run_first(&h, order->machines, order->machine_count, all, &order->then);
   }
   bool stopped = pc_steps_stopped(&steps);
   pc_steps_end(&steps);
@@ -207,13 +208,12 @@ static pc_status try_order(hunt *h, const pc_summary *now, const pc_watch *watch
     return status;
   order->late_now = pc_summary_late(now);
   order->late_then = pc_summary_late(&order->then);
-  order->end = compare_delays(h->lot, &order->then, now) > 0 ? PC_ORDER_HELPS : PC_ORDER_NO_HELP;
+  order->end = compare_delays(lot, &order->then, now) > 0 ? PC_ORDER_HELPS : PC_ORDER_NO_HELP;
   return PC_OK;
 }
 
 pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed, int threads,
                         const pc_watch *watch, pc_order *order) {
-  hunt h = {.lot = lot, .order = order, .seed = seed, .threads = threads};
   pc_status status = PC_OK;
   *order = (pc_order){0};
   if (lot->area_count < 2 || pc_summary_late(now) == 0 || lot->plan)
@@ -228,7 +228,7 @@ pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed,
     if (order->machine_count == 0)
       order->end = PC_ORDER_NOTHING_WAITS;
     else
-      status = try_order(&h, now, watch, order);
+      status = try_order(lot, now, seed, threads, watch, order);
   }
   pc_order_end end = status == PC_OK ? order->end : PC_ORDER_NOT_ASKED;
   if (end != PC_ORDER_HELPS)
