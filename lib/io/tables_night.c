@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The night in one run as text: deadlines, the storm, areas, narrow passages, stops. */
+#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -72,13 +73,31 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
       add_deadline(lot, summary, a, unit, out);
 }
 
-/* [dock court, yard] */
-static void add_names(const pc_lot *lot, const pc_order *order, pc_text *out) {
-  for (size_t i = 0; i < order->area_count; i++) {
-    const char *name = lot->areas[order->areas[i]].name.text,
-               *quote = strpbrk(name, ",[]{}:#&*!|>%@`\"") ? "'" : "";
-    pc_text_addf(out, "%s%s%s%s", i == 0 ? "[" : ", ", quote, name, quote);
+/* As YAML takes it, also between double quotes of a shell. */
+static void add_name(const char *name, pc_text *out) {
+  if (!strpbrk(name, ",[]{}:#&*!|>%@`\"'")) {
+    pc_text_add(out, name);
+    return;
   }
+  pc_text_add(out, "'");
+  for (; *name; name++) {
+    const char letter[3] = {*name, *name == '\'' ? '\'' : '\0', '\0'};
+    pc_text_add(out, letter);
+  }
+  pc_text_add(out, "'");
+}
+
+/* [dock court, yard]: what would come first for the i-th of these machines. */
+static void add_ranks(const pc_lot *lot, const pc_order *order, size_t i, pc_text *out) {
+  const unsigned char *ranks = &order->ranks[i * lot->area_count];
+  const char *between = "[";
+  for (int rank = 1; rank <= UCHAR_MAX; rank++)
+    for (size_t a = 0; a < lot->area_count; a++)
+      if (ranks[a] == rank) {
+        pc_text_add(out, between);
+        add_name(lot->areas[a].name.text, out);
+        between = ", ";
+      }
   pc_text_add(out, "]");
 }
 
@@ -99,17 +118,21 @@ static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
       told++;
     pc_text_add(out, i > 0 ? " " : "");
     if (machine->entry == PC_NO_ENTRY) {
-      pc_text_addf(out, "crew: {loader: %s, box: %s, first: ", machine->unit.loader.name.text,
-                   machine->unit.box.name.text);
-      add_names(lot, order, out);
-      pc_text_add(out, "}");
+      pc_text_add(out, "crew: [{loader: ");
+      add_name(machine->unit.loader.name.text, out);
+      pc_text_add(out, ", box: ");
+      add_name(machine->unit.box.name.text, out);
+      pc_text_add(out, ", first: ");
+      add_ranks(lot, order, i, out);
+      pc_text_add(out, "}]");
     } else if (told == machines_of(lot, machine->entry)) {
       pc_text_addf(out, "--set \"crew[%zu].first=", machine->entry);
-      add_names(lot, order, out);
+      add_ranks(lot, order, i, out);
       pc_text_add(out, "\"");
     } else {
-      pc_text_add(out, "an entry of its own in crew, with first: ");
-      add_names(lot, order, out);
+      pc_text_addf(out, "%s%sas an entry of its own in crew, with first: ",
+                   order->machine_count > 1 ? machine->name.text : "", order->machine_count > 1 ? " " : "");
+      add_ranks(lot, order, i, out);
     }
   }
 }
@@ -147,7 +170,17 @@ static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, p
     pc_text_addf(out, ", %s after its deadline", show_late(lot, over_s, unit).text);
 }
 
-void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out) {
+/* Chosen for this run, they may be chosen otherwise once something else comes first. */
+static void add_headings(const pc_lot *lot, const pc_heading_report *headings, pc_text *out) {
+  for (size_t i = 0; headings && i < headings->count; i++)
+    for (size_t a = 0; a < lot->area_count; a++)
+      if (pc_name_is(&lot->areas[a].name, headings->items[i].area.text))
+        pc_text_addf(out, " --set \"site.areas[%zu].heading=%.9g deg\"", a,
+                     pc_units_convert(headings->items[i].heading_rad, PC_DIM_ANGLE, "deg"));
+}
+
+void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,
+                     const pc_heading_report *headings, pc_text *out) {
   if (!order || order->end == PC_ORDER_NOT_ASKED)
     return;
   if (order->end != PC_ORDER_HELPS) {
@@ -159,6 +192,7 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
   }
   pc_time_unit unit = pc_run_time_unit(lot, now);
   add_first(lot, order, out);
+  add_headings(lot, headings, out);
   const char *between = "): ";
   for (size_t a = 0; a < lot->area_count; a++) {
     if (now->area_late[a] == 0 && order->then.area_late[a] == 0)
@@ -171,8 +205,12 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
     pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
     return;
   }
-  pc_text_addf(out, "; all of it takes %s ", pc_show_seconds_in(order->then.total_time_s.mean, unit).text);
-  pc_text_addf(out, "instead of %s.\n", pc_show_seconds_in(now->total_time_s.mean, unit).text);
+  pc_shown then = pc_show_seconds_in(order->then.total_time_s.mean, unit),
+           was = pc_show_seconds_in(now->total_time_s.mean, unit);
+  if (strcmp(then.text, was.text) == 0)
+    pc_text_addf(out, "; all of it takes %s, as now.\n", was.text);
+  else
+    pc_text_addf(out, "; all of it takes %s instead of %s.\n", then.text, was.text);
 }
 
 /* ---- the storm ---- */

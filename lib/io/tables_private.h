@@ -58,7 +58,9 @@ pc_shown pc_row_loader(const pc_compare_row *row);
  * narrow passages and stops. Each writes nothing where there is nothing to tell. */
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* The order of areas that keeps more of them; NULL or without waits: nothing. */
-void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order, pc_text *out);
+/* headings: those chosen for the run; may be NULL. */
+void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,
+                     const pc_heading_report *headings, pc_text *out);
 /* Of all times told of one run: its length, when areas are clear, by how much they are late. */
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary);
 void pc_tables_keep_up(const pc_depths_series *series, const pc_lot *lot, const pc_summary *summary,

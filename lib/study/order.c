@@ -4,7 +4,6 @@
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/memory.h"
 #include "study/replicate_private.h"
@@ -77,12 +76,10 @@ static void add_machines(const pc_lot *lot, pc_order *order) {
       order->machines[order->machine_count++] = m;
 }
 
-/* Which of two machines works these areas first makes no difference. */
-static bool are_alike(const pc_lot *lot, const pc_lot_machine *a, const pc_lot_machine *b) {
-  return pc_name_is(&a->unit.loader.name, b->unit.loader.name.text) &&
-         pc_name_is(&a->unit.box.name, b->unit.box.name.text) && a->start.x_m == b->start.x_m &&
-         a->start.y_m == b->start.y_m && a->first_count == b->first_count &&
-         memcmp(a->allowed, b->allowed, lot->area_count * sizeof *a->allowed) == 0;
+/* Which of two machines works these areas first makes no difference: they are of one entry of the crew, and
+ * have the same box. */
+static bool are_alike(const pc_lot_machine *a, const pc_lot_machine *b) {
+  return a->entry == b->entry && pc_name_is(&a->unit.box.name, b->unit.box.name.text);
 }
 
 /* ---- trying ---- */
@@ -95,30 +92,34 @@ typedef struct hunt {
   pc_steps *steps;
 } hunt;
 
-/* The lot as one in which these machines work the areas first, and then what came first for them before. */
+/* What comes first for a machine if these areas do: what came first before follows. Returns how many. */
+static int rank_areas(const hunt *h, const pc_lot_machine *machine, unsigned char *ranks) {
+  const pc_lot *lot = h->lot;
+  unsigned char rank = 0;
+  for (size_t k = 0; k < h->order->area_count; k++)
+    if (machine->allowed[h->order->areas[k]] && lot->areas[h->order->areas[k]].into < 0)
+      ranks[h->order->areas[k]] = ++rank;
+  for (int old = 1; old <= machine->first_count; old++)
+    for (size_t a = 0; a < lot->area_count && rank < UCHAR_MAX; a++)
+      if (machine->first[a] == old && ranks[a] == 0)
+        ranks[a] = ++rank;
+  return rank;
+}
+
+/* The lot as one in which these machines work the areas first. `ranks` has count rows, all 0. */
 static pc_status run_first(const hunt *h, const size_t *machines, size_t count, size_t replications,
-                           pc_summary *summary) {
+                           unsigned char *ranks, pc_summary *summary) {
   pc_lot then = *h->lot;
-  size_t areas = then.area_count;
-  unsigned char *first = pc_alloc(count * areas, sizeof *first);
   then.machines = pc_copy(then.machines, then.machine_count, sizeof *then.machines);
-  pc_status status = first && then.machines ? PC_OK : PC_ERR_MEMORY;
-  for (size_t i = 0; i < count && status == PC_OK; i++) {
+  if (!then.machines)
+    return PC_ERR_MEMORY;
+  for (size_t i = 0; i < count; i++) {
     pc_lot_machine *machine = &then.machines[machines[i]];
-    unsigned char *ranks = &first[i * areas], rank = 0;
-    for (size_t k = 0; k < h->order->area_count; k++)
-      if (machine->allowed[h->order->areas[k]] && then.areas[h->order->areas[k]].into < 0)
-        ranks[h->order->areas[k]] = ++rank;
-    for (int old = 1; old <= machine->first_count; old++)
-      for (size_t a = 0; a < areas && rank < UCHAR_MAX; a++)
-        if (machine->first[a] == old && ranks[a] == 0)
-          ranks[a] = ++rank;
-    machine->first = ranks;
-    machine->first_count = rank;
+    unsigned char *own = &ranks[i * then.area_count];
+    machine->first_count = rank_areas(h, machine, own);
+    machine->first = own;
   }
-  if (status == PC_OK)
-    status = pc_replicate_summary(&then, replications, h->seed, h->threads, NULL, h->steps, summary);
-  free(first);
+  pc_status status = pc_replicate_summary(&then, replications, h->seed, h->threads, NULL, h->steps, summary);
   free(then.machines);
   return status;
 }
@@ -158,54 +159,96 @@ static size_t find_kinds(const pc_lot *lot, const pc_order *order, size_t kinds[
   for (size_t i = 0; i < order->machine_count && count < KINDS_TRIED && order->machine_count > 1; i++) {
     bool known = false;
     for (size_t k = 0; k < count && !known; k++)
-      known = are_alike(lot, &lot->machines[kinds[k]], &lot->machines[order->machines[i]]);
+      known = are_alike(&lot->machines[kinds[k]], &lot->machines[order->machines[i]]);
     if (!known)
       kinds[count++] = order->machines[i];
   }
   return count;
 }
 
-/* Finds whether all of them, or which alone; the summary of that. */
-static pc_status find_best(const hunt *h, const size_t *kinds, size_t kind_count, size_t replications,
-                           size_t *best, pc_summary *summary) {
-  *best = kind_count;
-  pc_status status = run_first(h, h->order->machines, h->order->machine_count, replications, summary);
-  for (size_t k = 0; k < kind_count && status == PC_OK && !pc_steps_stopped(h->steps); k++) {
-    pc_summary alone = {0};
-    status = run_first(h, &kinds[k], 1, replications, &alone);
-    if (status == PC_OK && is_better(h->lot, &alone, summary)) {
-      pc_summary_free(summary);
-      *summary = alone;
-      *best = k;
-    } else {
-      pc_summary_free(&alone);
-    }
+/* One way to put the areas first: by all that can, or by one alone. */
+typedef struct trial {
+  size_t *machines;
+  size_t count;
+  unsigned char *ranks;
+  pc_summary then;
+} trial;
+
+static void end_trial(trial *t) {
+  pc_summary_free(&t->then);
+  free(t->machines);
+  free(t->ranks);
+  *t = (trial){0};
+}
+
+/* End with end_trial, also on failure. */
+static pc_status run_trial(const hunt *h, const size_t *machines, size_t count, size_t replications,
+                           trial *t) {
+  *t = (trial){.machines = pc_copy(machines, count, sizeof *machines),
+               .count = count,
+               .ranks = pc_alloc(count * h->lot->area_count, sizeof *t->ranks)};
+  return t->machines && t->ranks ? run_first(h, t->machines, count, replications, t->ranks, &t->then)
+                                 : PC_ERR_MEMORY;
+}
+
+/* One more trial; the better one is kept in `best`, and the other ended. */
+static pc_status run_against(const hunt *h, const size_t *machines, size_t count, size_t replications,
+                             trial *best) {
+  trial other;
+  pc_status status = run_trial(h, machines, count, replications, &other);
+  if (status == PC_OK && is_better(h->lot, &other.then, &best->then)) {
+    trial worse = *best;
+    *best = other;
+    other = worse;
   }
+  end_trial(&other);
+  return status;
+}
+
+/* The best of all and of each kind alone, in few replications; in all of them, where those are more, that and
+ * the one with all machines: luck in a few nights must not hide what keeps a deadline in every one. */
+static pc_status find_best(const hunt *h, const size_t *kinds, size_t kind_count, size_t few, size_t all,
+                           trial *best) {
+  const pc_order *order = h->order;
+  pc_status status = run_trial(h, order->machines, order->machine_count, few, best);
+  for (size_t k = 0; k < kind_count && status == PC_OK && !pc_steps_stopped(h->steps); k++)
+    status = run_against(h, &kinds[k], 1, few, best);
+  if (status != PC_OK || few == all || pc_steps_stopped(h->steps))
+    return status;
+  trial full;
+  bool alone = best->count < order->machine_count;
+  status = run_trial(h, best->machines, best->count, all, &full);
+  end_trial(best);
+  *best = full;
+  if (!alone)
+    pc_steps_skip(h->steps, all);
+  else if (status == PC_OK && !pc_steps_stopped(h->steps))
+    status = run_against(h, order->machines, order->machine_count, all, best);
   return status;
 }
 
 static pc_status try_order(const pc_lot *lot, const pc_summary *now, uint64_t seed, int threads,
                            const pc_watch *watch, pc_order *order) {
-  size_t kinds[KINDS_TRIED], best = 0;
+  size_t kinds[KINDS_TRIED];
   size_t kind_count = find_kinds(lot, order, kinds);
   size_t all = now->replications, few = all < REPLICATIONS_FEW ? all : REPLICATIONS_FEW;
   pc_steps steps;
+  trial best = {0};
   const hunt h = {lot, order, seed, threads, &steps};
-  pc_steps_begin(&steps, watch, few * (kind_count + 1) + (few < all ? all : 0));
-  pc_status status = find_best(&h, kinds, kind_count, few, &best, &order->then);
-  order->by_all = best == kind_count;
-  if (!order->by_all) {
-    order->machines[0] = kinds[best];
-    order->machine_count = 1;
-  }
-  if (few < all && status == PC_OK && !pc_steps_stopped(&steps)) {
-    pc_summary_free(&order->then);
-    status = run_first(&h, order->machines, order->machine_count, all, &order->then);
-  }
+  pc_steps_begin(&steps, watch, few * (kind_count + 1) + (few < all ? 2 * all : 0));
+  pc_status status = find_best(&h, kinds, kind_count, few, all, &best);
   bool stopped = pc_steps_stopped(&steps);
   pc_steps_end(&steps);
-  if (status != PC_OK || stopped)
+  if (status != PC_OK || stopped) {
+    end_trial(&best);
     return status;
+  }
+  free(order->machines);
+  order->by_all = best.count == order->machine_count;
+  order->machines = best.machines;
+  order->machine_count = best.count;
+  order->ranks = best.ranks;
+  order->then = best.then;
   order->late_now = pc_summary_late(now);
   order->late_then = pc_summary_late(&order->then);
   order->end = compare_delays(lot, &order->then, now) > 0 ? PC_ORDER_HELPS : PC_ORDER_NO_HELP;
@@ -241,5 +284,6 @@ void pc_order_free(pc_order *order) {
   pc_summary_free(&order->then);
   free(order->areas);
   free(order->machines);
+  free(order->ranks);
   *order = (pc_order){0};
 }

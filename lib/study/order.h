@@ -5,7 +5,8 @@
  * thing after another (Jackson 1955, as the earliest-due-date rule in scheduling textbooks); areas that a
  * late one has to wait for come before it. A lot is not quite such a line: so it is simulated, under the same
  * luck, once with all machines that can, and once with each kind of them alone, as the others then have their
- * work done sooner. Of these the best is found in few replications, and that one is run with all.
+ * work done sooner. Of these the best is found in few replications; that one and the one with all machines
+ * are run with as many as there were, and the better of the two is told.
  *
  * It is of help only if fewer deadlines are missed, or as many by less.
  *
@@ -31,6 +32,8 @@ typedef struct pc_order {
   size_t area_count;
   size_t *machines; /* by these */
   size_t machine_count;
+  unsigned char *ranks;       /* machine_count rows of the lot's areas: `first` of that machine then, as in
+                                 pc_lot_machine; what came first for it before follows */
   bool by_all;                /* these are all that can */
   size_t late_now, late_then; /* missed deadlines, summed over areas and replications */
   pc_summary then;            /* with that; only if it helps, as all but `end` */

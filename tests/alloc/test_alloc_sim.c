@@ -276,7 +276,7 @@ static pc_status find_order(void *context, pc_text *out) {
   pc_order order;
   pc_status status = pc_order_find(late->lot, &late->now, 1, 1, NULL, &order);
   if (status == PC_OK)
-    pc_tables_order(late->lot, &late->now, &order, out);
+    pc_tables_order(late->lot, &late->now, &order, NULL, out);
   pc_order_free(&order);
   return status;
 }

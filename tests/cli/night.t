@@ -66,6 +66,25 @@ $ for u in "until: 2 h" "from: 8 h"; do pushcycle run wide.yaml --quiet --set "c
 out: ^True True True$
 out: ^True False True$
 
+case: the options that are offered give what was told, for each machine its own areas, and what came first before
+$ pushcycle run three.yaml --quiet >o; o=$(grep -o -- '--set "[^)]*"' o); echo "$o"; eval "pushcycle run three.yaml --quiet $o" >p; sed -n 's/.*all of it takes \([0-9.]*\) min instead.*/\1/p' o; sed -n 's/^Total time \([0-9.]*\) min.*/\1/p' p
+out: ^--set "crew\[0\]\.first=\['O''Neil, west', middle\]" --set "crew\[1\]\.first=\[east, middle\]"$
+out: ^29\.3$
+
+case: with them all deadlines are kept
+$ pushcycle run three.yaml --quiet >o; o=$(grep -o -- '--set "[^)]*"' o); eval "pushcycle run three.yaml --quiet --json $o" | grep -c '"late": false'
+out: ^3$
+
+case: one of several machines is told as an entry of its own
+$ pushcycle run three.yaml --quiet --set "crew=[{loader: loader, box: wide, count: 2, start: [20, 0]}, {loader: loader, box: wide, start: [100, 0], areas: [middle, east]}]" --set "site.areas[0].clear_by=18 min" | grep worked; pushcycle run three.yaml --quiet --set "crew=[{loader: loader, box: wide, start: [20, 0], first: ['O''Neil, west']}, {loader: loader, box: wide, start: [20, 0]}, {loader: loader, box: wide, start: [100, 0], areas: [middle, east]}]" --set "site.areas[0].clear_by=18 min"
+out: worked first by loader 1 \(as an entry of its own in crew, with first: \['O''Neil, west'\]\): "O'Neil, west" is clear at 17\.5 min, in time in every night; all of it takes 20\.2 min, as now\.$
+out: ^Total time 20\.2 min
+out: O'Neil, west +17\.5 min
+
+case: headings that were chosen stand with the options
+$ pushcycle run three.yaml --quiet --set "site.areas[0].heading=auto" --set "site.areas[1].heading=auto"
+out: --set "crew\[1\]\.first=\[east, middle\]" --set "site\.areas\[0\]\.heading=[0-9]+ deg" --set "site\.areas\[1\]\.heading=[0-9]+ deg"\): 
+
 case: areas that come first, and what may stand there
 $ pushcycle check two.yaml --set "crew[0].areas=[back]" --set "crew[0].first=[front, bakc]"; pushcycle check two.yaml --quiet --set "crew[0].first=[back, back]"; pushcycle check two.yaml --set "boxes[0].blade=left" --set "crew[0].first=[front]" | grep effect
 err: crew\[0\]\.first\[1\]: no area is called "bakc"; did you mean "back"\?
