@@ -227,9 +227,9 @@ static pc_status read_mix(const pc_scenario *scenario, const char *text, pc_mix 
 static pc_status count_boxes(const pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
                              const pc_mix *mix, pc_faults *faults) {
   size_t machines = changeable(lot);
-  if (mix->count > machines && choice->machines == 0)
+  if (mix->count > 1 && mix->count > machines && choice->machines == 0)
     return pc_faults_add(faults, PC_ERR_RANGE, "box", choice->box,
-                         "\"%s\" names %zu boxes, but %zu machine%s of the crew can be given one",
+                         "\"%s\" names %zu boxes, but only %zu machine%s of the crew can be given one",
                          choice->box, mix->count, machines, machines == 1 ? "" : "s");
   for (size_t i = 0; i < scenario->box_count; i++) {
     const pc_box *box = &scenario->boxes[i];

@@ -79,22 +79,42 @@ pc_status pc_mix_read(const pc_scenario *scenario, const char *text, pc_mix *mix
   }
 }
 
-pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text) {
-  size_t length = 0, times = 1;
+/* With `times`, what follows itself is written once: "2 x A". */
+static pc_status write_parts(const pc_scenario *scenario, const pc_mix *mix, bool times, pc_name *text) {
+  size_t length = 0, run;
   text->text[0] = '\0';
-  for (size_t i = 0; i < mix->count; i += times) {
+  for (size_t i = 0; i < mix->count; i += run) {
     const char *name = scenario->boxes[mix->boxes[i]].name.text;
-    times = 1;
-    while (i + times < mix->count && mix->boxes[i + times] == mix->boxes[i])
-      times++;
     char often[24] = "";
-    if (times > 1 && times < mix->count)
-      snprintf(often, sizeof often, "%zu x ", times);
-    int added =
-        snprintf(text->text + length, sizeof text->text - length, "%s%s%s", i > 0 ? " + " : "", often, name);
-    length += (size_t)added;
+    run = 1;
+    while (times && i + run < mix->count && mix->boxes[i + run] == mix->boxes[i])
+      run++;
+    if (run > 1 && run < mix->count) /* else it is on all of them */
+      snprintf(often, sizeof often, "%zu x ", run);
+    length += (size_t)snprintf(text->text + length, sizeof text->text - length, "%s%s%s", i > 0 ? " + " : "",
+                               often, name);
     if (length >= sizeof text->text)
       return PC_ERR_LIMIT;
   }
   return PC_OK;
+}
+
+pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text) {
+  pc_mix again;
+  pc_status status = PC_OK;
+  for (int times = 1; times >= 0; times--) {
+    status = write_parts(scenario, mix, times == 1, text);
+    if (status != PC_OK)
+      return status;
+    if (pc_mix_read(scenario, text->text, &again, NULL) == PC_OK && pc_mix_is_same(mix, &again, mix->count))
+      return PC_OK;
+  }
+  return PC_ERR_NAME;
+}
+
+bool pc_mix_is_same(const pc_mix *a, const pc_mix *b, size_t machines) {
+  for (size_t i = 0; i < machines; i++)
+    if (a->boxes[i % a->count] != b->boxes[i % b->count])
+      return false;
+  return true;
 }

@@ -22,8 +22,11 @@ typedef struct pc_mix {
  * PC_CREW_MAX boxes. `unknown` may be NULL. */
 PC_API PC_MUST_USE pc_status pc_mix_read(const pc_scenario *scenario, const char *text, pc_mix *mix,
                                          pc_name *unknown);
-/* The shortest text that reads as this mix. PC_ERR_LIMIT: it is longer than a name may be. */
+/* A text that gives each machine of a crew the same box as this mix. PC_ERR_LIMIT: it is longer than a name
+ * may be. PC_ERR_NAME: there is none, as a box is called like a mix ("2 x A" beside A). */
 PC_API PC_MUST_USE pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text);
+/* Both give every machine of a crew of so many the same box. */
+PC_API bool pc_mix_is_same(const pc_mix *a, const pc_mix *b, size_t machines);
 
 PC_END_C
 

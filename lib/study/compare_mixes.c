@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Every way to put some boxes on the machines of the crew. Machines of one entry of the crew are alike: which
  * of them has which box makes no difference, so their boxes rise in the order of the list. */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -16,42 +17,48 @@ typedef struct mixing {
   int left[PC_PARTS_MAX];                /* how many there are of each, without those on machines that stay */
   size_t machines;
   bool alike[PC_CREW_MAX]; /* the same entry of the crew as the machine before */
-  pc_mix own;
-  bool own_known; /* the crew as it is, is listed */
+  pc_mix own;              /* the crew as it is */
+  pc_mix *listed;          /* what is compared anyway */
+  size_t listed_count;
   size_t chosen[PC_CREW_MAX];
   pc_name *texts; /* NULL: only count */
   size_t count, visits;
   pc_status status;
 } mixing;
 
+static size_t box_of(const pc_scenario *s, const pc_crew_entry *entry) {
+  size_t box = 0;
+  while (box + 1 < s->box_count && !pc_name_is(&s->boxes[box].name, entry->box.text))
+    box++;
+  return box;
+}
+
 static void find_machines(mixing *m) {
   const pc_scenario *s = m->scenario;
-  for (size_t e = 0; e < s->crew_count; e++) {
-    const pc_crew_entry *entry = &s->crew[e];
-    size_t box = 0;
-    while (box + 1 < s->box_count && !pc_name_is(&s->boxes[box].name, entry->box.text))
-      box++;
-    for (size_t k = 0; k < m->box_count && entry->keep; k++)
-      m->left[k] -= m->boxes[k] == box ? entry->count : 0;
-    for (int i = 0; i < entry->count && !entry->keep && m->machines < PC_CREW_MAX; i++) {
-      m->own.boxes[m->machines] = box;
+  for (size_t e = 0; e < s->crew_count; e++)
+    for (int i = 0; i < s->crew[e].count && !s->crew[e].keep && m->machines < PC_CREW_MAX; i++) {
+      m->own.boxes[m->machines] = box_of(s, &s->crew[e]);
       m->alike[m->machines++] = i > 0;
     }
-  }
   m->own.count = m->machines;
 }
 
-/* What is not listed already: neither one box on all of them, nor the crew as it is. */
+/* Machines that stay as they are have their boxes. */
+static void take_kept(mixing *m) {
+  const pc_scenario *s = m->scenario;
+  for (size_t e = 0; e < s->crew_count; e++)
+    for (size_t k = 0; k < m->box_count && s->crew[e].keep; k++)
+      m->left[k] -= m->boxes[k] == box_of(s, &s->crew[e]) ? s->crew[e].count : 0;
+}
+
+/* What is not listed already: among those are one box on all of them, and the crew as it is. */
 static void take(mixing *m) {
   pc_mix mix = {.count = m->machines};
-  bool uniform = true, own = m->own_known;
-  for (size_t i = 0; i < m->machines; i++) {
+  for (size_t i = 0; i < m->machines; i++)
     mix.boxes[i] = m->boxes[m->chosen[i]];
-    uniform &= mix.boxes[i] == mix.boxes[0];
-    own &= mix.boxes[i] == m->own.boxes[i];
-  }
-  if (uniform || own)
-    return;
+  for (size_t k = 0; k < m->listed_count; k++)
+    if (pc_mix_is_same(&mix, &m->listed[k], m->machines))
+      return;
   if (m->texts)
     m->status = pc_mix_write(m->scenario, &mix, &m->texts[m->count]);
   m->count++;
@@ -76,30 +83,64 @@ static void choose(mixing *m, size_t machine) {
   }
 }
 
+static bool is_taken(const mixing *m, size_t box) {
+  for (size_t k = 0; k < m->box_count; k++)
+    if (m->boxes[k] == box)
+      return true;
+  return false;
+}
+
+/* What is listed, and the boxes to mix: those that stand there by themselves. */
 static void find_boxes(mixing *m, const pc_choices *list) {
   for (size_t i = 0; i < list->count; i++) {
-    pc_mix one;
+    pc_mix *mix = &m->listed[m->listed_count];
     if (!list->items[i])
-      m->own_known = true;
-    else if (pc_mix_read(m->scenario, list->items[i], &one, NULL) == PC_OK && one.count == 1 &&
-             m->box_count < PC_PARTS_MAX) {
-      m->left[m->box_count] = m->scenario->boxes[one.boxes[0]].count;
-      m->boxes[m->box_count++] = one.boxes[0];
+      *mix = m->own;
+    else if (pc_mix_read(m->scenario, list->items[i], mix, NULL) != PC_OK)
+      continue; /* a fault, told where its lot is made */
+    m->listed_count += mix->count > 0;
+    if (list->items[i] && mix->count == 1 && !is_taken(m, mix->boxes[0]) && m->box_count < PC_PARTS_MAX) {
+      m->left[m->box_count] = m->scenario->boxes[mix->boxes[0]].count;
+      m->boxes[m->box_count++] = mix->boxes[0];
     }
   }
 }
 
+static bool has_enough(const mixing *m) {
+  size_t sum = 0;
+  for (size_t k = 0; k < m->box_count; k++)
+    sum += m->left[k] > 0 ? (size_t)m->left[k] : 0;
+  return m->machines > 0 && sum >= m->machines;
+}
+
 static pc_status too_many(const mixing *m, pc_faults *faults) {
+  char most[48] = "can be listed";
+  if (m->count > PC_COMPARE_MAX)
+    snprintf(most, sizeof most, "the %d that are compared", (int)PC_COMPARE_MAX);
+  return pc_faults_add(faults, PC_ERR_LIMIT, "compare.mixed", NULL,
+                       "%zu boxes can be put on %zu machines in more ways than %s; name fewer boxes",
+                       m->box_count, m->machines, most);
+}
+
+static pc_status no_text(const mixing *m, pc_faults *faults) {
+  const char *text = m->texts[m->count - 1].text;
+  if (m->status == PC_ERR_NAME)
+    return pc_faults_add(
+        faults, PC_ERR_NAME, "compare.mixed", NULL,
+        "a box is called like a mix of others, so that \"%s\" could be either; give it another "
+        "name, without + and x",
+        text);
   return pc_faults_add(
       faults, PC_ERR_LIMIT, "compare.mixed", NULL,
-      "%zu boxes can be put on %zu machines in more ways than the %d that are compared; name "
-      "fewer boxes",
-      m->box_count, m->machines, (int)PC_COMPARE_MAX);
+      "a mix like \"%s\" is longer than the %d characters that a name may have; give the boxes "
+      "shorter names",
+      text, (int)PC_NAME_MAX - 1);
 }
 
 static pc_status add_mixes(mixing *m, pc_compare_plan *plan, pc_faults *faults) {
   pc_choices *list = &plan->boxes;
-  choose(m, 0);
+  if (has_enough(m))
+    choose(m, 0);
   if (m->status != PC_OK)
     return too_many(m, faults);
   if (m->count == 0) {
@@ -122,12 +163,7 @@ static pc_status add_mixes(mixing *m, pc_compare_plan *plan, pc_faults *faults) 
     items[list->count + i] = m->texts[i].text;
   free(list->items);
   *list = (pc_choices){items, list->count + m->count};
-  return m->status == PC_OK
-             ? PC_OK
-             : pc_faults_add(faults, PC_ERR_LIMIT, "compare.mixed", NULL,
-                             "a mix like \"%s\" is longer than the %d characters that a name may have; "
-                             "give the boxes shorter names",
-                             m->texts[m->count - 1].text, (int)PC_NAME_MAX - 1);
+  return m->status == PC_OK ? PC_OK : no_text(m, faults);
 }
 
 pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan, pc_faults *faults) {
@@ -135,9 +171,35 @@ pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *pla
   if (!m)
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   m->scenario = scenario;
-  find_boxes(m, &plan->boxes);
+  m->listed = pc_alloc(plan->boxes.count, sizeof *m->listed);
   find_machines(m);
-  pc_status status = add_mixes(m, plan, faults);
+  pc_status status = PC_OK;
+  if (m->listed) {
+    find_boxes(m, &plan->boxes);
+    take_kept(m);
+    status = add_mixes(m, plan, faults);
+  } else {
+    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  }
+  free(m->listed);
   free(m);
   return status;
+}
+
+void pc_compare_drop_repeats(const pc_scenario *scenario, pc_choices *boxes, pc_faults *faults) {
+  size_t kept = 0;
+  for (size_t i = 0; i < boxes->count; i++) {
+    pc_mix mix, other;
+    bool known = false;
+    for (size_t k = 0; k < kept && !known && boxes->items[i]; k++)
+      known = boxes->items[k] && pc_mix_read(scenario, boxes->items[i], &mix, NULL) == PC_OK &&
+              pc_mix_read(scenario, boxes->items[k], &other, NULL) == PC_OK &&
+              pc_mix_is_same(&mix, &other, PC_CREW_MAX);
+    if (known)
+      pc_faults_caution(faults, "compare.boxes",
+                        "\"%s\" stands there already, in other words; it is compared once", boxes->items[i]);
+    else
+      boxes->items[kept++] = boxes->items[i];
+  }
+  boxes->count = kept;
 }

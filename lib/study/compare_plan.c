@@ -143,6 +143,7 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
     status = list_numbers(wanted, plan, faults);
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
+  pc_compare_drop_repeats(scenario, &plan->boxes, faults);
   if (wanted->mixed && wanted->crews.count > 0)
     return pc_faults_add(
         faults, PC_ERR_RANGE, "compare.mixed", NULL,

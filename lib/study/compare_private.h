@@ -37,6 +37,9 @@ size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan,
                                            pc_faults *faults);
 
+/* Takes out boxes and mixes that come to the same as one before; they are told of. */
+void pc_compare_drop_repeats(const pc_scenario *scenario, pc_choices *boxes, pc_faults *faults);
+
 /* ---- compare_left_out.c ---- */
 
 /* Of what pc_row_open or pc_lot_create said: no lot can be made of this combination, which says nothing of

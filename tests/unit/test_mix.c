@@ -57,10 +57,19 @@ static void texts_are_read(void **state) {
   assert_reads(&s, "2 x A + C", "AAC");
   assert_reads(&s, "  2 x A  +   3 \xC3\x97 C ", "AACCC");
   assert_reads(&s, "64 x B", "BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB");
-  static const char *const wrong[][2] = {
-      {"D", "D"},     {"A + D", "D"},  {"A+C", "A+C"},         {"A + ", ""},
-      {"", ""},       {" + A", "+ A"}, {"0 x A", "0 x A"},     {"2 x", "2 x"},
-      {"2 A", "2 A"}, {"x A", "x A"},  {"2 x 2 x A", "2 x A"}, {"-2 x A", "-2 x A"}};
+  static const char *const wrong[][2] = {{"D", "D"},
+                                         {"A + D", "D"},
+                                         {"A+C", "A+C"},
+                                         {"A + ", ""},
+                                         {"", ""},
+                                         {" + A", "+ A"},
+                                         {"0 x A", "0 x A"},
+                                         {"2 x", "2 x"},
+                                         {"2 A", "2 A"},
+                                         {"x A", "x A"},
+                                         {"2 x 2 x A", "2 x A"},
+                                         {"-2 x A", "-2 x A"},
+                                         {"2 x + A", "2 x"}};
   for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
     pc_mix mix;
     pc_name unknown = pc_name_of("?");
@@ -119,6 +128,36 @@ static void written_and_read_again(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Beside boxes that are called like mixes: what is written reads as the same mix, or nothing is. */
+static void no_text_means_another_mix(void **state) {
+  (void)state;
+  pc_scenario s = yard(
+      "  - {name: 2 x A, width: 2 m, height: 1 m}\n"
+      "  - {name: A + B, width: 2.5 m, height: 1 m}\n",
+      three);
+  uint32_t luck = 11;
+  size_t written = 0, refused = 0;
+  for (int n = 0; n < 4000; n++) {
+    pc_mix mix = {.count = 1 + draw(&luck, 5)}, again;
+    for (size_t i = 0; i < mix.count; i++)
+      mix.boxes[i] = draw(&luck, 5);
+    pc_name text;
+    pc_status status = pc_mix_write(&s, &mix, &text);
+    if (status == PC_OK) {
+      assert_int_equal(pc_mix_read(&s, text.text, &again, NULL), PC_OK);
+      for (size_t i = 0; i < mix.count; i++)
+        if (mix.boxes[i] != again.boxes[i % again.count])
+          fail_msg("\"%s\" gives machine %zu another box", text.text, i);
+      written++;
+    } else {
+      assert_int_equal(status, PC_ERR_NAME);
+      refused++;
+    }
+  }
+  assert_true(written > 2000 && refused > 10);
+  pc_scenario_free(&s);
+}
+
 /* A mix makes the same night, to the last bit, as a crew that has these boxes of its own. */
 static void the_same_as_a_crew_of_its_own(void **state) {
   (void)state;
@@ -163,7 +202,7 @@ static void faults_of_a_mix(void **state) {
     pc_status status;
     const char *key, *words;
   } cases[] = {
-      {"A + B + C + A", PC_ERR_RANGE, "box", "names 4 boxes, but 3 machines"},
+      {"A + B + C + A", PC_ERR_RANGE, "box", "names 4 boxes, but only 3 machines"},
       {"C", PC_ERR_LIMIT, "boxes[2].count", "there is 1 of \"C\", and this crew would need 3"},
       {"C + B", PC_ERR_LIMIT, "boxes[2].count", "would need 2"},
       {"C + Q", PC_ERR_NAME, "box", "there is no \"Q\""},
@@ -321,16 +360,71 @@ static void what_is_refused(void **state) {
   pc_scenario_free(&s);
 }
 
+static size_t count_of(const pc_scenario *s, const char *const *boxes, size_t count, bool mixed,
+                       size_t cautions) {
+  pc_name names[4];
+  for (size_t i = 0; i < count; i++)
+    names[i] = pc_name_of(boxes[i]);
+  pc_wanted wanted = {.mixed = mixed, .boxes = {names, count}};
+  pc_faults faults = {0};
+  size_t rows = 0;
+  assert_int_equal(pc_compare_count(s, &wanted, &rows, &faults), PC_OK);
+  assert_int_equal(faults.count, cautions);
+  pc_faults_free(&faults);
+  return rows;
+}
+
+/* Nothing is compared twice, whatever it is called. */
+static void each_once(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three); /* one machine, and two alike: of two boxes 2 * 3 ways */
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "B"}, 2, true, 0), 6);
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "B", "A + 2 x B"}, 3, true, 0), 6);
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "1 x A", "B"}, 3, true, 1), 6);
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "1 x A", "3 x A", "B"}, 4, false, 2), 2);
+  assert_int_equal(count_of(&s, (const char *const[]){"A + B", "B"}, 2, true, 1), 2); /* nothing to mix */
+  assert_int_equal(count_of(&s, (const char *const[]){"own"}, 1, true, 1), 1);
+  pc_scenario_free(&s);
+  s = yard("", "  - {loader: one, box: A, keep: true, start: [1,1]}\n");
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "B"}, 2, true, 1), 2);
+  assert_int_equal(count_of(&s, (const char *const[]){"own"}, 1, true, 1), 1);
+  /* who all stay as they are take no other box, and refuse none */
+  pc_faults faults = {0};
+  pc_lot *lot = NULL;
+  assert_int_equal(pc_lot_create(&s, &(pc_choice){.box = "B", .depth_m = 0.1}, &lot, &faults), PC_OK);
+  assert_string_equal(lot->machines[0].unit.box.name.text, "A");
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+/* Too few boxes for so many machines: no way at all, which is not too many. */
+static void too_few_boxes(void **state) {
+  (void)state;
+  char crew[2000] = "";
+  for (int i = 0; i < 31; i++)
+    snprintf(crew + strlen(crew), sizeof crew - strlen(crew), "  - {loader: one, box: A, start: [1,%d]}\n",
+             1 + i);
+  pc_scenario s = yard("", crew);
+  s.boxes[0].count = s.boxes[1].count = 15;
+  s.boxes[2].count = 0;
+  assert_refused(&s, &(pc_wanted){.mixed = true}, PC_OK, "has no effect");
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(texts_are_read),
       cmocka_unit_test(names_come_first),
       cmocka_unit_test(written_and_read_again),
+      cmocka_unit_test(no_text_means_another_mix),
       cmocka_unit_test(the_same_as_a_crew_of_its_own),
       cmocka_unit_test(faults_of_a_mix),
       cmocka_unit_test(ways_are_counted),
       cmocka_unit_test(rows_are_what_they_are_called),
       cmocka_unit_test(what_is_refused),
+      cmocka_unit_test(each_once),
+      cmocka_unit_test(too_few_boxes),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
