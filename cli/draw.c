@@ -334,6 +334,7 @@ static cli_exit want(const cli_options *options, pc_scenario *scenario, pc_chart
     return kept ? CLI_DONE : cli_no_memory();
   if (!options->boxes && !options->box)
     pc_names_free(&wanted->boxes);
+  wanted->mixed = options->mixed;
   if (kind != PC_CHART_DEPTH && !options->depths)
     wanted->depths.count = 0;
   if (kind != PC_CHART_CREW && !options->crews)

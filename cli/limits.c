@@ -5,13 +5,24 @@
 #include "cli.h"
 #include "io/results.h"
 #include "io/tables.h"
+#include "sim/mix.h"
+
+static bool has_box(const pc_scenario *scenario, const pc_mix *mix, const pc_name *box) {
+  for (size_t i = 0; i < mix->count; i++)
+    if (pc_name_is(&scenario->boxes[mix->boxes[i]].name, box->text))
+      return true;
+  return false;
+}
 
 /* Keeps the rows that the options ask for; returns how many. */
-static size_t keep_wanted(const cli_options *options, pc_limits_row *rows, size_t count) {
+static size_t keep_wanted(const cli_options *options, const pc_scenario *scenario, pc_limits_row *rows,
+                          size_t count) {
   size_t kept = 0;
+  pc_mix mix;
+  bool named = options->box && pc_mix_read(scenario, options->box, &mix, NULL) == PC_OK;
   for (size_t i = 0; i < count; i++)
     if ((!options->loader || pc_name_is(&rows[i].loader, options->loader)) &&
-        (!options->box || pc_name_is(&rows[i].box, options->box)))
+        (!named || has_box(scenario, &mix, &rows[i].box)))
       rows[kept++] = rows[i];
   return kept;
 }
@@ -22,7 +33,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
   if (!rows)
     return cli_no_memory();
   pc_limits_make(scenario, rows);
-  count = keep_wanted(options, rows, count);
+  count = keep_wanted(options, scenario, rows, count);
   pc_text text = {0};
   pc_status status = PC_OK;
   if (options->json)

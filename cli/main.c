@@ -106,7 +106,8 @@ static const cli_command commands[] = {
      "Plays the first replication: machines on the real trace, the snow that goes, the piles that grow. Two "
      "runs\n"
      "share one clock: --policies A,B, --layouts A,B or any other list of two. The file needs no network.\n",
-     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | CLI_LISTS, true, cli_replay},
+     COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_SEED | CLI_CHOICE | (CLI_LISTS & ~CLI_MIXED), true,
+     cli_replay},
     {"board", "a page to drag pile zones on, with the time that each place takes",
      "Prints an address to open in a browser on this machine; Ctrl-C ends it. Zones are dragged, added and "
      "taken\n"

@@ -102,7 +102,7 @@ static void add_measure(const maker *m, const char *key, double value, pc_dimens
     return;
   }
   pc_text_addf(m->out, "%s: ", key);
-  add_decimals(m->out, value < 100 ? shown : floor(shown * 1000) / 1000);
+  add_decimals(m->out, value < 99.9 ? shown : floor(shown * 1000) / 1000);
   pc_text_addf(m->out, " %s\n", unit);
 }
 

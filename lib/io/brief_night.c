@@ -124,9 +124,10 @@ static void add_due(const pc_lot *lot, const pc_lot_machine *own, double end_s, 
 
 void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units) {
   const pc_lot_machine *own = &lot->machines[machine];
-  for (int rank = 1; rank <= own->first_count; rank++)
+  bool blade = own->unit.box.blade != PC_BLADE_NONE; /* has an order of its own, as who carves out */
+  for (int rank = 1; rank <= own->first_count && !blade; rank++)
     for (size_t a = 0; a < lot->area_count; a++) {
-      if (own->first[a] != rank || !own->allowed[a])
+      if (own->first[a] != rank || !own->allowed[a] || lot->areas[a].into >= 0)
         continue;
       double by_s = lot->areas[a].clear_by_s;
       char until[256] = "";

@@ -221,6 +221,8 @@ static void add_wanted(const pc_csv_table *t, const char *name, pc_text *out) {
 }
 
 static bool is_no_unit(const pc_csv_table *t, const char *word) {
+  if (*word >= '0' && *word <= '9') /* wind_10m: a height, say */
+    return true;
   for (const char *const *other = t->reader->no_units; other && *other; other++)
     if (strncmp(word, *other, strlen(*other)) == 0 && strchr("_", word[strlen(*other)]))
       return true;

@@ -52,8 +52,10 @@ static const pc_csv_measure *measures(const pc_csv_table *t) {
 }
 
 /* Weather records have more columns than a storm needs: wind_direction, precipitation_probability. */
-static const char *const no_units[] = {"speed", "gust", "gusts", "direction",   "dir",
-                                       "chill", "type", "kind",  "probability", NULL};
+static const char *const no_units[] = {"speed",    "gust",    "gusts",       "direction", "dir",   "chill",
+                                       "type",     "kind",    "probability", "max",       "min",   "mean",
+                                       "avg",      "average", "sum",         "total",     "hours", "dew",
+                                       "apparent", "feels",   "wet",         NULL};
 
 /* Which columns a storm needs, and which exclude each other. */
 static void check_columns(pc_csv_table *t) {

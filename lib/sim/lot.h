@@ -156,7 +156,7 @@ typedef struct pc_lot {
   pc_clock clock; /* when the work starts, as the scenario has it; no run depends on it */
 } pc_lot;
 
-enum { PC_MACHINES_MAX = 64 };
+enum { PC_MACHINES_MAX = PC_CREW_MAX };
 
 /* Makes a lot from a valid scenario. Faults name what does not exist or does not fit; cautions too go to
  * `faults`. The scenario is not kept. */

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+_Static_assert((int)PC_BOX_COUNT_MAX >= (int)PC_CREW_MAX, "no limit is no limit");
+
 static bool find_box(const pc_scenario *scenario, const char *name, size_t length, size_t *index) {
   for (size_t i = 0; i < scenario->box_count; i++)
     if (strlen(scenario->boxes[i].name.text) == length &&

@@ -373,18 +373,35 @@ static void check_place(const pc_scenario *s, const sound_rings *all, pc_point p
     check_free(s, place, key, what, faults);
 }
 
+static const pc_area *find_area(const pc_scenario *s, const char *name) {
+  for (size_t a = 0; a < s->site.area_count; a++)
+    if (pc_name_is(&s->site.areas[a].name, name))
+      return &s->site.areas[a];
+  return NULL;
+}
+
 /* Areas that come first, but that these machines do not work, or that nothing can come first for. */
-static void check_first(const pc_scenario *s, const pc_crew_entry *entry, const char *key,
-                        pc_faults *faults) {
+static void check_first(const pc_scenario *s, size_t index, pc_faults *faults) {
+  const pc_crew_entry *entry = &s->crew[index];
+  bool blade = false;
+  for (size_t b = 0; b < s->box_count; b++)
+    blade |= s->boxes[b].blade != PC_BLADE_NONE && pc_name_is(&s->boxes[b].name, entry->box.text);
   for (size_t i = 0; i < entry->first.count; i++) {
+    char key[PC_KEY_MAX];
     const char *name = entry->first.items[i].text;
-    if (entry->areas.count > 0 && !pc_names_have(&entry->areas, name))
+    const pc_area *area = find_area(s, name);
+    snprintf(key, sizeof key, "crew[%zu].first[%zu]", index, i);
+    if (area && !works_area(entry, area))
       pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" is not among the areas that it works", name);
+    else if (area && area->loaders.count > 0 && !pc_names_have(&area->loaders, entry->loader.text))
+      pc_faults_add(faults, PC_ERR_NAME, key, name, "%s may not work in \"%s\" (loaders of that area)",
+                    entry->loader.text, name);
+    else if (area && (blade || area->into.text[0]))
+      pc_faults_caution(
+          faults, key,
+          "has no effect: who clears with a blade, or carves snow out into another area, keeps to "
+          "an order of its own");
   }
-  for (size_t b = 0; b < s->box_count && entry->first.count > 0; b++)
-    if (s->boxes[b].blade != PC_BLADE_NONE && pc_name_is(&s->boxes[b].name, entry->box.text))
-      pc_faults_caution(faults, key,
-                        "has no effect: a machine with a blade clears what it can reach in turn");
 }
 
 static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const sound_rings *all,
@@ -399,7 +416,7 @@ static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const 
   pc_roll_refer_list(&names->areas, key, &entry->areas, PC_LIST_NAMES, faults);
   snprintf(key, sizeof key, "crew[%zu].first", index);
   pc_roll_refer_list(&names->areas, key, &entry->first, PC_LIST_NAMES, faults);
-  check_first(s, entry, key, faults);
+  check_first(s, index, faults);
   snprintf(key, sizeof key, "crew[%zu].box", index);
   size_t box = pc_roll_refer(&names->boxes, key, entry->box.text, faults);
   if (box < s->box_count)

@@ -208,6 +208,10 @@ void pc_fleet_validate(const pc_fleet *fleet, pc_faults *faults) {
     pc_fields_validate(&pc_fleet_box_fields, &fleet->boxes[i], key, faults);
     snprintf(key, sizeof key, "boxes[%zu].box", i);
     pc_box_validate(&fleet->boxes[i].box, key, faults);
+    if (fleet->boxes[i].box.count != PC_BOX_COUNT_MAX) {
+      snprintf(key, sizeof key, "boxes[%zu].box.count", i);
+      pc_faults_caution(faults, key, "has no effect: how many there are says count beside the name");
+    }
   }
   check_travel(&fleet->travel, faults);
 }

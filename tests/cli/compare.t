@@ -89,6 +89,22 @@ $ pushcycle compare --mixed --crews 1..3
 exit: 2
 err: compare\.mixed: can't stand beside numbers of machines \(crews\).*; a mix can be named among the boxes
 
+case: numbers of machines asked for win over a scenario that wants mixes
+$ pushcycle compare small.yaml --quiet --set compare.mixed=true --crews 1,2 >a; pushcycle compare small.yaml --quiet --crews 1,2 | cmp - a && echo same; pushcycle draw chart small.yaml --of crew --quiet --set compare.mixed=true | head -c 5
+out: ^same$
+out: <\?xml
+
+case: limits of the boxes of a mix
+$ pushcycle limits --quiet --box "16 ft + 14 ft" --loader "mid loader"
+out: ^ +14 ft
+out: ^ +16 ft
+no-out: ^ +12 ft
+
+case: replay has no mixes to show side by side
+$ pushcycle replay small.yaml --mixed
+exit: 2
+err: replay does not take --mixed
+
 case: a mix named among the boxes is begun anew in larger crews
 $ pushcycle compare --quiet --layout "three piles" --boxes "16 ft + 14 ft" --crews 1,3 --replications 1 --json
 out: "name": "small loader 1"

@@ -88,9 +88,15 @@ out: --set "crew\[1\]\.first=\[east, middle\]" --set "site\.areas\[0\]\.heading=
 case: areas that come first, and what may stand there
 $ pushcycle check two.yaml --set "crew[0].areas=[back]" --set "crew[0].first=[front, bakc]"; pushcycle check two.yaml --quiet --set "crew[0].first=[back, back]"; pushcycle check two.yaml --set "boxes[0].blade=left" --set "crew[0].first=[front]" | grep effect
 err: crew\[0\]\.first\[1\]: no area is called "bakc"; did you mean "back"\?
-err: crew\[0\]\.first: "front" is not among the areas that it works
+err: crew\[0\]\.first\[0\]: "front" is not among the areas that it works
 err: crew\[0\]\.first\[1\]: "back" stands twice in this list
-out: crew\[0\]\.first: has no effect: a machine with a blade
+out: crew\[0\]\.first\[0\]: has no effect: who clears with a blade
+
+case: who may not work there does not work it first, and who carves out keeps to its own order
+$ pushcycle check two.yaml --set "site.areas[0].loaders=[other]" --set "crew[0].first=[front]"; pushcycle check two.yaml --set "site.areas[0].into=back" --set "crew[0].first=[front]"; pushcycle brief two.yaml --quiet --set "site.areas[0].into=back" --set "crew[0].first=[front]" --output b.pdf; pdftotext b.pdf - | grep -c 'comes first' || true
+err: crew\[0\]\.first\[0\]: loader may not work in "front" \(loaders of that area\)
+out: crew\[0\]\.first\[0\]: has no effect: .* carves snow out
+out: ^0$
 
 case: a brief tells whom it concerns what comes first
 $ pushcycle brief two.yaml --quiet --set "crew[0].first=[front]" --output b.pdf && pdftotext b.pdf - | tr -s ' \n' ' ' | grep -o 'front comes first: .\{100\}'
