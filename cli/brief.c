@@ -31,6 +31,7 @@ cli_exit cli_brief(const cli_options *options) {
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
   cli_night night = {0};
+  pc_plan plan = {0};
   cli_options pdf = *options;
   pdf.format = "pdf"; /* whatever the file is called */
   cli_exit status = cli_picture_style(&pdf, &style);
@@ -43,11 +44,14 @@ cli_exit cli_brief(const cli_options *options) {
   if (status == CLI_DONE)
     status = cli_make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)
+    status = cli_follow_plan(options, lot, &plan);
+  if (status == CLI_DONE)
     status = cli_night_run(options, &scenario, lot, INFINITY, &night);
   if (status == CLI_DONE)
     status = write_brief(options, &scenario, lot, &night, &style);
   cli_night_free(&night);
   pc_lot_free(lot);
+  pc_plan_free(&plan);
   pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);
   return status;

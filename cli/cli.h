@@ -18,6 +18,7 @@
 #include "io/scenario.h"
 #include "io/tables_siting.h"
 #include "sim/lot.h"
+#include "sim/plan.h"
 #include "study/compare.h"
 #include "study/heading.h"
 
@@ -104,7 +105,7 @@ typedef struct cli_options {
   bool allow, mixed;
   const char *seconds, *save; /* plan */
   int tries;                  /* plan; 0: not given */
-  const char *plan;           /* run */
+  const char *plan;           /* run, draw, brief */
   const char *const *files;   /* of a command that takes files */
   size_t file_count;
   int threads; /* 0: one per processor */
@@ -185,6 +186,8 @@ cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_
 cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings,
                       pc_lot **lot);
 /* The same with this policy, whatever the options say; NULL: as they say. */
+/* The plan of --plan, if there is one, which the lot follows from then on; it must outlive the runs. */
+cli_exit cli_follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan);
 cli_exit cli_make_lot_for(const cli_options *options, const char *policy, pc_scenario *scenario,
                           pc_heading_report *headings, pc_lot **lot);
 /* --layout and its like narrow the lists of what to compare; chooses headings, too. */

@@ -168,7 +168,10 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
   cli_night night = {0};
+  pc_plan plan = {0};
   cli_exit status = cli_make_lot(job->options, scenario, &headings, &lot);
+  if (status == CLI_DONE)
+    status = cli_follow_plan(job->options, lot, &plan);
   if (status == CLI_DONE)
     status = cli_night_run(job->options, scenario, lot, timeline ? INFINITY : job->at_s, &night);
   if (status == CLI_DONE)
@@ -179,6 +182,7 @@ static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timelin
     status = CLI_UNFINISHED;
   cli_night_free(&night);
   pc_lot_free(lot);
+  pc_plan_free(&plan);
   pc_heading_report_free(&headings);
   return status;
 }
@@ -408,6 +412,10 @@ cli_exit cli_draw(const cli_options *options) {
   cli_picture_units(options, &scenario, &job.style);
   if (status == CLI_DONE)
     status = read_clock(options, &scenario, &job.at_s);
+  if (status == CLI_DONE && options->plan && (strcmp(options->subject, "chart") == 0 || options->layouts)) {
+    cli_say("--plan is of one lot: `draw map` or `draw timeline` of one layout follows it");
+    status = CLI_USAGE;
+  }
   if (status == CLI_DONE && strcmp(options->subject, "chart") == 0)
     status = draw_chart(&job, &scenario);
   else if (status == CLI_DONE && strcmp(options->subject, "timeline") == 0)

@@ -203,8 +203,11 @@ static cli_exit check_names(const cli_options *options, const pc_scenario *scena
     cli_say("--box: \"%s\" is longer than %d characters", options->box, (int)PC_NAME_MAX - 1);
     return CLI_USAGE;
   }
-  if (options->box && pc_mix_read(scenario, options->box, &mix, &unknown) == PC_ERR_NAME)
+  if (options->box && pc_mix_read(scenario, options->box, &mix, &unknown) == PC_ERR_NAME) {
     bad |= check_name(&boxes, unknown.text) != CLI_DONE;
+    if (strpbrk(options->box, "+x")) /* perhaps meant as a mix */
+      cli_say("several boxes, machine by machine, are written as --box \"2 x A + B\", with blanks");
+  }
   bad |= check_name(&loaders, options->loader) != CLI_DONE;
   bad |= check_name(&policies, options->policy) != CLI_DONE;
   return bad ? CLI_USAGE : CLI_DONE;

@@ -85,14 +85,14 @@ static const cli_command commands[] = {
      "--layouts all every layout beside the others. draw timeline: what each machine does when. draw chart:\n"
      "comparisons (--of). SVG goes to standard output unless --output names a file.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
-         CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT,
+         CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT | CLI_PLAN,
      true, cli_draw},
     {"brief", "a printable sheet for the operators, as PDF",
      "A page for the whole lot and one for each machine: map, order of work, what to leave alone, loads and\n"
      "hours to expect, checks and cautions. Goes to --output FILE, or to standard output if that is no "
      "terminal.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
-         CLI_PAPER,
+         CLI_PAPER | CLI_PLAN,
      true, cli_brief},
     {"report", "one HTML page of a comparison: answer, table, charts, maps",
      "Compares as `compare` does (all layouts, if the scenario does not say) and writes one page that needs "

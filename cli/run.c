@@ -33,8 +33,7 @@ cli_exit cli_make_lot(const cli_options *options, pc_scenario *scenario, pc_head
   return cli_make_lot_for(options, planned ? "keep-pushing" : NULL, scenario, headings, lot);
 }
 
-/* The plan of --plan, which the lot follows from then on. */
-static cli_exit follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan) {
+cli_exit cli_follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan) {
   pc_faults faults = {0};
   if (!options->plan)
     return CLI_DONE;
@@ -209,20 +208,17 @@ cli_exit cli_run(const cli_options *options) {
   pc_geojson_rows rows = {0};
   pc_depths_series depths = {0};
   pc_plan plan = {0};
-  pc_choice choice;
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
     status = cli_make_lot(options, &scenario, &headings, &lot);
   if (status == CLI_DONE)
-    status = follow_plan(options, lot, &plan);
+    status = cli_follow_plan(options, lot, &plan);
   if (status == CLI_DONE)
     status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
     status = replicate(options, &scenario, lot, &rows, &depths, &summary);
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
-  if (status == CLI_DONE)
-    status = cli_choose(options, &scenario, &choice);
   if (status == CLI_DONE)
     status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
   pc_depths_free(&depths);

@@ -113,6 +113,18 @@ static bool add_item(pc_column *column, double reserve, size_t left, const char 
   return false;
 }
 
+/* ", dock court first" */
+static void add_first_areas(const pc_lot *lot, size_t machine, pc_text *words) {
+  const pc_lot_machine *own = &lot->machines[machine];
+  bool told = false;
+  for (int rank = 1; rank <= own->first_count && own->unit.box.blade == PC_BLADE_NONE; rank++)
+    for (size_t a = 0; a < lot->area_count; a++)
+      if (own->first[a] == rank && own->allowed[a] && lot->areas[a].into < 0) {
+        pc_text_addf(words, "%s%s", told ? ", " : "; first ", lot->areas[a].name.text);
+        told = true;
+      }
+}
+
 static void add_crew(pc_column *column, const pc_brief_content *content) {
   const pc_lot *lot = content->lot;
   add_head(column, "Who does what");
@@ -125,6 +137,7 @@ static void add_crew(pc_column *column, const pc_brief_content *content) {
                  lot->machines[m].unit.box.name.text, pc_show_time(&hours).text);
     if (loads.max > 0)
       pc_text_addf(&words, ", %s", show_loads(&loads).text);
+    add_first_areas(lot, m, &words);
     bool fits = add_item(column, 150, lot->machine_count - m, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
@@ -268,6 +281,9 @@ static const char *way_of_working(const pc_policy *policy) {
       {"keep-pushing",
        "When the box is full it is done: take it to the pile and ease into it. Put the box down "
        "again as you leave the pile, and push on from there."},
+      {"planned",
+       "When the box is full it is done: take it to the pile and ease into it. Put the box down "
+       "again as you leave the pile, and push on from there, in the order of the map."},
       {"straight-runs",
        "Work lane by lane from end to end. When the box is full it is done: take it to the "
        "nearest pile, and come back to where you stopped."},
@@ -291,8 +307,9 @@ static void add_way(pc_column *column, const pc_brief_content *content, size_t m
   const pc_unit *unit = &content->lot->machines[machine].unit;
   bool carver = carves(content, machine);
   bool piles = !carver || content->summary->mean.machines[machine].placed_kg > 0;
+  double full_kg = content->lot->full_at * unit->capacity_kg; /* with which it goes */
   pc_column_addf(column, &pc_brief_item, 0, "A full load is about %s%s. %s%s%s",
-                 pc_show(unit->capacity_kg, PC_DIM_MASS, units, 2).text,
+                 pc_show(full_kg, PC_DIM_MASS, units, 2).text,
                  unit->limited_by == PC_LIMIT_TRACTION ? ": the tyres push no more, though the box holds it"
                                                        : "",
                  carver ? carving : "", carver && piles ? " Elsewhere: " : "",

@@ -186,6 +186,9 @@ static void add_order(const pc_lot *lot, const pc_planning *p, pc_unit_system sy
 void pc_tables_plan(const pc_lot *lot, const pc_planning *p, uint64_t seed, pc_unit_system system,
                     pc_text *out) {
   add_answer(p, out);
+  pc_tables_deadlines(lot, &p->planned, out);
+  if (pc_areas_late(&p->planned) > 0)
+    pc_text_add(out, "`pushcycle run` says whether working what is late first keeps it.\n");
   add_search(p, seed, out);
   if (p->bite_count > 0)
     add_order(lot, p, system, out);

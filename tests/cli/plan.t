@@ -94,3 +94,18 @@ case: a plan that cannot be written
 $ pushcycle plan small.yaml --tries 8 --save no/such/place.json
 exit: 3
 err: no/such/place\.json
+
+case: a plan is handed to the operators, and drawn
+$ pushcycle plan small.yaml --tries 20 --seed 3 --save p.json --quiet >plan; pushcycle run small.yaml --plan p.json --quiet >run; pushcycle brief small.yaml --plan p.json --quiet --output b.pdf && pdftotext b.pdf - | tr '\n' ' ' >b; grep -c 'in the order of the map' b; time=$(sed -n 's/^Total time \([0-9.]* [a-z]*\).*/\1/p' run); grep -c "All done after $time" b; pushcycle draw map small.yaml --plan p.json --quiet --format pdf | pdftotext - - | grep -c "Total time $time"; pushcycle draw timeline small.yaml --plan p.json --quiet | grep -c '<svg'
+out: ^1$
+no-out: ^0$
+
+case: a plan is of one lot
+$ pushcycle plan small.yaml --tries 2 --save p.json --quiet >plan; pushcycle draw map small.yaml --plan p.json --layouts all
+exit: 2
+err: --plan is of one lot
+
+case: a plan says which deadlines it misses
+$ pushcycle plan two.yaml --tries 2 --quiet --set "site.areas[0].clear_by=2 min"
+out: ^Area "front" is clear at [0-9.]+ min, [0-9.]+ min after its deadline\.$
+out: `pushcycle run` says whether working what is late first keeps it\.$
