@@ -43,7 +43,8 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
   size_t most = parts > 1 ? 30 : 60; /* so that what follows can be read, too */
   snprintf(crew, sizeof crew, "%d machine%s", row->crew, row->crew == 1 ? "" : "s");
   add_part(out, shown->layout, most, row->layout.text);
-  add_part(out, shown->box, most, pc_row_box(row).text);
+  bool own = row->crew > 0 && !row->box.text[0]; /* those of one number are not those of another */
+  add_part(out, shown->box, most, own ? "own boxes" : pc_row_box(row).text);
   add_part(out, shown->loader, most, row->loader.text[0] ? row->loader.text : "own loaders");
   add_part(out, shown->policy, most, row->policy.text);
   add_part(out, shown->depth, most, pc_show_depth(row->depth_m, units).text);

@@ -272,7 +272,7 @@ static pc_shown row_word(const pc_compare_row *row, const pc_name *tried, pc_mac
   for (size_t m = 0; m < row->machine_count; m++)
     if (!row->machines[m].keep)
       few[count++] = row->machines[m];
-  if (count > 0 && word == PC_WORD_BOX && row->crew == 0)
+  if (count > 0 && word == PC_WORD_BOX)
     return own_boxes(few, count);
   return count > 0 ? pc_join_words(few, count, word) : pc_join_words(row->machines, row->machine_count, word);
 }

@@ -89,7 +89,8 @@ static void add_group_label(const pc_compare_row *row, const pc_varying *varies,
   pc_text_add(out, "  ");
   if (!varies->layouts && !varies->boxes && !varies->loaders && !varies->policies)
     return;
-  pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text, pc_row_box(row).text);
+  pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text,
+               row->box.text[0] ? row->box.text : "the crew's own boxes");
   if (varies->loaders)
     pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->policies)

@@ -89,6 +89,12 @@ $ pushcycle compare --mixed --crews 1..3
 exit: 2
 err: compare\.mixed: can't stand beside numbers of machines \(crews\).*; a mix can be named among the boxes
 
+case: the crew's own boxes are named machine by machine, whatever their number
+$ pushcycle compare --quiet --layout "three piles" --boxes own --crews 1..3 --replications 1
+out: ^ +[0-9] +three piles +16 ft +1 
+out: ^ +[0-9] +three piles +16 ft \+ 14 ft +2 
+out: ^ +[0-9] +three piles +16 ft \+ 14 ft \+ 16 ft +3 
+
 case: numbers of machines asked for win over a scenario that wants mixes
 $ pushcycle compare small.yaml --quiet --set compare.mixed=true --crews 1,2 >a; pushcycle compare small.yaml --quiet --crews 1,2 | cmp - a && echo same; pushcycle draw chart small.yaml --of crew --quiet --set compare.mixed=true | head -c 5
 out: ^same$
