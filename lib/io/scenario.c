@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/scenario.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -94,6 +95,35 @@ static void tell_rain(pc_reader *reader, const pc_node *node, const pc_storm_csv
   pc_faults_free(&found);
 }
 
+/* Rows count from the start of the work, or from the first of them, whatever the clock says. */
+static void tell_clock(pc_reader *reader, const pc_node *node, const pc_storm_csv *storm,
+                       const pc_clock *clock) {
+  pc_faults found = pc_faults_like(reader->faults);
+  enum { HALF_A_DAY_S = 12 * 3600, DAY_S = 24 * 3600 };
+  bool dated = !isnan(storm->first_row_s);
+  double after_s = dated              ? remainder(storm->first_row_s - 60.0 * clock->minutes, DAY_S)
+                   : storm->count > 0 ? storm->pieces[0].after_s
+                                      : 0;
+  if (!clock->given || (dated ? fabs(after_s) < 60 : after_s < HALF_A_DAY_S))
+    return;
+  if (dated)
+    pc_faults_caution(
+        &found, "storm_file",
+        "its first row, of %s, counts as the start of the work at %s: leave rows before that out",
+        pc_clock_show(clock, fmod(after_s + DAY_S, DAY_S)).text, pc_clock_show(clock, 0).text);
+  else
+    pc_faults_caution(&found, "storm_file",
+                      "its first row is %g h after the start: times in such a file are hours after the "
+                      "start, not clock times",
+                      after_s / 3600);
+  for (size_t i = 0; i < found.count; i++) {
+    pc_error_place(&found.items[i], node->file, node->line, node->column);
+    pc_tree_push_fault(reader->faults, &found.items[i]);
+  }
+  reader->no_memory |= found.dropped > 0;
+  pc_faults_free(&found);
+}
+
 static void read_storm(pc_reader *reader, const char *scenario, const pc_node *root, pc_scenario *s) {
   const pc_node *node = pc_node_get(root, "storm_file");
   const char *text = node ? pc_reader_text(reader, node, "the name of a CSV file") : NULL;
@@ -119,6 +149,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
   reader->no_memory |= found.dropped > 0;
   if (status == PC_OK) {
     tell_rain(reader, node, &storm);
+    tell_clock(reader, node, &storm, &reader->clock);
     s->storm = storm.pieces; /* they are the scenario's now */
     s->storm_count = storm.count;
     s->storm_last_row_s = storm.last_row_s;

@@ -244,6 +244,7 @@ pc_status pc_storm_csv_read_text(const char *name, const char *text, size_t leng
   pc_csv_table_read(&t, text, length);
   if (!t.failed && !t.no_memory)
     out->last_row_s = end_storm(&t);
+  out->first_row_s = r.clock == PC_STORM_TIME_MOMENT ? r.origin_s : NAN;
   pc_status status = pc_csv_table_end(&t, before);
   if (status != PC_OK) {
     free(r.pieces);

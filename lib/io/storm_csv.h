@@ -38,7 +38,8 @@ typedef struct pc_storm_csv {
   size_t count;
   double depth_m;                    /* fresh snow in all, were none of it cleared or settled */
   double snow_water_m, rain_water_m; /* depth of water in all */
-  double last_row_s; /* how long the last row was taken to hold; 0: it ends the storm itself */
+  double last_row_s;  /* how long the last row was taken to hold; 0: it ends the storm itself */
+  double first_row_s; /* of rows with date and time of day, the first one from 1970-01-01, UTC; else NaN */
 } pc_storm_csv;
 
 /* Reads a file. `snow` gives what the depth of fresh snow follows from. */
