@@ -104,7 +104,7 @@ static const char full[] =
     "  - {name: one, zones: west}\n"
     "  - {name: both, zones: [west, north]}\n"
     "crew:\n"
-    "  - {loader: mid, box: 16 ft, count: 2, start: [5, 6], areas: [east, road], first: [road], from: 10 "
+    "  - {loader: mid, box: 16 ft, count: 2, start: [5, 6], areas: [east, road], first: [east], from: 10 "
     "min,\n"
     "     until: 8 h, breaks: {every: 4 h, for: 30 min}, keep: true}\n"
     "policy: straight-runs\n"
@@ -236,7 +236,7 @@ static void check_plan(const pc_scenario *s) {
   assert_int_equal(s->crew[0].areas.count, 2);
   assert_string_equal(s->crew[0].areas.items[1].text, "road");
   assert_int_equal(s->crew[0].first.count, 1);
-  assert_string_equal(s->crew[0].first.items[0].text, "road");
+  assert_string_equal(s->crew[0].first.items[0].text, "east");
   assert_string_equal(s->name.text, "Test lot");
   assert_string_equal(s->policy.text, "straight-runs");
   NEAR(s->full_at, 0.9);
