@@ -57,19 +57,11 @@ static void texts_are_read(void **state) {
   assert_reads(&s, "2 x A + C", "AAC");
   assert_reads(&s, "  2 x A  +   3 \xC3\x97 C ", "AACCC");
   assert_reads(&s, "64 x B", "BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB");
-  static const char *const wrong[][2] = {{"D", "D"},
-                                         {"A + D", "D"},
-                                         {"A+C", "A+C"},
-                                         {"A + ", ""},
-                                         {"", ""},
-                                         {" + A", "+ A"},
-                                         {"0 x A", "0 x A"},
-                                         {"2 x", "2 x"},
-                                         {"2 A", "2 A"},
-                                         {"x A", "x A"},
-                                         {"2 x 2 x A", "2 x A"},
-                                         {"-2 x A", "-2 x A"},
-                                         {"2 x + A", "2 x"}};
+  static const char *const wrong[][2] = {
+      {"D", "D"},        {"A + D", "D"},  {"A+C", "A+C"},         {"A + ", ""},
+      {"", ""},          {" + A", "+ A"}, {"0 x A", "0 x A"},     {"2 x", "2 x"},
+      {"2 A", "2 A"},    {"x A", "x A"},  {"2 x 2 x A", "2 x A"}, {"-2 x A", "-2 x A"},
+      {"2 x + A", "2 x"}};
   for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
     pc_mix mix;
     pc_name unknown = pc_name_of("?");
