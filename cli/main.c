@@ -27,11 +27,10 @@ static const cli_command commands[] = {
      true, cli_run},
     {"compare", "rank every combination of layouts, boxes, loaders, policies, depths and numbers of machines",
      "Runs every combination under the same luck, ranks them by total time, says which are tied, and why a\n"
-     "box is not better than another. With --crews it says where another machine no longer pays; with "
-     "--within\n"
-     "it goes on until the best is known well enough; with a season in the scenario it sums that up. What\n"
-     "can't be done at all, as with a box too wide for the only gate, is left out and named with the "
-     "reason.\n"
+     "box is not better than another. With --mixed it says which box belongs on which loader; with --crews\n"
+     "where another machine no longer pays; with --within it goes on until the best is known well enough;\n"
+     "with a season in the scenario it sums that up. What can't be done at all, as with a box too wide for\n"
+     "the only gate, is left out and named with the reason.\n"
      "--layout, --box, --loader, --policy and --depth narrow a list to one.\n"
      "Exit status 1 if no combination of some depth finishes.\n",
      COMMON | SCENARIO | CLI_CHOICE | CLI_LISTS | CLI_CSV | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
