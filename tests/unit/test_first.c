@@ -180,8 +180,19 @@ static void once_it_is_open(void **state) {
     worked |= n.bites[i].area == 1;
   }
   assert_true(worked && n.bites[0].start_s < 60.0);
+  /* until it opens, nothing is otherwise than without */
+  pc_scenario usual =
+      yards("keep-pushing", ", opens: 10 min", "{loader: loader, box: wide, start: [1, 1]}", "");
+  night plain;
+  pc_result u = run(&usual, &plain);
+  for (size_t i = 0; i < n.count && n.bites[i].start_s < 600.0; i++) {
+    assert_true(n.bites[i].start_s == plain.bites[i].start_s);
+    assert_int_equal(n.bites[i].area, plain.bites[i].area);
+  }
   pc_result_free(&r);
+  pc_result_free(&u);
   pc_scenario_free(&s);
+  pc_scenario_free(&usual);
 }
 
 int main(void) {
