@@ -348,10 +348,6 @@ const pc_heading_report *pc_shards_headings(const pc_shards *shards) {
   return &shards->headings;
 }
 
-const pc_choice *pc_shards_choice(const pc_shards *shards) {
-  return &shards->choice;
-}
-
 bool pc_shards_is_run(const pc_shards *shards) {
   return shards->is_run;
 }

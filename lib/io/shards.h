@@ -54,8 +54,7 @@ PC_API void pc_shards_free(pc_shards *shards);
 /* Borrowed from the shards. */
 PC_API const pc_scenario *pc_shards_scenario(const pc_shards *shards);
 PC_API const pc_heading_report *pc_shards_headings(const pc_shards *shards);
-PC_API const pc_choice *pc_shards_choice(const pc_shards *shards); /* of a run */
-PC_API bool pc_shards_is_run(const pc_shards *shards);             /* else a comparison */
+PC_API bool pc_shards_is_run(const pc_shards *shards); /* else a comparison */
 /* Results as pc_compare and pc_replicate give them; the caller frees them. The series is the first
  * replication's; it is pc_depths_start's where no snow falls. */
 PC_API PC_MUST_USE pc_status pc_shards_compare(const pc_shards *shards, pc_comparison *comparison,
