@@ -321,7 +321,9 @@ static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *sam
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
   best_crew best = best_of(lot);
-  bound->mass_kg = fmax(0.0, pc_lot_snow_kg(lot) - left_kg);
+  double all_kg = pc_lot_snow_kg(lot);
+  bound->mass_kg =
+      all_kg - left_kg > 1e-9 * all_kg ? all_kg - left_kg : 0.0; /* less is rounding, and no load */
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
   sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);

@@ -39,9 +39,10 @@ static void test_again(void **state) {
       1620, /* a box that was full but for rounding bit into nothing for ever */
       1862, /* a machine set out for a fuel point that it could not get to from where it stood */
       2163, /* straight-runs, and 2673, 2894: to a start beyond an obstacle that no way led to */
-      2673, 2894,
-      4017, /* worked where no way led on with half a width to both sides, and 9041: stayed there */
-      9041,
+      2673,  2894,
+      4017,         /* worked where no way led on with half a width to both sides, and 9041: stayed there */
+      9041,  36605, /* nothing was to be done, but the bound took rounding for a load; 71452, too */
+      71452,
   };
   for (size_t i = 0; i < sizeof seeds / sizeof seeds[0]; i++)
     assert_int_equal(run(seeds[i]), SOAK_DONE);
