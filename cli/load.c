@@ -45,16 +45,6 @@ static void add_list(pc_text *out, const char *list) {
   pc_text_add(out, "']");
 }
 
-/* A scalar in quotes: nothing in it is taken for YAML. */
-static void add_scalar(pc_text *out, const char *word) {
-  pc_text_add(out, "'");
-  for (const char *at = word; *at; at++) {
-    char letter[3] = {*at, *at == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(out, letter);
-  }
-  pc_text_add(out, "'");
-}
-
 typedef enum value_form { AS_SCALAR, AS_LIST, AS_NUMBER } value_form;
 
 static void add(made_overrides *made, const char *path, const char *value, value_form form,
@@ -65,7 +55,7 @@ static void add(made_overrides *made, const char *path, const char *value, value
   if (form == AS_LIST)
     add_list(text, value);
   else if (form == AS_SCALAR)
-    add_scalar(text, value);
+    pc_text_add_quoted(text, value);
   else
     pc_text_add(text, value);
   made->items[made->count++] = (pc_override){path, text->data, source};

@@ -38,16 +38,6 @@ static void add_starter(const maker *m, const char *from, const char *to) {
     pc_text_addf(m->out, "%.*s", (int)(end - begin), begin);
 }
 
-/* In quotes: whatever a name holds, YAML takes it as it is. */
-static void add_name(pc_text *out, const char *name) {
-  pc_text_add(out, "'");
-  for (; *name; name++) {
-    const char letter[3] = {*name, *name == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(out, letter);
-  }
-  pc_text_add(out, "'");
-}
-
 /* To three decimals, without zeros at the end. */
 static void add_decimals(pc_text *out, double value) {
   char text[PC_DECIMALS_MAX];
@@ -131,7 +121,7 @@ static void add_areas(const maker *m, const pc_geojson *map) {
   for (size_t i = 0; i < map->site.area_count; i++) {
     const pc_area *area = &map->site.areas[i];
     pc_text_add(out, "    - name: ");
-    add_name(out, area->name.text);
+    pc_text_add_quoted(out, area->name.text);
     pc_text_add(out, "\n");
     add_outline(m, &area->outline, "      ");
     if (map->sources[PC_GEOJSON_AREAS][i].has_heading && !area->auto_heading)
@@ -163,7 +153,7 @@ static void add_site(const maker *m, const pc_geojson *map) {
     pc_text_add(out, "  ground:                           # machines may drive there, nothing is cleared\n");
   for (size_t i = 0; i < site->ground_count; i++) {
     pc_text_add(out, "    - name: ");
-    add_name(out, site->ground[i].name.text);
+    pc_text_add_quoted(out, site->ground[i].name.text);
     pc_text_add(out, "\n");
     add_outline(m, &site->ground[i].outline, "      ");
   }
@@ -172,7 +162,7 @@ static void add_site(const maker *m, const pc_geojson *map) {
   for (size_t i = 0; i < site->obstacle_count; i++) {
     const pc_obstacle *obstacle = &site->obstacles[i];
     pc_text_add(out, "    - name: ");
-    add_name(out, obstacle->name.text);
+    pc_text_add_quoted(out, obstacle->name.text);
     pc_text_addf(out, "\n      kind: %s\n", pc_obstacle_kind_names[obstacle->kind]);
     add_place(m, &obstacle->outline, obstacle->at, obstacle->radius_m);
   }
@@ -181,7 +171,7 @@ static void add_site(const maker *m, const pc_geojson *map) {
   for (size_t i = 0; i < site->keep_clear_count; i++) {
     const pc_keep_clear *thing = &site->keep_clear[i];
     pc_text_add(out, "    - name: ");
-    add_name(out, thing->name.text);
+    pc_text_add_quoted(out, thing->name.text);
     pc_text_addf(out, "\n      kind: %s\n", pc_keep_clear_kind_names[thing->kind]);
     add_place(m, &thing->outline, thing->at, thing->radius_m);
   }
@@ -224,7 +214,7 @@ static void add_zones(const maker *m, const pc_geojson *map) {
   for (size_t i = 0; i < map->zone_count; i++) {
     const pc_zone *zone = &map->zones[i];
     pc_text_add(out, "  - name: ");
-    add_name(out, zone->name.text);
+    pc_text_add_quoted(out, zone->name.text);
     pc_text_add(out, "\n");
     if (zone->outline.count > 0) {
       add_outline(m, &zone->outline, "    ");
@@ -243,7 +233,7 @@ static void add_zones(const maker *m, const pc_geojson *map) {
       out,
       "\n# layouts:                          # choices of zones to compare. Default: one, with all of them\n"
       "#   - {name: one pile, zones: [");
-  add_name(out, map->zones[0].name.text);
+  pc_text_add_quoted(out, map->zones[0].name.text);
   pc_text_add(out, "]}\n\n");
 }
 
@@ -265,7 +255,7 @@ static void add_scenario(const maker *m, const char *path, const pc_geojson *map
   add_starter(m, "# - Every", "pushcycle:");
   add_starter(m, "pushcycle:", "name:");
   pc_text_add(m->out, "name: ");
-  add_name(m->out, title.text);
+  pc_text_add_quoted(m->out, title.text);
   pc_text_add(m->out, "   # a heading for tables and maps\n\n");
   add_starter(m, "snow:", "site:");
   add_site(m, map);

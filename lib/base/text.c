@@ -57,6 +57,15 @@ static bool reserve_text(pc_text *text, size_t more) {
   return true;
 }
 
+void pc_text_add_quoted(pc_text *text, const char *string) {
+  pc_text_add(text, "'");
+  for (; *string; string++) {
+    const char letter[3] = {*string, *string == '\'' ? '\'' : '\0', '\0'};
+    pc_text_add(text, letter);
+  }
+  pc_text_add(text, "'");
+}
+
 void pc_text_add(pc_text *text, const char *string) {
   size_t length = strlen(string);
   if (!reserve_text(text, length))

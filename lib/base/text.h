@@ -46,6 +46,8 @@ PC_API void pc_text_add(pc_text *text, const char *string);
 /* Any bytes, zeros too: `length` counts them. */
 PC_API void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count);
 PC_API void pc_text_addf(pc_text *text, const char *format, ...) PC_PRINTF(2, 3);
+/* In single quotes, those within doubled: whatever the string holds, YAML takes it as it is. */
+PC_API void pc_text_add_quoted(pc_text *text, const char *string);
 PC_API void pc_text_free(pc_text *text);
 
 /* The word in `words` (count of them) nearest to `word` by edit distance (two neighbours swapped count as

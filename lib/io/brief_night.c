@@ -122,21 +122,28 @@ static void add_due(const pc_lot *lot, const pc_lot_machine *own, double end_s, 
     pc_text_add(words, ", …");
 }
 
-void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units) {
+int pc_brief_first_area(const pc_lot *lot, size_t machine, int rank) {
   const pc_lot_machine *own = &lot->machines[machine];
   bool blade = own->unit.box.blade != PC_BLADE_NONE; /* has an order of its own, as who carves out */
-  for (int rank = 1; rank <= own->first_count && !blade; rank++)
-    for (size_t a = 0; a < lot->area_count; a++) {
-      if (own->first[a] != rank || !own->allowed[a] || lot->areas[a].into >= 0)
-        continue;
-      double by_s = lot->areas[a].clear_by_s;
-      char until[256] = "";
-      if (!isnan(by_s))
-        snprintf(until, sizeof until, ", until it is clear %s%s%s or later", lot->clock.given ? "at " : "",
-                 moment(lot, by_s, units).text, after(lot));
-      pc_column_addf(column, &pc_brief_item, 0, "%s comes %s: work it whenever there is snow to push%s.",
-                     lot->areas[a].name.text, rank == 1 ? "first" : "next", until);
-    }
+  for (size_t a = 0; a < lot->area_count && !blade && rank <= own->first_count; a++)
+    if (own->first[a] == rank && own->allowed[a] && lot->areas[a].into < 0)
+      return (int)a;
+  return -1;
+}
+
+void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units) {
+  for (int rank = 1; rank <= lot->machines[machine].first_count; rank++) {
+    int area = pc_brief_first_area(lot, machine, rank);
+    if (area < 0)
+      continue;
+    double by_s = lot->areas[area].clear_by_s;
+    char until[256] = "";
+    if (!isnan(by_s))
+      snprintf(until, sizeof until, ", until it is clear %s%s%s or later", lot->clock.given ? "at " : "",
+               moment(lot, by_s, units).text, after(lot));
+    pc_column_addf(column, &pc_brief_item, 0, "%s comes %s: work it whenever there is snow to push%s.",
+                   lot->areas[area].name.text, rank == 1 ? "first" : "next", until);
+  }
 }
 
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine,

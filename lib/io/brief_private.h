@@ -20,7 +20,10 @@ void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_sy
 void pc_brief_storm(pc_column *column, const pc_lot *lot, pc_unit_system units);
 void pc_brief_pauses(pc_column *column, const pc_lot *lot);
 void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units);
-/* Areas that it works before all others. */
+/* The area that it works as the first, second, … before all others; −1: none, or it has an order of its own.
+ */
+int pc_brief_first_area(const pc_lot *lot, size_t machine, int rank);
+/* These areas. */
 void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
 /* The hours of a machine, and its breaks. */
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);

@@ -113,16 +113,15 @@ static bool add_item(pc_column *column, double reserve, size_t left, const char 
   return false;
 }
 
-/* ", dock court first" */
+/* "; first dock court" */
 static void add_first_areas(const pc_lot *lot, size_t machine, pc_text *words) {
-  const pc_lot_machine *own = &lot->machines[machine];
   bool told = false;
-  for (int rank = 1; rank <= own->first_count && own->unit.box.blade == PC_BLADE_NONE; rank++)
-    for (size_t a = 0; a < lot->area_count; a++)
-      if (own->first[a] == rank && own->allowed[a] && lot->areas[a].into < 0) {
-        pc_text_addf(words, "%s%s", told ? ", " : "; first ", lot->areas[a].name.text);
-        told = true;
-      }
+  for (int rank = 1; rank <= lot->machines[machine].first_count; rank++) {
+    int area = pc_brief_first_area(lot, machine, rank);
+    if (area >= 0)
+      pc_text_addf(words, "%s%s", told ? ", " : "; first ", lot->areas[area].name.text);
+    told |= area >= 0;
+  }
 }
 
 static void add_crew(pc_column *column, const pc_brief_content *content) {

@@ -12,16 +12,6 @@
 
 /* ---- what is added ---- */
 
-/* In quotes: whatever a name holds, YAML takes it as it is. */
-static void add_name(pc_text *out, const char *name) {
-  pc_text_add(out, "'");
-  for (; *name; name++) {
-    const char letter[3] = {*name, *name == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(out, letter);
-  }
-  pc_text_add(out, "'");
-}
-
 /* To a tenth of a millimetre, so that zones that touch do not come to overlap. */
 static void add_coordinate(pc_text *out, double metres, double unit_m) {
   char text[PC_DECIMALS_MAX];
@@ -51,7 +41,7 @@ static void add_number(pc_text *out, const char *key, double value, const char *
 static void add_zone(pc_text *out, const pc_zone *zone, double unit_m) {
   const pc_zone usual = pc_zone_default();
   pc_text_add(out, "{name: ");
-  add_name(out, zone->name.text);
+  pc_text_add_quoted(out, zone->name.text);
   pc_text_add(out, zone->outline.count > 0 ? ", outline: [" : ", at: ");
   for (size_t i = 0; i < zone->outline.count; i++) {
     pc_text_add(out, i ? ", " : "");
@@ -73,11 +63,11 @@ static void add_zone(pc_text *out, const pc_zone *zone, double unit_m) {
 
 static void add_layout(pc_text *out, const char *name, const pc_zone *const *zones, size_t count) {
   pc_text_add(out, "{name: ");
-  add_name(out, name);
+  pc_text_add_quoted(out, name);
   pc_text_add(out, ", zones: [");
   for (size_t i = 0; i < count; i++) {
     pc_text_add(out, i ? ", " : "");
-    add_name(out, zones[i]->name.text);
+    pc_text_add_quoted(out, zones[i]->name.text);
   }
   pc_text_add(out, "]}");
 }

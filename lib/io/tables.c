@@ -9,6 +9,7 @@
 
 #include "base/memory.h"
 #include "io/tables_private.h"
+#include "sim/mix.h"
 
 /* ---- the table ---- */
 
@@ -239,25 +240,14 @@ pc_shown pc_join_words(const pc_lot_machine *machines, size_t count, pc_machine_
   return shown;
 }
 
-/* The boxes that the crew has of its own, one after the other, as a mix is written (sim/mix.h). */
+/* The boxes that the crew has of its own, as a mix is written; only which, where that is too long. */
 static pc_shown own_boxes(const pc_lot_machine *machines, size_t count) {
-  pc_shown shown = {{0}};
-  size_t length = 0, times;
-  for (size_t i = 0; i < count; i += times) {
-    const char *name = machines[i].unit.box.name.text;
-    char often[24] = "";
-    times = 1;
-    while (i + times < count && pc_name_is(&machines[i + times].unit.box.name, name))
-      times++;
-    if (times > 1 && times < count)
-      snprintf(often, sizeof often, "%zu x ", times);
-    if (length + strlen(name) + strlen(often) + sizeof " +  …" > sizeof shown.text) {
-      memcpy(shown.text + length, " …", sizeof " …");
-      break;
-    }
-    length += (size_t)snprintf(shown.text + length, sizeof shown.text - length, "%s%s%s", length ? " + " : "",
-                               often, name);
-  }
+  pc_shown shown;
+  const char *names[PC_MACHINES_MAX];
+  for (size_t m = 0; m < count; m++)
+    names[m] = machines[m].unit.box.name.text;
+  if (pc_mix_join(names, count, true, shown.text, sizeof shown.text) != PC_OK)
+    return pc_join_words(machines, count, PC_WORD_BOX);
   return shown;
 }
 

@@ -29,16 +29,6 @@ static pc_shown share_or_dash(double share) {
   return isnan(share) ? dash : pc_show_percent(share, 1);
 }
 
-/* A name as a YAML scalar: in single quotes, those within doubled. */
-static void add_name(pc_text *out, const char *name) {
-  pc_text_add(out, "'");
-  for (const char *at = name; *at; at++) {
-    const char letter[3] = {*at, *at == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(out, letter);
-  }
-  pc_text_add(out, "'");
-}
-
 /* Adds text line by line as comments. */
 static void add_comments(pc_text *out, const pc_text *lines) {
   out->failed |= lines->failed;
@@ -129,7 +119,7 @@ static void add_map(const pc_fit_loader *loader, const char *key, pc_fit_what fr
 static void add_loader(const pc_fit_loader *loader, pc_unit_system system, pc_text *out) {
   const pc_fit_value *a = &loader->values[PC_FIT_ACCELERATION];
   pc_text_add(out, "  - name: ");
-  add_name(out, loader->name.text);
+  pc_text_add_quoted(out, loader->name.text);
   pc_text_add(out, "\n");
   add_map(loader, "speeds", PC_FIT_PUSH, PC_FIT_REVERSE, system, out);
   if (!isnan(a->value))

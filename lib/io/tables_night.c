@@ -75,16 +75,10 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
 
 /* As YAML takes it, also between double quotes of a shell. */
 static void add_name(const char *name, pc_text *out) {
-  if (!strpbrk(name, ",[]{}:#&*!|>%@`\"'")) {
+  if (strpbrk(name, ",[]{}:#&*!|>%@`\"'"))
+    pc_text_add_quoted(out, name);
+  else
     pc_text_add(out, name);
-    return;
-  }
-  pc_text_add(out, "'");
-  for (; *name; name++) {
-    const char letter[3] = {*name, *name == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(out, letter);
-  }
-  pc_text_add(out, "'");
 }
 
 /* [dock court, yard]: what would come first for the i-th of these machines. */

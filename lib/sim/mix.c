@@ -81,31 +81,30 @@ pc_status pc_mix_read(const pc_scenario *scenario, const char *text, pc_mix *mix
   }
 }
 
-/* With `times`, what follows itself is written once: "2 x A". */
-static pc_status write_parts(const pc_scenario *scenario, const pc_mix *mix, bool times, pc_name *text) {
+pc_status pc_mix_join(const char *const *names, size_t count, bool times, char *text, size_t size) {
   size_t length = 0, run;
-  text->text[0] = '\0';
-  for (size_t i = 0; i < mix->count; i += run) {
-    const char *name = scenario->boxes[mix->boxes[i]].name.text;
+  text[0] = '\0';
+  for (size_t i = 0; i < count; i += run) {
     char often[24] = "";
     run = 1;
-    while (times && i + run < mix->count && mix->boxes[i + run] == mix->boxes[i])
+    while (times && i + run < count && strcmp(names[i + run], names[i]) == 0)
       run++;
-    if (run > 1 && run < mix->count) /* else it is on all of them */
+    if (run > 1 && run < count) /* else it is on all of them */
       snprintf(often, sizeof often, "%zu x ", run);
-    length += (size_t)snprintf(text->text + length, sizeof text->text - length, "%s%s%s", i > 0 ? " + " : "",
-                               often, name);
-    if (length >= sizeof text->text)
+    length += (size_t)snprintf(text + length, size - length, "%s%s%s", i > 0 ? " + " : "", often, names[i]);
+    if (length >= size)
       return PC_ERR_LIMIT;
   }
   return PC_OK;
 }
 
 pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text) {
+  const char *names[PC_CREW_MAX];
   pc_mix again;
-  pc_status status = PC_OK;
+  for (size_t i = 0; i < mix->count; i++)
+    names[i] = scenario->boxes[mix->boxes[i]].name.text;
   for (int times = 1; times >= 0; times--) {
-    status = write_parts(scenario, mix, times == 1, text);
+    pc_status status = pc_mix_join(names, mix->count, times == 1, text->text, sizeof text->text);
     if (status != PC_OK)
       return status;
     if (pc_mix_read(scenario, text->text, &again, NULL) == PC_OK && pc_mix_is_same(mix, &again, mix->count))

@@ -25,6 +25,10 @@ PC_API PC_MUST_USE pc_status pc_mix_read(const pc_scenario *scenario, const char
 /* A text that gives each machine of a crew the same box as this mix. PC_ERR_LIMIT: it is longer than a name
  * may be. PC_ERR_NAME: there is none, as a box is called like a mix ("2 x A" beside A). */
 PC_API PC_MUST_USE pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *text);
+/* Names one after the other, as a mix has them; with `times`, what follows itself once: "2 x A + B".
+ * PC_ERR_LIMIT: they do not fit into `size` bytes, of which there is one at least. */
+PC_API PC_MUST_USE pc_status pc_mix_join(const char *const *names, size_t count, bool times, char *text,
+                                         size_t size);
 /* Both give every machine of a crew of so many the same box. */
 PC_API bool pc_mix_is_same(const pc_mix *a, const pc_mix *b, size_t machines);
 

@@ -92,8 +92,9 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   double least = INFINITY;
   choice likely = {NULL, 0, INFINITY}, best = {NULL, 0, INFINITY};
   /* the likeliest first, so that most others need no closer look */
-  for (size_t l = 0; l < lanes; l++)
-    for (int k = 0; k < own->lanes[l].count && pc_has_rank(world, machine, set->lanes[l].patch, rank); k++) {
+  for (size_t l = 0; l < lanes; l++) {
+    int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
+    for (int k = 0; k < count; k++) {
       const pc_option *o = &own->lanes[l].items[k];
       double waste = least_waste_s(&from, o, least);
       if (pc_clearly_less(waste, least * o->gain_kg)) {
@@ -101,14 +102,17 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
         likely = (choice){o, l, 0.0};
       }
     }
+  }
   if (likely.option)
     consider(world, machine, likely.option, likely.lane, &best);
-  for (size_t l = 0; l < lanes; l++)
-    for (int k = 0; k < own->lanes[l].count && pc_has_rank(world, machine, set->lanes[l].patch, rank); k++) {
+  for (size_t l = 0; l < lanes; l++) {
+    int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
+    for (int k = 0; k < count; k++) {
       const pc_option *o = &own->lanes[l].items[k];
       if (least_waste_s(&from, o, best.score) < best.score * o->gain_kg)
         consider(world, machine, o, l, &best);
     }
+  }
   if (!best.option)
     return false;
   own->usual_score = own->usual_score > 0.0 ? 0.9 * own->usual_score + 0.1 * best.score : best.score;
