@@ -27,7 +27,7 @@ static const char head[] =
     "#969696; text-align: left; vertical-align: top; }\n"
     "thead th { border-bottom: 2px solid #000; } .number { text-align: right; font-variant-numeric: "
     "tabular-nums; "
-    "white-space: nowrap; }\n"
+    "white-space: nowrap; } .long { min-width: 9rem; }\n"
     "figure { margin: 1rem 0; } figure svg { width: 100%; height: auto; border: 1px solid #969696; } "
     "figcaption { font-size: 0.9rem; }\n"
     "footer { margin-top: 2rem; font-size: 0.85rem; color: #505050; }\n"
@@ -36,7 +36,7 @@ static const char head[] =
     "display: none; } "
     "section { break-before: auto; } figure, tr, .answer { break-inside: avoid; } h2, h3, caption { "
     "break-after: avoid; } a { color: #000; } .scroll { overflow: visible; } "
-    "table { font-size: 7pt; line-height: 1.3; } th, td { min-width: 0; padding: 1.5pt 2.5pt; "
+    "table { font-size: 7pt; line-height: 1.3; } th, td, .long { min-width: 0; padding: 1.5pt 2.5pt; "
     "overflow-wrap: break-word; } th.number { white-space: normal; } "
     /* a table of many columns gets pages of its own on their side, with its heading where browsers can tell
      */
@@ -59,7 +59,10 @@ static const part parts[] = {{"answer", "The answer"},
                              {"inputs", "Inputs"},
                              {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
-enum { PORTRAIT_COLUMNS = 18 }; /* more than these are not to be read on letter or A4 paper upright */
+enum {
+  PORTRAIT_COLUMNS = 18,
+  LETTERS_SHORT = 12
+}; /* more than these are not to be read on letter or A4 paper upright */
 
 void pc_report_start(pc_text *out, const char *id) {
   for (size_t i = 0; i < PART_COUNT; i++)
@@ -137,7 +140,9 @@ void pc_report_table(pc_text *out, const pc_table *table, const char *alignment,
   for (size_t i = 0; i < table->count; i++) {
     size_t row = i / table->columns, column = i % table->columns;
     const char *word = table->cells.data + table->starts[i];
-    const char *side = alignment[column] == 'r' ? " class=\"number\"" : "";
+    const char *side = alignment[column] == 'r'       ? " class=\"number\""
+                       : strlen(word) > LETTERS_SHORT ? " class=\"long\"" /* not a word to a line */
+                                                      : "";
     if (column == 0)
       pc_text_add(out, row == 0 ? "<thead>\n<tr>" : row == 1 ? "<tbody>\n<tr>" : "<tr>");
     bool is_head = row == 0 || column == 0;
