@@ -60,9 +60,9 @@ static const part parts[] = {{"answer", "The answer"},
                              {"cautions", "Cautions"}};
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 enum {
-  PORTRAIT_COLUMNS = 18,
-  LETTERS_SHORT = 12
-}; /* more than these are not to be read on letter or A4 paper upright */
+  PORTRAIT_COLUMNS = 18, /* more than these are not to be read on letter or A4 paper upright */
+  LETTERS_SHORT = 12     /* longer words of a table get more than a word to a line */
+};
 
 void pc_report_start(pc_text *out, const char *id) {
   for (size_t i = 0; i < PART_COUNT; i++)
@@ -141,7 +141,7 @@ void pc_report_table(pc_text *out, const pc_table *table, const char *alignment,
     size_t row = i / table->columns, column = i % table->columns;
     const char *word = table->cells.data + table->starts[i];
     const char *side = alignment[column] == 'r'       ? " class=\"number\""
-                       : strlen(word) > LETTERS_SHORT ? " class=\"long\"" /* not a word to a line */
+                       : strlen(word) > LETTERS_SHORT ? " class=\"long\""
                                                       : "";
     if (column == 0)
       pc_text_add(out, row == 0 ? "<thead>\n<tr>" : row == 1 ? "<tbody>\n<tr>" : "<tr>");
