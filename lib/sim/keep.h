@@ -19,7 +19,7 @@ typedef struct pc_option { /* what every decision looks at comes first */
   pc_point start, push;
   double waste_s; /* after_s − ideal_s */
   double gain_kg;
-  double most_s; /* what it saves at most, for a machine with a part load */
+  double least_s, most_s; /* the least it wastes from here; the most it saves a machine with a part load */
   double from_m, to_m, stop_m;
   double after_s, ideal_s; /* fill, turn, carry, dump; the least that its snow costs anyhow */
   int zone;

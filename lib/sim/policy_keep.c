@@ -44,13 +44,9 @@ static stand stand_of(const pc_machine *me, const pc_loader *loader, double weig
                  weight > 0.0 ? top_mps / weight : INFINITY};
 }
 
-/* The least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. INFINITY if
- * the distance alone tells that it is not below limit × its gain. */
-static inline double least_waste_s(const stand *from, const pc_option *o, double limit_spkg) {
+/* The least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. */
+static inline double least_waste_s(const stand *from, const pc_option *o) {
   double dx = o->start.x_m - from->at.x_m, dy = o->start.y_m - from->at.y_m, squared = dx * dx + dy * dy;
-  double reach = (limit_spkg * o->gain_kg - o->waste_s) * from->reach_mps;
-  if (reach < 0.0 || squared * (1.0 - 1e-9) > reach * reach)
-    return INFINITY;
   if (!(squared > 0.0))
     return o->waste_s;
   double way = sqrt(squared);
@@ -95,10 +91,10 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   for (size_t l = 0; l < lanes; l++) {
     int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
     for (int k = 0; k < count; k++) {
-      const pc_option *o = &own->lanes[l].items[k];
-      double waste = least_waste_s(&from, o, least);
-      if (pc_clearly_less(waste, least * o->gain_kg)) {
-        least = waste / o->gain_kg;
+      pc_option *o = &own->lanes[l].items[k];
+      o->least_s = least_waste_s(&from, o);
+      if (o->least_s < least * o->gain_kg && pc_clearly_less(o->least_s, least * o->gain_kg)) {
+        least = o->least_s / o->gain_kg;
         likely = (choice){o, l, 0.0};
       }
     }
@@ -109,7 +105,7 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
     int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
     for (int k = 0; k < count; k++) {
       const pc_option *o = &own->lanes[l].items[k];
-      if (least_waste_s(&from, o, best.score) < best.score * o->gain_kg)
+      if (o->least_s < best.score * o->gain_kg)
         consider(world, machine, o, l, &best);
     }
   }
