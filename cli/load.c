@@ -86,10 +86,7 @@ static bool make_overrides(const cli_options *options, made_overrides *made) {
   add(made, "compare.loaders", options->loaders, AS_LIST, "--loaders");
   add(made, "compare.policies", options->policies, AS_LIST, "--policies");
   add(made, "compare.within", options->within, AS_SCALAR, "--within");
-  const char *mixed = options->mixed   ? "true"
-                      : options->crews ? "false"
-                                       : NULL; /* the option wins over the file */
-  add(made, "compare.mixed", mixed, AS_NUMBER, options->mixed ? "--mixed" : "--crews");
+  add(made, "compare.mixed", options->mixed ? "true" : NULL, AS_NUMBER, "--mixed");
   add(made, "compare.depths", options->depths, AS_LIST, "--depths");
   bool range = options->crews && strstr(options->crews, "..");
   add(made, "compare.crews", options->crews, range ? AS_SCALAR : AS_LIST, "--crews");

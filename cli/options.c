@@ -17,7 +17,7 @@ static const cli_option all_options[] = {
     {"depth", "DEPTH", CLI_DEPTH, "depth of the snow, with its unit: \"10 cm\" or \"4 in\""},
     {"layouts", "A,B|all", CLI_LAYOUTS, "layouts to compare"},
     {"boxes", "A,B|own|all", CLI_BOXES, "boxes to compare; own: as the crew has them"},
-    {"mixed", NULL, CLI_MIXED, "also every way to put these boxes on the machines, each its own"},
+    {"mixed", NULL, CLI_MIXED, "also every way to put these boxes on the machines (--crews: on each number of them)"},
     {"loaders", "A,B|own|all", CLI_LOADERS, "loaders to compare; own: as the crew has them"},
     {"policies", "A,B|all", CLI_POLICIES, "policies to compare"},
     {"depths", "D,E", CLI_DEPTHS, "depths to compare: \"5 cm,10 cm\""},

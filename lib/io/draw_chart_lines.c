@@ -178,7 +178,9 @@ static void draw_legend(const lines *l, double y) {
     pc_canvas_stroke(l->canvas, x, top + 5, x + 26, top + 5, &look);
     pc_canvas_marker(l->canvas, i, x + 13, top + 5, 3.2);
     pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type,
-                   words.data ? pc_canvas_words(l->canvas, &words) : "all");
+                   words.data                      ? pc_canvas_words(l->canvas, &words)
+                   : l->content->comparison->mixed ? "the quickest boxes for each number"
+                                                   : "all");
     pc_text_free(&words);
   }
   if (l->left_out > 0) {
@@ -254,6 +256,8 @@ void pc_chart_lines(pc_canvas *canvas, const pc_chart_content *content, pc_unit_
     l.named.crew = false;
   else
     l.named.layout = false;
+  if (content->kind == PC_CHART_CREW && content->comparison->mixed)
+    l.named.box = false; /* a line through the best boxes for each number */
   l.plot = (pc_rect){MARGIN + LEFT, MARGIN + HEAD + 16, page.width - 2 * MARGIN - LEFT - 10,
                      page.height - 2 * MARGIN - HEAD - 16 - BELOW - 3 * LEGEND_ROW - 6};
   l.first_of = pc_alloc(content->comparison->row_count, sizeof *l.first_of);

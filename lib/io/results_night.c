@@ -151,9 +151,10 @@ void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   put(map, "held_back_by", make_limit(&row->use, bad), bad);
 }
 
-static json_t *make_step(const pc_crew_step *step, bool *bad) {
+static json_t *make_step(const pc_comparison *comparison, const pc_crew_step *step, bool *bad) {
   json_t *map = json_object();
   put_count(map, "machines", (uint64_t)step->machines, bad);
+  put_text(map, "box", pc_row_box(&comparison->rows[step->row]).text, bad);
   put(map, "finished", json_boolean(step->finished), bad);
   put_number(map, "time_s", step->time_s, bad);
   put_number(map, "speed_up", step->speed_up, bad);
@@ -173,7 +174,7 @@ static json_t *make_group(const pc_comparison *comparison, const pc_crews *crews
   pc_shown loader = pc_row_loader(row);
   json_t *map = json_object(), *steps = json_array();
   put_text(map, "layout", row->layout.text, bad);
-  put_text(map, "box", box.text, bad);
+  put(map, "box", comparison->mixed ? json_null() : json_string(box.text), bad);
   put_text(map, "loader", loader.text, bad);
   put_text(map, "policy", row->policy.text, bad);
   put_number(map, "depth_m", row->depth_m, bad);
@@ -181,7 +182,7 @@ static json_t *make_group(const pc_comparison *comparison, const pc_crews *crews
   put_machines(map, "last_that_pays", group->last_that_pays, bad);
   put_machines(map, "last_that_saves_10_percent", group->last_that_saves, bad);
   for (size_t i = 0; i < group->count; i++)
-    if (json_array_append_new(steps, make_step(&step[i], bad)) != 0)
+    if (json_array_append_new(steps, make_step(comparison, &step[i], bad)) != 0)
       *bad = true;
   put(map, "steps", steps, bad);
   return map;

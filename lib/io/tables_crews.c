@@ -85,12 +85,13 @@ static const char *machines_word(int count) {
   return count == 1 ? "machine" : "machines";
 }
 
-static void add_group_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out) {
+static void add_group_label(const pc_compare_row *row, bool mixed, const pc_varying *varies, pc_text *out) {
   pc_text_add(out, "  ");
   if (!varies->layouts && !varies->boxes && !varies->loaders && !varies->policies)
     return;
+  const char *own = row->box.text[0] ? row->box.text : "the crew's own boxes";
   pc_text_addf(out, "Layout \"%s\" with %s", row->layout.text,
-               row->box.text[0] ? row->box.text : "the crew's own boxes");
+               mixed ? "the best boxes for each number" : own);
   if (varies->loaders)
     pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->policies)
@@ -224,7 +225,7 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
       continue;
     for (size_t i = 0; i < group->count; i++)
       add_step(table, comparison, &steps[i], varies);
-    add_group_label(row, varies, words);
+    add_group_label(row, comparison->mixed, varies, words);
     add_storm_verdict(comparison, crews, group, words);
     add_verdict(comparison, crews, group, &scenario->money, words);
     add_limits(comparison, steps, group, words);

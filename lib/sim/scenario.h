@@ -75,8 +75,8 @@ typedef struct pc_wanted { /* what `compare` should compare; an empty list means
                               the single name "all" means every one (depths have no "all"), and where the
                               crew's machines differ, also as they are */
   pc_names layouts, boxes, loaders, policies; /* a box may be a mix (sim/mix.h) */
-  bool mixed; /* beside these boxes on every machine, every other way to put them on the crew's machines; an
-                 empty list of boxes means all */
+  bool mixed; /* beside these boxes on every machine, every other way to put them on the crew's machines,
+                 for each number of them in `crews`; an empty list of boxes means all */
   pc_depths depths;
   pc_counts crews; /* numbers of machines to try: n machines are the first n of the crew written out, entry by
                       entry and each as often as its count, and begun anew as often as needed */

@@ -179,6 +179,7 @@ static pc_status compare_by(const pc_scenario *scenario, const pc_compare_how *h
   if (status != PC_OK)
     goto out;
   comparison->row_count = comparison->asked = plan.count;
+  comparison->mixed = plan.mixes != NULL;
   for (size_t i = 0; i < plan.count; i++)
     comparison->rows[i].rank = (int)i;
   pc_steps_begin(&steps, how->watch, plan.count * how->replications);

@@ -49,6 +49,7 @@ typedef struct pc_comparison {
   size_t row_count;
   size_t asked; /* combinations asked for, without those left out; more than row_count if the work was stopped
                    before its end */
+  bool mixed;   /* its boxes were mixed over the machines */
   /* Of a selection only: */
   double within_s;               /* 0: there was none */
   size_t first_stage;            /* replications of every row */

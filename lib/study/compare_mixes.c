@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Every way to put some boxes on the machines of the crew. Machines of one entry of the crew are alike: which
- * of them has which box makes no difference, so their boxes rise in the order of the list. */
+/* Every way to put some boxes on the machines of the crew, or on so many machines. Machines of one entry of
+ * the crew are alike: which of them has which box makes no difference, so their boxes rise in the order of
+ * the list. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,17 +12,22 @@
 
 enum { VISITS_MAX = 1000000 };
 
+enum { FIRST_OF_ITS_KIND = PC_CREW_MAX };
+
 typedef struct mixing {
   const pc_scenario *scenario;
   size_t boxes[PC_PARTS_MAX], box_count; /* those to mix */
   int left[PC_PARTS_MAX];                /* how many there are of each, without those on machines that stay */
+  int wanted;                            /* number of machines asked for; 0: as the crew has them */
   size_t machines;
-  bool alike[PC_CREW_MAX]; /* the same entry of the crew as the machine before */
-  pc_mix own;              /* the crew as it is */
-  pc_mix *listed;          /* what is compared anyway */
+  size_t before[PC_CREW_MAX]; /* the machine of the same entry of the crew before it */
+  pc_mix own;                 /* the crew as it is */
+  bool own_listed;            /* compared anyway; so are these */
+  pc_mix *listed;
   size_t listed_count;
   size_t chosen[PC_CREW_MAX];
-  pc_name *texts; /* NULL: only count */
+  pc_name *texts;     /* NULL: only count */
+  pc_equipped *crews; /* to each of those */
   size_t count, visits;
   pc_status status;
 } mixing;
@@ -33,13 +39,23 @@ static size_t box_of(const pc_scenario *s, const pc_crew_entry *entry) {
   return box;
 }
 
-static void find_machines(mixing *m) {
+/* The crew written out, machine by machine, begun anew as often as it takes for the number asked for. */
+static void find_machines(mixing *m, int wanted) {
   const pc_scenario *s = m->scenario;
+  size_t most = wanted > 0 && wanted < PC_CREW_MAX ? (size_t)wanted : PC_CREW_MAX, last[PC_PARTS_MAX], begun;
   for (size_t e = 0; e < s->crew_count; e++)
-    for (int i = 0; i < s->crew[e].count && !s->crew[e].keep && m->machines < PC_CREW_MAX; i++) {
-      m->own.boxes[m->machines] = box_of(s, &s->crew[e]);
-      m->alike[m->machines++] = i > 0;
-    }
+    last[e] = FIRST_OF_ITS_KIND;
+  m->wanted = wanted;
+  m->machines = 0;
+  do {
+    begun = m->machines;
+    for (size_t e = 0; e < s->crew_count; e++)
+      for (int i = 0; i < s->crew[e].count && !s->crew[e].keep && m->machines < most; i++) {
+        m->own.boxes[m->machines] = box_of(s, &s->crew[e]);
+        m->before[m->machines] = last[e];
+        last[e] = m->machines++;
+      }
+  } while (wanted > 0 && m->machines < most && m->machines > begun);
   m->own.count = m->machines;
 }
 
@@ -56,11 +72,15 @@ static void take(mixing *m) {
   pc_mix mix = {.count = m->machines};
   for (size_t i = 0; i < m->machines; i++)
     mix.boxes[i] = m->boxes[m->chosen[i]];
+  if (m->own_listed && pc_mix_is_same(&mix, &m->own, m->machines))
+    return;
   for (size_t k = 0; k < m->listed_count; k++)
     if (pc_mix_is_same(&mix, &m->listed[k], m->machines))
       return;
-  if (m->texts)
+  if (m->texts) {
     m->status = pc_mix_write(m->scenario, &mix, &m->texts[m->count]);
+    m->crews[m->count] = (pc_equipped){m->texts[m->count].text, m->wanted};
+  }
   m->count++;
 }
 
@@ -69,7 +89,8 @@ static void choose(mixing *m, size_t machine) {
     take(m);
     return;
   }
-  for (size_t k = m->alike[machine] ? m->chosen[machine - 1] : 0; k < m->box_count; k++) {
+  size_t before = m->before[machine];
+  for (size_t k = before == FIRST_OF_ITS_KIND ? 0 : m->chosen[before]; k < m->box_count; k++) {
     if (m->left[k] <= 0 || m->status != PC_OK)
       continue;
     if (++m->visits > VISITS_MAX || m->count > PC_COMPARE_MAX) {
@@ -94,12 +115,11 @@ static bool is_taken(const mixing *m, size_t box) {
 static void find_boxes(mixing *m, const pc_choices *list) {
   for (size_t i = 0; i < list->count; i++) {
     pc_mix *mix = &m->listed[m->listed_count];
-    if (!list->items[i])
-      *mix = m->own;
-    else if (pc_mix_read(m->scenario, list->items[i], mix, NULL) != PC_OK)
-      continue; /* a fault, told where its lot is made */
-    m->listed_count += mix->count > 0;
-    if (list->items[i] && mix->count == 1 && !is_taken(m, mix->boxes[0]) && m->box_count < PC_PARTS_MAX) {
+    m->own_listed |= !list->items[i];
+    if (!list->items[i] || pc_mix_read(m->scenario, list->items[i], mix, NULL) != PC_OK)
+      continue; /* a fault is told where its lot is made */
+    m->listed_count++;
+    if (mix->count == 1 && !is_taken(m, mix->boxes[0]) && m->box_count < PC_PARTS_MAX) {
       m->left[m->box_count] = m->scenario->boxes[mix->boxes[0]].count;
       m->boxes[m->box_count++] = mix->boxes[0];
     }
@@ -137,32 +157,45 @@ static pc_status no_text(const mixing *m, pc_faults *faults) {
       text, (int)PC_NAME_MAX - 1);
 }
 
+/* For each number of machines: counts the mixes, or, once there is room for them, writes them down. */
+static void mix_all(mixing *m, const pc_compare_plan *plan) {
+  m->count = m->visits = 0;
+  for (size_t n = 0; n < plan->machine_count && m->status == PC_OK; n++) {
+    find_machines(m, plan->machines[n]);
+    if (has_enough(m))
+      choose(m, 0);
+  }
+}
+
+static void tell_nothing_to_mix(const mixing *m, const pc_compare_plan *plan, pc_faults *faults) {
+  const char *several = plan->machine_count > 1 ? "up to " : "";
+  pc_faults_caution(
+      faults, "compare.mixed",
+      "has no effect: %zu box%s on %s%zu machine%s whose box may change can't be mixed in another way "
+      "than those listed",
+      m->box_count, m->box_count == 1 ? "" : "es", several, m->machines, m->machines == 1 ? "" : "s");
+}
+
 static pc_status add_mixes(mixing *m, pc_compare_plan *plan, pc_faults *faults) {
-  pc_choices *list = &plan->boxes;
-  if (has_enough(m))
-    choose(m, 0);
+  mix_all(m, plan);
   if (m->status != PC_OK)
     return too_many(m, faults);
   if (m->count == 0) {
-    pc_faults_caution(faults, "compare.mixed",
-                      "has no effect: %zu box%s on %zu machine%s whose box may change can't be mixed in "
-                      "another way than those listed",
-                      m->box_count, m->box_count == 1 ? "" : "es", m->machines, m->machines == 1 ? "" : "s");
+    tell_nothing_to_mix(m, plan, faults);
     return PC_OK;
   }
-  const char **items = pc_alloc(list->count + m->count, sizeof *items);
+  pc_equipped *crews = pc_alloc(plan->crew_count + m->count, sizeof *crews);
   plan->mixes = m->texts = pc_alloc(m->count, sizeof *m->texts);
-  if (!items || !m->texts) {
-    free(items);
+  if (!crews || !m->texts) {
+    free(crews);
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   }
-  m->count = m->visits = 0;
-  choose(m, 0);
-  memcpy(items, list->items, list->count * sizeof *items);
-  for (size_t i = 0; i < m->count; i++)
-    items[list->count + i] = m->texts[i].text;
-  free(list->items);
-  *list = (pc_choices){items, list->count + m->count};
+  memcpy(crews, plan->crews, plan->crew_count * sizeof *crews);
+  m->crews = crews + plan->crew_count;
+  mix_all(m, plan);
+  free(plan->crews);
+  plan->crews = crews;
+  plan->crew_count += m->count;
   return m->status == PC_OK ? PC_OK : no_text(m, faults);
 }
 
@@ -172,7 +205,6 @@ pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *pla
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   m->scenario = scenario;
   m->listed = pc_alloc(plan->boxes.count, sizeof *m->listed);
-  find_machines(m);
   pc_status status = PC_OK;
   if (m->listed) {
     find_boxes(m, &plan->boxes);

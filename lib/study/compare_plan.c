@@ -119,6 +119,17 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
   return PC_OK;
 }
 
+/* Each of the boxes for each number of machines. */
+static pc_status list_crews(pc_compare_plan *plan) {
+  plan->crews = pc_alloc(plan->boxes.count * plan->machine_count, sizeof *plan->crews);
+  if (!plan->crews)
+    return PC_ERR_MEMORY;
+  for (size_t b = 0; b < plan->boxes.count; b++)
+    for (size_t n = 0; n < plan->machine_count; n++)
+      plan->crews[plan->crew_count++] = (pc_equipped){plan->boxes.items[b], plan->machines[n]};
+  return PC_OK;
+}
+
 static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
                            pc_faults *faults) {
   pc_name any = pc_name_of("all");
@@ -144,15 +155,12 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   pc_compare_drop_repeats(scenario, &plan->boxes, faults);
-  if (wanted->mixed && wanted->crews.count > 0)
-    return pc_faults_add(
-        faults, PC_ERR_RANGE, "compare.mixed", NULL,
-        "can't stand beside numbers of machines (crews): boxes are mixed over the crew as it is "
-        "written; a mix can be named among the boxes, as \"2 x 16 ft + 14 ft\"");
+  if (list_crews(plan) != PC_OK)
+    return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   if (wanted->mixed && (status = pc_compare_add_mixes(scenario, plan, faults)) != PC_OK)
     return status;
-  plan->count = plan->layouts.count * plan->boxes.count * plan->loaders.count * plan->policies.count *
-                plan->depth_count * plan->machine_count;
+  plan->count =
+      plan->layouts.count * plan->crew_count * plan->loaders.count * plan->policies.count * plan->depth_count;
   if (plan->count > PC_COMPARE_MAX)
     return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
                          "asks for %zu combinations; at most %d are compared", plan->count,
@@ -171,15 +179,13 @@ pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wan
 
 /* Rows of one layout and depth. */
 size_t pc_compare_rows_of_layout(const pc_compare_plan *plan) {
-  return plan->machine_count * plan->boxes.count * plan->loaders.count * plan->policies.count;
+  return plan->crew_count * plan->loaders.count * plan->policies.count;
 }
 
-/* The i-th combination: depth outermost, layout next, number of machines innermost. */
 pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i) {
-  pc_choice choice = {.machines = plan->machines[i % plan->machine_count]};
-  i /= plan->machine_count;
-  choice.box = plan->boxes.items[i % plan->boxes.count];
-  i /= plan->boxes.count;
+  const pc_equipped *crew = &plan->crews[i % plan->crew_count];
+  pc_choice choice = {.machines = crew->machines, .box = crew->box};
+  i /= plan->crew_count;
   choice.loader = plan->loaders.items[i % plan->loaders.count];
   i /= plan->loaders.count;
   choice.policy = plan->policies.items[i % plan->policies.count];
@@ -196,5 +202,6 @@ void pc_compare_plan_free(pc_compare_plan *plan) {
   free(plan->policies.items);
   free(plan->depths_m);
   free(plan->machines);
+  free(plan->crews);
   free(plan->mixes);
 }

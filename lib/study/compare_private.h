@@ -14,26 +14,34 @@ typedef struct pc_choices {
   size_t count;
 } pc_choices;
 
+/* So many machines, and their boxes. */
+typedef struct pc_equipped {
+  const char *box; /* NULL: as the crew has them */
+  int machines;    /* 0: as the crew has them */
+} pc_equipped;
+
 typedef struct pc_compare_plan {
   pc_choices layouts, boxes, loaders, policies;
   double *depths_m; /* at least one: NaN as the scenario says */
   int *machines;    /* at least one: 0 as the crew has them */
-  size_t depth_count, machine_count, count;
-  pc_name *mixes; /* of which some boxes are; NULL: none */
+  size_t depth_count, machine_count;
+  pc_equipped *crews; /* each of the boxes for each number of machines, then the mixes */
+  size_t crew_count, count;
+  pc_name *mixes; /* the names of those; NULL: none */
 } pc_compare_plan;
 
 /* Free with pc_compare_plan_free, also on failure. */
 PC_MUST_USE pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wanted,
                                            pc_compare_plan *plan, pc_faults *faults);
 void pc_compare_plan_free(pc_compare_plan *plan);
-/* The i-th combination: depth outermost, layout next, number of machines innermost. */
+/* The i-th combination: depth outermost, layout next, boxes and number of machines innermost. */
 pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i);
 /* Rows of one layout and depth. */
 size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 
 /* ---- compare_mixes.c ---- */
 
-/* Adds to the boxes of the plan every other way to put them on the crew's machines. */
+/* Adds to the crews of the plan, for each number of machines, every other way to put the boxes on them. */
 PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan,
                                            pc_faults *faults);
 

@@ -151,15 +151,23 @@ pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean) {
 
 /* ---- groups ---- */
 
-static bool same_group(const pc_compare_row *a, const pc_compare_row *b) {
+static bool same_group(const pc_comparison *comparison, size_t i, size_t j) {
+  const pc_compare_row *a = &comparison->rows[i], *b = &comparison->rows[j];
   return a->depth_m == b->depth_m && strcmp(a->layout.text, b->layout.text) == 0 &&
-         strcmp(a->box.text, b->box.text) == 0 && strcmp(a->loader.text, b->loader.text) == 0 &&
-         strcmp(a->policy.text, b->policy.text) == 0;
+         (comparison->mixed || strcmp(a->box.text, b->box.text) == 0) &&
+         strcmp(a->loader.text, b->loader.text) == 0 && strcmp(a->policy.text, b->policy.text) == 0;
 }
 
+/* Among as many, the best first: a row that is done and in time, then by rank. */
 static int fewest_first(const void *a, const void *b) {
   const pc_crew_step *x = a, *y = b;
-  return x->machines != y->machines ? x->machines - y->machines : x->row < y->row ? -1 : x->row > y->row;
+  if (x->machines != y->machines)
+    return x->machines - y->machines;
+  if (x->finished != y->finished)
+    return x->finished ? -1 : 1;
+  if (x->late != y->late)
+    return x->late ? 1 : -1;
+  return x->row < y->row ? -1 : x->row > y->row;
 }
 
 static bool is_late(const pc_summary *summary) {
@@ -219,6 +227,15 @@ static void weigh_group(pc_crew_step *steps, pc_crew_group *group) {
   group->least_cost = cheapest ? cheapest->machines : 0;
 }
 
+/* One step to each number, the first. */
+static void keep_best(pc_crew_step *steps, pc_crew_group *group) {
+  size_t kept = 0;
+  for (size_t i = 0; i < group->count; i++)
+    if (kept == 0 || steps[i].machines != steps[kept - 1].machines)
+      steps[kept++] = steps[i];
+  group->count = kept;
+}
+
 static bool several_numbers(const pc_comparison *comparison) {
   for (size_t i = 1; i < comparison->row_count; i++)
     if (comparison->rows[i].crew != comparison->rows[0].crew)
@@ -241,13 +258,15 @@ pc_status pc_crews_make(const pc_comparison *comparison, pc_crews *crews) {
     pc_crew_group *group = &crews->groups[crews->group_count++];
     *group = (pc_crew_group){.first = crews->step_count};
     for (size_t j = i; j < rows; j++) {
-      if (taken[j] || !same_group(&comparison->rows[i], &comparison->rows[j]))
+      if (taken[j] || !same_group(comparison, i, j))
         continue;
       taken[j] = true;
       crews->steps[crews->step_count++] = step_of(comparison, j);
       group->count++;
     }
     qsort(&crews->steps[group->first], group->count, sizeof *crews->steps, fewest_first);
+    keep_best(&crews->steps[group->first], group);
+    crews->step_count = group->first + group->count;
     weigh_group(&crews->steps[group->first], group);
   }
   free(taken);

@@ -3,7 +3,9 @@
  * How many machines: what a comparison over several numbers of machines says. SI units.
  *
  * Rows that are alike in all but the number of machines are one group; each is a step of it, fewest machines
- * first. Only rows that finished take part in speed-up, cost and "pays": the others leave NaN.
+ * first. Where boxes were mixed over the machines, rows that differ in boxes are one group too, and the step
+ * to a number is the quickest row with it, of those in time if there are any. Only rows that finished take
+ * part in speed-up, cost and "pays": the others leave NaN.
  *
  * Match factor (definition of estimating handbooks, from memory): n·S/T with n machines, S the time a load
  * takes at the place that serves them, T the time of a cycle without waiting. Below 1 the machines have time

@@ -84,10 +84,21 @@ $ pushcycle compare --box "16 ft" --mixed
 exit: 2
 err: --box and --mixed exclude each other
 
-case: mixes and numbers of machines
-$ pushcycle compare --mixed --crews 1..3
-exit: 2
-err: compare\.mixed: can't stand beside numbers of machines \(crews\).*; a mix can be named among the boxes
+case: mixes for each number of machines, of as many boxes as there are, and the best of each
+$ pushcycle compare --quiet --layout "three piles" --boxes "14 ft,16 ft" --mixed --crews 2,4 --set boxes[3].count=2 --replications 1
+out: ^Left out: layout "three piles" with 16 ft, 4 machines: there are 2 of "16 ft", and this crew would need 4\.$
+out: ^  16 ft +2 
+out: ^  16 ft \+ 14 ft \+ 16 ft \+ 14 ft +4 
+out: ^  Layout "three piles" with the best boxes for each number: 4 machines cost least
+no-out: ^  14 ft +2 
+
+case: in JSON each step has its boxes, and the group none
+$ pushcycle compare --quiet --layout "three piles" --boxes "14 ft,16 ft" --mixed --crews 1,2 --replications 1 --json | $PYTHON -c "import json, sys; g = json.load(sys.stdin)['crews']; print(len(g), g[0]['box'], [(s['machines'], s['box']) for s in g[0]['steps']])"
+out: ^1 None \[\(1, '16 ft'\), \(2, '16 ft'\)\]$
+
+case: and a chart has one line through them
+$ pushcycle draw chart --of crew --quiet --layout "three piles" --boxes "14 ft,16 ft" --mixed --crews 1,2 --replications 1 --format svg >a.svg; head -c 5 a.svg
+out: <\?xml
 
 case: the crew's own boxes are named machine by machine, whatever their number
 $ pushcycle compare --quiet --layout "three piles" --boxes own --crews 1..3 --replications 1
@@ -95,9 +106,8 @@ out: ^ +[0-9] +three piles +16 ft +1
 out: ^ +[0-9] +three piles +16 ft \+ 14 ft +2 
 out: ^ +[0-9] +three piles +16 ft \+ 14 ft \+ 16 ft +3 
 
-case: numbers of machines asked for win over a scenario that wants mixes
-$ pushcycle compare small.yaml --quiet --set compare.mixed=true --crews 1,2 >a; pushcycle compare small.yaml --quiet --crews 1,2 | cmp - a && echo same; pushcycle draw chart small.yaml --of crew --quiet --set compare.mixed=true | head -c 5
-out: ^same$
+case: a chart of crews takes no mixes from the scenario
+$ pushcycle draw chart small.yaml --of crew --quiet --set compare.mixed=true | head -c 5
 out: <\?xml
 
 case: limits of the boxes of a mix

@@ -290,6 +290,41 @@ static void a_tenth_saved_is_enough(void **state) {
   }
 }
 
+/* Where boxes were mixed, the step to a number is its quickest row, but one in time before one that is late,
+ * and one that was done before either. */
+static void the_best_boxes_make_the_step(void **state) {
+  (void)state;
+  pc_compare_row rows[] = {row_of("north", 3, 300, 9), row_of("north", 3, 310, 8), row_of("north", 2, 400, 8),
+                           row_of("north", 2, 450, 9), row_of("south", 1, 700, 7), row_of("north", 1, 900, 9),
+                           row_of("north", 1, 950, 1), row_of("north", 3, 100, 1)};
+  const char *const boxes[] = {"A + B + A", "A + 2 x B", "A", "A + B", "A", "B", "A", "B"};
+  size_t late[] = {1}, in_time[] = {0};
+  for (size_t i = 0; i < 8; i++) {
+    rows[i].box = pc_name_of(boxes[i]);
+    rows[i].summary.mean.area_count = 1;
+    rows[i].summary.area_late = i == 0 || i == 5 || i == 6 ? late : in_time;
+  }
+  rows[7].summary.unfinished = 1;
+  pc_comparison c = {.rows = rows, .row_count = 8, .mixed = true};
+  pc_crews crews;
+  assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
+  assert_int_equal(crews.group_count, 2);
+  const pc_crew_group *north = &crews.groups[0], *south = &crews.groups[1];
+  assert_int_equal(north->count, 3);
+  assert_int_equal(crews.step_count, 4);
+  assert_int_equal(south->first, 3);
+  assert_int_equal(crews.steps[north->first + 0].row, 5); /* both are late */
+  assert_int_equal(crews.steps[north->first + 1].row, 2);
+  assert_int_equal(crews.steps[north->first + 2].row, 1);
+  assert_near("saved", crews.steps[north->first + 2].saved_s, 90, 1e-15);
+  assert_int_equal(north->least_cost, 2); /* three cost as much */
+  pc_crews_free(&crews);
+  c.mixed = false; /* then each choice of boxes is a group of its own */
+  assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
+  assert_int_equal(crews.step_count, 8);
+  pc_crews_free(&crews);
+}
+
 static void what_is_not_finished_is_not_weighed(void **state) {
   (void)state;
   pc_compare_row rows[] = {row_of("north", 3, 330, 9), row_of("north", 2, 10, 0.2),
@@ -657,6 +692,7 @@ int main(void) {
       cmocka_unit_test(steps_are_weighed),
       cmocka_unit_test(without_prices_time_decides),
       cmocka_unit_test(a_tenth_saved_is_enough),
+      cmocka_unit_test(the_best_boxes_make_the_step),
       cmocka_unit_test(what_is_not_finished_is_not_weighed),
       cmocka_unit_test(what_stands_twice_is_compared_once),
       cmocka_unit_test(sentences_for_costs),

@@ -289,6 +289,73 @@ static void ways_are_counted(void **state) {
   }
 }
 
+/* For n machines: those of the crew, machine by machine, begun anew. Of one entry of two and one of one, four
+ * machines are three and one of them; so with two boxes (a + 1)(b + 1) ways each, a and b being how many
+ * there are of either entry. */
+static void ways_for_each_number(void **state) {
+  (void)state;
+  pc_scenario s = yard("",
+                       "  - {loader: one, box: A, count: 2, start: [1,1]}\n"
+                       "  - {loader: two, box: B, start: [1,3]}\n"
+                       "  - {loader: two, box: C, keep: true, start: [1,5]}\n");
+  static const int entries[][2] = {{1, 0}, {2, 0}, {2, 1}, {3, 1}, {4, 1}, {4, 2}};
+  pc_name names[] = {pc_name_of("A"), pc_name_of("B")};
+  int all[6];
+  size_t sum = 0;
+  for (int n = 1; n <= 6; n++) {
+    int number = all[n - 1] = n;
+    pc_wanted wanted = {.mixed = true, .boxes = {names, 2}, .crews = {&number, 1}};
+    pc_faults faults = {0};
+    size_t count = 0, expected = (size_t)((entries[n - 1][0] + 1) * (entries[n - 1][1] + 1));
+    assert_int_equal(pc_compare_count(&s, &wanted, &count, &faults), PC_OK);
+    assert_int_equal(count, expected);
+    sum += expected;
+    pc_faults_free(&faults);
+  }
+  pc_wanted wanted = {.mixed = true, .boxes = {names, 2}, .crews = {all, 6}};
+  pc_faults faults = {0};
+  size_t count = 0;
+  assert_int_equal(pc_compare_count(&s, &wanted, &count, &faults), PC_OK);
+  assert_int_equal(count, sum);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+/* Each row has as many machines as it says, with the boxes that its name says; what needs more boxes than
+ * there are is not among them. */
+static void rows_of_each_number(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  s.boxes[0].count = 2; /* A */
+  int numbers[] = {3, 2, 1};
+  pc_name names[] = {pc_name_of("A"), pc_name_of("B")};
+  pc_wanted wanted = {.mixed = true, .boxes = {names, 2}, .crews = {numbers, 3}};
+  const pc_compare_how how = {.wanted = &wanted, .replications = 1, .seed = 1};
+  pc_faults faults = {0};
+  pc_comparison c;
+  assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
+  assert_true(c.mixed);
+  assert_int_equal(c.left_out_count, 1); /* A on all three */
+  assert_int_equal(c.row_count, 2 + 4 + 5);
+  for (size_t i = 0; i < c.row_count; i++) {
+    const pc_compare_row *row = &c.rows[i];
+    pc_mix mix;
+    int a = 0;
+    assert_int_equal(pc_mix_read(&s, row->box.text, &mix, NULL), PC_OK);
+    assert_int_equal(row->machine_count, row->crew);
+    for (size_t m = 0; m < row->machine_count; m++) {
+      assert_string_equal(row->machines[m].unit.box.name.text, s.boxes[mix.boxes[m % mix.count]].name.text);
+      a += mix.boxes[m % mix.count] == 0;
+    }
+    assert_true(a <= 2);
+    for (size_t k = 0; k < i; k++)
+      assert_false(c.rows[k].crew == row->crew && pc_name_is(&c.rows[k].box, row->box.text));
+  }
+  pc_comparison_free(&c);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* Each row is a way of its own, and its machines have the boxes that its name says. */
 static void rows_are_what_they_are_called(void **state) {
   (void)state;
@@ -327,10 +394,12 @@ static void assert_refused(const pc_scenario *s, const pc_wanted *wanted, pc_sta
 
 static void what_is_refused(void **state) {
   (void)state;
-  int numbers[] = {1, 2};
-  pc_wanted mixed = {.mixed = true}, crews = {.mixed = true, .crews = {numbers, 2}};
-  pc_scenario s = yard("", three);
-  assert_refused(&s, &crews, PC_ERR_RANGE, "can't stand beside numbers of machines");
+  int one = 1, ten = 10;
+  pc_wanted mixed = {.mixed = true}, single = {.mixed = true, .crews = {&one, 1}},
+            many = {.mixed = true, .crews = {&ten, 1}};
+  pc_scenario s =
+      yard("", "  - {loader: one, box: A, start: [1,1]}\n  - {loader: two, box: B, start: [1,2]}\n");
+  assert_refused(&s, &single, PC_OK, "has no effect: 3 boxes on 1 machine");
   pc_scenario_free(&s);
   s = yard("", "  - {loader: one, box: A, start: [1,1]}\n");
   assert_refused(&s, &mixed, PC_OK, "has no effect: 3 boxes on 1 machine");
@@ -342,6 +411,7 @@ static void what_is_refused(void **state) {
              1 + i);
   s = yard("", crew);
   assert_refused(&s, &mixed, PC_ERR_LIMIT, "in more ways than the 10000");
+  assert_refused(&s, &many, PC_ERR_LIMIT, "in more ways than the 10000");
   pc_scenario_free(&s);
   /* none fits, and to see that takes no longer than to count too many */
   s = yard(", count: 0",
@@ -413,6 +483,8 @@ int main(void) {
       cmocka_unit_test(the_same_as_a_crew_of_its_own),
       cmocka_unit_test(faults_of_a_mix),
       cmocka_unit_test(ways_are_counted),
+      cmocka_unit_test(ways_for_each_number),
+      cmocka_unit_test(rows_of_each_number),
       cmocka_unit_test(rows_are_what_they_are_called),
       cmocka_unit_test(what_is_refused),
       cmocka_unit_test(each_once),
