@@ -15,7 +15,7 @@ static bool narrow(pc_names *names, const char *only) {
   pc_name *item = pc_alloc(1, sizeof *item);
   if (!item)
     return false;
-  *item = pc_name_of(only);
+  *item = pc_name_long_of(only);
   free(names->items);
   *names = (pc_names){item, 1};
   return true;

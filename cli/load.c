@@ -186,8 +186,8 @@ static cli_exit check_names(const cli_options *options, const pc_scenario *scena
   int bad = check_name(&layouts, options->layout) != CLI_DONE;
   pc_mix mix;
   pc_name unknown = {{0}};
-  if (options->box && strlen(options->box) >= PC_NAME_MAX) {
-    cli_say("--box: \"%s\" is longer than %d characters", options->box, (int)PC_NAME_MAX - 1);
+  if (options->box && strlen(options->box) >= PC_NAME_ROOM) {
+    cli_say("--box: \"%s\" is longer than %d characters", options->box, (int)PC_NAME_ROOM - 1);
     return CLI_USAGE;
   }
   if (options->box && pc_mix_read(scenario, options->box, &mix, &unknown) == PC_ERR_NAME) {

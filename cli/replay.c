@@ -91,7 +91,7 @@ static pc_wanted wanted_of(const cli_options *options, const pc_scenario *scenar
   const pc_names *from[4] = {&lists->layouts, &lists->boxes, &lists->loaders, &lists->policies};
   pc_names taken[4] = {{0}};
   for (size_t i = 0; i < 4; i++) {
-    only[i] = pc_name_of(names[i] ? names[i] : "");
+    only[i] = pc_name_long_of(names[i] ? names[i] : "");
     taken[i] = names[i] ? (pc_names){&only[i], 1} : given[i] ? *from[i] : (pc_names){0};
   }
   pc_wanted wanted = {.layouts = taken[0], .boxes = taken[1], .loaders = taken[2], .policies = taken[3]};

@@ -8,9 +8,9 @@
 
 #include "base/memory.h"
 
-bool pc_name_set(pc_name *name, const char *text) {
+static bool set_within(pc_name *name, const char *text, size_t room) {
   size_t length = strlen(text);
-  if (length >= sizeof name->text)
+  if (length >= room)
     return false;
   pc_name set = {{0}};
   memcpy(set.text, text, length);
@@ -18,16 +18,32 @@ bool pc_name_set(pc_name *name, const char *text) {
   return true;
 }
 
-pc_name pc_name_of(const char *text) {
+static pc_name cut_to(const char *text, size_t room) {
   pc_name name = {{0}};
   size_t length = strlen(text);
-  if (length >= sizeof name.text) {
-    length = sizeof name.text - 1;
+  if (length >= room) {
+    length = room - 1;
     while (length > 0 && ((unsigned char)text[length] & 0xC0) == 0x80)
       length--;
   }
   memcpy(name.text, text, length);
   return name;
+}
+
+bool pc_name_set(pc_name *name, const char *text) {
+  return set_within(name, text, PC_NAME_MAX);
+}
+
+pc_name pc_name_of(const char *text) {
+  return cut_to(text, PC_NAME_MAX);
+}
+
+bool pc_name_set_long(pc_name *name, const char *text) {
+  return set_within(name, text, PC_NAME_ROOM);
+}
+
+pc_name pc_name_long_of(const char *text) {
+  return cut_to(text, PC_NAME_ROOM);
 }
 
 void pc_names_free(pc_names *names) {

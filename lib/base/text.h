@@ -10,17 +10,21 @@
 
 PC_BEGIN_C
 
-enum { PC_NAME_MAX = 64 };
+enum { PC_NAME_MAX = 64, PC_NAME_ROOM = 144 };
 
-/* A name given by the user: UTF-8, at most 63 bytes. */
+/* A name given by the user: UTF-8, at most 63 bytes. What is made of several of them, as a mix of boxes
+ * (sim/mix.h), is a name too, with more room: 143 bytes. */
 typedef struct pc_name {
-  char text[PC_NAME_MAX];
+  char text[PC_NAME_ROOM];
 } pc_name;
 
-/* Copies; returns false (and copies nothing) if `text` does not fit. */
+/* Copies; returns false (and copies nothing) if `text` is longer than 63 bytes. */
 PC_API PC_MUST_USE bool pc_name_set(pc_name *name, const char *text);
-/* Copies what fits, on a UTF-8 boundary; for names in source code. */
+/* Copies what fits into 63 bytes, on a UTF-8 boundary; for names in source code. */
 PC_API pc_name pc_name_of(const char *text);
+/* The same for what may be made of several names: 143 bytes. */
+PC_API PC_MUST_USE bool pc_name_set_long(pc_name *name, const char *text);
+PC_API pc_name pc_name_long_of(const char *text);
 PC_API bool pc_name_is(const pc_name *name, const char *text);
 
 /* A list of names, in the order given. Zero-initialise; free with pc_names_free. */

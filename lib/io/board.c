@@ -66,7 +66,7 @@ static long zone_of(const pc_error *error, const pc_board_request *request) {
     return (long)index;
   for (size_t i = 0; i < request->count; i++) {
     char quoted[PC_NAME_MAX + 8];
-    snprintf(quoted, sizeof quoted, "zone \"%s\"", request->zones[i].name.text);
+    snprintf(quoted, sizeof quoted, "zone \"%.63s\"", request->zones[i].name.text);
     if (strstr(error->message, quoted))
       return (long)i;
   }
@@ -95,7 +95,7 @@ static void add_overlaps(const pc_siting_report *report, const pc_board_request 
     char message[PC_MESSAGE_MAX];
     if (!stands_on(finding) || finding->zone >= request->count)
       continue;
-    snprintf(message, sizeof message, "zone \"%s\" lies on %s \"%s\", by %.30s",
+    snprintf(message, sizeof message, "zone \"%.63s\" lies on %s \"%.63s\", by %.30s",
              request->zones[finding->zone].name.text,
              finding->rule == PC_SITING_BUILDING ? "building"
              : finding->rule == PC_SITING_FENCE  ? "the fence"

@@ -35,7 +35,7 @@ static bool read_point(const json_t *pair, pc_point *out) {
 static bool read_name(const json_t *map, const char *key, const char **out) {
   const json_t *value = json_object_get(map, key);
   *out = json_string_value(value);
-  return !value || json_is_null(value) || (*out && strlen(*out) < PC_NAME_MAX);
+  return !value || json_is_null(value) || (*out && strlen(*out) < PC_NAME_ROOM);
 }
 
 static const pc_zone *find_zone(const pc_scenario *scenario, const char *name) {
@@ -137,7 +137,7 @@ pc_status pc_board_request_read(const pc_board *board, const char *text, size_t 
   else if (!read_name(request->root, "layout", &request->layout) ||
            !read_name(request->root, "box", &request->box) ||
            !read_name(request->root, "policy", &request->policy))
-    found = bad(PC_ERR_NAME, "names are texts of at most 63 bytes");
+    found = bad(PC_ERR_NAME, "names are texts of at most 143 bytes");
   request->own_boxes = json_is_null(json_object_get(request->root, "box"));
   request->full = json_is_true(json_object_get(request->root, "full"));
   if (found.status == PC_OK)

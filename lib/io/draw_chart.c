@@ -40,7 +40,7 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
                     pc_text *out) {
   char crew[40];
   int parts = shown->layout + shown->box + shown->loader + shown->policy + shown->depth + shown->crew;
-  size_t most = parts > 1 ? 30 : 60; /* so that what follows can be read, too */
+  size_t most = parts > 2 ? 40 : parts > 1 ? 64 : 90; /* so that what follows can be read, too */
   snprintf(crew, sizeof crew, "%d machine%s", row->crew, row->crew == 1 ? "" : "s");
   add_part(out, shown->layout, most, row->layout.text);
   bool own = row->crew > 0 && !row->box.text[0]; /* those of one number are not those of another */

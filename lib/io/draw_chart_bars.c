@@ -10,6 +10,8 @@ enum {
   MARGIN = PC_CHART_MARGIN,
   HEAD = PC_CHART_HEAD,
   NAMES = 190,
+  ONE_LINE = 40, /* bytes of a label that fit beside its bar */
+  ONE_SMALL_LINE = 50,
   VALUES = 104,
   ROW = 16,
   AXIS = 28,
@@ -143,9 +145,12 @@ static void draw_row(const plot *p, const pc_chart_content *content, size_t inde
   bool differ = varies.layout || varies.box || varies.loader || varies.policy || varies.depth || varies.crew;
   varies.layout |= !differ; /* a lone row has a name, too */
   pc_text words = {0};
-  const pc_type type = {.size = 7.5, .lines = 1, .bold = row->rank == 1};
   pc_chart_label(row, &varies, units, &words);
-  pc_canvas_text(p->canvas, (pc_rect){MARGIN, y + 3, NAMES - 6, ROW - 3}, &type,
+  const pc_type type = {.size = 7.5, .lines = 1, .bold = row->rank == 1};
+  const pc_type small = {.size = 6, .lines = 2, .bold = row->rank == 1};
+  bool fits = words.length <= ONE_LINE;
+  double above = fits ? 3 : words.length <= ONE_SMALL_LINE ? 4 : 0;
+  pc_canvas_text(p->canvas, (pc_rect){MARGIN, y + above, NAMES - 6, ROW - above}, fits ? &type : &small,
                  pc_canvas_words(p->canvas, &words));
   pc_text_free(&words);
   if (content->kind == PC_CHART_SPLIT)

@@ -185,8 +185,8 @@ static void draw_legend(const lines *l, double y) {
   }
   if (l->left_out > 0) {
     pc_text words = {0};
-    pc_text_addf(&words, "and %zu more lines that are not drawn; narrow them with --layouts, --boxes …",
-                 l->left_out);
+    pc_text_addf(&words, "and %zu more line%s not drawn; narrow them with --layouts, --boxes …", l->left_out,
+                 l->left_out == 1 ? " that is" : "s that are");
     pc_canvas_text(l->canvas, (pc_rect){MARGIN, y + 2 * LEGEND_ROW, 500, 11}, &pc_type_grey,
                    pc_canvas_words(l->canvas, &words));
     pc_text_free(&words);

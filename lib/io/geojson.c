@@ -407,9 +407,9 @@ static void keep_shapes(pc_reading *r, const pc_draft *like, pc_shapes_read *sha
       (void)snprintf(name, sizeof name, "%s %zu", usual_names[like->list],
                      r->drafts.per_list[like->list] + 1);
     else if (shapes->count > 1)
-      (void)snprintf(name, sizeof name, "%s %zu", given_name.text, i + 1);
+      (void)snprintf(name, sizeof name, "%.63s %zu", given_name.text, i + 1);
     else
-      (void)snprintf(name, sizeof name, "%s", given_name.text);
+      (void)snprintf(name, sizeof name, "%.63s", given_name.text);
     keep(r, &draft, name, &from->rings[0]);
     keep_holes(r, &draft, from, name, prefix);
   }

@@ -124,11 +124,46 @@ static void collect_words(words *known, const pc_part *part, const char *prefix)
     add_word(known, m->key, strlen(m->key));
 }
 
+/* Eats a word at the start of `text`, with or without its last s, and the blank or dash behind it. */
+static const char *after_word(const char *text, const char *word, size_t length) {
+  if (strncmp(text, word, length) != 0) {
+    if (length < 2 || word[--length] != 's' || strncmp(text, word, length) != 0)
+      return NULL;
+  }
+  text += length;
+  return *text == '_' || *text == '-' || *text == ' ' ? text + 1 : text;
+}
+
+/* The field "speeds.push" that is meant by push_speed, speed_push and the like; NULL if there is none. */
+static const char *meant_within(const pc_part *part, const char *key) {
+  for (size_t i = 0; part->fields && i < part->fields->count; i++) {
+    const char *field = part->fields->items[i].key, *dot = strchr(field, '.'), *rest;
+    if (!dot || strchr(dot + 1, '.'))
+      continue;
+    size_t outer = (size_t)(dot - field), inner = strlen(dot + 1);
+    if (((rest = after_word(key, dot + 1, inner)) && (rest = after_word(rest, field, outer)) && !*rest) ||
+        ((rest = after_word(key, field, outer)) && (rest = after_word(rest, dot + 1, inner)) && !*rest))
+      return field;
+  }
+  return NULL;
+}
+
 static void unknown_key(pc_reader *reader, const pc_node *node, const pc_part *part, const char *prefix) {
   const char *dot = strchr(node->key, '.');
   if (dot && !*prefix && part->fields && pc_fields_find(part->fields, node->key)) {
     (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_KEY, "must be written as a map: \"%.*s: {%s: …}\"",
                           (int)(dot - node->key), node->key, dot + 1);
+    return;
+  }
+  const char *within = *prefix ? NULL : meant_within(part, node->key);
+  if (within) {
+    char path[2 * PC_KEY_MAX];
+    int outer = (int)strcspn(within, ".");
+    (void)pc_reader_fault(reader, node, PC_AT_KEY, PC_ERR_KEY,
+                          "is not a known key; did you mean \"%.*s: {%s: …}\"?", outer, within,
+                          within + outer + 1);
+    key_path(node->parent, within, path);
+    pc_reader_note(reader, path);
     return;
   }
   words known;

@@ -121,14 +121,15 @@ static bool read_integer(pc_reader *reader, const pc_node *node, const char *ran
   return false;
 }
 
-static bool read_name(pc_reader *reader, const pc_node *node, pc_name *name) {
+/* `listed`: what a list names may be made of several names. */
+static bool read_name(pc_reader *reader, const pc_node *node, bool listed, pc_name *name) {
   if (!expect_value(reader, node, "a name"))
     return false;
   if (node->text[0] == '\0')
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_MISSING, "is an empty name");
-  else if (!pc_name_set(name, node->text))
+  else if (!(listed ? pc_name_set_long(name, node->text) : pc_name_set(name, node->text)))
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_LIMIT, "is longer than a name may be: %d bytes",
-                          PC_NAME_MAX - 1);
+                          (listed ? (int)PC_NAME_ROOM : (int)PC_NAME_MAX) - 1);
   else
     return true;
   return false;
@@ -194,7 +195,7 @@ void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *fie
     (void)read_integer(reader, node, range, at);
     break;
   case PC_FIELD_NAME:
-    (void)read_name(reader, node, at);
+    (void)read_name(reader, node, false, at);
     break;
   case PC_FIELD_CHOICE:
     read_choice(reader, node, field, at);
@@ -332,7 +333,7 @@ void pc_reader_names(pc_reader *reader, const pc_node *node, pc_names *names) {
   }
   const pc_node *child = single ? node : node->first;
   for (size_t i = 0; i < count; i++, child = child->next)
-    (void)read_name(reader, child, &items[i]);
+    (void)read_name(reader, child, true, &items[i]);
   free(names->items);
   *names = (pc_names){.items = items, .count = count};
 }

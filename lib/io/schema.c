@@ -188,7 +188,7 @@ static json_t *name_schema(bool *good) {
   json_t *schema = json_object();
   put_types(schema, "string", "number", good);
   put(schema, "minLength", json_integer(1), good);
-  put(schema, "maxLength", json_integer(PC_NAME_MAX - 1), good);
+  put(schema, "maxLength", json_integer(PC_NAME_ROOM - 1), good);
   return schema;
 }
 

@@ -212,13 +212,18 @@ static bool take_name(const json_t *from, pc_name *name) {
   return text && pc_name_set(name, text);
 }
 
+static bool take_long_name(const json_t *from, pc_name *name) {
+  const char *text = json_string_value(from);
+  return text && pc_name_set_long(name, text);
+}
+
 static bool take_names(const json_t *from, pc_names *names, bool *no_memory) {
   void *items;
   bool good = make_list(from, sizeof *names->items, &items, no_memory);
   names->items = items;
   names->count = items ? json_array_size(from) : 0;
   for (size_t i = 0; i < names->count && good; i++)
-    good = take_name(json_array_get(from, i), &names->items[i]);
+    good = take_long_name(json_array_get(from, i), &names->items[i]);
   return good;
 }
 

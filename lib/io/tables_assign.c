@@ -33,9 +33,9 @@ static pc_shown show_machines(const pc_fleet *fleet, const pc_assignment *a, siz
   if (machine->count == 1)
     snprintf(shown.text, sizeof shown.text, "%s", machine->name.text);
   else if (unit->together == 1)
-    snprintf(shown.text, sizeof shown.text, "%s %d", machine->name.text, first);
+    snprintf(shown.text, sizeof shown.text, "%.63s %d", machine->name.text, first);
   else
-    snprintf(shown.text, sizeof shown.text, "%s %d to %d", machine->name.text, first,
+    snprintf(shown.text, sizeof shown.text, "%.63s %d to %d", machine->name.text, first,
              first + unit->together - 1);
   return shown;
 }

@@ -19,7 +19,7 @@ int pc_compare_left_out_format(const pc_compare_left_out *left_out, char *text, 
     snprintf(loader, sizeof loader, " on %.50s", left_out->loader.text);
   if (left_out->crew > 0)
     snprintf(crew, sizeof crew, ", %d machine%s", left_out->crew, left_out->crew == 1 ? "" : "s");
-  return snprintf(text, size, "layout \"%.50s\" with %.50s%s%s", left_out->layout.text,
+  return snprintf(text, size, "layout \"%.50s\" with %s%s%s", left_out->layout.text,
                   left_out->box.text[0] ? left_out->box.text : "the boxes that the crew has", loader, crew);
 }
 
@@ -28,7 +28,7 @@ static pc_compare_left_out describe(const pc_scenario *scenario, const pc_choice
   const char *first = scenario->layout_count > 0 ? scenario->layouts[0].name.text : "all zones";
   pc_compare_left_out left_out = {
       .layout = pc_name_of(choice->layout ? choice->layout : first),
-      .box = pc_name_of(choice->box ? choice->box : ""),
+      .box = pc_name_long_of(choice->box ? choice->box : ""),
       .loader = pc_name_of(choice->loader ? choice->loader : ""),
       .policy = pc_name_of(choice->policy ? choice->policy : scenario->policy.text),
       .depth_m = isfinite(choice->depth_m) ? choice->depth_m : scenario->snow.depth_m,

@@ -154,7 +154,7 @@ static pc_status no_text(const mixing *m, pc_faults *faults) {
       faults, PC_ERR_LIMIT, "compare.mixed", NULL,
       "a mix like \"%s\" is longer than the %d characters that a name may have; give the boxes "
       "shorter names",
-      text, (int)PC_NAME_MAX - 1);
+      text, (int)PC_NAME_ROOM - 1);
 }
 
 /* For each number of machines: counts the mixes, or, once there is room for them, writes them down. */

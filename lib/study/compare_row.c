@@ -19,7 +19,7 @@ pc_status pc_row_open(const pc_scenario *scenario, const pc_choice *choice, pc_r
   const pc_lot *lot = work->lot;
   pc_depths_start(&work->depths, lot);
   row->layout = lot->layout;
-  row->box = pc_name_of(choice->box ? choice->box : "");
+  row->box = pc_name_long_of(choice->box ? choice->box : "");
   row->loader = pc_name_of(choice->loader ? choice->loader : "");
   row->policy = pc_name_of(lot->policy->name);
   row->depth_m = lot->snow.depth_m;

@@ -150,6 +150,43 @@ static void no_text_means_another_mix(void **state) {
   pc_scenario_free(&s);
 }
 
+/* A name of a box has 63 bytes at most, a mix of several 143: one of 143 is read and written, one more is
+ * not. */
+static void as_long_as_a_mix_may_be(void **state) {
+  (void)state;
+  char boxes[400], longest[2 * PC_NAME_ROOM];
+  snprintf(boxes, sizeof boxes,
+           "  - {name: %044d, width: 2 m, height: 1 m}\n  - {name: %046d, width: 2 m, height: 1 m}\n", 1, 2);
+  pc_scenario s = yard(boxes, three);
+  pc_mix mix = {3, {3, 4, 3}}, again;
+  pc_name text, name;
+  assert_int_equal(pc_mix_write(&s, &mix, &text), PC_OK); /* 44 + 3 + 46 + 3 + 44 */
+  assert_int_equal(strlen(text.text), 140);
+  assert_int_equal(pc_mix_read(&s, text.text, &again, NULL), PC_OK);
+  assert_true(pc_mix_is_same(&mix, &again, 3));
+  snprintf(longest, sizeof longest, "%s   ", text.text);
+  assert_true(pc_name_set_long(&name, longest)); /* 143 */
+  assert_int_equal(pc_mix_read(&s, name.text, &again, NULL), PC_OK);
+  snprintf(longest, sizeof longest, "%s    ", text.text);
+  assert_false(pc_name_set_long(&name, longest));
+  assert_int_equal(strlen(pc_name_long_of(longest).text), 143);
+  const pc_choice choice = {.box = text.text, .depth_m = 0.1};
+  pc_wanted wanted = {.boxes = {&text, 1}};
+  const pc_compare_how how = {.wanted = &wanted, .replications = 1, .seed = 1};
+  pc_faults faults = {0};
+  pc_comparison c;
+  assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
+  assert_string_equal(c.rows[0].box.text, choice.box);
+  assert_string_equal(c.rows[0].machines[1].unit.box.name.text, s.boxes[4].name.text);
+  pc_comparison_free(&c);
+  mix = (pc_mix){3, {4, 3, 4}}; /* 142 */
+  assert_int_equal(pc_mix_write(&s, &mix, &text), PC_OK);
+  mix = (pc_mix){4, {3, 4, 3, 4}};
+  assert_int_equal(pc_mix_write(&s, &mix, &text), PC_ERR_LIMIT);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* A mix makes the same night, to the last bit, as a crew that has these boxes of its own. */
 static void the_same_as_a_crew_of_its_own(void **state) {
   (void)state;
@@ -480,6 +517,7 @@ int main(void) {
       cmocka_unit_test(names_come_first),
       cmocka_unit_test(written_and_read_again),
       cmocka_unit_test(no_text_means_another_mix),
+      cmocka_unit_test(as_long_as_a_mix_may_be),
       cmocka_unit_test(the_same_as_a_crew_of_its_own),
       cmocka_unit_test(faults_of_a_mix),
       cmocka_unit_test(ways_are_counted),
