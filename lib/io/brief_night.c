@@ -75,21 +75,16 @@ void pc_brief_pauses(pc_column *column, const pc_lot *lot) {
                    lot->work_minutes_per_hour);
 }
 
-/* When an area that is late is clear after all. */
-static void add_clear(const pc_lot *lot, const pc_summary *summary, size_t area, pc_unit_system units,
-                      pc_text *words) {
-  size_t clear = summary->area_clear[area], nights = summary->replications;
-  if (clear == 0) {
+/* By how much an area is late that is. */
+static void add_delay(const pc_summary *summary, size_t area, pc_unit_system units, pc_text *words) {
+  const pc_area_result *mean = &summary->mean.areas[area];
+  if (isnan(mean->late_s)) {
     pc_text_add(words, ", never clear");
     return;
   }
-  /* while snow falls an area is cleared anew */
-  pc_text_addf(words, ", clear %sat %s%s", lot->storm_end_s > 0 ? "for the last time " : "",
-               moment(lot, summary->mean.areas[area].done_s, units).text, after(lot));
-  if (clear > 1)
+  pc_text_addf(words, ", by %s", pc_show(mean->late_s, PC_DIM_TIME, units, 2).text);
+  if (summary->area_late[area] > 1)
     pc_text_add(words, " on average");
-  if (clear < nights)
-    pc_text_addf(words, ", never in %zu of them", nights - clear);
 }
 
 void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
@@ -103,7 +98,7 @@ void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_u
                  lot->clock.given ? "by " : "", moment(lot, lot->areas[a].clear_by_s, units).text, after(lot),
                  summary->area_late[a], summary->replications);
     if (summary->area_late[a] > 0)
-      add_clear(lot, summary, a, units, &words);
+      add_delay(summary, a, units, &words);
     pc_text_add(&words, ".");
     pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);

@@ -128,16 +128,17 @@ static void add_deadlines(const pc_scenario *scenario, const pc_compare_row *row
       continue;
     pc_text_addf(out, "Area \"%s\", to be clear at %s: ", area->name.text,
                  pc_show_when(&scenario->clock, area->clear_by_s, unit).text);
+    const pc_area_result *mean = &summary->mean.areas[a];
     if (late == 0)
-      pc_text_add(out, "the deadline is met");
+      pc_text_addf(out, "the deadline is met (clear at %s%s)",
+                   pc_show_when(&scenario->clock, mean->ready_s, unit).text, nights > 1 ? " on average" : "");
     else if (late == nights)
       pc_text_add(out, "the deadline is missed");
     else
       pc_text_addf(out, "the deadline is missed in %zu of %zu nights", late, nights);
-    if (summary->area_clear[a] > 0)
-      pc_text_addf(out, " (clear at %s%s)",
-                   pc_show_when(&scenario->clock, summary->mean.areas[a].done_s, unit).text,
-                   nights > 1 ? " on average" : "");
+    if (late > 0 && !isnan(mean->late_s))
+      pc_text_addf(out, " by %s%s", pc_show_late(&scenario->clock, mean->late_s, unit).text,
+                   late > 1 ? " on average" : "");
     pc_text_add(out, ".\n");
   }
 }

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* JSON of the night: areas, passages, the storm; and of how many machines. */
+#include <math.h>
+
 #include "io/results.h"
 #include "io/results_json_private.h"
 #include "io/tables_private.h"
@@ -16,6 +18,8 @@ static json_t *make_areas(const pc_lot *lot, const pc_summary *summary, bool *ba
     put_number(map, "done_s", mean->areas[a].done_s, bad);
     put_number(map, "clear_by_s", lot->areas[a].clear_by_s, bad);
     put(map, "late", json_boolean(summary->area_late[a] > 0), bad);
+    put_number(map, "ready_s", mean->areas[a].ready_s, bad);
+    put_number(map, "late_s", isnan(lot->areas[a].clear_by_s) ? NAN : mean->areas[a].late_s, bad);
     put_count(map, "late_replications", summary->area_late[a], bad);
     put_count(map, "clear_replications", summary->area_clear[a], bad);
     put_number(map, "max_depth_m", mean->areas[a].max_depth_m, bad);

@@ -47,10 +47,10 @@ static const slot zone_slots[] = {
     SLOT(pc_zone_result, REAL, snow_kg), SLOT(pc_zone_result, REAL, volume_m3),
     SLOT(pc_zone_result, REAL, wait_s),  SLOT(pc_zone_result, REAL, capacity_m3),
     SLOT(pc_zone_result, WHOLE, loads),  {NULL, REAL, 0, 0}};
-static const slot area_slots[] = {SLOT(pc_area_result, REAL, done_s),
-                                  SLOT(pc_area_result, REAL, max_depth_m),
-                                  SLOT(pc_area_result, FLAG, late),
-                                  {NULL, REAL, 0, 0}};
+static const slot area_slots[] = {
+    SLOT(pc_area_result, REAL, done_s),  SLOT(pc_area_result, REAL, max_depth_m),
+    SLOT(pc_area_result, REAL, ready_s), SLOT(pc_area_result, REAL, late_s),
+    SLOT(pc_area_result, FLAG, late),    {NULL, REAL, 0, 0}};
 static const slot passage_slots[] = {SLOT(pc_passage_result, REAL, wait_s), {NULL, REAL, 0, 0}};
 static const slot keep_up_slots[] = {SLOT(pc_keep_up, WHOLE, keeping),      SLOT(pc_keep_up, REAL, from_s),
                                      SLOT(pc_keep_up, REAL, to_s),          SLOT(pc_keep_up, REAL, fall_kgps),

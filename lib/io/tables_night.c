@@ -25,45 +25,39 @@ size_t pc_areas_late(const pc_summary *summary) {
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
   double longest = summary->total_time_s.mean, least = INFINITY;
   for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++) {
-    double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
-    longest = fmax(longest, fmax(by_s, done_s)); /* fmax passes over what is NaN */
-    if (summary->area_late[a] > 0 && done_s > by_s)
-      least = fmin(least, done_s - by_s);
+    const pc_area_result *area = &summary->mean.areas[a];
+    longest = fmax(longest, fmax(lot->areas[a].clear_by_s, area->done_s)); /* fmax passes over what is NaN */
+    if (summary->area_late[a] > 0 && area->late_s > 0.0)
+      least = fmin(least, area->late_s);
   }
   return pc_time_unit_for_both(longest, least);
 }
 
 /* Beside clock times it needs no unit in common with them, and 8 min say more than 0.13 h. */
-static pc_shown show_late(const pc_lot *lot, double over_s, pc_time_unit unit) {
-  return pc_show_seconds_in(over_s, lot->clock.given ? pc_time_unit_for(over_s) : unit);
+pc_shown pc_show_late(const pc_clock *clock, double late_s, pc_time_unit unit) {
+  return pc_show_seconds_in(late_s, clock->given ? pc_time_unit_for(late_s) : unit);
 }
 
 static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_time_unit unit,
                          pc_text *out) {
-  const pc_lot_area *area = &lot->areas[a];
-  double done_s = summary->mean.areas[a].done_s, over_s = done_s - area->clear_by_s;
+  const pc_area_result *area = &summary->mean.areas[a];
   size_t late = summary->area_late[a], nights = summary->replications;
-  pc_text_addf(out, "Area \"%s\" ", area->name.text);
-  if (summary->area_clear[a] == 0) {
-    pc_text_addf(out, "misses its deadline at %s: it is never clear.\n",
-                 pc_show_when(&lot->clock, area->clear_by_s, unit).text);
-    return;
+  pc_shown by = pc_show_when(&lot->clock, lot->areas[a].clear_by_s, unit);
+  pc_text_addf(out, "Area \"%s\" ", lot->areas[a].name.text);
+  if (late < nights) {
+    pc_text_addf(out, "misses its deadline at %s in %zu of %zu nights", by.text, late, nights);
+    if (isnan(area->late_s))
+      pc_text_add(out, "; then it is not clear after it either.\n");
+    else
+      pc_text_addf(out, ", by %s%s.\n", pc_show_late(&lot->clock, area->late_s, unit).text,
+                   late > 1 ? " on average" : "");
+  } else if (isnan(area->late_s)) {
+    pc_text_addf(out, "misses its deadline at %s: it is never clear%s.\n", by.text,
+                 isnan(area->done_s) ? "" : " at it or after it");
+  } else {
+    pc_text_addf(out, "is clear at %s, ", pc_show_when(&lot->clock, area->ready_s, unit).text);
+    pc_text_addf(out, "%s after its deadline.\n", pc_show_late(&lot->clock, area->late_s, unit).text);
   }
-  if (nights == 1 &&
-      lot->storm_end_s > 0.0) { /* cleared anew until the snow stops: the last time says little */
-    pc_text_addf(out, "is not clear at its deadline at %s; ",
-                 pc_show_when(&lot->clock, area->clear_by_s, unit).text);
-    pc_text_addf(out, "it is clear for the last time at %s.\n", pc_show_when(&lot->clock, done_s, unit).text);
-    return;
-  }
-  if (nights > 1 && (late < nights || over_s <= 0.0)) {
-    pc_text_addf(out, "misses its deadline at %s ", pc_show_when(&lot->clock, area->clear_by_s, unit).text);
-    pc_text_addf(out, "in %zu of %zu nights; it is clear at %s on average.\n", late, nights,
-                 pc_show_when(&lot->clock, done_s, unit).text);
-    return;
-  }
-  pc_text_addf(out, "is clear at %s, ", pc_show_when(&lot->clock, done_s, unit).text);
-  pc_text_addf(out, "%s after its deadline.\n", show_late(lot, over_s, unit).text);
 }
 
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
@@ -149,19 +143,23 @@ static void add_first(const pc_lot *lot, const pc_order *order, pc_text *out) {
 
 static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, pc_time_unit unit,
                           pc_text *out) {
-  double done_s = then->mean.areas[a].done_s, over_s = done_s - lot->areas[a].clear_by_s;
-  if (then->area_clear[a] == 0) {
+  const pc_area_result *area = &then->mean.areas[a];
+  size_t late = then->area_late[a], nights = then->replications;
+  if (isnan(area->ready_s)) {
     pc_text_addf(out, "\"%s\" is never clear", lot->areas[a].name.text);
     return;
   }
   pc_text_addf(out, "\"%s\" is clear at %s", lot->areas[a].name.text,
-               pc_show_when(&lot->clock, done_s, unit).text);
-  if (then->area_late[a] == 0)
-    pc_text_add(out, then->replications == 1 ? ", in time" : ", in time in every night");
-  else if (then->replications > 1)
-    pc_text_addf(out, ", late in %zu of %zu nights", then->area_late[a], then->replications);
-  if (then->area_late[a] > 0 && over_s > 0.0)
-    pc_text_addf(out, ", %s after its deadline", show_late(lot, over_s, unit).text);
+               pc_show_when(&lot->clock, area->ready_s, unit).text);
+  if (late == 0)
+    pc_text_add(out, nights == 1 ? ", in time" : ", in time in every night");
+  else if (nights > 1)
+    pc_text_addf(out, " on average, late in %zu of %zu nights", late, nights);
+  if (late > 0 && area->late_s > 0.0)
+    pc_text_addf(out, ", %s after its deadline%s", pc_show_late(&lot->clock, area->late_s, unit).text,
+                 late > 1 && late < nights ? " in those"
+                 : late < nights           ? " then"
+                                           : "");
 }
 
 /* Chosen for this run, they may be chosen otherwise once something else comes first. */
@@ -241,7 +239,7 @@ size_t pc_first_late(const pc_summary *summary) {
 }
 
 /* A crew that keeps up with the snow may be late all the same; both in one sentence, lest they seem to
- * differ. While snow falls an area is cleared again and again: the last time is what counts. */
+ * differ. */
 static void add_but_late(const pc_lateness *late, pc_text *out) {
   const pc_summary *summary = late->summary;
   size_t areas = pc_areas_late(summary), a = pc_first_late(summary);
@@ -252,11 +250,11 @@ static void add_but_late(const pc_lateness *late, pc_text *out) {
     pc_text_addf(out, "; but %zu areas are late%s", areas, nights.text);
   else if (*nights.text)
     pc_text_addf(out, "; but area \"%s\" is late%s", late->first, nights.text);
-  else if (summary->area_clear[a] == 0)
+  else if (isnan(summary->mean.areas[a].ready_s))
     pc_text_addf(out, "; but area \"%s\" is never clear", late->first);
   else
-    pc_text_addf(out, "; but area \"%s\" is late: it is clear for the last time at %s%s", late->first,
-                 pc_show_when(late->clock, summary->mean.areas[a].done_s, late->unit).text,
+    pc_text_addf(out, "; but area \"%s\" is late, clear at %s%s", late->first,
+                 pc_show_when(late->clock, summary->mean.areas[a].ready_s, late->unit).text,
                  summary->replications > 1 ? " on average" : "");
 }
 
@@ -321,7 +319,7 @@ static void add_when_clear(pc_table *table, const pc_lot *lot, const pc_summary 
 
 static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *summary, size_t a,
                          const shown_columns *shown) {
-  double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
+  double by_s = lot->areas[a].clear_by_s, late_s = summary->mean.areas[a].late_s;
   size_t late = summary->area_late[a];
   pc_table_cell(table, "%s", isnan(by_s) ? "-" : pc_show_when(&lot->clock, by_s, shown->time).text);
   if (isnan(by_s))
@@ -330,10 +328,10 @@ static void add_lateness(pc_table *table, const pc_lot *lot, const pc_summary *s
     pc_table_cell(table, "kept");
   else if (summary->replications > 1)
     pc_table_cell(table, "late in %zu of %zu nights", late, summary->replications);
-  else if (isnan(done_s))
+  else if (isnan(late_s))
     pc_table_cell(table, "missed");
   else
-    pc_table_cell(table, "%s late", show_late(lot, done_s - by_s, shown->time).text);
+    pc_table_cell(table, "%s late", pc_show_late(&lot->clock, late_s, shown->time).text);
 }
 
 static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out) {
@@ -344,8 +342,9 @@ static void add_areas(const pc_lot *lot, const pc_summary *summary, pc_unit_syst
     return;
   char alignment[8], words[96];
   snprintf(alignment, sizeof alignment, "lr%s%s", shown.deadlines ? "rl" : "", shown.storm ? "r" : "");
-  snprintf(words, sizeof words, "area|clear at%s%s", shown.deadlines ? "|deadline|" : "",
-           shown.storm ? "|deepest (mean)" : "");
+  /* while snow falls an area is cleared anew: that it is clear late says nothing of a deadline before */
+  snprintf(words, sizeof words, "area|clear%s at%s%s", shown.storm ? " for good" : "",
+           shown.deadlines ? "|deadline|" : "", shown.storm ? "|deepest (mean)" : "");
   pc_table table;
   pc_table_start(&table, alignment);
   pc_table_heading(&table, words);

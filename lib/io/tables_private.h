@@ -34,6 +34,8 @@ static inline bool pc_varies(const pc_statistic *time_s) {
 pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit);
 /* "6.20 h" */
 pc_shown pc_show_seconds_in(double time_s, pc_time_unit unit);
+/* By how much something is late, beside moments that pc_show_when shows in this unit. */
+pc_shown pc_show_late(const pc_clock *clock, double late_s, pc_time_unit unit);
 
 /* A time after the start: as a clock time where the start is given, else as pc_show_seconds_in. */
 pc_shown pc_show_when(const pc_clock *clock, double after_s, pc_time_unit unit);

@@ -59,11 +59,14 @@ static size_t next_blade_lane(const pc_world *world, size_t m, int patch, size_t
   return set->lane_count;
 }
 
-bool pc_blade_has_work(const pc_world *world, size_t patch) {
+bool pc_blades_have_work(const pc_world *world, size_t patch, bool gone, bool *anyone) {
+  *anyone = false;
   for (size_t m = 0; m < world->lot->machine_count; m++) {
     size_t skip = 0;
-    if (pc_has_blade(world, m) && world->lot->machines[m].allowed[patch] && !world->machines[m].gone &&
-        next_blade_lane(world, m, (int)patch, &skip) < pc_set_of(world, m)->lane_count)
+    if (!pc_has_blade(world, m) || !world->lot->machines[m].allowed[patch] || world->machines[m].gone != gone)
+      continue;
+    *anyone = true;
+    if (next_blade_lane(world, m, (int)patch, &skip) < pc_set_of(world, m)->lane_count)
       return true;
   }
   return false;

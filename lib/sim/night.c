@@ -20,13 +20,18 @@ static bool boxes_have_work(const pc_world *world, size_t patch, bool gone, bool
   return false;
 }
 
+/* By those who are still here, or, if there are none, by those who have left; where blades alone may work,
+ * the windrow that they leave is nobody's. */
 bool pc_area_has_work(const pc_world *world, size_t patch) {
-  bool anyone;
-  if (boxes_have_work(world, patch, false, &anyone))
+  bool boxes, blades = false, any_blades = world->lot->has_blades;
+  if (boxes_have_work(world, patch, false, &boxes) ||
+      (any_blades && pc_blades_have_work(world, patch, false, &blades)) ||
+      (!boxes && boxes_have_work(world, patch, true, &boxes)))
     return true;
-  if (!anyone && boxes_have_work(world, patch, true, &anyone))
-    return true;
-  return anyone ? pc_blade_has_work(world, patch) : pc_patch_is_dirty(world, 0, patch);
+  if (boxes || blades)
+    return false;
+  return (any_blades && pc_blades_have_work(world, patch, true, &blades)) ||
+         (!blades && pc_patch_is_dirty(world, 0, patch));
 }
 
 bool pc_rank_has_work(const pc_world *world, size_t machine, int rank) {
@@ -55,20 +60,41 @@ static bool is_worked(const pc_world *world, size_t patch) {
   return false;
 }
 
+static bool is_clear(const pc_world *world, size_t patch, bool work) {
+  const pc_area_state *area = &world->areas[patch];
+  bool storm_over = world->engine.now_s >= world->lot->storm_end_s;
+  return area->open && !work && (area->had_work || storm_over) && !is_worked(world, patch);
+}
+
+/* After its deadline an area is ready once it stays clear for any time: not between a bite and the windrow
+ * that its load leaves on the way, at one moment. */
+static void note_ready(pc_area_state *area, bool clear, double now_s) {
+  if (!area->judged || !isnan(area->ready_s) || !area->clear || !clear || now_s <= area->done_s)
+    return;
+  area->ready_s = area->done_s;
+  area->over = true;
+}
+
+void pc_areas_note_ready(pc_world *world) {
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    if (world->areas[p].judged && isnan(world->areas[p].ready_s))
+      note_ready(&world->areas[p], is_clear(world, p, pc_area_has_work(world, p)), world->engine.now_s);
+}
+
 /* What is clear, done, held back for blades; true if an area that was held back no longer is. */
 static bool judge_areas(pc_world *world) {
-  bool freed = false, storm_over = world->engine.now_s >= world->lot->storm_end_s;
+  bool freed = false;
   for (size_t p = 0; p < world->lot->area_count; p++) {
     pc_area_state *area = &world->areas[p];
     bool work = pc_area_has_work(world, p);
     area->had_work |= work;
-    bool clear = area->open && !work && (area->had_work || storm_over) && !is_worked(world, p);
+    bool clear = is_clear(world, p, work);
+    note_ready(area, clear, world->engine.now_s);
     if (clear && !area->clear)
       area->done_s = world->engine.now_s;
     area->clear = clear;
-    area->over |= area->judged && clear;
     area->done |= clear;
-    bool held = world->lot->has_blades && pc_blade_has_work(world, p);
+    bool any, held = world->lot->has_blades && pc_blades_have_work(world, p, false, &any);
     freed |= area->held && !held;
     area->held = held;
   }
@@ -99,15 +125,23 @@ static double due_s(const pc_world *world, size_t patch) {
   return pc_lot_work_s(world->lot, world->lot->areas[patch].clear_by_s);
 }
 
+/* Its deadline has come. It is kept if there is nothing to push then, also where nothing has fallen yet. */
+static void judge_deadline(const pc_world *world, size_t patch) {
+  pc_area_state *area = &world->areas[patch];
+  bool bare = area->open && !area->had_work && !pc_area_has_work(world, patch);
+  area->judged = true;
+  area->met = area->clear || bare;
+  area->over = area->met;
+  if (area->met)
+    area->ready_s = isnan(area->done_s) ? 0.0 : area->done_s;
+}
+
 /* An area may open, or its deadline has come. */
 pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area) {
   pc_world *world = context;
   pc_status status = pc_areas_update(world);
-  if (engine->now_s >= due_s(world, area)) {
-    world->areas[area].judged = true;
-    world->areas[area].met = world->areas[area].clear;
-    world->areas[area].over |= world->areas[area].clear;
-  }
+  if (engine->now_s >= due_s(world, area))
+    judge_deadline(world, area);
   return status;
 }
 
@@ -137,7 +171,7 @@ static void start_machine(pc_world *world, size_t m) {
 pc_status pc_night_start(pc_world *world) {
   pc_status status = PC_OK;
   for (size_t p = 0; p < world->lot->area_count; p++) {
-    world->areas[p] = (pc_area_state){.done_s = NAN};
+    world->areas[p] = (pc_area_state){.done_s = NAN, .ready_s = NAN};
     if (world->lot->areas[p].opens_s > 0.0 && status == PC_OK)
       status = pc_engine_schedule(&world->engine, world->lot->areas[p].opens_s, PC_FIRST, PC_EVENT_OPEN,
                                   (uint32_t)p);

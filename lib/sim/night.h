@@ -10,14 +10,17 @@
 PC_MUST_USE pc_status pc_night_start(pc_world *world);
 /* What is open and what is done, after the ground has changed; wakes machines if an area opened. */
 PC_MUST_USE pc_status pc_areas_update(pc_world *world);
+/* Before more snow falls: what has been ready for its deadline until now. */
+void pc_areas_note_ready(pc_world *world);
 PC_MUST_USE pc_status pc_on_open(pc_engine *engine, void *context, uint32_t area);
 
 /* blade.c */
 bool pc_has_blade(const pc_world *world, size_t m);
 /* It gets to none of the work that is left for it from where it stands. */
 bool pc_blade_is_cut_off(const pc_world *world, size_t m);
-bool pc_blade_has_work(const pc_world *world,
-                       size_t patch); /* some blade has still to lay snow aside there */
+/* Some blade has still to lay snow aside there: of those that are here, or those that have left. *anyone:
+ * there is one. */
+bool pc_blades_have_work(const pc_world *world, size_t patch, bool gone, bool *anyone);
 /* The next bite: of a blade, out of an area that is carved out, or what the policy says. */
 pc_decision pc_decide_bite(const pc_world *world, size_t m, pc_bite *bite);
 /* Takes what was carved out to where it is dropped; then drops it there and backs off. */

@@ -56,7 +56,11 @@ typedef struct pc_zone_result {
 typedef struct pc_area_result {
   double done_s;      /* when it was clear for the last time; NaN: never */
   double max_depth_m; /* deepest that snow lay on average, as fresh snow (NaN: none falls) */
-  bool late;          /* not clear by its deadline */
+  /* For its deadline (NaN without one, or if it is not clear at it nor later): since when it has been clear
+   * then, or, if it is late, when it is clear for the first time after it. */
+  double ready_s;
+  double late_s; /* the time from the deadline to that; 0 in time; NaN as above */
+  bool late;     /* not clear by its deadline */
 } pc_area_result;
 
 typedef struct pc_passage_result {

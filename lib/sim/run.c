@@ -183,12 +183,20 @@ static bool is_reached(const pc_world *world, size_t p) {
 static void finish_areas(const pc_world *world, pc_result *result) {
   for (size_t p = 0; p < result->area_count; p++) {
     const pc_area_state *area = &world->areas[p];
-    double by = world->lot->areas[p].clear_by_s;
-    double done = pc_lot_clock_s(world->lot, area->done_s);
-    bool clear = area->clear && is_reached(world, p);
+    double by = world->lot->areas[p].clear_by_s, done = pc_lot_clock_s(world->lot, area->done_s);
+    bool reached = is_reached(world, p), clear = area->clear && reached;
+    double ready = clear ? done : NAN;
+    if (area->judged && !isnan(area->ready_s)) /* else clear since the last event, if at all */
+      ready = pc_lot_clock_s(world->lot, area->ready_s);
+    if (isnan(by) || !reached)
+      ready = NAN;
+    bool late = !isnan(by) && !(area->judged ? reached && area->met : ready <= by);
     result->areas[p] =
-        (pc_area_result){clear ? done : NAN, world->lot->storm_end_s > 0.0 ? area->max_depth_m : NAN,
-                         !isnan(by) && !(area->judged && clear ? area->met : clear && done <= by)};
+        (pc_area_result){.done_s = clear ? done : NAN,
+                         .max_depth_m = world->lot->storm_end_s > 0.0 ? area->max_depth_m : NAN,
+                         .ready_s = ready,
+                         .late_s = isnan(ready) ? NAN : fmax(0.0, ready - by),
+                         .late = late};
   }
 }
 

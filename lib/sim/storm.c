@@ -104,6 +104,7 @@ pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
   bool over = engine->now_s >= lot->storm_end_s;
   double trigger = over ? lot->snow.done_below_m : pc_greater(lot->snow.done_below_m, lot->snow.trigger_m);
   world->fallen_kgpm2 = total;
+  pc_areas_note_ready(world);
   snow_on_cells(world, more);
   for (size_t s = 0; s < lot->lane_set_count; s++)
     snow_on_slots(world, s, more, trigger * lot->lying_kgpm3);

@@ -95,6 +95,8 @@ typedef struct pc_area_state {
   bool judged, met;       /* its deadline has come; it was clear then */
   bool over;              /* it was, or was so later: it no longer comes first */
   double done_s, max_depth_m;
+  double
+      ready_s; /* for its deadline: since when it was clear then, or when it was for the first time later */
 } pc_area_state;
 
 enum { PC_BOOKINGS_MAX = 2 * PC_MACHINES_MAX };

@@ -124,14 +124,13 @@ static pc_status run_first(const hunt *h, const size_t *machines, size_t count, 
   return status;
 }
 
-/* By how much deadlines are missed: mean times, summed over areas; INFINITY if one that has to is never
- * clear. */
+/* By how much deadlines are missed, summed over areas and nights; INFINITY if one is never clear after it. */
 static double late_by_s(const pc_lot *lot, const pc_summary *summary) {
   double sum = 0.0;
   for (size_t a = 0; a < lot->area_count; a++) {
-    double by_s = lot->areas[a].clear_by_s, done_s = summary->mean.areas[a].done_s;
-    if (!isnan(by_s))
-      sum += isnan(done_s) ? INFINITY : fmax(0.0, done_s - by_s);
+    double late_s = summary->mean.areas[a].late_s;
+    if (summary->area_late[a] > 0)
+      sum += isnan(late_s) ? INFINITY : (double)summary->area_late[a] * late_s;
   }
   return sum;
 }

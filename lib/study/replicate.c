@@ -174,20 +174,39 @@ static int zone_loads(const pc_result *result, size_t z) {
   return result->zones[z].loads;
 }
 
+typedef struct mean { /* of the values that are numbers */
+  pc_sum sum;
+  size_t count;
+} mean;
+
+static void add_to(mean *m, double value) {
+  if (isnan(value))
+    return;
+  pc_sum_add(&m->sum, value);
+  m->count++;
+}
+
+static double mean_of(const mean *m) {
+  return m->count > 0 ? pc_sum_value(&m->sum) / (double)m->count : NAN;
+}
+
 /* When areas are clear, over the replications in which they were, and how often they were late. */
 static void sum_areas(const pc_result *results, pc_summary *summary) {
   for (size_t a = 0; a < summary->mean.area_count; a++) {
-    pc_sum done = {0};
+    mean done = {.count = 0}, ready = {.count = 0}, late = {.count = 0};
     for (size_t r = 0; r < summary->replications; r++) {
       const pc_area_result *area = &results[r].areas[a];
       summary->area_late[a] += area->late;
-      if (isnan(area->done_s))
-        continue;
-      summary->area_clear[a]++;
-      pc_sum_add(&done, area->done_s);
+      summary->area_clear[a] += isnan(area->done_s) ? 0 : 1;
+      add_to(&done, area->done_s);
+      add_to(&ready, area->ready_s);
+      if (area->late)
+        add_to(&late, area->late_s);
     }
-    size_t count = summary->area_clear[a];
-    summary->mean.areas[a].done_s = count > 0 ? pc_sum_value(&done) / (double)count : NAN;
+    pc_area_result *all = &summary->mean.areas[a];
+    all->done_s = mean_of(&done);
+    all->ready_s = mean_of(&ready);
+    all->late_s = summary->area_late[a] > 0 ? mean_of(&late) : 0.0;
   }
 }
 

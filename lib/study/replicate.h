@@ -45,7 +45,8 @@ typedef struct pc_summary {
   /* Per area: replications in which it missed its deadline, and in which it was clear at the end. */
   size_t *area_late, *area_clear;
   pc_result mean; /* every number averaged over replications; reason of the first that did not finish; when an
-                     area is clear: over those in which it was */
+                     area is clear, or ready: over those in which it was; by how much it is late: over those
+                     in which it was late (0: in none) */
   double cycles;  /* mean */
   pc_bound bound;
   double efficiency; /* bound / mean time */
