@@ -167,15 +167,16 @@ static void free_holes(hole_list *holes) {
   free(holes->items);
 }
 
-static bool is_wall(const pc_obstacle *obstacle) {
-  return obstacle->kind == PC_OBSTACLE_BUILDING || obstacle->kind == PC_OBSTACLE_FENCE;
+/* What a box keeps away from; kerbs of islands and poles are cleaned up to. */
+static bool keeps_border(const pc_obstacle *obstacle) {
+  return obstacle->kind != PC_OBSTACLE_ISLAND && obstacle->kind != PC_OBSTACLE_POLE;
 }
 
-/* One obstacle as a hole; walls with a strip of `border_m` around them. */
+/* One obstacle as a hole, with a strip of `border_m` around it if boxes keep away from it. */
 static pc_status add_obstacle(const pc_obstacle *obstacle, double border_m, hole_list *holes) {
   pc_ring *made = &holes->made[holes->made_count];
   pc_status status = PC_OK;
-  bool border = is_wall(obstacle) && border_m > 0.0;
+  bool border = keeps_border(obstacle) && border_m > 0.0;
   if (obstacle->outline.count > 0 && !border) {
     holes->items[holes->count++] = &obstacle->outline;
     return PC_OK;

@@ -184,7 +184,7 @@ static const pc_field near_items[] = {
      .min = 0,
      .max = 20,
      .fallback = "0 m",
-     .help = "how wide a strip along buildings and fences the box keeps away from"},
+     .help = "how wide a strip along buildings, fences, parked vehicles and old piles the box keeps away from"},
 };
 
 #define TABLE(items)                                                                                         \

@@ -75,6 +75,27 @@ const picture = (browser) => browser.run(() => {
 });
 const whites = (seen) => seen.filter((colour) => colour === "250,250,250").length;
 
+test("a box is drawn beside what it passes, as far off its lane's middle as it takes", async () => {
+  const browser = await open(make("aside.html", "--layout", "three piles"));
+  const by = (at, facing, half) => browser.run((...args) => {
+    const things = [
+      { outline: [[0, 20], [48, 20], [48, 25], [0, 25]], bounds: [0, 20, 48, 25] }, { outline: [[0, 30], [48, 30], [48, 35], [0, 35]], bounds: [0, 30, 48, 35] },
+      { at: [20, 10], radius_m: 0.5, bounds: [19.5, 9.5, 20.5, 10.5] },
+    ];
+    return Lot.aside(things, ...args);
+  }, at, facing, half);
+  const near = (found, expected) => assert.ok(Math.abs(found - expected) < 1e-9, `${found} against ${expected}`);
+  near(await by([30, 19.3], 0, 2.44), -1.7); // its left end at 21.74: to 20.05 in steps of 0.1, less 0.05 that may graze
+  near(await by([30, 19.3], Math.PI, 2.44), 1.7);
+  near(await by([30, 17], 0, 2.44), 0);
+  near(await by([20, 9], 0, 2.44), -1.9); // the pole's near side is at 9.5
+  near(await by([20, 10.7], 0, 2.44), 2.2); // and its far one at 10.5
+  near(await by([30, 27.5], 0, 2.44), 0); // 5 m between two rows
+  near(await by([30, 27.5], 0, 2.6), 0); // no room on either side: where it is simulated
+  near(await by([60, 22], 0, 2.44), 0);
+  await browser.close();
+});
+
 test("two runs of the demonstration lot end with the totals of run --json, and need no network", async () => {
   const file = make("two.html", "--policies", "straight-runs,keep-pushing", "--layout", "three piles");
   assert.ok(statSync(file).size < 3e6, `${statSync(file).size} bytes`);

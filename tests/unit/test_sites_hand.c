@@ -218,13 +218,14 @@ static void slowly_along_a_wall(void **state) {
 static void strip_along_a_wall(void **state) {
   (void)state;
   static const pc_point zone = {20, 0};
-  static const pc_obstacle_kind kinds[] = {PC_OBSTACLE_BUILDING, PC_OBSTACLE_FENCE, PC_OBSTACLE_ISLAND};
-  for (size_t k = 0; k < 3; k++) {
+  static const pc_obstacle_kind kinds[] = {PC_OBSTACLE_BUILDING, PC_OBSTACLE_FENCE, PC_OBSTACLE_PARKED,
+                                           PC_OBSTACLE_OLD_PILE, PC_OBSTACLE_ISLAND};
+  for (size_t k = 0; k < 5; k++) {
     pc_scenario s = scene_rectangle(40, 30, &zone, 1);
     add_obstacle(&s, kinds[k], rectangle(-10, 30, 50, 40)); /* along the area's north side */
     s.near.border_m = 1;
     pc_result result = done(&s, NULL);
-    double strip = kinds[k] == PC_OBSTACLE_ISLAND ? 0 : 40; /* an island is no wall */
+    double strip = kinds[k] == PC_OBSTACLE_ISLAND ? 0 : 40; /* kerbs are cleaned up to */
     assert_true(fabs(result.small_m2 - strip) <= 1e-9 * 1200);
     assert_true(fabs(result.small_kg - 10 * strip) <= 1e-9 * 12000);
     assert_near("the rest", result.start_kg, 12000 - 10 * strip, 1e-9);

@@ -158,20 +158,11 @@
     canvas.setAttribute("aria-label", mark ? `Map. Chosen: zone ${chosen + 1} of ${plan.zones.length}, ${mark.name}` : "Map without zones");
   };
 
-  const inside = (ring, [x, y]) => {
-    let odd = false;
-    for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
-      const [xi, yi] = ring[i], [xj, yj] = ring[j];
-      if (yi > y !== yj > y && x < ((xj - xi) * (y - yi)) / (yj - yi) + xi) odd = !odd;
-    }
-    return odd;
-  };
-
   // The zone under a place of the map, or near enough to it for a finger; -1: none.
   const zoneAt = (place, reach) => {
     const at = view.world(place);
     for (const z of [chosen, ...plan.zones.keys()].filter((k) => plan.zones[k]))
-      if (plan.zones[z].outline && inside(plan.zones[z].outline, at)) return z;
+      if (plan.zones[z].outline && Lot.inside(plan.zones[z].outline, at)) return z;
     let best = -1, least = reach;
     plan.zones.forEach((zone, z) => {
       const [x, y] = view.screen(Lot.middle(zone)), away = Math.hypot(x - place[0], y - place[1]);

@@ -90,6 +90,49 @@ const Lot = (() => {
     return [0, 1].map((k) => ring.reduce((sum, point) => sum + point[k], 0) / ring.length);
   };
 
+  const inside = (ring, [x, y]) => {
+    let found = false;
+    for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+      const [x0, y0] = ring[i], [x1, y1] = ring[j];
+      if (y0 > y !== y1 > y && x < x0 + ((y - y0) * (x1 - x0)) / (y1 - y0)) found = !found;
+    }
+    return found;
+  };
+
+  const crosses = ([ax, ay], [bx, by], [cx, cy], [dx, dy]) => {
+    const side = (px, py, qx, qy, rx, ry) => (qx - px) * (ry - py) - (qy - py) * (rx - px);
+    return side(ax, ay, bx, by, cx, cy) * side(ax, ay, bx, by, dx, dy) < 0 && side(cx, cy, dx, dy, ax, ay) * side(cx, cy, dx, dy, bx, by) < 0;
+  };
+
+  const meets = (thing, a, b) => {
+    const ring = thing.outline;
+    if (!ring) {
+      const dx = b[0] - a[0], dy = b[1] - a[1], [x, y] = thing.at, square = dx * dx + dy * dy || 1;
+      const share = Math.min(1, Math.max(0, ((x - a[0]) * dx + (y - a[1]) * dy) / square));
+      return Math.hypot(a[0] + share * dx - x, a[1] + share * dy - y) < (thing.radius_m || 0);
+    }
+    return inside(ring, a) || inside(ring, b) || ring.some((point, i) => crosses(a, b, point, ring[(i + 1) % ring.length]));
+  };
+
+  // How far to the left (or, if negative, right) of its line a box of this half width stands so as to touch nothing: the
+  // simulation keeps it on the middle of its lane, and in nobody's way; 0 if there is no room on either side.
+  const aside = (things, [x, y], facing, half) => {
+    const across = [-Math.sin(facing), Math.cos(facing)], grazing = half - 0.05;
+    const near = things.filter((thing) => {
+      const [x0, y0, x1, y1] = thing.bounds;
+      return x > x0 - 2 * half && x < x1 + 2 * half && y > y0 - 2 * half && y < y1 + 2 * half;
+    });
+    const free = (by) => {
+      const end = (k) => [x + (by + k) * across[0], y + (by + k) * across[1]];
+      return !near.some((thing) => meets(thing, end(-grazing), end(grazing)));
+    };
+    for (let by = 0; by <= half; by += 0.1) {
+      if (free(by)) return by;
+      if (free(-by)) return -by;
+    }
+    return 0;
+  };
+
   const boundsOf = (lists) => {
     const box = [Infinity, Infinity, -Infinity, -Infinity];
     for (const list of lists)
@@ -353,7 +396,7 @@ const Lot = (() => {
   };
 
   return {
-    COLOURS, TIMES, View, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, letter, middle, minutes,
+    COLOURS, TIMES, View, aside, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, inside, letter, middle, minutes,
     pointsOf, rampOf, read, short, signPicture, spoken, timeOfDay, unitsOf,
   };
 })();

@@ -7,6 +7,7 @@
   const data = Lot.read(), units = Lot.unitsOf(data.units);
   const byId = (id) => document.getElementById(id);
   const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  const things = data.site.obstacles.map((thing) => ({ ...thing, bounds: Lot.boundsOf([[thing]]) }));
   const SPEEDS = [1, 2, 5, 10, 30, 60, 120, 300, 600, 1200];
 
   // ---- one run ----
@@ -105,6 +106,12 @@
       };
     }
 
+    // Where the line of its lane is nearer to something than half a box, it is drawn beside that.
+    besideThings(state, machine) {
+      const by = Lot.aside(things, state.at, state.facing, machine.box_width_m / 2);
+      return { ...state, at: [state.at[0] - by * Math.sin(state.facing), state.at[1] + by * Math.cos(state.facing)] };
+    }
+
     // kg and loads in a zone.
     zoneAt(z, time) {
       let kg = 0, loads = 0;
@@ -135,7 +142,7 @@
 
     show(clock) {
       const shown = Math.min(clock, this.total), time = shown / this.slow + 0.001; // legs are kept to a thousandth of a second
-      const states = this.run.machines.map((_, m) => this.machineAt(m, time));
+      const states = this.run.machines.map((machine, m) => this.besideThings(this.machineAt(m, time), machine));
       const zones = this.run.zones.map((_, z) => this.zoneAt(z, time));
       this.ground.moveTo(time, this.fallenAt(time)[1] / this.run.level_kgpm2);
       this.draw(states, zones);
@@ -257,7 +264,7 @@
     const full = (run.level_kgpm2 * run.full_level) / run.lying_kgpm3;
     legend.append(e("span", {}, scale, `snow on the ground, as fresh snow: bare, ${units.depth(full)} (white), windrows to ${units.depth(4 * full)} (blue)`));
     legend.append(e("span", {}, e("span", { class: "number" }, "1"), " pile zone; the heap in it grows with what it holds"));
-    legend.append(e("span", {}, "Machines are drawn to scale, with a letter each; a slanting line is a blade. Dashed orange: keep clear of snow (H hydrant, D drain, d door, s sight)."));
+    legend.append(e("span", {}, "Machines are drawn to scale, with a letter each, and beside what stands in the way of a box on the middle of its lane; a slanting line is a blade. Dashed orange: keep clear of snow (H hydrant, D drain, d door, s sight)."));
     legend.append(e("span", {}, "Colours: Okabe & Ito (2008)."));
   };
 
