@@ -206,7 +206,7 @@ static pc_status add_season(pc_text *out, const pc_report_content *content, cons
   }
   pc_tables_season_head(content->scenario, &season, units, &title);
   pc_tables_season_words(content->scenario, content->comparison, &season, varies, &words);
-  pc_tables_season_fill(content->scenario, content->comparison, &season, varies, alignment, &table);
+  pc_tables_season_fill(content->scenario, content->comparison, &season, varies, units, alignment, &table);
   pc_report_start(out, "season");
   pc_report_line(&title, "p", out);
   pc_report_table(

@@ -30,7 +30,8 @@ pc_status pc_report_crews(const pc_report_content *content, const pc_varying *va
     pc_text title = {0}, words = {0};
     double depth_m = comparison->rows[i].depth_m;
     pc_tables_crews_head(depth_m, varies, units, &title);
-    pc_tables_crews_fill(content->scenario, comparison, &crews, depth_m, varies, alignment, &table, &words);
+    pc_tables_crews_fill(content->scenario, comparison, &crews, depth_m, varies, units, alignment, &table,
+                         &words);
     if (varies->depths)
       pc_report_line(&title, "h3", out);
     pc_report_table(out, &table, alignment, "How many machines",

@@ -16,6 +16,7 @@ static json_t *make_entry(const pc_scenario *scenario, const pc_comparison *comp
   put(map, "difference_to_best_s", pc_json_statistic(&entry->difference_to_best_s, bad), bad);
   put(map, "tied_with_best", json_boolean(entry->tied_with_best), bad);
   put_number(map, "fuel_l", entry->fuel_l, bad);
+  put_number(map, "late_storms", entry->late_storms, bad);
   put_text(cost, "currency", scenario->money.currency.text, bad);
   put_number(cost, "working", entry->working_cost, bad);
   put_number(cost, "owning", entry->owning_cost, bad);

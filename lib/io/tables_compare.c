@@ -77,9 +77,7 @@ static const pc_compare_row *first_slower(const pc_compare_row *rows, size_t cou
   return NULL;
 }
 
-/* What this row leaves for a smaller machine beyond what the best one in that leaves, if it is worth a word.
- */
-static double left_more_m2(const pc_compare_row *row, const pc_varying *varies) {
+double pc_tables_left_more_m2(const pc_compare_row *row, const pc_varying *varies) {
   const pc_result *mean = &row->summary.mean;
   double more = mean->small_m2 - varies->least_small_m2;
   double share =
@@ -194,10 +192,10 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (varies->boxes)
     add_boxes(best, out);
   add_in_time(rows, count, varies, system, out);
-  if (left_more_m2(best, varies) > 0)
+  if (pc_tables_left_more_m2(best, varies) > 0)
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
-                 pc_show(left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
+                 pc_show(pc_tables_left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
   pc_tables_ties(rows, count, varies, out);
 }
 
@@ -221,7 +219,7 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
                        const pc_varying *varies, pc_unit_system system) {
   const pc_summary *summary = &row->summary;
   char late[120] = "", nights[64] = "", left[200] = "";
-  double left_m2 = left_more_m2(row, varies);
+  double left_m2 = pc_tables_left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
   if (!finished(row)) {
     if (summary->unfinished < summary->replications)

@@ -20,6 +20,13 @@ static bool has_storm(const pc_comparison *comparison) {
   return comparison->rows[0].keep_up.keeping != PC_KEEPING_NONE;
 }
 
+static bool any_late(const pc_comparison *comparison) {
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (pc_areas_late(&comparison->rows[i].summary) > 0)
+      return true;
+  return false;
+}
+
 static bool has_prices(const pc_comparison *comparison) {
   return !isnan(comparison->rows[0].summary.cost);
 }
@@ -37,7 +44,7 @@ void pc_tables_label_cells(pc_table *table, const pc_compare_row *row, const pc_
 }
 
 static void add_step(pc_table *table, const pc_comparison *comparison, const pc_crew_step *step,
-                     const pc_varying *varies) {
+                     const pc_varying *varies, pc_unit_system system) {
   const pc_compare_row *row = &comparison->rows[step->row];
   const pc_crew_use *use = &row->use;
   pc_tables_label_cells(table, row, varies);
@@ -61,8 +68,15 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   else
     pc_table_cell(table, "-");
   pc_table_cell(table, "%s", pc_show_number(use->match_factor, PC_DIM_NUMBER, "", 2).text);
-  if (has_storm(comparison))
+  if (has_storm(comparison)) {
     pc_table_cell(table, "%s", pc_keeping_name(row->keep_up.keeping));
+    pc_table_cell(table, "%s", pc_show_depth(row->keep_up.deepest_m, system).text);
+  }
+  size_t late = pc_areas_late(&row->summary);
+  if (any_late(comparison) && late == 0)
+    pc_table_cell(table, "kept");
+  else if (any_late(comparison))
+    pc_table_cell(table, "%zu area%s late%s", late, late == 1 ? "" : "s", pc_late_nights(&row->summary).text);
 }
 
 static void start_table(pc_table *table, const pc_comparison *comparison, const pc_money *money,
@@ -70,13 +84,15 @@ static void start_table(pc_table *table, const pc_comparison *comparison, const 
   char words[320], cost[120] = "";
   if (has_prices(comparison))
     snprintf(cost, sizeof cost, "|cost %.63s|to the one before", money->currency.text);
-  snprintf(alignment, size, "%s%s%s%srrr%srrlr%s", varies->layouts ? "l" : "", varies->boxes ? "l" : "",
+  bool late = any_late(comparison);
+  snprintf(alignment, size, "%s%s%s%srrr%srrlr%s%s", varies->layouts ? "l" : "", varies->boxes ? "l" : "",
            varies->loaders ? "l" : "", varies->policies ? "l" : "", *cost ? "rr" : "",
-           has_storm(comparison) ? "l" : "");
+           has_storm(comparison) ? "lr" : "", late ? "l" : "");
   snprintf(words, sizeof words,
-           "%s%s%s%smachines|time %s|speed-up%s|working|waiting|waits most at|match factor%s",
+           "%s%s%s%smachines|time %s|speed-up%s|working|waiting|waits most at|match factor%s%s",
            varies->layouts ? "layout|" : "", varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "",
-           varies->policies ? "policy|" : "", varies->time.name, cost, has_storm(comparison) ? "|storm" : "");
+           varies->policies ? "policy|" : "", varies->time.name, cost,
+           has_storm(comparison) ? "|storm|deepest (mean)" : "", late ? "|deadlines" : "");
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
 }
@@ -203,6 +219,10 @@ static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, 
   int saving = (int)lround(100 * PC_CREW_SAVING), last = group->last_that_saves;
   if (has_prices(comparison) && group->least_cost > 0)
     add_cost_verdict(steps, group, money, out);
+  if (has_storm(comparison))
+    pc_text_add(out,
+                "All are at it until the storm ends, so that depth and deadlines tell more of a crew than "
+                "its time. ");
   if (last == 0) {
     pc_text_addf(out, "No step saves %d %% of the time with each machine.\n", saving);
     return;
@@ -213,8 +233,8 @@ static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, 
 }
 
 void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
-                          double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
-                          pc_table *table, pc_text *words) {
+                          double depth_m, const pc_varying *varies, pc_unit_system system,
+                          char alignment[PC_COMPARE_COLUMNS], pc_table *table, pc_text *words) {
   size_t groups = 0;
   start_table(table, comparison, &scenario->money, varies, alignment, PC_COMPARE_COLUMNS);
   for (size_t g = 0; g < crews->group_count; g++) {
@@ -224,7 +244,7 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
     if (row->depth_m != depth_m || ++groups > GROUPS_SHOWN)
       continue;
     for (size_t i = 0; i < group->count; i++)
-      add_step(table, comparison, &steps[i], varies);
+      add_step(table, comparison, &steps[i], varies, system);
     add_group_label(row, comparison->mixed, varies, words);
     add_storm_verdict(comparison, crews, group, words);
     add_verdict(comparison, crews, group, &scenario->money, words);
@@ -257,7 +277,7 @@ static void add_depth(const pc_scenario *scenario, const pc_comparison *comparis
   char alignment[PC_COMPARE_COLUMNS];
   pc_table table;
   pc_text words = {0};
-  pc_tables_crews_fill(scenario, comparison, crews, depth_m, varies, alignment, &table, &words);
+  pc_tables_crews_fill(scenario, comparison, crews, depth_m, varies, system, alignment, &table, &words);
   pc_text_add(out, "\n");
   pc_tables_crews_head(depth_m, varies, system, out);
   pc_table_write(&table, out);

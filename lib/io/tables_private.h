@@ -105,11 +105,14 @@ enum { PC_COMPARE_COLUMNS = 32 };
 
 /* tables_compare.c: what was compared, in words, as far as it varies. */
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out);
+/* What a row leaves for a smaller machine beyond what the best one in that leaves, if it is worth a word,
+ * else 0. */
+double pc_tables_left_more_m2(const pc_compare_row *row, const pc_varying *varies);
 /* tables_season.c: the parts of a season, and all of it as text; nothing without one. */
 void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season, pc_unit_system system,
                            pc_text *out);
 void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
-                           const pc_season *season, const pc_varying *varies,
+                           const pc_season *season, const pc_varying *varies, pc_unit_system system,
                            char alignment[PC_COMPARE_COLUMNS], pc_table *table);
 void pc_tables_season_words(const pc_scenario *scenario, const pc_comparison *comparison,
                             const pc_season *season, const pc_varying *varies, pc_text *out);
@@ -160,8 +163,8 @@ pc_shown pc_late_nights(const pc_summary *summary);
  * mean. `alignment` has to live as long as the table. */
 void pc_tables_crews_head(double depth_m, const pc_varying *varies, pc_unit_system system, pc_text *out);
 void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comparison, const pc_crews *crews,
-                          double depth_m, const pc_varying *varies, char alignment[PC_COMPARE_COLUMNS],
-                          pc_table *table, pc_text *words);
+                          double depth_m, const pc_varying *varies, pc_unit_system system,
+                          char alignment[PC_COMPARE_COLUMNS], pc_table *table, pc_text *words);
 void pc_tables_crews_words(const pc_comparison *comparison, pc_text *out);
 /* How many machines; nothing if the number does not vary. */
 void pc_tables_crews(const pc_scenario *scenario, const pc_comparison *comparison, const pc_varying *varies,

@@ -6,11 +6,34 @@
 
 enum { ENTRIES_SHOWN = 12 };
 
-static void add_entry(pc_table *table, const pc_comparison *comparison, const pc_season_entry *entry,
-                      double best_s, const pc_varying *varies, bool prices) {
+/* How it stands beside the quickest, in how many storms it is late, and what it leaves. */
+static void add_remark(pc_table *table, const pc_compare_row *row, const pc_season *season,
+                       const pc_season_entry *entry, const pc_varying *varies, pc_unit_system system) {
+  const char *standing = "", *between = "";
+  double left_m2 = pc_tables_left_more_m2(row, varies);
+  char late[80] = "", left[160] = "";
+  if (entry->finished && entry->rank == 1)
+    standing = "quickest";
+  else if (entry->finished && entry->tied_with_best)
+    standing = pc_replications_to_tell(&entry->difference_to_best_s, season->entries[0].time_s.mean) > 0
+                   ? "not clear yet"
+                   : "tied with it";
+  between = *standing ? ", " : "";
+  if (entry->late_storms > 0)
+    snprintf(late, sizeof late, "%slate in %.20s of %g storms", between,
+             pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text, season->storms);
+  between = *standing || *late ? ", " : "";
+  if (left_m2 > 0)
+    snprintf(left, sizeof left, "%sleaves %s more", between, pc_show(left_m2, PC_DIM_AREA, system, 2).text);
+  pc_table_cell(table, "%s%s%s", standing, late, left);
+}
+
+static void add_entry(pc_table *table, const pc_comparison *comparison, const pc_season *season,
+                      const pc_season_entry *entry, const pc_varying *varies, pc_unit_system system) {
   const pc_compare_row *row = &comparison->rows[entry->row];
   const pc_time_unit unit = {"h", 1};
   double cost = entry->working_cost + entry->owning_cost;
+  bool prices = season->cheapest < season->entry_count;
   pc_table_cell(table, "%d", entry->rank);
   pc_tables_label_cells(table, row, varies);
   if (varies->machines)
@@ -23,16 +46,11 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
     pc_table_cell(table, "%s", pc_show_number(entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
     pc_table_cell(table, "%s", pc_show_number(cost, PC_DIM_NUMBER, "", 0).text);
   }
-  pc_table_cell(table, "%s",
-                !entry->finished                                                    ? ""
-                : entry->rank == 1                                                  ? "quickest"
-                : !entry->tied_with_best                                            ? ""
-                : pc_replications_to_tell(&entry->difference_to_best_s, best_s) > 0 ? "not clear yet"
-                                                                                    : "tied with it");
+  add_remark(table, row, season, entry, varies, system);
 }
 
 void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
-                           const pc_season *season, const pc_varying *varies,
+                           const pc_season *season, const pc_varying *varies, pc_unit_system system,
                            char alignment[PC_COMPARE_COLUMNS], pc_table *table) {
   char words[400], costs[240] = "";
   const char *currency = scenario->money.currency.text;
@@ -48,16 +66,24 @@ void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *com
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)
-    add_entry(table, comparison, &season->entries[i], season->entries[0].time_s.mean, varies, prices);
+    add_entry(table, comparison, season, &season->entries[i], varies, system);
 }
 
 static void add_cheapest(const pc_scenario *scenario, const pc_comparison *comparison,
                          const pc_season *season, const pc_varying *varies, pc_text *out) {
   const pc_season_entry *entry = &season->entries[season->cheapest];
-  pc_text_add(out, "  Least cost: ");
+  size_t late = 0;
+  for (size_t i = 0; i < season->entry_count; i++)
+    late += season->entries[i].late_storms > 0;
+  pc_text_add(out,
+              late > 0 && entry->late_storms <= 0 ? "  Least cost of those in time: " : "  Least cost: ");
   pc_tables_label(&comparison->rows[entry->row], varies, out);
   pc_text_addf(out, ", %s %s a season", scenario->money.currency.text,
                pc_show_number(entry->working_cost + entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
+  if (entry->late_storms > 0)
+    pc_text_addf(out, ", but it misses a deadline in about %s of %g storms, and %s is in time in all of them",
+                 pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text, season->storms,
+                 season->entry_count == 1 ? "nothing else" : "none of these");
   if (season->cheapest > 0)
     pc_text_addf(out, "; the quickest costs %s more",
                  pc_show_number(season->entries[0].working_cost + season->entries[0].owning_cost -
@@ -105,7 +131,7 @@ void pc_tables_season(const pc_scenario *scenario, const pc_comparison *comparis
     pc_table table;
     pc_text_add(out, "\n");
     pc_tables_season_head(scenario, &season, system, out);
-    pc_tables_season_fill(scenario, comparison, &season, varies, alignment, &table);
+    pc_tables_season_fill(scenario, comparison, &season, varies, system, alignment, &table);
     pc_table_write(&table, out);
     pc_table_free(&table);
     pc_tables_season_words(scenario, comparison, &season, varies, out);

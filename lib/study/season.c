@@ -52,6 +52,14 @@ static double owning_cost(const pc_scenario *scenario, const pc_compare_row *row
   return sum;
 }
 
+/* Of the nights, those in which the area that is late most often is late. */
+static double late_share(const pc_summary *summary) {
+  size_t most = 0;
+  for (size_t a = 0; summary->area_late && a < summary->mean.area_count; a++)
+    most = summary->area_late[a] > most ? summary->area_late[a] : most;
+  return (double)most / (double)summary->replications;
+}
+
 /* One choice over all storms. times_s gets a value for each replication that all rows have; false if some
  * depth was not compared. */
 static bool add_up(const pc_scenario *scenario, const pc_comparison *comparison, size_t row, double *times_s,
@@ -67,6 +75,7 @@ static bool add_up(const pc_scenario *scenario, const pc_comparison *comparison,
     entry->finished &= found->summary.unfinished == 0;
     entry->working_cost += storms * found->summary.cost;
     entry->fuel_l += storms * found->summary.fuel_l;
+    entry->late_storms += storms * late_share(&found->summary);
     for (size_t r = 0; r < replications; r++)
       times_s[r] += storms * found->summary.times_s[r];
   }
@@ -101,23 +110,28 @@ static void sort_entries(pc_season *season, double **times_s) {
     }
 }
 
+/* Being in time comes first; of two that cost as much, the quicker one (it comes later here). */
+static bool costs_less(const pc_season_entry *a, const pc_season_entry *b) {
+  bool late_a = a->late_storms > 0.0, late_b = b->late_storms > 0.0;
+  double cost_a = a->working_cost + a->owning_cost, cost_b = b->working_cost + b->owning_cost;
+  return late_a != late_b ? late_b : cost_a <= cost_b;
+}
+
 static void rank_entries(pc_season *season, double **times_s, size_t replications) {
   size_t count = season->entry_count;
-  double adjusted = count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level, least = INFINITY;
+  double adjusted = count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level;
   season->cheapest = count;
   for (size_t i = count; i-- > 0;) { /* the best last: the others are compared to its times */
     pc_season_entry *entry = &season->entries[i];
-    double cost = entry->working_cost + entry->owning_cost;
     for (size_t r = 0; r < replications; r++)
       times_s[i][r] -= times_s[0][r];
     entry->rank = (int)i + 1;
     entry->difference_to_best_s = pc_statistic_of(times_s[i], replications, adjusted);
     entry->tied_with_best = entry->finished == season->entries[0].finished &&
                             entry->difference_to_best_s.mean - entry->difference_to_best_s.half_width <= 0.0;
-    if (entry->finished && cost <= least) {
-      least = cost;
+    if (entry->finished && !isnan(entry->working_cost) &&
+        (season->cheapest == count || costs_less(entry, &season->entries[season->cheapest])))
       season->cheapest = i;
-    }
   }
 }
 

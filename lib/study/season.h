@@ -31,13 +31,16 @@ typedef struct pc_season_entry {
   bool tied_with_best;
   double working_cost, owning_cost; /* NaN without prices; 0 if no box has a price */
   double fuel_l;                    /* NaN without figures */
+  double late_storms; /* storms in which some area misses its deadline, on average: at least so many, by the
+                         area that is late most often */
 } pc_season_entry;
 
 typedef struct pc_season {
   pc_season_entry *entries; /* by rank */
   size_t entry_count;
   double storms;
-  size_t cheapest; /* entry with the least cost; entry_count: no prices, or none finishes */
+  size_t cheapest; /* entry with the least cost, of those that miss no deadline if there are any; entry_count:
+                      no prices, or none finishes */
 } pc_season;
 
 /* Capital recovery factor A/P for interest i a period over n > 0 periods. */

@@ -189,7 +189,7 @@ no-out: machines
 
 case: crews in the scenario
 $ pushcycle compare night.yaml --quiet --set "compare.crews=1..2"
-out: ^ +2 .* keeps up$
+out: ^ +2 .* keeps up +5[.0-9]* cm$
 out: 1 machine keeps up with the storm\.
 
 case: several layouts, one table

@@ -358,6 +358,22 @@ static void season_by_hand(void **state) {
   assert_int_equal(season.cheapest, 0);
   assert_near(season.entries[1].difference_to_best_s.mean,
               season.entries[1].time_s.mean - season.entries[0].time_s.mean, 1e-6);
+  assert_true(season.entries[0].late_storms == 0 && season.entries[1].late_storms == 0);
+  pc_season_free(&season);
+  /* late in two of five nights with less snow, and in all with more: 3 * 2 / 5 + 2.5 storms; in time comes
+   * before money */
+  for (size_t i = 0; i < 4; i++)
+    if (strcmp(c.rows[i].policy.text, "keep-pushing") == 0)
+      c.rows[i].summary.area_late[0] = c.rows[i].depth_m < 0.05 ? 2 : 5;
+  assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
+  assert_near(season.entries[0].late_storms, 3.7, 1e-12);
+  assert_int_equal(season.cheapest, 1);
+  pc_season_free(&season);
+  for (size_t i = 0; i < 4; i++)
+    c.rows[i].summary.area_late[0] = 1;
+  assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
+  assert_near(season.entries[1].late_storms, 1.1, 1e-12);
+  assert_int_equal(season.cheapest, 0); /* none is in time: money decides */
   pc_season_free(&season);
   pc_comparison_free(&c);
   free(wanted.depths.items_m);
