@@ -87,6 +87,15 @@ static void add_delay(const pc_summary *summary, size_t area, pc_unit_system uni
     pc_text_add(words, " on average");
 }
 
+/* When all snow of an area is to be pushed for its deadline, by the clock; NaN: never, or it is anyhow. */
+static double sweep_s(const pc_lot *lot, size_t area) {
+  const pc_lot_area *of = &lot->areas[area];
+  double from_s = fmax(0, of->clear_by_s - of->sweep_before_s);
+  bool thin =
+      lot->snow.trigger_m > lot->snow.done_below_m && from_s < pc_brief_clock_s(lot, lot->storm_end_s);
+  return of->sweep_before_s > 0 && thin && !isnan(of->clear_by_s) ? from_s : NAN;
+}
+
 void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_lot *lot = content->lot;
   const pc_summary *summary = content->summary;
@@ -138,6 +147,19 @@ void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_uni
                moment(lot, by_s, units).text, after(lot));
     pc_column_addf(column, &pc_brief_item, 0, "%s comes %s: work it whenever there is snow to push%s.",
                    lot->areas[area].name.text, rank == 1 ? "first" : "next", until);
+  }
+}
+
+void pc_brief_sweeps(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units) {
+  for (size_t a = 0; a < lot->area_count; a++) {
+    double from_s = sweep_s(lot, a);
+    if (isnan(from_s) || !lot->machines[machine].allowed[a])
+      continue;
+    pc_shown from = moment(lot, from_s, units);
+    pc_column_addf(column, &pc_brief_item, 0,
+                   "%s: from %s%s on push all snow there, however thin, to have it clear %s%s%s.",
+                   lot->areas[a].name.text, from.text, after(lot), lot->clock.given ? "at " : "",
+                   moment(lot, lot->areas[a].clear_by_s, units).text, after(lot));
   }
 }
 

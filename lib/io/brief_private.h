@@ -25,6 +25,8 @@ void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_u
 int pc_brief_first_area(const pc_lot *lot, size_t machine, int rank);
 /* These areas. */
 void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
+/* When all snow of an area that it works is to be pushed for a deadline. */
+void pc_brief_sweeps(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
 /* The hours of a machine, and its breaks. */
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
 /* The last line of a page. */

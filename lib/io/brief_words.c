@@ -337,6 +337,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   else
     add_way(column, content, machine, units);
   pc_brief_first(column, content->lot, machine, units);
+  pc_brief_sweeps(column, content->lot, machine, units);
   pc_column_add(column, &pc_brief_item, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);

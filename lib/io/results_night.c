@@ -105,6 +105,7 @@ void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order
       *bad = true;
   put(map, "first", areas, bad);
   put(map, "machines", machines, bad);
+  put_number(map, "sweep_before_s", order->sweep_before_s, bad);
   put_count(map, "late_now", order->late_now, bad);
   put_count(map, "late_then", order->late_then, bad);
   put(map, "total_time_s", pc_json_statistic(&order->then.total_time_s, bad), bad);

@@ -125,8 +125,18 @@ static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
   }
 }
 
-/* 'With "dock court" and then "yard" worked first by mid loader 1 (…)' */
+/* --set "site.areas[1].sweep_before=15 min" … */
+static void add_sweeps(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  for (size_t i = 0; i < order->area_count && order->sweep_before_s > 0.0; i++)
+    if (!isnan(lot->areas[order->areas[i]].clear_by_s))
+      pc_text_addf(out, "%s--set \"site.areas[%zu].sweep_before=%.0f min\"",
+                   i > 0 || order->machine_count > 0 ? " " : "", order->areas[i],
+                   order->sweep_before_s / 60.0);
+}
+
+/* 'With "dock court" and then "yard" worked first by mid loader 1, and swept from 15 min before (…' */
 static void add_first(const pc_lot *lot, const pc_order *order, pc_text *out) {
+  bool several = order->area_count > 1;
   for (size_t i = 0; i < order->area_count; i++)
     pc_text_addf(out, "%s\"%s\"",
                  i == 0                      ? "With "
@@ -134,11 +144,17 @@ static void add_first(const pc_lot *lot, const pc_order *order, pc_text *out) {
                                              : " and then ",
                  lot->areas[order->areas[i]].name.text);
   if (order->by_all && order->machine_count > 1)
-    pc_text_addf(out, " worked first by %s (",
+    pc_text_addf(out, " worked first by %s",
                  order->machine_count == lot->machine_count ? "all machines" : "all machines that can");
-  else
-    pc_text_addf(out, " worked first by %s (", lot->machines[order->machines[0]].name.text);
+  else if (order->machine_count > 0)
+    pc_text_addf(out, " worked first by %s", lot->machines[order->machines[0]].name.text);
+  if (order->sweep_before_s > 0.0)
+    pc_text_addf(out, "%s swept, however thin the snow, from %.0f min before %s",
+                 order->machine_count > 0 ? ", and" : "", order->sweep_before_s / 60.0,
+                 several ? "their deadlines" : "its deadline");
+  pc_text_add(out, " (");
   add_how(lot, order, out);
+  add_sweeps(lot, order, out);
 }
 
 static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, pc_time_unit unit,

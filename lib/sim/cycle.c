@@ -218,5 +218,5 @@ static pc_status on_dropped(pc_engine *engine, void *context, uint32_t m) {
   return status == PC_OK ? pc_wake_others(world) : status;
 }
 
-const pc_handler pc_cycle_handlers[PC_EVENT_KINDS] = {on_free,   on_fill,    on_filled,  on_arrived,
-                                                      on_dumped, on_dropped, pc_on_open, pc_on_snow};
+const pc_handler pc_cycle_handlers[PC_EVENT_KINDS] = {
+    on_free, on_fill, on_filled, on_arrived, on_dumped, on_dropped, pc_on_open, pc_on_snow, pc_on_sweep};

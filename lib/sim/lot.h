@@ -100,6 +100,7 @@ typedef struct pc_extent { /* the least rectangle along the axes around somethin
 typedef struct pc_lot_area { /* one for each patch of the ground */
   pc_name name;
   double opens_s, clear_by_s; /* time at work; by the clock, NaN: no deadline */
+  double sweep_before_s;      /* of the clock; 0: no sweep of its own before the deadline */
   bool *after;                /* per area: has to be done before */
   int into;                   /* area that its snow is carried into; −1: to zones */
 } pc_lot_area;

@@ -20,8 +20,12 @@ static pc_status keep_areas(pc_lot *lot, const pc_site *site) {
   for (size_t a = 0; a < site->area_count; a++) {
     const pc_area *area = &site->areas[a];
     pc_lot_area *kept = &lot->areas[lot->area_count++];
-    *kept = (pc_lot_area){area->name, pc_lot_work_s(lot, area->opens_s), area->clear_by_s,
-                          pc_alloc(site->area_count, sizeof *kept->after), area_index(site, area->into.text)};
+    *kept = (pc_lot_area){.name = area->name,
+                          .opens_s = pc_lot_work_s(lot, area->opens_s),
+                          .clear_by_s = area->clear_by_s,
+                          .sweep_before_s = area->sweep_before_s,
+                          .after = pc_alloc(site->area_count, sizeof *kept->after),
+                          .into = area_index(site, area->into.text)};
     if (!kept->after)
       return PC_ERR_MEMORY;
     for (size_t i = 0; i < area->after.count; i++) {

@@ -125,6 +125,16 @@ static double due_s(const pc_world *world, size_t patch) {
   return pc_lot_work_s(world->lot, world->lot->areas[patch].clear_by_s);
 }
 
+/* When all its snow is to be pushed for its deadline, in time at work; -1: never. After the storm that is so
+ * anyhow. */
+static double sweep_time_s(const pc_world *world, size_t patch) {
+  const pc_lot_area *area = &world->lot->areas[patch];
+  if (isnan(area->clear_by_s) || !(area->sweep_before_s > 0.0))
+    return -1.0;
+  double at_s = pc_lot_work_s(world->lot, pc_greater(0.0, area->clear_by_s - area->sweep_before_s));
+  return at_s < world->lot->storm_end_s ? at_s : -1.0;
+}
+
 /* Its deadline has come. It is kept if there is nothing to push then, also where nothing has fallen yet. */
 static void judge_deadline(const pc_world *world, size_t patch) {
   pc_area_state *area = &world->areas[patch];
@@ -175,6 +185,9 @@ pc_status pc_night_start(pc_world *world) {
     if (world->lot->areas[p].opens_s > 0.0 && status == PC_OK)
       status = pc_engine_schedule(&world->engine, world->lot->areas[p].opens_s, PC_FIRST, PC_EVENT_OPEN,
                                   (uint32_t)p);
+    double sweep_s = sweep_time_s(world, p);
+    if (sweep_s >= 0.0 && status == PC_OK)
+      status = pc_engine_schedule(&world->engine, sweep_s, PC_FIRST, PC_EVENT_SWEEP, (uint32_t)p);
     if (!isnan(world->lot->areas[p].clear_by_s) && status == PC_OK) /* after all else that happens then */
       status = pc_engine_schedule(&world->engine, due_s(world, p), PC_SECOND + 1, PC_EVENT_OPEN, (uint32_t)p);
   }

@@ -39,6 +39,8 @@ void pc_wait_for_passages(pc_world *world, size_t m, const pc_way *way, double t
 /* storm.c */
 double pc_fallen_kg(const pc_world *world); /* on the lane grid, so far */
 PC_MUST_USE pc_status pc_storm_start(pc_world *world);
+/* The time has come to push all snow of an area, for its deadline. */
+PC_MUST_USE pc_status pc_on_sweep(pc_engine *engine, void *context, uint32_t area);
 PC_MUST_USE pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject);
 
 #endif

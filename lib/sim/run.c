@@ -24,11 +24,11 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   world->policy_state_size = lot->policy->state_size ? lot->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
   bool room = world->machines && world->piles && world->areas && world->passages && world->policy_state;
-  /* each machine has at most its own event and a wake-up; each area opens once and has one deadline; snow has
-   * one event */
+  /* each machine has at most its own event and a wake-up; each area opens once and has one deadline, and one
+   * sweep before that; snow has one event */
   if (!room || pc_world_create_ground(world) != PC_OK ||
       pc_engine_init(&world->engine, pc_cycle_handlers, PC_EVENT_KINDS, world,
-                     2 * lot->machine_count + 2 * lot->area_count + 2) != PC_OK) {
+                     2 * lot->machine_count + 3 * lot->area_count + 2) != PC_OK) {
     pc_world_free(world);
     return PC_ERR_MEMORY;
   }

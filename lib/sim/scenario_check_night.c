@@ -146,6 +146,12 @@ static void check_area(const pc_scenario *s, const pc_rolls *names, size_t index
   area_key(key, index, "clear_by");
   if (area->clear_by_s > 0 && area->clear_by_s <= area->opens_s)
     pc_faults_add(faults, PC_ERR_RANGE, key, NULL, "is not after the area opens");
+  area_key(key, index, "sweep_before");
+  if (area->sweep_before_s > 0.0 && isnan(area->clear_by_s))
+    pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "needs a deadline (clear_by) to be before");
+  else if (area->sweep_before_s > 0.0 && (s->storm_count == 0 || !(s->snow.trigger_m > s->snow.done_below_m)))
+    pc_faults_caution(faults, key, "has no effect: all snow is pushed anyhow where %s",
+                      s->storm_count == 0 ? "none falls during the work" : "snow.trigger is not given");
 }
 
 static void check_areas(const pc_scenario *s, const pc_rolls *names, const bool *sound, pc_faults *faults) {

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Falling snow. It comes down in steps: each puts onto every cell what has fallen since the last one,
  * exactly, so that mass is conserved whatever the step. A swept slot is dirty again once what lies on it is
- * deeper than the trigger depth (or done_below, if that is more), and at the end of the storm once it is
- * deeper than done_below. */
+ * deeper than the trigger depth (or done_below, if that is more), and at the end of the storm, or when an
+ * area is swept for its deadline, once it is deeper than done_below. */
 #include <string.h>
 
 #include "sim/night.h"
@@ -30,31 +30,29 @@ static void snow_on_cells(pc_world *world, double kgpm2) {
     world->cell_kg[c] += kgpm2 * ground->cell_m2[c];
 }
 
-/* Adds to the slots of a lane set, and finds those that are dirty now. `limit_kgpm2`: what may lie on swept
+/* Adds to the slots of a lane, and finds those that are dirty now. `limit_kgpm2`: what may lie on swept
  * ground. */
-static void snow_on_slots(pc_world *world, size_t s, double kgpm2, double limit_kgpm2) {
+static void snow_on_lane(pc_world *world, size_t s, size_t l, double kgpm2, double limit_kgpm2) {
   const pc_lane_set *set = &world->lot->lane_sets[s];
   pc_lane_state *state = &world->lanes[s];
-  for (size_t l = 0; l < set->lane_count; l++) {
-    const pc_lane *lane = &set->lanes[l];
-    int dirty = 0;
-    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++) {
-      state->slot_kg[k] += kgpm2 * set->slot_cells_m2[k];
-      if (!state->dirty[k] && set->slot_m2[k] > 0.0 && state->slot_kg[k] > limit_kgpm2 * set->slot_m2[k]) {
-        state->dirty[k] = 1;
-        state->fresh[k] = 1;
-        pc_reset_marks(world->lot, set, state, lane, k);
-        size_t cell =
-            pc_patch_cell(&world->lot->ground->patches[lane->patch], (int)(k - lane->first), lane->strip0);
-        memset(&world->cell_swept[cell], 0, (size_t)lane->strips);
-      }
-      dirty += state->dirty[k];
+  const pc_lane *lane = &set->lanes[l];
+  int dirty = 0;
+  for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++) {
+    state->slot_kg[k] += kgpm2 * set->slot_cells_m2[k];
+    if (!state->dirty[k] && set->slot_m2[k] > 0.0 && state->slot_kg[k] > limit_kgpm2 * set->slot_m2[k]) {
+      state->dirty[k] = 1;
+      state->fresh[k] = 1;
+      pc_reset_marks(world->lot, set, state, lane, k);
+      size_t cell =
+          pc_patch_cell(&world->lot->ground->patches[lane->patch], (int)(k - lane->first), lane->strip0);
+      memset(&world->cell_swept[cell], 0, (size_t)lane->strips);
     }
-    pc_count_dirty(state, l, (size_t)lane->patch, dirty - state->dirty_count[l]);
-    state->version[l]++;
-    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
-      state->slot_version[k] = state->version[l];
+    dirty += state->dirty[k];
   }
+  pc_count_dirty(state, l, (size_t)lane->patch, dirty - state->dirty_count[l]);
+  state->version[l]++;
+  for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
+    state->slot_version[k] = state->version[l];
 }
 
 /* How deep snow lies on each area on average, as fresh snow. */
@@ -107,13 +105,27 @@ pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
   pc_areas_note_ready(world);
   snow_on_cells(world, more);
   for (size_t s = 0; s < lot->lane_set_count; s++)
-    snow_on_slots(world, s, more, trigger * lot->lying_kgpm3);
+    for (size_t l = 0; l < lot->lane_sets[s].lane_count; l++)
+      snow_on_lane(world, s, l, more, trigger * lot->lying_kgpm3);
   note_depths(world);
   world->begun = has_begun(world, fallen_m);
   pc_status status = pc_areas_update(world);
   if (status == PC_OK && world->begun)
     status = pc_wake_others(world);
   return status == PC_OK ? schedule_next(world) : status;
+}
+
+/* Snow that falls from here on counts from the trigger on again: who has swept once has done it. */
+pc_status pc_on_sweep(pc_engine *engine, void *context, uint32_t area) {
+  (void)engine;
+  pc_world *world = context;
+  const pc_lot *lot = world->lot;
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    for (size_t l = lot->lane_sets[s].patch_lane[area]; l < lot->lane_sets[s].patch_lane[area + 1]; l++)
+      snow_on_lane(world, s, l, 0.0, lot->snow.done_below_m * lot->lying_kgpm3);
+  world->begun = true;
+  pc_status status = pc_areas_update(world);
+  return status == PC_OK ? pc_wake_others(world) : status;
 }
 
 pc_status pc_storm_start(pc_world *world) {

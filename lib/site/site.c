@@ -52,6 +52,14 @@ static const pc_field area_items[] = {
      .fallback = "no deadline",
      .help = "how long after the start this area has to be clear",
      .moment = true},
+    {.key = "sweep_before",
+     .kind = PC_FIELD_QUANTITY,
+     .dimension = PC_DIM_TIME,
+     .offset = offsetof(pc_area, sweep_before_s),
+     .min = 0,
+     .max = LONGEST_S,
+     .fallback = "0 min: only what is deeper than snow.trigger",
+     .help = "how long before clear_by all snow there is to be pushed, however thin, while more falls"},
     {.key = "into",
      .kind = PC_FIELD_NAME,
      .offset = offsetof(pc_area, into),
@@ -184,7 +192,8 @@ static const pc_field near_items[] = {
      .min = 0,
      .max = 20,
      .fallback = "0 m",
-     .help = "how wide a strip along buildings, fences, parked vehicles and old piles the box keeps away from"},
+     .help =
+         "how wide a strip along buildings, fences, parked vehicles and old piles the box keeps away from"},
 };
 
 #define TABLE(items)                                                                                         \

@@ -16,13 +16,15 @@ PC_BEGIN_C
 typedef struct pc_area {
   pc_name name;
   pc_ring outline;
-  double heading_rad; /* direction of the lanes; default 0 = east */
-  bool auto_heading;  /* to be chosen: study/heading.h does so, and no lot is made before */
-  double opens_s;     /* no work before this time; default 0 */
-  double clear_by_s;  /* to be clear by this time; NaN: no deadline */
-  pc_name into;       /* area that its snow is carried into, not to a zone; "": none */
-  pc_names after;     /* areas to be done before this one opens; empty: none */
-  pc_names loaders;   /* loaders that may work it; empty: all */
+  double heading_rad;    /* direction of the lanes; default 0 = east */
+  bool auto_heading;     /* to be chosen: study/heading.h does so, and no lot is made before */
+  double opens_s;        /* no work before this time; default 0 */
+  double clear_by_s;     /* to be clear by this time; NaN: no deadline */
+  double sweep_before_s; /* so long before that all snow there is to be pushed, not only what is deeper than
+                            the trigger; default 0: never */
+  pc_name into;          /* area that its snow is carried into, not to a zone; "": none */
+  pc_names after;        /* areas to be done before this one opens; empty: none */
+  pc_names loaders;      /* loaders that may work it; empty: all */
 } pc_area;
 
 typedef struct pc_ground_outline { /* pavement where machines may drive but nothing is cleared */

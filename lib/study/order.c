@@ -13,6 +13,10 @@ enum {
   REPLICATIONS_FEW = 5
 };
 
+/* How long before their deadlines late areas are swept, in a storm; chosen by trial, no source. */
+static const double sweeps_s[] = {900.0, 1800.0, 3600.0};
+enum { SWEEPS = sizeof sweeps_s / sizeof sweeps_s[0] };
+
 /* Deadlines missed by a tenth less are missed by less: not for a minute or two, as an order also has its
  * price. */
 static const double clearly_less = 0.9;
@@ -90,7 +94,13 @@ typedef struct hunt {
   uint64_t seed;
   int threads;
   pc_steps *steps;
+  bool can_sweep;
 } hunt;
+
+/* While snow falls, thin snow is left lying: it can be swept for a deadline. */
+static bool can_sweep(const pc_lot *lot) {
+  return lot->storm_end_s > 0.0 && lot->snow.trigger_m > lot->snow.done_below_m;
+}
 
 /* What comes first for a machine if these areas do: what came first before follows. Returns how many. */
 static int rank_areas(const hunt *h, const pc_lot_machine *machine, unsigned char *ranks) {
@@ -106,21 +116,41 @@ static int rank_areas(const hunt *h, const pc_lot_machine *machine, unsigned cha
   return rank;
 }
 
-/* The lot as one in which these machines work the areas first. `ranks` has count rows, all 0. */
-static pc_status run_first(const hunt *h, const size_t *machines, size_t count, size_t replications,
-                           unsigned char *ranks, pc_summary *summary) {
+/* One way to have late areas clear: worked first by these machines, and swept so long before their deadlines.
+ */
+typedef struct way {
+  const size_t *machines;
+  size_t count;
+  double sweep_s; /* 0: not */
+} way;
+
+static void sweep_areas(const hunt *h, double sweep_s, pc_lot_area *areas) {
+  for (size_t i = 0; i < h->order->area_count; i++) {
+    pc_lot_area *area = &areas[h->order->areas[i]];
+    if (!isnan(area->clear_by_s))
+      area->sweep_before_s = fmax(area->sweep_before_s, sweep_s);
+  }
+}
+
+/* The lot as one in which the areas are worked in this way. `ranks` has a row for each machine, all 0. */
+static pc_status run_first(const hunt *h, const way *w, size_t replications, unsigned char *ranks,
+                           pc_summary *summary) {
   pc_lot then = *h->lot;
   then.machines = pc_copy(then.machines, then.machine_count, sizeof *then.machines);
-  if (!then.machines)
-    return PC_ERR_MEMORY;
-  for (size_t i = 0; i < count; i++) {
-    pc_lot_machine *machine = &then.machines[machines[i]];
+  then.areas = pc_copy(then.areas, then.area_count, sizeof *then.areas);
+  pc_status status = then.machines && then.areas ? PC_OK : PC_ERR_MEMORY;
+  for (size_t i = 0; i < w->count && status == PC_OK; i++) {
+    pc_lot_machine *machine = &then.machines[w->machines[i]];
     unsigned char *own = &ranks[i * then.area_count];
     machine->first_count = rank_areas(h, machine, own);
     machine->first = own;
   }
-  pc_status status = pc_replicate_summary(&then, replications, h->seed, h->threads, NULL, h->steps, summary);
+  if (status == PC_OK) {
+    sweep_areas(h, w->sweep_s, then.areas);
+    status = pc_replicate_summary(&then, replications, h->seed, h->threads, NULL, h->steps, summary);
+  }
   free(then.machines);
+  free(then.areas);
   return status;
 }
 
@@ -165,11 +195,11 @@ static size_t find_kinds(const pc_lot *lot, const pc_order *order, size_t kinds[
   return count;
 }
 
-/* One way to put the areas first: by all that can, or by one alone. */
 typedef struct trial {
   size_t *machines;
   size_t count;
-  unsigned char *ranks;
+  double sweep_s;
+  unsigned char *ranks; /* NULL: nothing has been tried */
   pc_summary then;
 } trial;
 
@@ -181,21 +211,23 @@ static void end_trial(trial *t) {
 }
 
 /* End with end_trial, also on failure. */
-static pc_status run_trial(const hunt *h, const size_t *machines, size_t count, size_t replications,
-                           trial *t) {
-  *t = (trial){.machines = pc_copy(machines, count, sizeof *machines),
-               .count = count,
-               .ranks = pc_alloc(count * h->lot->area_count, sizeof *t->ranks)};
-  return t->machines && t->ranks ? run_first(h, t->machines, count, replications, t->ranks, &t->then)
-                                 : PC_ERR_MEMORY;
+static pc_status run_trial(const hunt *h, const way *w, size_t replications, trial *t) {
+  *t = (trial){.machines = pc_alloc(w->count + 1, sizeof *t->machines),
+               .count = w->count,
+               .sweep_s = w->sweep_s,
+               .ranks = pc_alloc(w->count * h->lot->area_count + 1, sizeof *t->ranks)};
+  for (size_t i = 0; t->machines && i < w->count; i++)
+    t->machines[i] = w->machines[i];
+  return t->machines && t->ranks ? run_first(h, w, replications, t->ranks, &t->then) : PC_ERR_MEMORY;
 }
 
-/* One more trial; the better one is kept in `best`, and the other ended. */
-static pc_status run_against(const hunt *h, const size_t *machines, size_t count, size_t replications,
-                             trial *best) {
+/* One more trial, unless it is stopped; the better one is kept in `best`, and the other ended. */
+static pc_status run_against(const hunt *h, const way *w, size_t replications, trial *best) {
   trial other;
-  pc_status status = run_trial(h, machines, count, replications, &other);
-  if (status == PC_OK && is_better(h->lot, &other.then, &best->then)) {
+  if (pc_steps_stopped(h->steps))
+    return PC_OK;
+  pc_status status = run_trial(h, w, replications, &other);
+  if (status == PC_OK && (!best->ranks || is_better(h->lot, &other.then, &best->then))) {
     trial worse = *best;
     *best = other;
     other = worse;
@@ -204,25 +236,51 @@ static pc_status run_against(const hunt *h, const size_t *machines, size_t count
   return status;
 }
 
-/* The best of all and of each kind alone, in few replications; in all of them, where those are more, that and
- * the one with all machines: luck in a few nights must not hide what keeps a deadline in every one. */
+/* All machines that can, and each kind of them alone. */
+static pc_status try_machines(const hunt *h, const size_t *kinds, size_t kind_count, size_t few,
+                              trial *best) {
+  const way all = {h->order->machines, h->order->machine_count, 0.0};
+  pc_status status = all.count > 0 ? run_against(h, &all, few, best) : PC_OK;
+  for (size_t k = 0; k < kind_count && status == PC_OK; k++)
+    status = run_against(h, &(way){&kinds[k], 1, 0.0}, few, best);
+  return status;
+}
+
+/* The best of these, and all machines, with a sweep before the deadlines. */
+static pc_status try_sweeps(const hunt *h, size_t few, trial *best) {
+  const pc_order *order = h->order;
+  size_t alone = best->count > 0 ? best->machines[0] : 0;
+  bool by_one = best->count > 0 && best->count < order->machine_count;
+  pc_status status = PC_OK;
+  for (size_t i = 0; i < SWEEPS && status == PC_OK; i++) {
+    status = run_against(h, &(way){order->machines, order->machine_count, sweeps_s[i]}, few, best);
+    if (status == PC_OK && by_one)
+      status = run_against(h, &(way){&alone, 1, sweeps_s[i]}, few, best);
+    else
+      pc_steps_skip(h->steps, few);
+  }
+  return status;
+}
+
+/* The best of all these, in few replications; in all of them, where those are more, that and the same with
+ * all machines: luck in a few nights must not hide what keeps a deadline in every one. */
 static pc_status find_best(const hunt *h, const size_t *kinds, size_t kind_count, size_t few, size_t all,
                            trial *best) {
   const pc_order *order = h->order;
-  pc_status status = run_trial(h, order->machines, order->machine_count, few, best);
-  for (size_t k = 0; k < kind_count && status == PC_OK && !pc_steps_stopped(h->steps); k++)
-    status = run_against(h, &kinds[k], 1, few, best);
+  pc_status status = try_machines(h, kinds, kind_count, few, best);
+  if (status == PC_OK && h->can_sweep)
+    status = try_sweeps(h, few, best);
   if (status != PC_OK || few == all || pc_steps_stopped(h->steps))
     return status;
   trial full;
   bool alone = best->count < order->machine_count;
-  status = run_trial(h, best->machines, best->count, all, &full);
+  status = run_trial(h, &(way){best->machines, best->count, best->sweep_s}, all, &full);
   end_trial(best);
   *best = full;
   if (!alone)
     pc_steps_skip(h->steps, all);
-  else if (status == PC_OK && !pc_steps_stopped(h->steps))
-    status = run_against(h, order->machines, order->machine_count, all, best);
+  else if (status == PC_OK)
+    status = run_against(h, &(way){order->machines, order->machine_count, best->sweep_s}, all, best);
   return status;
 }
 
@@ -233,8 +291,9 @@ static pc_status try_order(const pc_lot *lot, const pc_summary *now, uint64_t se
   size_t all = now->replications, few = all < REPLICATIONS_FEW ? all : REPLICATIONS_FEW;
   pc_steps steps;
   trial best = {0};
-  const hunt h = {lot, order, seed, threads, &steps};
-  pc_steps_begin(&steps, watch, few * (kind_count + 1) + (few < all ? 2 * all : 0));
+  const hunt h = {lot, order, seed, threads, &steps, can_sweep(lot)};
+  size_t trials = kind_count + (order->machine_count > 0) + (h.can_sweep ? 2 * SWEEPS : 0);
+  pc_steps_begin(&steps, watch, few * trials + (few < all ? 2 * all : 0));
   pc_status status = find_best(&h, kinds, kind_count, few, all, &best);
   bool stopped = pc_steps_stopped(&steps);
   pc_steps_end(&steps);
@@ -247,6 +306,7 @@ static pc_status try_order(const pc_lot *lot, const pc_summary *now, uint64_t se
   order->machines = best.machines;
   order->machine_count = best.count;
   order->ranks = best.ranks;
+  order->sweep_before_s = best.sweep_s;
   order->then = best.then;
   order->late_now = pc_summary_late(now);
   order->late_then = pc_summary_late(&order->then);
@@ -258,7 +318,7 @@ pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed,
                         const pc_watch *watch, pc_order *order) {
   pc_status status = PC_OK;
   *order = (pc_order){0};
-  if (lot->area_count < 2 || pc_summary_late(now) == 0 || lot->plan)
+  if ((lot->area_count < 2 && !can_sweep(lot)) || pc_summary_late(now) == 0 || lot->plan)
     return PC_OK;
   order->areas = pc_alloc(lot->area_count, sizeof *order->areas);
   order->machines = pc_alloc(lot->machine_count, sizeof *order->machines);
@@ -267,7 +327,7 @@ pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed,
   } else {
     add_late(lot, now, order);
     add_machines(lot, order);
-    if (order->machine_count == 0)
+    if (order->machine_count == 0 && !can_sweep(lot))
       order->end = PC_ORDER_NOTHING_WAITS;
     else
       status = try_order(lot, now, seed, threads, watch, order);

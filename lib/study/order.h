@@ -6,7 +6,9 @@
  * late one has to wait for come before it. A lot is not quite such a line: so it is simulated, under the same
  * luck, once with all machines that can, and once with each kind of them alone, as the others then have their
  * work done sooner. Of these the best is found in few replications; that one and the one with all machines
- * are run with as many as there were, and the better of the two is told.
+ * are run with as many as there were, and the better of the two is told. While snow falls, and lies thin
+ * until it is as deep as the trigger, that is tried also with a sweep of late areas 15, 30 and 60 min before
+ * their deadlines.
  *
  * It is of help only if fewer deadlines are missed, or as many by less.
  *
@@ -22,7 +24,7 @@ PC_BEGIN_C
 typedef enum pc_order_end {
   PC_ORDER_NOT_ASKED, /* no deadline is missed, there is one area, a plan is followed, or it was stopped */
   PC_ORDER_NOTHING_WAITS, /* no machine that works a late area has other work that could wait */
-  PC_ORDER_NO_HELP,       /* deadlines are missed as often, and by as much, if late areas are worked first */
+  PC_ORDER_NO_HELP,       /* deadlines are missed as often, and by as much, with all that was tried */
   PC_ORDER_HELPS
 } pc_order_end;
 
@@ -30,10 +32,11 @@ typedef struct pc_order {
   pc_order_end end;
   size_t *areas; /* to be worked before all others, in this order; indices in the lot, as all here */
   size_t area_count;
-  size_t *machines; /* by these */
+  size_t *machines; /* by these; none: as they come, with a sweep */
   size_t machine_count;
   unsigned char *ranks;       /* machine_count rows of the lot's areas: `first` of that machine then, as in
                                  pc_lot_machine; what came first for it before follows */
+  double sweep_before_s;      /* and swept so long before their deadlines (site/site.h); 0: not */
   bool by_all;                /* these are all that can */
   size_t late_now, late_then; /* missed deadlines, summed over areas and replications */
   pc_summary then;            /* with that; only if it helps, as all but `end` */

@@ -267,3 +267,17 @@ out: ^Storm: 10 cm of fresh snow at 100 kg/m3 fall until 8 h after the start: ab
 out: ^Storm: 2\.36 in of fresh snow at 6\.24 lb/ft3 fall until 6 h after the start: about 15,873 lb more\.$
 out: ^0$
 exit: 1
+
+case: what is offered in a storm, pasted, gives what it promised, and the brief says when to be back
+$ a='--quiet --set site.areas[1].clear_by=140min'; pushcycle run sweep.yaml $a >o; grep '^With' o; eval "pushcycle run sweep.yaml $a $(sed -n 's/^With.*deadline (\(.*\)): .*/\1/p' o)" >p; grep '^Total\|^  dock' p; sed -n 's/^With.*all of it takes \([0-9.]* h\).*/\1/p' o >t; grep -c "^Total time $(cat t)" p; eval "pushcycle brief sweep.yaml $a $(sed -n 's/^With.*deadline (\(.*\)): .*/\1/p' o) --output b.pdf"; pdftotext b.pdf - | tr '\n' ' '
+out: ^With "dock" worked first by loader 1, and swept, however thin the snow, from 15 min before its deadline \(--set "crew\[0\]\.first=\[dock\]" --set "site\.areas\[1\]\.sweep_before=15 min"\): "dock" is clear at 2\.[0-9]+ h, in time;
+out: ^  dock .* 2\.33 h  kept
+out: ^1$
+out: dock: from 2\.08 h after the start on push all snow there, however thin, to have it clear 2\.33 h after the start\.
+
+case: a sweep where all snow is pushed anyhow
+$ pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set snow.trigger=0cm; pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set "storm=[]"; pushcycle check sweep.yaml --set "site.areas[1].sweep_before=20min"
+exit: 2
+out: sweep_before: has no effect: all snow is pushed anyhow where snow\.trigger is not given
+out: sweep_before: has no effect: all snow is pushed anyhow where none falls during the work
+err: sweep_before: needs a deadline \(clear_by\) to be before

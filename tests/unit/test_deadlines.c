@@ -77,6 +77,46 @@ static void bare_ground_is_in_time(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Half an hour before its deadline all of the strip is swept, once, though the snow is far from the trigger:
+ * by hand as a strip with as much snow as has fallen since. What falls after that waits for the end of the
+ * storm. */
+static void swept_for_its_deadline(void **state) {
+  (void)state;
+  static const double before_s[] = {0.0, 1800.0, 3600.0, 5.0 * 3600.0, 0.5 * 3600.0};
+  for (size_t i = 0; i < 5; i++) {
+    pc_scenario s = night_strips(1, length_m, run_m);
+    night_add_crew(&s, "loader", "box", night_strip_end(&s, 0));
+    s.snow.trigger_m = 0.08;
+    night_add_storm(&s, 0.0, 0.01 / hour_s);
+    night_add_storm(&s, 6.0 * hour_s, 0.0);
+    double due_s = i < 4 ? 4.0 * hour_s : 7.0 * hour_s; /* the last one's sweep would be after the storm */
+    s.site.areas[0].clear_by_s = due_s;
+    s.site.areas[0].sweep_before_s = before_s[i];
+    double clear_s = night_strip_s(&s, length_m, run_m), sweep_s = fmax(0.0, due_s - before_s[i]);
+    bool swept = before_s[i] > 0.0 && i < 3;
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double first_s = INFINITY, last_s = -INFINITY;
+    for (size_t r = 0; r < run.row_count; r++)
+      if (run.rows[r].phase == PC_PHASE_FILL && run.rows[r].start_s > clear_s + 120.0 &&
+          run.rows[r].end_s < 6.0 * hour_s) {
+        first_s = fmin(first_s, run.rows[r].start_s);
+        last_s = fmax(last_s, run.rows[r].end_s);
+      }
+    assert_true(swept == isfinite(first_s));
+    if (swept) {
+      assert_true(first_s >= sweep_s && first_s < sweep_s + 60.0); /* a turn, the way back, lowering */
+      assert_true(last_s < due_s);
+      assert_near("ready", run.result.areas[0].ready_s, last_s, 1e-12);
+    }
+    assert_false(run.result.areas[0].late);
+    assert_near("all", run.result.placed_kg + run.result.left_kg, run.result.start_kg + run.result.fallen_kg,
+                1e-9);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 static const char storm_yard[] =
     "pushcycle: 1\nname: yard\nsnow: {depth: 6 cm, trigger: 2 cm}\n"
     "storm: [{after: 0 h, rate: 1.5 cm/h}, {after: 1 h, rate: 4 cm/h}, {after: 3 h, rate: 0 cm/h}]\n"
@@ -202,6 +242,7 @@ int main(void) {
       cmocka_unit_test(deadlines_agree_with_each_other),
       cmocka_unit_test(blades_alone),
       cmocka_unit_test(means_over_nights),
+      cmocka_unit_test(swept_for_its_deadline),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -60,7 +60,7 @@ static const char full[] =
     "  areas:\n"
     "    - {name: east, outline: [[0, 0], [100, 0], [100, 60], [0, 60]], heading: 90 deg, after: []}\n"
     "    - {name: road, outline: [[100, 0], [130, 0], [130, 60], [100, 60], [100, 0]], after: east,\n"
-    "       loaders: [mid], into: east, opens: 30 min, clear_by: 6 h}\n"
+    "       loaders: [mid], into: east, opens: 30 min, clear_by: 6 h, sweep_before: 20 min}\n"
     "  ground:\n"
     "    - {name: apron, outline: [[0, -10], [130, -10], [130, 0], [0, 0]]}\n"
     "  obstacles:\n"
@@ -300,6 +300,7 @@ static void check_night(const pc_scenario *s) {
   assert_string_equal(road->into.text, "east");
   NEAR(road->opens_s, 1800);
   NEAR(road->clear_by_s, 21600);
+  NEAR(road->sweep_before_s, 1200);
   assert_int_equal(s->site.passage_count, 2);
   assert_int_equal(s->site.passages[0].machines, 2);
   assert_int_equal(s->site.passages[0].outline.count, 3);
