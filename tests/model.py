@@ -50,6 +50,7 @@ BESIDE = {
     "near.distance": ["near.speed=3 km/h"],
     "near.border": ["site.obstacles[0].kind=fence"],
     "loaders.box_friction": ["boxes[0].mass=500 kg"],
+    "site.areas.sweep_before": ["snow.trigger=5 cm", "site.areas[0].clear_by=25 min"],
 }
 # Another value than the default, where the default times 1.5 is none or changes nothing.
 ANOTHER = {
@@ -66,6 +67,7 @@ ANOTHER = {
     "loaders.machine_width": "5 m",
     "loaders.machine_length": "12 m",
     "site.areas.opens": "1 h",
+    "site.areas.sweep_before": "15 min",
     "zones.height": "1 m",
     "zones.berths": "2",
     "crew.count": "2",
