@@ -4,6 +4,7 @@
 #include <stdio.h>
 
 #include "io/brief_private.h"
+#include "io/csv.h"
 #include "io/tables_private.h"
 
 const pc_type pc_brief_item = {.size = 7.6};
@@ -71,8 +72,8 @@ void pc_brief_storm(pc_column *column, const pc_lot *lot, pc_unit_system units) 
 void pc_brief_pauses(pc_column *column, const pc_lot *lot) {
   if (lot->work_minutes_per_hour < 60)
     pc_column_addf(column, &pc_brief_item, 0,
-                   "%g min of each hour are worked; the pauses come on top of the times at work.",
-                   lot->work_minutes_per_hour);
+                   "%s min of each hour are worked; the pauses come on top of the times at work.",
+                   pc_show_plain(lot->work_minutes_per_hour).text);
 }
 
 /* By how much an area is late that is. */

@@ -35,6 +35,12 @@ void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value) {
   *to = '\0';
 }
 
+pc_shown pc_show_plain(double value) {
+  pc_shown shown;
+  pc_csv_print_number(shown.text, value);
+  return shown;
+}
+
 char *pc_csv_next_line(char **rest, int *line) {
   while (*rest) {
     char *text = *rest, *end = strchr(text, '\n');

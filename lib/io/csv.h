@@ -4,6 +4,7 @@
 #define PC_IO_CSV_H
 
 #include "base/text.h"
+#include "base/units.h"
 
 enum { PC_CSV_NUMBER_MAX = 32 };
 
@@ -15,6 +16,8 @@ void pc_csv_next_number(pc_text *out, double value);
 /* Ten significant digits with a decimal point in every locale; nothing at all for a number that is not
  * finite, since CSV has no word for it. */
 void pc_csv_print_number(char text[PC_CSV_NUMBER_MAX], double value);
+/* The same, by value. */
+pc_shown pc_show_plain(double value);
 
 /* The next line of `*rest` that is not blank, cut off in place without its line break (LF or CR LF), or NULL
  * at the end. `*line` counts lines from 1 (begin with 0), blank ones too. */

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/scenario.h"
+#include "io/csv.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -113,9 +114,9 @@ static void tell_clock(pc_reader *reader, const pc_node *node, const pc_storm_cs
         pc_clock_show(clock, fmod(after_s + DAY_S, DAY_S)).text, pc_clock_show(clock, 0).text);
   else
     pc_faults_caution(&found, "storm_file",
-                      "its first row is %g h after the start: times in such a file are hours after the "
+                      "its first row is %s h after the start: times in such a file are hours after the "
                       "start, not clock times",
-                      after_s / 3600);
+                      pc_show_plain(after_s / 3600).text);
   for (size_t i = 0; i < found.count; i++) {
     pc_error_place(&found.items[i], node->file, node->line, node->column);
     pc_tree_push_fault(reader->faults, &found.items[i]);

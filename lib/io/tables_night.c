@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "io/csv.h"
 #include "io/tables_private.h"
 
 /* Results made by hand may lack the areas of their lot. */
@@ -183,8 +184,9 @@ static void add_headings(const pc_lot *lot, const pc_heading_report *headings, p
   for (size_t i = 0; headings && i < headings->count; i++)
     for (size_t a = 0; a < lot->area_count; a++)
       if (pc_name_is(&lot->areas[a].name, headings->items[i].area.text))
-        pc_text_addf(out, " --set \"site.areas[%zu].heading=%.9g deg\"", a,
-                     pc_units_convert(headings->items[i].heading_rad, PC_DIM_ANGLE, "deg"));
+        pc_text_addf(
+            out, " --set \"site.areas[%zu].heading=%s deg\"", a,
+            pc_show_plain(pc_units_convert(headings->items[i].heading_rad, PC_DIM_ANGLE, "deg")).text);
 }
 
 void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,

@@ -2,6 +2,7 @@
 /* A season as text. */
 #include <stdio.h>
 
+#include "io/csv.h"
 #include "io/tables_private.h"
 
 enum { ENTRIES_SHOWN = 12 };
@@ -20,8 +21,9 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_seas
                    : "tied with it";
   between = *standing ? ", " : "";
   if (entry->late_storms > 0)
-    snprintf(late, sizeof late, "%slate in %.20s of %g storms", between,
-             pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text, season->storms);
+    snprintf(late, sizeof late, "%slate in %.20s of %.20s storms", between,
+             pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text,
+             pc_show_plain(season->storms).text);
   between = *standing || *late ? ", " : "";
   if (left_m2 > 0)
     snprintf(left, sizeof left, "%sleaves %s more", between, pc_show(left_m2, PC_DIM_AREA, system, 2).text);
@@ -81,8 +83,9 @@ static void add_cheapest(const pc_scenario *scenario, const pc_comparison *compa
   pc_text_addf(out, ", %s %s a season", scenario->money.currency.text,
                pc_show_number(entry->working_cost + entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
   if (entry->late_storms > 0)
-    pc_text_addf(out, ", but it misses a deadline in about %s of %g storms, and %s is in time in all of them",
-                 pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text, season->storms,
+    pc_text_addf(out, ", but it misses a deadline in about %s of %s storms, and %s is in time in all of them",
+                 pc_show_number(entry->late_storms, PC_DIM_NUMBER, "", 1).text,
+                 pc_show_plain(season->storms).text,
                  season->entry_count == 1 ? "nothing else" : "none of these");
   if (season->cheapest > 0)
     pc_text_addf(out, "; the quickest costs %s more",
@@ -100,9 +103,9 @@ static void add_cheapest(const pc_scenario *scenario, const pc_comparison *compa
 
 void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season, pc_unit_system system,
                            pc_text *out) {
-  pc_text_addf(out, "A season of %g storms (", season->storms);
+  pc_text_addf(out, "A season of %s storms (", pc_show_plain(season->storms).text);
   for (size_t i = 0; i < scenario->season_count; i++)
-    pc_text_addf(out, "%s%g of %s", i ? ", " : "", scenario->season[i].storms,
+    pc_text_addf(out, "%s%s of %s", i ? ", " : "", pc_show_plain(scenario->season[i].storms).text,
                  pc_show_depth(scenario->season[i].depth_m, system).text);
   double falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   if (falls_m > 0)

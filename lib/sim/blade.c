@@ -212,7 +212,7 @@ pc_decision pc_decide_bite(const pc_world *world, size_t m, pc_bite *bite) {
     return next_with_blade(world, m, bite);
   if (world->lot->has_carving && world->machines[m].load_kg <= 0.0 && next_to_carve(world, m, bite))
     return PC_DECIDE_BITE;
-  return world->lot->policy->next(world->policy_state, world, m, bite);
+  return world->policy->next(world->policy_state, world, m, bite);
 }
 
 /* ---- dropping ---- */

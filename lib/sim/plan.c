@@ -31,7 +31,8 @@ pc_status pc_plan_init(pc_plan *plan, const pc_lot *lot) {
 void pc_plan_assign(pc_plan *to, const pc_plan *from) {
   to->weights = from->weights;
   to->rate_spkg = from->rate_spkg;
-  memcpy(to->keys, from->keys, from->key_count * sizeof *to->keys);
+  if (to->keys && from->keys)
+    memcpy(to->keys, from->keys, from->key_count * sizeof *to->keys);
 }
 
 void pc_plan_free(pc_plan *plan) {
@@ -56,12 +57,12 @@ pc_status pc_plan_validate(const pc_plan *plan, const pc_lot *lot, pc_faults *fa
     status = pc_faults_add(faults, PC_ERR_RANGE, "policy.starts", NULL, "must be 0 … %d", PC_PLAN_STARTS_MAX);
   if (!(plan->rate_spkg >= 0.0 && plan->rate_spkg < INFINITY))
     status = pc_faults_add(faults, PC_ERR_RANGE, "policy.rate_spkg", NULL, "must be 0 or more");
-  for (size_t i = 0; i < plan->key_count; i++)
+  for (size_t i = 0; plan->keys && i < plan->key_count; i++)
     if (abs(plan->keys[i]) > PC_PLAN_KEY_MAX)
       return pc_faults_add(faults, PC_ERR_RANGE, "policy.keys", NULL, "keys must be %d … %d",
                            -PC_PLAN_KEY_MAX, PC_PLAN_KEY_MAX);
   size_t each = 2 * PC_PLAN_SECTIONS, fits = pc_plan_key_count(lot);
-  if (plan->key_count != fits)
+  if (plan->keys && plan->key_count != fits)
     status = pc_faults_add(faults, PC_ERR_RANGE, "policy.keys", NULL,
                            "are for %zu lanes, but this lot has %zu: the plan was made for another layout, "
                            "heading, box or site",

@@ -40,8 +40,8 @@ typedef struct pc_plan {
   pc_plan_weights weights;
   double rate_spkg; /* what a key of 1000 stands for: the crew's mean machine time per kilogram */
   int16_t *keys;    /* waste added to bites whose middle lies in a section, per kilogram, in thousandths of
-                       rate_spkg; NULL: none. By lane (of all lane sets, one after the other), direction
-                       (towards falling, rising u), section. */
+                       rate_spkg; NULL: none, and key_count is 0. By lane (of all lane sets, one after the
+                       other), direction    (towards falling, rising u), section. */
   size_t key_count;
 } pc_plan;
 
@@ -56,7 +56,8 @@ PC_API void pc_plan_free(pc_plan *plan);
 /* Faults for every value out of range, and if the keys do not fit the lot. */
 PC_API PC_MUST_USE pc_status pc_plan_validate(const pc_plan *plan, const pc_lot *lot, pc_faults *faults);
 
-/* All runs of the lot follow the plan from now on, under the policy "planned". The plan is borrowed. */
+/* All worlds made of the lot from now on follow the plan, under the policy "planned"; those made before keep
+ * to what they were made for. The plan is borrowed. */
 PC_API void pc_lot_follow(pc_lot *lot, const pc_plan *plan);
 /* Only this world, made for a lot that follows some plan, from its next run on. */
 PC_API void pc_world_follow(pc_world *world, const pc_plan *plan);

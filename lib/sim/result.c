@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "sim/result.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -47,9 +48,11 @@ void pc_result_free(pc_result *result) {
   memset(result, 0, sizeof *result);
 }
 
+/* NaNs of any kind are alike. */
 static uint64_t mix(uint64_t hash, double value) {
   uint64_t bits;
-  memcpy(&bits, &value, sizeof bits);
+  double plain = isnan(value) ? (double)NAN : value;
+  memcpy(&bits, &plain, sizeof bits);
   for (int i = 0; i < 8; i++) {
     hash ^= bits >> (8 * i) & 0xff;
     hash *= UINT64_C(1099511628211);
@@ -57,29 +60,37 @@ static uint64_t mix(uint64_t hash, double value) {
   return hash;
 }
 
+static uint64_t mix_all(uint64_t hash, const double *values, size_t count) {
+  for (size_t i = 0; i < count; i++)
+    hash = mix(hash, values[i]);
+  return hash;
+}
+
 uint64_t pc_result_hash(const pc_result *result) {
-  uint64_t hash = UINT64_C(14695981039346656037);
-  hash = mix(hash, (double)result->reason);
-  hash = mix(hash, result->total_time_s);
-  hash = mix(hash, result->start_kg);
-  hash = mix(hash, result->placed_kg);
-  hash = mix(hash, result->left_kg);
-  hash = mix(hash, result->small_kg);
-  hash = mix(hash, (double)result->cycles);
-  hash = mix(hash, (double)result->events);
+  const double whole[] = {result->reason,      result->finished,  result->total_time_s,
+                          result->start_kg,    result->fallen_kg, result->placed_kg,
+                          result->left_kg,     result->small_m2,  result->small_kg,
+                          result->haul_off_kg, result->cycles,    (double)result->events};
+  uint64_t hash = mix_all(UINT64_C(14695981039346656037), whole, sizeof whole / sizeof whole[0]);
   for (size_t m = 0; m < result->machine_count; m++) {
     const pc_machine_result *machine = &result->machines[m];
-    for (int p = 0; p < PC_PHASE_COUNT; p++)
-      hash = mix(hash, machine->time_s[p]);
-    hash = mix(hash, machine->fill_m);
-    hash = mix(hash, machine->carry_m);
-    hash = mix(hash, machine->return_m);
-    hash = mix(hash, machine->placed_kg);
+    const double rest[] = {machine->fill_m,    machine->carry_m,  machine->return_m,
+                           machine->placed_kg, machine->fuel_l,   machine->cycles,
+                           machine->break_s,   machine->refuel_s, machine->repair_s};
+    hash = mix_all(hash, machine->time_s, PC_PHASE_COUNT);
+    hash = mix_all(hash, rest, sizeof rest / sizeof rest[0]);
   }
   for (size_t z = 0; z < result->zone_count; z++) {
-    hash = mix(hash, result->zones[z].snow_kg);
-    hash = mix(hash, result->zones[z].wait_s);
-    hash = mix(hash, (double)result->zones[z].loads);
+    const pc_zone_result *zone = &result->zones[z];
+    const double all[] = {zone->snow_kg, zone->volume_m3, zone->wait_s, zone->capacity_m3, zone->loads};
+    hash = mix_all(hash, all, sizeof all / sizeof all[0]);
   }
+  for (size_t a = 0; a < result->area_count; a++) {
+    const pc_area_result *area = &result->areas[a];
+    const double all[] = {area->done_s, area->max_depth_m, area->ready_s, area->late_s, area->late};
+    hash = mix_all(hash, all, sizeof all / sizeof all[0]);
+  }
+  for (size_t i = 0; i < result->passage_count; i++)
+    hash = mix(hash, result->passages[i].wait_s);
   return hash;
 }

@@ -33,7 +33,7 @@ typedef enum pc_reason {
   PC_REASON_DONE,       /* nothing is left above the done_below depth */
   PC_REASON_ZONES_FULL, /* pile zones full: snow is left that needs hauling off */
   PC_REASON_STUCK,      /* no machine can move its load (traction) */
-  PC_REASON_STOPPED     /* the policy stopped with work left, or the cycle limit was reached */
+  PC_REASON_STOPPED     /* the policy stopped with work left */
 } pc_reason;
 
 PC_API const char *pc_reason_name(pc_reason reason); /* "done" "pile zones full" … */
@@ -90,7 +90,8 @@ typedef struct pc_result {
  */
 PC_API PC_MUST_USE pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_count);
 PC_API void pc_result_free(pc_result *result);
-/* 64-bit FNV-1a over every number of the result; equal bits give equal hashes. */
+/* 64-bit FNV-1a over every number of the result; equal bits give equal hashes, and NaNs of any kind are
+ * alike. */
 PC_API uint64_t pc_result_hash(const pc_result *result);
 
 PC_END_C

@@ -16,12 +16,13 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   if (!world)
     return PC_ERR_MEMORY;
   world->lot = lot;
+  world->policy = lot->policy;
   world->plan = lot->plan;
   world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);
   world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
   world->areas = pc_alloc(lot->area_count, sizeof *world->areas);
   world->passages = pc_alloc(lot->passage_count, sizeof *world->passages);
-  world->policy_state_size = lot->policy->state_size ? lot->policy->state_size(lot) : 0;
+  world->policy_state_size = world->policy->state_size ? world->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
   bool room = world->machines && world->piles && world->areas && world->passages && world->policy_state;
   /* each machine has at most its own event and a wake-up; each area opens once and has one deadline, and one

@@ -116,9 +116,10 @@ struct pc_world {
   pc_pile *piles;
   pc_area_state *areas;
   pc_passage_state *passages;
-  double fallen_kgpm2; /* so far */
-  bool begun;          /* the trigger depth has been reached */
-  const pc_plan *plan; /* NULL: none is followed */
+  double fallen_kgpm2;     /* so far */
+  bool begun;              /* the trigger depth has been reached */
+  const pc_policy *policy; /* of the lot when the world was made: its state has that one's size */
+  const pc_plan *plan;     /* NULL: none is followed */
   void *policy_state;
   size_t policy_state_size;
   const pc_trace *trace;

@@ -276,7 +276,7 @@ static bool makes_sense(const pc_assign_problem *p) {
 }
 
 pc_status pc_assign_solve(const pc_assign_problem *problem, pc_assign_plan *plan) {
-  *plan = (pc_assign_plan){0};
+  *plan = (pc_assign_plan){.bound = NAN, .gap = NAN};
   if (!makes_sense(problem))
     return PC_ERR_RANGE;
   solver *s = pc_alloc(1, sizeof *s);

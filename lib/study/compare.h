@@ -75,7 +75,7 @@ typedef struct pc_compare_how {
    * all others by at least within_s (study/select.h). */
   double within_s;
   const pc_watch *watch; /* may be NULL; steps are replications. Stopped: rows that were not run to their end
-                            are left out; a selection keeps all rows and is not settled. */
+                            are left out; a selection keeps those that have replications, and is not settled. */
 } pc_compare_how;
 
 /* The combinations of how->wanted. An empty list means the scenario's own value. */

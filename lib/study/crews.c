@@ -61,9 +61,11 @@ static double busy_share(const pc_lot *lot, const pc_result *mean, size_t m) {
   double all = all_s(machine),
          here = fmin(isnan(given->until_s) ? all : pc_lot_clock_s(lot, given->until_s), all);
   double away = fmax(0.0, all - fmax(0.0, here - pc_lot_clock_s(lot, given->from_s)));
-  double spare = machine->time_s[PC_PHASE_WAIT] + machine->time_s[PC_PHASE_IDLE] - machine->break_s -
-                 machine->repair_s - away;
-  return all > 0.0 ? 1.0 - fmax(0.0, spare) / all : 0.0;
+  /* in time at work: standing idle is by the clock, as all of the night, breaks and shifts are */
+  double at_work = pc_lot_work_s(lot, all), pauses = all - at_work;
+  double spare = machine->time_s[PC_PHASE_WAIT] + machine->time_s[PC_PHASE_IDLE] - pauses -
+                 pc_lot_work_s(lot, machine->break_s + away) - machine->repair_s;
+  return all > 0.0 ? 1.0 - fmax(0.0, spare) / at_work : 0.0;
 }
 
 static pc_name only_area(const pc_lot *lot, const pc_lot_machine *machine) {
@@ -195,7 +197,8 @@ static void weigh_step(pc_crew_step *step, const pc_crew_step *before) {
   int added = step->machines - before->machines;
   step->saved_s = before->time_s - step->time_s;
   step->cost_difference = step->cost - before->cost;
-  step->saves = added > 0 && step->time_s <= before->time_s * pow(1.0 - PC_CREW_SAVING, added);
+  step->saves =
+      added > 0 && before->time_s > 0.0 && step->time_s <= before->time_s * pow(1.0 - PC_CREW_SAVING, added);
   step->pays = isnan(step->cost_difference) ? step->saves : step->cost_difference < 0.0;
 }
 

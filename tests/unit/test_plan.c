@@ -90,6 +90,38 @@ static void a_plain_plan_is_keep_pushing(void **state) {
   pc_scenario_free(&s);
 }
 
+/* A world that was made before goes on with the policy that it was made for; a plan of weights alone is good.
+ */
+static void worlds_made_before_keep_their_policy(void **state) {
+  (void)state;
+  pc_scenario s = scene_reference(2, 2, "straight-runs");
+  pc_lot *lot = make_lot(&s);
+  const pc_plan weights = {.weights = pc_plan_weights_default()};
+  pc_faults faults = {0};
+  pc_world *before, *after;
+  pc_result straight, still, planned;
+  assert_int_equal(pc_plan_validate(&weights, lot, &faults), PC_OK);
+  assert_int_equal(pc_world_create(lot, &before), PC_OK);
+  assert_int_equal(pc_result_init(&straight, lot->machine_count, lot->zone_count), PC_OK);
+  assert_int_equal(pc_result_init(&still, lot->machine_count, lot->zone_count), PC_OK);
+  assert_int_equal(pc_result_init(&planned, lot->machine_count, lot->zone_count), PC_OK);
+  assert_int_equal(pc_world_run(before, 1, 0, NULL, &straight), PC_OK);
+  pc_lot_follow(lot, &weights);
+  assert_int_equal(pc_world_create(lot, &after), PC_OK);
+  assert_int_equal(pc_world_run(before, 1, 0, NULL, &still), PC_OK);
+  assert_int_equal(pc_world_run(after, 1, 0, NULL, &planned), PC_OK);
+  assert_true(pc_result_hash(&still) == pc_result_hash(&straight));
+  assert_true(planned.total_time_s < straight.total_time_s);
+  pc_world_free(before);
+  pc_world_free(after);
+  pc_result_free(&straight);
+  pc_result_free(&still);
+  pc_result_free(&planned);
+  pc_faults_free(&faults);
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
+}
+
 static void check_bites(const pc_lot *lot, const pc_planning *p, uint64_t seed) {
   double clock_s[PC_MACHINES_MAX] = {0.0}, kg = 0.0;
   int loads[PC_MACHINES_MAX] = {0}, dumps = 0;
@@ -359,6 +391,7 @@ static void bad_files_are_refused(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(a_plain_plan_is_keep_pushing),
+      cmocka_unit_test(worlds_made_before_keep_their_policy),
       cmocka_unit_test(never_worse_than_keep_pushing_on_random_lots),
       cmocka_unit_test(the_same_for_any_number_of_threads),
       cmocka_unit_test(ended_early_and_repeated),

@@ -477,6 +477,59 @@ static void effort_against_depth(void **state) {
   }
 }
 
+/* Every number of a result changes its hash. */
+static void each_number_is_hashed(void **state) {
+  (void)state;
+  pc_machine_result machine = {.time_s = {1.0}, .fuel_l = 5.0};
+  pc_zone_result zone = {.snow_kg = 3.0};
+  pc_area_result area = {.done_s = 4.0};
+  pc_passage_result passage = {6.0};
+  pc_result r = {.machines = &machine,
+                 .machine_count = 1,
+                 .zones = &zone,
+                 .zone_count = 1,
+                 .areas = &area,
+                 .area_count = 1,
+                 .passages = &passage,
+                 .passage_count = 1};
+  double *numbers[] = {&r.total_time_s,    &r.start_kg,        &r.fallen_kg,    &r.placed_kg,
+                       &r.left_kg,         &r.small_m2,        &r.small_kg,     &r.haul_off_kg,
+                       &machine.time_s[0], &machine.time_s[9], &machine.fill_m, &machine.carry_m,
+                       &machine.return_m,  &machine.placed_kg, &machine.fuel_l, &machine.break_s,
+                       &machine.refuel_s,  &machine.repair_s,  &zone.snow_kg,   &zone.volume_m3,
+                       &zone.wait_s,       &zone.capacity_m3,  &area.done_s,    &area.max_depth_m,
+                       &area.ready_s,      &area.late_s,       &passage.wait_s};
+  int *counts[] = {&r.cycles, &machine.cycles, &zone.loads};
+  bool *flags[] = {&r.finished, &area.late};
+  uint64_t plain = pc_result_hash(&r);
+  for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+    double kept = *numbers[i];
+    *numbers[i] = NAN;
+    uint64_t nan = pc_result_hash(&r);
+    *numbers[i] = -(double)NAN;
+    assert_true(pc_result_hash(&r) == nan && nan != plain);
+    *numbers[i] = kept + 1.0;
+    if (pc_result_hash(&r) == plain)
+      fail_msg("number %zu is not in the hash", i);
+    *numbers[i] = kept;
+  }
+  for (size_t i = 0; i < 3; i++) {
+    ++*counts[i];
+    assert_true(pc_result_hash(&r) != plain);
+    --*counts[i];
+  }
+  for (size_t i = 0; i < 2; i++) {
+    *flags[i] = true;
+    assert_true(pc_result_hash(&r) != plain);
+    *flags[i] = false;
+  }
+  r.reason = PC_REASON_STUCK;
+  assert_true(pc_result_hash(&r) != plain);
+  r.reason = PC_REASON_DONE;
+  r.events = 1;
+  assert_true(pc_result_hash(&r) != plain);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(strip_with_a_zone),
                                      cmocka_unit_test(strip_with_more),
@@ -491,6 +544,7 @@ int main(void) {
                                      cmocka_unit_test(oblique_polygon_holds),
                                      cmocka_unit_test(two_areas_hold),
                                      cmocka_unit_test(mixed_boxes_hold),
+                                     cmocka_unit_test(each_number_is_hashed),
                                      cmocka_unit_test(outline_zones_hold),
                                      cmocka_unit_test(effort_against_depth)};
   return cmocka_run_group_tests(tests, NULL, NULL);
