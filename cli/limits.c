@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "cli.h"
@@ -27,13 +28,27 @@ static size_t keep_wanted(const cli_options *options, const pc_scenario *scenari
   return kept;
 }
 
+/* None of the loaders that are asked for takes any of the boxes. */
+static cli_exit say_none(const cli_options *options, const pc_scenario *scenario) {
+  pc_text text = {0};
+  pc_tables_limits_left_out(scenario, options->loader, &text);
+  cli_exit status = text.failed ? cli_no_memory() : CLI_USAGE;
+  if (status == CLI_USAGE)
+    cli_say("there is nothing to show. %.*s", (int)strcspn(text.data, "\n"), text.data);
+  pc_text_free(&text);
+  return status;
+}
+
 static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
   size_t count = scenario->loader_count * scenario->box_count;
   pc_limits_row *rows = pc_alloc(count, sizeof *rows);
   if (!rows)
     return cli_no_memory();
-  pc_limits_make(scenario, rows);
-  count = keep_wanted(options, scenario, rows, count);
+  count = keep_wanted(options, scenario, rows, pc_limits_make(scenario, rows));
+  if (count == 0) {
+    free(rows);
+    return say_none(options, scenario);
+  }
   pc_text text = {0};
   pc_status status = PC_OK;
   if (options->json)
@@ -43,6 +58,7 @@ static cli_exit print(const cli_options *options, const pc_scenario *scenario) {
   else {
     pc_tables_limits_snow(scenario, cli_units(options, scenario), &text);
     pc_tables_limits(rows, count, cli_units(options, scenario), &text);
+    pc_tables_limits_left_out(scenario, options->loader, &text);
   }
   if (status != PC_OK)
     text.failed = true;

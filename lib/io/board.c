@@ -12,6 +12,7 @@
 #include "io/place_write.h"
 #include "io/results.h"
 #include "io/web.h"
+#include "sim/mix.h"
 #include "sim/policy.h"
 
 static const char layout_name[] = "board";
@@ -355,7 +356,8 @@ static void put_lists(const pc_board *board, json_t *root, bool *bad) {
   const pc_scenario *scenario = board->scenario;
   json_t *boxes = json_array(), *policies = json_array();
   for (size_t i = 0; i < scenario->box_count; i++)
-    if (scenario->boxes[i].blade == PC_BLADE_NONE)
+    if (scenario->boxes[i].blade == PC_BLADE_NONE &&
+        !pc_mix_misfits(scenario, &(pc_mix){1, {i}}, board->choice.loader, 0, NULL))
       pc_web_append(boxes, make_text(scenario->boxes[i].name.text), bad);
   if (board->choice.box && !has_box(scenario, board->choice.box)) /* a mix */
     pc_web_append(boxes, make_text(board->choice.box), bad);

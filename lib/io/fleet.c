@@ -37,6 +37,7 @@ static const pc_member machine_members[] = {{.key = "loader",
                                              .help = "how many may work as one, [1, 2] or 1..3; default 1"},
                                             {.key = "boxes",
                                              .shape = PC_SHAPE_NAMES,
+                                             .some = true,
                                              .offset = offsetof(pc_fleet_machine, boxes),
                                              .help = "the boxes that it takes; default all"},
                                             {0}};

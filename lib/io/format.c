@@ -109,6 +109,12 @@ static const pc_member area_members[] = {
     NAMES(pc_area, "after", after, false, "areas that have to be done before work on this one begins"),
     NAMES(pc_area, "loaders", loaders, false, "the only loaders that may work it; default all"),
     {0}};
+static const pc_member loader_members[] = {{.key = "boxes",
+                                            .shape = PC_SHAPE_NAMES,
+                                            .some = true,
+                                            .offset = offsetof(pc_loader, boxes),
+                                            .help = "the only boxes that it can carry; default all"},
+                                           {0}};
 static const pc_member ground_members[] = {OUTLINE(pc_ground_outline, true), {0}};
 static const pc_member obstacle_members[] = {
     OUTLINE(pc_obstacle, false),
@@ -139,7 +145,7 @@ static const pc_part keep_clear_part =
 static const pc_part passage_part =
     NAMED(pc_passage, pc_passage_fields, passage_members, "passage", init_passage);
 static const pc_part box_part = NAMED(pc_box, pc_box_fields, NULL, "box", init_box);
-static const pc_part loader_part = NAMED(pc_loader, pc_loader_fields, NULL, "loader", init_loader);
+static const pc_part loader_part = NAMED(pc_loader, pc_loader_fields, loader_members, "loader", init_loader);
 static const pc_part zone_part = NAMED(pc_zone, pc_zone_fields, zone_members, "zone", init_zone);
 static const pc_part candidate_part = NAMED(pc_zone, pc_zone_fields, zone_members, "candidate", init_zone);
 static const pc_part layout_part = NAMED(pc_layout, pc_layout_fields, layout_members, "layout", NULL);

@@ -33,6 +33,7 @@ typedef struct pc_member {
   pc_shape shape;
   bool required;
   bool or_file;        /* not required where site.file is given */
+  bool some;           /* NAMES: a list without an entry is a fault */
   size_t offset;       /* of the value; for PARTS: of the array's pointer */
   size_t count_offset; /* PARTS: of its size_t count */
   size_t flag_offset;  /* POINT: of a bool set when it is given, or PC_NO_FLAG */

@@ -255,7 +255,11 @@ static void read_member(pc_reader *reader, const pc_node *node, const pc_member 
       *(bool *)(object + member->flag_offset) = true;
     break;
   case PC_SHAPE_NAMES:
-    pc_reader_names(reader, node, at);
+    if (member->some && node->kind == PC_NODE_LIST && node->count == 0)
+      (void)pc_reader_fault(reader, node, PC_AT_VALUE, PC_ERR_RANGE,
+                            "names none; give one at least, or leave the key out for all");
+    else
+      pc_reader_names(reader, node, at);
     break;
   case PC_SHAPE_DEPTHS:
     pc_reader_depths(reader, node, at);

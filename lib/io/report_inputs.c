@@ -145,6 +145,25 @@ static void add_crew_areas(pc_text *out, const pc_scenario *scenario) {
   end_table(out);
 }
 
+/* Which boxes loaders can carry: a list, too. */
+static void add_couplers(pc_text *out, const pc_scenario *scenario) {
+  bool some = false;
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    some |= scenario->loaders[i].boxes.count > 0;
+  if (!some)
+    return;
+  start_table(out, "boxes that loaders take");
+  pc_text_add(out,
+              "<thead><tr><th scope=\"col\">loader</th><th scope=\"col\">boxes</th></tr></thead>\n<tbody>\n");
+  for (size_t i = 0; i < scenario->loader_count; i++) {
+    start_row(out, scenario->loaders[i].name.text);
+    pc_text_add(out, "<td>");
+    add_names(out, &scenario->loaders[i].boxes, "all");
+    pc_text_add(out, "</td></tr>\n");
+  }
+  end_table(out);
+}
+
 static void add_counts(pc_text *out, const pc_site *site) {
   const struct {
     const char *noun;
@@ -182,6 +201,7 @@ void pc_report_inputs(const pc_scenario *s, pc_unit_system units, pc_text *out) 
   add_parts(out, "areas", &pc_area_fields, s->site.areas, sizeof *s->site.areas, s->site.area_count, &how);
   add_parts(out, "boxes", &pc_box_fields, s->boxes, sizeof *s->boxes, s->box_count, &how);
   add_parts(out, "loaders", &pc_loader_fields, s->loaders, sizeof *s->loaders, s->loader_count, &how);
+  add_couplers(out, s);
   add_parts(out, "zones", &pc_zone_fields, s->zones, sizeof *s->zones, s->zone_count, &how);
   add_layouts(out, s);
   add_parts(out, "crew", &pc_crew_fields, s->crew, sizeof *s->crew, s->crew_count, &how);

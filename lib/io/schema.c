@@ -255,7 +255,7 @@ static json_t *member_schema(const pc_member *member, bool *good) {
     schema = point_schema(good);
     break;
   case PC_SHAPE_NAMES:
-    schema = one_or_more(name_schema, member->required ? 1 : 0, good);
+    schema = one_or_more(name_schema, member->required || member->some ? 1 : 0, good);
     break;
   case PC_SHAPE_DEPTHS:
     schema = one_or_more(depth_schema, 0, good);

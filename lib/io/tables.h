@@ -55,6 +55,8 @@ PC_API void pc_tables_compare_with(const pc_scenario *scenario, const pc_compari
 /* What snow limits are told for, a line with an empty one after it, where that is not the snow that lies at
  * the start; else nothing. Cannot fail, but for `out`. */
 PC_API void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, pc_text *out);
+/* A line that names the boxes which this loader can't carry (NULL: each of the loaders), if there are any. */
+PC_API void pc_tables_limits_left_out(const pc_scenario *scenario, const char *loader, pc_text *out);
 /* Limits of loader × box: rows of pc_limits_make, loaders outer. */
 PC_API void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out);
 

@@ -134,6 +134,25 @@ void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, p
         pc_show(snow.fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text);
 }
 
+void pc_tables_limits_left_out(const pc_scenario *scenario, const char *loader, pc_text *out) {
+  size_t told = 0;
+  for (size_t l = 0; l < scenario->loader_count; l++) {
+    const pc_loader *one = &scenario->loaders[l];
+    size_t before = told, of_one = told;
+    for (size_t b = 0; b < scenario->box_count && (!loader || pc_name_is(&one->name, loader)); b++) {
+      const char *box = scenario->boxes[b].name.text;
+      if (pc_loader_takes(one, box))
+        continue;
+      pc_text_add(out, told == 0 ? "Left out, as the loader does not take the box: " : "");
+      if (of_one == told)
+        pc_text_addf(out, "%s%s with ", before > 0 ? "; " : "", one->name.text);
+      pc_text_addf(out, "%s%s", of_one < told ? ", " : "", box);
+      told++;
+    }
+  }
+  pc_text_add(out, told > 0 ? ".\n" : "");
+}
+
 void pc_tables_limits(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out) {
   for (size_t first = 0, end; first < count; first = end) {
     for (end = first + 1; end < count && strcmp(rows[end].loader.text, rows[first].loader.text) == 0;)

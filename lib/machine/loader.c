@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
+#include <string.h>
 
 #define FIELD(name, unit, member)                                                                            \
   .key = name, .kind = PC_FIELD_QUANTITY, .dimension = unit, .offset = offsetof(pc_loader, member)
@@ -173,6 +174,24 @@ void pc_loader_validate(const pc_loader *loader, const char *prefix, pc_faults *
                  faults);
 }
 
+bool pc_loader_takes(const pc_loader *loader, const char *box) {
+  return loader->boxes.count == 0 || pc_names_have(&loader->boxes, box);
+}
+
+void pc_loader_print_boxes(const pc_loader *loader, char *text, size_t size) {
+  const size_t room = sizeof ", …";
+  size_t length = 0;
+  snprintf(text, size, "%s", loader->boxes.count == 0 ? "every box" : "");
+  for (size_t i = 0; i < loader->boxes.count; i++) {
+    const char *name = loader->boxes.items[i].text;
+    if (length + strlen(name) + 4 + room > size) {
+      snprintf(text + length, size - length, "%s…", i > 0 ? ", " : "");
+      return;
+    }
+    length += (size_t)snprintf(text + length, size - length, "%s\"%s\"", i > 0 ? ", " : "", name);
+  }
+}
+
 double pc_leg_time_s(double distance_m, double speed_mps, double acceleration_mps2) {
   return pc_leg_time_two_s(distance_m, speed_mps, acceleration_mps2, acceleration_mps2);
 }
@@ -220,6 +239,7 @@ static double easy_kgpm(const pc_unit *unit) {
 
 pc_unit pc_unit_make(const pc_loader *loader, const pc_box *box, const pc_snow *snow, double full_at) {
   pc_unit unit = {.loader = *loader, .box = *box, .limited_by = PC_LIMIT_VOLUME};
+  unit.loader.boxes = (pc_names){0}; /* they may not live as long */
   if (isnan(unit.loader.reverse_speed_mps))
     unit.loader.reverse_speed_mps = 0.625 * loader->return_speed_mps;
   if (isnan(unit.loader.back_out_m))

@@ -47,12 +47,17 @@ typedef struct pc_loader {
   double tank_l, refuel_lps; /* NaN: never refuels; keys fuel.tank, fuel.refuel; only with the two above */
   double breakdown_mean_s, repair_mean_s; /* running time between breakdowns, and time out of work: means;
                                              NaN: none; keys breakdown.between, breakdown.repair */
+  pc_names boxes; /* names of those that it can carry, which belong to the owner of the loader; empty: all */
 } pc_loader;
 
 PC_API extern const pc_fields pc_loader_fields;
 
 PC_API pc_loader pc_loader_default(void);
 PC_API void pc_loader_validate(const pc_loader *loader, const char *prefix, pc_faults *faults);
+/* Whether it can carry a box of this name. */
+PC_API bool pc_loader_takes(const pc_loader *loader, const char *box);
+/* '"14 ft", "16 ft"': the boxes that it can carry, for messages; what does not fit ends in an ellipsis. */
+PC_API void pc_loader_print_boxes(const pc_loader *loader, char *text, size_t size);
 
 /* Trapezoid time of a leg, s. acceleration NaN or ≤ 0 means none. distance 0 takes 0 s. */
 PC_API double pc_leg_time_s(double distance_m, double speed_mps, double acceleration_mps2);
@@ -73,7 +78,7 @@ PC_API const char *pc_limit_name(pc_limit limit); /* "volume" "traction" "power"
 
 /* A loader with a box in given snow: the constants that a simulation needs, and nothing to look up. */
 typedef struct pc_unit {
-  pc_loader loader; /* with defaults resolved: no NaN in reverse speed and back_out */
+  pc_loader loader; /* with defaults resolved: no NaN in reverse speed and back_out; without its `boxes` */
   pc_box box;
   double fresh_density_kgpm3;
   double volume_m3, volume_capacity_kg; /* what the box holds */

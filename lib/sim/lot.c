@@ -184,6 +184,15 @@ static size_t changeable(const pc_lot *lot) {
   return count;
 }
 
+static pc_status can_not_carry(const pc_scenario *scenario, const pc_loader *loader, const pc_box *box,
+                               pc_faults *faults) {
+  char key[PC_KEY_MAX], allowed[200];
+  snprintf(key, sizeof key, "loaders[%zu].boxes", (size_t)(loader - scenario->loaders));
+  pc_loader_print_boxes(loader, allowed, sizeof allowed);
+  return pc_faults_add(faults, PC_ERR_LIMIT, key, NULL, "loader \"%s\" does not take \"%s\"; it takes %s",
+                       loader->name.text, box->name.text, allowed);
+}
+
 /* `mix` of no boxes: each machine has its own. */
 static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
                                 size_t index, const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
@@ -205,6 +214,8 @@ static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const 
     number += pc_name_is(&lot->machines[m].unit.loader.name, loader_name);
   for (int i = 0; i < entry->count; i++) {
     const pc_box *box = mixed ? box_in_turn(scenario, mix, changeable(lot)) : own;
+    if (!pc_loader_takes(loader, box->name.text))
+      return can_not_carry(scenario, loader, box, faults);
     if (add_machine(lot, scenario, entry, number + i, loader, box) != PC_OK)
       return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
     lot->machines[lot->machine_count - 1].entry = index;

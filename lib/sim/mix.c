@@ -113,6 +113,41 @@ pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *
   return PC_ERR_NAME;
 }
 
+size_t pc_crew_write_out(const pc_scenario *scenario, int machines, size_t entries[PC_CREW_MAX]) {
+  size_t most = machines > 0 && machines < PC_CREW_MAX ? (size_t)machines : PC_CREW_MAX, count = 0, begun;
+  do {
+    begun = count;
+    for (size_t e = 0; e < scenario->crew_count; e++)
+      for (int i = 0; i < scenario->crew[e].count && !scenario->crew[e].keep && count < most; i++)
+        entries[count++] = e;
+  } while (machines > 0 && count < most && count > begun);
+  return count;
+}
+
+static const pc_loader *find_loader(const pc_scenario *scenario, const char *name) {
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    if (pc_name_is(&scenario->loaders[i].name, name))
+      return &scenario->loaders[i];
+  return NULL;
+}
+
+bool pc_mix_misfits(const pc_scenario *scenario, const pc_mix *mix, const char *loader, int machines,
+                    pc_misfit *misfit) {
+  size_t entries[PC_CREW_MAX], count = pc_crew_write_out(scenario, machines, entries);
+  for (size_t m = 0; m < count; m++) {
+    const pc_crew_entry *entry = &scenario->crew[entries[m]];
+    const pc_loader *its = find_loader(scenario, loader ? loader : entry->loader.text);
+    size_t box = mix ? mix->boxes[m % mix->count] : 0;
+    if (!its || (!mix && !find_box(scenario, entry->box.text, strlen(entry->box.text), &box)) ||
+        pc_loader_takes(its, scenario->boxes[box].name.text))
+      continue;
+    if (misfit)
+      *misfit = (pc_misfit){its, &scenario->boxes[box]};
+    return true;
+  }
+  return false;
+}
+
 bool pc_mix_is_same(const pc_mix *a, const pc_mix *b, size_t machines) {
   for (size_t i = 0; i < machines; i++)
     if (a->boxes[i % a->count] != b->boxes[i % b->count])

@@ -29,6 +29,18 @@ PC_API PC_MUST_USE pc_status pc_mix_write(const pc_scenario *scenario, const pc_
  * PC_ERR_LIMIT: they do not fit into `size` bytes, of which there is one at least. */
 PC_API PC_MUST_USE pc_status pc_mix_join(const char *const *names, size_t count, bool times, char *text,
                                          size_t size);
+/* The crew written out: entry of each machine that does not stay as it is, in order, begun anew until there
+ * are so many; 0: as many as there are. Returns how many, PC_CREW_MAX at most. */
+PC_API size_t pc_crew_write_out(const pc_scenario *scenario, int machines, size_t entries[PC_CREW_MAX]);
+/* A box on a loader that can't carry it (`boxes` of a loader). */
+typedef struct pc_misfit {
+  const pc_loader *loader;
+  const pc_box *box;
+} pc_misfit;
+/* True if a mix (NULL: the crew's own boxes) puts such a box on one of so many machines, with this loader on
+ * all of them (NULL: their own); the first one is *misfit, which may be NULL. */
+PC_API bool pc_mix_misfits(const pc_scenario *scenario, const pc_mix *mix, const char *loader, int machines,
+                           pc_misfit *misfit);
 /* Both give every machine of a crew of so many the same box. */
 PC_API bool pc_mix_is_same(const pc_mix *a, const pc_mix *b, size_t machines);
 

@@ -252,6 +252,8 @@ void pc_scenario_free(pc_scenario *scenario) {
     pc_names_free(&scenario->crew[i].areas);
     pc_names_free(&scenario->crew[i].first);
   }
+  for (size_t i = 0; i < scenario->loader_count; i++)
+    pc_names_free(&scenario->loaders[i].boxes);
   free(scenario->boxes);
   free(scenario->loaders);
   free(scenario->zones);

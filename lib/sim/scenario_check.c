@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "sim/mix.h"
 #include "sim/scenario_private.h"
 
 /* A zone may lie this far off the pavement before anyone is told. */
@@ -62,6 +61,11 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
     fits &= check_limit(key, s->site.areas[i].after.count, PC_PARTS_MAX, faults);
     snprintf(key, sizeof key, "site.areas[%zu].loaders", i);
     fits &= check_limit(key, s->site.areas[i].loaders.count, PC_PARTS_MAX, faults);
+  }
+  for (size_t i = 0; i < s->loader_count && s->loader_count <= PC_PARTS_MAX; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "loaders[%zu].boxes", i);
+    fits &= check_limit(key, s->loaders[i].boxes.count, PC_PARTS_MAX, faults);
   }
   for (size_t i = 0; i < s->layout_count && s->layout_count <= PC_PARTS_MAX; i++) {
     char key[PC_KEY_MAX];
@@ -411,7 +415,7 @@ static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const 
   snprintf(prefix, sizeof prefix, "crew[%zu]", index);
   pc_fields_validate(&pc_crew_fields, entry, prefix, faults);
   snprintf(key, sizeof key, "crew[%zu].loader", index);
-  (void)pc_roll_refer(&names->loaders, key, entry->loader.text, faults);
+  size_t loader = pc_roll_refer(&names->loaders, key, entry->loader.text, faults);
   snprintf(key, sizeof key, "crew[%zu].areas", index);
   pc_roll_refer_list(&names->areas, key, &entry->areas, PC_LIST_NAMES, faults);
   snprintf(key, sizeof key, "crew[%zu].first", index);
@@ -419,6 +423,8 @@ static void check_crew_entry(const pc_scenario *s, const pc_rolls *names, const 
   check_first(s, index, faults);
   snprintf(key, sizeof key, "crew[%zu].box", index);
   size_t box = pc_roll_refer(&names->boxes, key, entry->box.text, faults);
+  if (loader < s->loader_count && box < s->box_count)
+    pc_scenario_check_coupler(s, loader, entry->box.text, key, faults);
   if (box < s->box_count)
     check_width(s, all, entry, &s->boxes[box], key, faults);
   snprintf(key, sizeof key, "crew[%zu].start", index);
@@ -490,27 +496,6 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
   }
 }
 
-/* Boxes to compare: names, mixes of them, or the word for what the crew has. */
-static void check_mixes(const pc_scenario *s, const pc_roll *boxes, pc_faults *faults) {
-  const pc_names *wanted = &s->compare.boxes;
-  if (wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
-    return;
-  for (size_t i = 0; i < wanted->count; i++) {
-    char key[PC_KEY_MAX];
-    pc_mix mix;
-    pc_name unknown;
-    const char *text = wanted->items[i].text;
-    snprintf(key, sizeof key, "compare.boxes[%zu]", i);
-    pc_status status = strcmp(text, PC_OWN) == 0 ? PC_OK : pc_mix_read(s, text, &mix, &unknown);
-    if (status == PC_ERR_NAME && text[0] && !unknown.text[0])
-      pc_faults_add(faults, PC_ERR_NAME, key, text, "\"%s\": a box is missing beside a plus", text);
-    else if (status == PC_ERR_NAME)
-      (void)pc_roll_refer(boxes, key, unknown.text, faults);
-    else if (status != PC_OK)
-      pc_faults_add(faults, PC_ERR_RANGE, key, text, "names more than %d boxes", (int)PC_CREW_MAX);
-  }
-}
-
 static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
   pc_roll all_zones = {.key = "layouts", .noun = "layout", .count = 1, .stride = sizeof(pc_name)};
   const pc_name usual = pc_name_of("all zones");
@@ -518,7 +503,7 @@ static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults
   pc_roll_refer_list(s->layout_count ? &names->layouts : &all_zones, "compare.layouts", &s->compare.layouts,
                      PC_LIST_ALL, faults);
   pc_roll_refer_list(NULL, "compare.boxes", &s->compare.boxes, PC_LIST_ALL, faults);
-  check_mixes(s, &names->boxes, faults);
+  pc_scenario_check_mixes(s, &names->boxes, faults);
   pc_roll_refer_list(&names->loaders, "compare.loaders", &s->compare.loaders, PC_LIST_ALL_OWN, faults);
   pc_roll_refer_list(NULL, "compare.policies", &s->compare.policies, PC_LIST_ALL, faults);
   check_depths(s, faults);
@@ -551,6 +536,7 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
   pc_roll_check(&names.layouts, faults);
   check_depth(scenario->snow.depth_m, scenario, "snow.depth", faults);
   check_full_at(scenario, faults);
+  pc_scenario_check_couplers(scenario, &names, faults);
   check_layouts(scenario, &names, faults);
   sound_rings all;
   if (find_sound(scenario, &all)) {

@@ -33,6 +33,14 @@ void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names
 void pc_scenario_check_night(const pc_scenario *scenario, const pc_rolls *names, const bool *sound_areas,
                              pc_faults *faults);
 
+/* Names of the boxes that loaders can carry. */
+void pc_scenario_check_couplers(const pc_scenario *scenario, const pc_rolls *names, pc_faults *faults);
+/* A box of the crew that its loader, which is given by its index, can't carry. */
+void pc_scenario_check_coupler(const pc_scenario *scenario, size_t loader, const char *box, const char *key,
+                               pc_faults *faults);
+/* Boxes to compare: names, mixes of them, or the word for what the crew has. */
+void pc_scenario_check_mixes(const pc_scenario *scenario, const pc_roll *boxes, pc_faults *faults);
+
 /* Cautions about figures that are allowed but unusual, as a slip of unit makes them. */
 void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults);
 

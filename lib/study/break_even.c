@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "sim/mix.h"
 #include "study/sensitivity_private.h"
 
 enum { GRID = 9, BEST = 3, BISECTIONS_MAX = 40 };
@@ -184,16 +185,20 @@ static pc_status compare_all(search *s, contender *items, size_t count) {
   return status;
 }
 
-static bool wants_box(const pc_scenario *scenario, const pc_box *box) {
+/* A box to compare, which every machine takes. */
+static bool wants_box(const pc_scenario *scenario, const pc_choice *choice, size_t index) {
   const pc_names *wanted = &scenario->compare.boxes;
+  const pc_box *box = &scenario->boxes[index];
   bool all = wanted->count == 0 || pc_names_have(wanted, "all");
-  return box->blade == PC_BLADE_NONE && (all || pc_names_have(wanted, box->name.text));
+  return box->blade == PC_BLADE_NONE && (all || pc_names_have(wanted, box->name.text)) &&
+         !pc_mix_misfits(scenario, &(pc_mix){1, {index}}, choice ? choice->loader : NULL,
+                         choice ? choice->machines : 0, NULL);
 }
 
 static size_t box_count(const pc_scenario *scenario, const pc_choice *choice) {
   size_t count = 0;
   for (size_t i = 0; i < scenario->box_count && !(choice && choice->box); i++)
-    count += wants_box(scenario, &scenario->boxes[i]);
+    count += wants_box(scenario, choice, i);
   return count > 1 ? count : 0;
 }
 
@@ -231,7 +236,7 @@ pc_status pc_break_even_find(const pc_scenario *scenario, const pc_choice *choic
   if (!items)
     return PC_ERR_MEMORY;
   for (size_t i = 0; boxes > 0 && i < scenario->box_count; i++)
-    if (wants_box(scenario, &scenario->boxes[i])) {
+    if (wants_box(scenario, choice, i)) {
       items[n] = (contender){.name = scenario->boxes[i].name, .choice = *choice};
       items[n++].choice.box = scenario->boxes[i].name.text;
     }

@@ -16,9 +16,15 @@ enum { FIRST_OF_ITS_KIND = PC_CREW_MAX };
 
 typedef struct mixing {
   const pc_scenario *scenario;
-  size_t boxes[PC_PARTS_MAX], box_count; /* those to mix */
-  int left[PC_PARTS_MAX];                /* how many there are of each, without those on machines that stay */
-  int wanted;                            /* number of machines asked for; 0: as the crew has them */
+  const pc_compare_plan *plan;
+  bool any; /* the list stands for all boxes */
+  size_t boxes[PC_PARTS_MAX],
+      box_count;          /* those to mix, and then, for machines that take no other, the rest */
+  size_t listed_boxes;    /* how many are to be mixed */
+  int left[PC_PARTS_MAX]; /* how many there are of each, without those on machines that stay */
+  bool *may;     /* which of the boxes a machine may have; for each loader to compare, machine by machine */
+  size_t loader; /* which of those is mixed for */
+  int wanted;    /* number of machines asked for; 0: as the crew has them */
   size_t machines;
   size_t before[PC_CREW_MAX]; /* the machine of the same entry of the crew before it */
   pc_mix own;                 /* the crew as it is */
@@ -39,24 +45,51 @@ static size_t box_of(const pc_scenario *s, const pc_crew_entry *entry) {
   return box;
 }
 
-/* The crew written out, machine by machine, begun anew as often as it takes for the number asked for. */
+/* Row of a machine: a flag for each of the boxes. */
+static bool *may_have(const mixing *m, size_t loader, size_t machine) {
+  return m->may + (loader * PC_CREW_MAX + machine) * m->box_count;
+}
+
+static const pc_loader *loader_of(const mixing *m, size_t loader, const pc_crew_entry *entry) {
+  const pc_scenario *s = m->scenario;
+  const char *name = m->plan->loaders.items[loader] ? m->plan->loaders.items[loader] : entry->loader.text;
+  size_t i = 0;
+  while (i + 1 < s->loader_count && !pc_name_is(&s->loaders[i].name, name))
+    i++;
+  return &s->loaders[i];
+}
+
+/* Boxes of the list that the machine's loader takes, and where the list is all boxes, the blades that are
+ * named for it. If there is none, the machine keeps its own. */
+static void find_allowed(mixing *m, size_t loader, size_t machine, size_t entry) {
+  const pc_box *boxes = m->scenario->boxes;
+  const pc_loader *its = loader_of(m, loader, &m->scenario->crew[entry]);
+  bool *may = may_have(m, loader, machine), some = false;
+  for (size_t k = 0; k < m->box_count; k++) {
+    const pc_box *box = &boxes[m->boxes[k]];
+    bool named = m->any && box->blade != PC_BLADE_NONE && its->boxes.count > 0;
+    may[k] = (k < m->listed_boxes || named) && pc_loader_takes(its, box->name.text);
+    some |= may[k];
+  }
+  for (size_t k = 0; k < m->box_count && !some; k++)
+    may[k] = m->boxes[k] == m->own.boxes[machine] && pc_loader_takes(its, boxes[m->boxes[k]].name.text);
+}
+
+/* The machines of so many, and what each may have. */
 static void find_machines(mixing *m, int wanted) {
   const pc_scenario *s = m->scenario;
-  size_t most = wanted > 0 && wanted < PC_CREW_MAX ? (size_t)wanted : PC_CREW_MAX, last[PC_PARTS_MAX], begun;
+  size_t entries[PC_CREW_MAX], last[PC_PARTS_MAX];
   for (size_t e = 0; e < s->crew_count; e++)
     last[e] = FIRST_OF_ITS_KIND;
   m->wanted = wanted;
-  m->machines = 0;
-  do {
-    begun = m->machines;
-    for (size_t e = 0; e < s->crew_count; e++)
-      for (int i = 0; i < s->crew[e].count && !s->crew[e].keep && m->machines < most; i++) {
-        m->own.boxes[m->machines] = box_of(s, &s->crew[e]);
-        m->before[m->machines] = last[e];
-        last[e] = m->machines++;
-      }
-  } while (wanted > 0 && m->machines < most && m->machines > begun);
-  m->own.count = m->machines;
+  m->own.count = m->machines = pc_crew_write_out(s, wanted, entries);
+  for (size_t i = 0; i < m->machines; i++) {
+    m->own.boxes[i] = box_of(s, &s->crew[entries[i]]);
+    m->before[i] = last[entries[i]];
+    last[entries[i]] = i;
+    for (size_t l = 0; l < m->plan->loaders.count; l++)
+      find_allowed(m, l, i, entries[i]);
+  }
 }
 
 /* Machines that stay as they are have their boxes. */
@@ -67,9 +100,23 @@ static void take_kept(mixing *m) {
       m->left[k] -= m->boxes[k] == box_of(s, &s->crew[e]) ? s->crew[e].count : 0;
 }
 
+/* The boxes that were chosen can be had with a loader that was mixed for before, too. */
+static bool is_taken_before(const mixing *m) {
+  for (size_t l = 0; l < m->loader; l++) {
+    size_t i = 0;
+    while (i < m->machines && may_have(m, l, i)[m->chosen[i]])
+      i++;
+    if (i == m->machines)
+      return true;
+  }
+  return false;
+}
+
 /* What is not listed already: among those are one box on all of them, and the crew as it is. */
 static void take(mixing *m) {
   pc_mix mix = {.count = m->machines};
+  if (is_taken_before(m))
+    return;
   for (size_t i = 0; i < m->machines; i++)
     mix.boxes[i] = m->boxes[m->chosen[i]];
   if (m->own_listed && pc_mix_is_same(&mix, &m->own, m->machines))
@@ -91,7 +138,7 @@ static void choose(mixing *m, size_t machine) {
   }
   size_t before = m->before[machine];
   for (size_t k = before == FIRST_OF_ITS_KIND ? 0 : m->chosen[before]; k < m->box_count; k++) {
-    if (m->left[k] <= 0 || m->status != PC_OK)
+    if (!may_have(m, m->loader, machine)[k] || m->left[k] <= 0 || m->status != PC_OK)
       continue;
     if (++m->visits > VISITS_MAX || m->count > PC_COMPARE_MAX) {
       m->status = PC_ERR_LIMIT;
@@ -104,11 +151,18 @@ static void choose(mixing *m, size_t machine) {
   }
 }
 
-static bool is_taken(const mixing *m, size_t box) {
+static bool is_found(const mixing *m, size_t box) {
   for (size_t k = 0; k < m->box_count; k++)
     if (m->boxes[k] == box)
       return true;
   return false;
+}
+
+static void add_box(mixing *m, size_t box) {
+  if (is_found(m, box) || m->box_count == PC_PARTS_MAX)
+    return;
+  m->left[m->box_count] = m->scenario->boxes[box].count;
+  m->boxes[m->box_count++] = box;
 }
 
 /* What is listed, and the boxes to mix: those that stand there by themselves. */
@@ -119,18 +173,33 @@ static void find_boxes(mixing *m, const pc_choices *list) {
     if (!list->items[i] || pc_mix_read(m->scenario, list->items[i], mix, NULL) != PC_OK)
       continue; /* a fault is told where its lot is made */
     m->listed_count++;
-    if (mix->count == 1 && !is_taken(m, mix->boxes[0]) && m->box_count < PC_PARTS_MAX) {
-      m->left[m->box_count] = m->scenario->boxes[mix->boxes[0]].count;
-      m->boxes[m->box_count++] = mix->boxes[0];
-    }
+    if (mix->count == 1)
+      add_box(m, mix->boxes[0]);
   }
+  m->listed_boxes = m->box_count;
+  for (size_t box = 0; box < m->scenario->box_count; box++)
+    add_box(m, box);
 }
 
+/* There are boxes for all machines, whoever has which. */
 static bool has_enough(const mixing *m) {
   size_t sum = 0;
-  for (size_t k = 0; k < m->box_count; k++)
-    sum += m->left[k] > 0 ? (size_t)m->left[k] : 0;
+  for (size_t k = 0; k < m->box_count; k++) {
+    size_t i = 0;
+    while (i < m->machines && !may_have(m, m->loader, i)[k])
+      i++;
+    sum += i < m->machines && m->left[k] > 0 ? (size_t)m->left[k] : 0;
+  }
   return m->machines > 0 && sum >= m->machines;
+}
+
+/* Its machines may have the same boxes as those of one that was mixed for before. */
+static bool is_like_before(const mixing *m) {
+  for (size_t l = 0; l < m->loader; l++)
+    if (memcmp(may_have(m, l, 0), may_have(m, m->loader, 0), m->machines * m->box_count * sizeof *m->may) ==
+        0)
+      return true;
+  return false;
 }
 
 static pc_status too_many(const mixing *m, pc_faults *faults) {
@@ -139,7 +208,7 @@ static pc_status too_many(const mixing *m, pc_faults *faults) {
     snprintf(most, sizeof most, "the %d that are compared", (int)PC_COMPARE_MAX);
   return pc_faults_add(faults, PC_ERR_LIMIT, "compare.mixed", NULL,
                        "%zu boxes can be put on %zu machines in more ways than %s; name fewer boxes",
-                       m->box_count, m->machines, most);
+                       m->listed_boxes, m->machines, most);
 }
 
 static pc_status no_text(const mixing *m, pc_faults *faults) {
@@ -158,30 +227,31 @@ static pc_status no_text(const mixing *m, pc_faults *faults) {
 }
 
 /* For each number of machines: counts the mixes, or, once there is room for them, writes them down. */
-static void mix_all(mixing *m, const pc_compare_plan *plan) {
+static void mix_all(mixing *m) {
   m->count = m->visits = 0;
-  for (size_t n = 0; n < plan->machine_count && m->status == PC_OK; n++) {
-    find_machines(m, plan->machines[n]);
-    if (has_enough(m))
-      choose(m, 0);
+  for (size_t n = 0; n < m->plan->machine_count; n++) {
+    find_machines(m, m->plan->machines[n]);
+    for (m->loader = 0; m->loader < m->plan->loaders.count && m->status == PC_OK; m->loader++)
+      if (!is_like_before(m) && has_enough(m))
+        choose(m, 0);
   }
 }
 
-static void tell_nothing_to_mix(const mixing *m, const pc_compare_plan *plan, pc_faults *faults) {
-  const char *several = plan->machine_count > 1 ? "up to " : "";
+static void tell_nothing_to_mix(const mixing *m, pc_faults *faults) {
+  const char *several = m->plan->machine_count > 1 ? "up to " : "";
   pc_faults_caution(
       faults, "compare.mixed",
       "has no effect: %zu box%s on %s%zu machine%s whose box may change can't be mixed in another way "
       "than those listed",
-      m->box_count, m->box_count == 1 ? "" : "es", several, m->machines, m->machines == 1 ? "" : "s");
+      m->listed_boxes, m->listed_boxes == 1 ? "" : "es", several, m->machines, m->machines == 1 ? "" : "s");
 }
 
 static pc_status add_mixes(mixing *m, pc_compare_plan *plan, pc_faults *faults) {
-  mix_all(m, plan);
+  mix_all(m);
   if (m->status != PC_OK)
     return too_many(m, faults);
   if (m->count == 0) {
-    tell_nothing_to_mix(m, plan, faults);
+    tell_nothing_to_mix(m, faults);
     return PC_OK;
   }
   pc_equipped *crews = pc_alloc(plan->crew_count + m->count, sizeof *crews);
@@ -192,21 +262,25 @@ static pc_status add_mixes(mixing *m, pc_compare_plan *plan, pc_faults *faults) 
   }
   memcpy(crews, plan->crews, plan->crew_count * sizeof *crews);
   m->crews = crews + plan->crew_count;
-  mix_all(m, plan);
+  mix_all(m);
   free(plan->crews);
   plan->crews = crews;
   plan->crew_count += m->count;
   return m->status == PC_OK ? PC_OK : no_text(m, faults);
 }
 
-pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan, pc_faults *faults) {
+pc_status pc_compare_add_mixes(const pc_scenario *scenario, bool any, pc_compare_plan *plan,
+                               pc_faults *faults) {
   mixing *m = pc_alloc(1, sizeof *m);
   if (!m)
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   m->scenario = scenario;
+  m->plan = plan;
+  m->any = any;
   m->listed = pc_alloc(plan->boxes.count, sizeof *m->listed);
+  m->may = pc_alloc(plan->loaders.count * PC_CREW_MAX, scenario->box_count * sizeof *m->may);
   pc_status status = PC_OK;
-  if (m->listed) {
+  if (m->listed && m->may) {
     find_boxes(m, &plan->boxes);
     take_kept(m);
     status = add_mixes(m, plan, faults);
@@ -214,6 +288,7 @@ pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *pla
     status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   }
   free(m->listed);
+  free(m->may);
   free(m);
   return status;
 }

@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "base/units.h"
+#include "sim/mix.h"
 #include "sim/policy.h"
 #include "study/compare_private.h"
 
@@ -119,15 +120,46 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
   return PC_OK;
 }
 
-/* Each of the boxes for each number of machines. */
-static pc_status list_crews(pc_compare_plan *plan) {
+/* With none of the loaders to compare each machine takes what it would be given. */
+static bool fits_nobody(const pc_scenario *scenario, const pc_compare_plan *plan, const pc_equipped *crew) {
+  pc_mix mix;
+  if (!crew->box || pc_mix_read(scenario, crew->box, &mix, NULL) != PC_OK)
+    return false;
+  for (size_t l = 0; l < plan->loaders.count; l++)
+    if (!pc_mix_misfits(scenario, &mix, plan->loaders.items[l], crew->machines, NULL))
+      return false;
+  return true;
+}
+
+/* Each of the boxes for each number of machines; `fitting`: only what can be made with a loader. */
+static pc_status list_crews(const pc_scenario *scenario, bool fitting, pc_compare_plan *plan) {
+  free(plan->crews);
+  plan->crew_count = 0;
   plan->crews = pc_alloc(plan->boxes.count * plan->machine_count, sizeof *plan->crews);
   if (!plan->crews)
     return PC_ERR_MEMORY;
   for (size_t b = 0; b < plan->boxes.count; b++)
-    for (size_t n = 0; n < plan->machine_count; n++)
-      plan->crews[plan->crew_count++] = (pc_equipped){plan->boxes.items[b], plan->machines[n]};
+    for (size_t n = 0; n < plan->machine_count; n++) {
+      const pc_equipped crew = {plan->boxes.items[b], plan->machines[n]};
+      if (!fitting || !fits_nobody(scenario, plan, &crew))
+        plan->crews[plan->crew_count++] = crew;
+    }
   return PC_OK;
+}
+
+/* Boxes and numbers of machines. Where boxes are mixed, and not named one by one, those that can't be on all
+ * machines are no news; but if nothing can be made at all, the reason is told of each. */
+static pc_status list_equipped(const pc_scenario *scenario, bool mixed, bool any, pc_compare_plan *plan,
+                               pc_faults *faults) {
+  pc_status status = list_crews(scenario, mixed && any, plan);
+  if (status == PC_OK && mixed) {
+    status = pc_compare_add_mixes(scenario, any, plan, faults);
+    if (status != PC_OK)
+      return status;
+  }
+  if (status == PC_OK && plan->crew_count == 0)
+    status = list_crews(scenario, false, plan);
+  return status == PC_OK ? status : pc_faults_add(faults, status, NULL, NULL, "out of memory");
 }
 
 static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted, pc_compare_plan *plan,
@@ -155,9 +187,8 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   pc_compare_drop_repeats(scenario, &plan->boxes, faults);
-  if (list_crews(plan) != PC_OK)
-    return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-  if (wanted->mixed && (status = pc_compare_add_mixes(scenario, plan, faults)) != PC_OK)
+  status = list_equipped(scenario, wanted->mixed, is_all(boxes), plan, faults);
+  if (status != PC_OK)
     return status;
   plan->count =
       plan->layouts.count * plan->crew_count * plan->loaders.count * plan->policies.count * plan->depth_count;

@@ -41,8 +41,9 @@ size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 
 /* ---- compare_mixes.c ---- */
 
-/* Adds to the crews of the plan, for each number of machines, every other way to put the boxes on them. */
-PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, pc_compare_plan *plan,
+/* Adds to the crews of the plan, for each number of machines, every other way to put the boxes on them that
+ * their loaders take; `any`: these boxes were not named one by one. */
+PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, bool any, pc_compare_plan *plan,
                                            pc_faults *faults);
 
 /* Takes out boxes and mixes that come to the same as one before; they are told of. */

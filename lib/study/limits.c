@@ -39,10 +39,12 @@ static void make_row(const pc_scenario *scenario, const pc_snow *snow, const pc_
       pc_unit_resistance(unit, row->full_load_kg, stream, row->push_speed_mps[PC_LIMIT_POINTS - 1]);
 }
 
-void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows) {
+size_t pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows) {
   const pc_snow snow = pc_limits_snow(scenario);
+  size_t count = 0;
   for (size_t l = 0; l < scenario->loader_count; l++)
     for (size_t b = 0; b < scenario->box_count; b++)
-      make_row(scenario, &snow, &scenario->loaders[l], &scenario->boxes[b],
-               &rows[l * scenario->box_count + b]);
+      if (pc_loader_takes(&scenario->loaders[l], scenario->boxes[b].name.text))
+        make_row(scenario, &snow, &scenario->loaders[l], &scenario->boxes[b], &rows[count++]);
+  return count;
 }

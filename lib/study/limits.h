@@ -26,8 +26,9 @@ typedef struct pc_limits_row {
 /* The snow that limits are told for: that of the scenario; where none lies at the start but a storm falls,
  * all that falls, with its mean density, as if it lay at once. Cannot fail. */
 PC_API pc_snow pc_limits_snow(const pc_scenario *scenario);
-/* rows must have room for loader_count × box_count; loaders outer. */
-PC_API void pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows);
+/* rows must have room for loader_count × box_count; loaders outer. Returns how many there are: boxes that a
+ * loader can't carry (`boxes` of a loader) have none. */
+PC_API size_t pc_limits_make(const pc_scenario *scenario, pc_limits_row *rows);
 
 PC_END_C
 

@@ -54,6 +54,33 @@ out: ^ +[0-9] +three piles +14 ft \+ 16 ft
 out: ^Left out: layout "three piles" with 16 ft: there is 1 of "16 ft", and this crew would need 2\.$
 no-out: three piles +16 ft +[0-9]
 
+case: boxes that a loader can carry: mixes put no other on it, and what is asked for by name is left out with the reason
+$ pushcycle compare --quiet --layout "three piles" --boxes "12 ft,14 ft,16 ft" --mixed --set "loaders[1].boxes=[12 ft, 14 ft]" --replications 1
+out: ^Quickest in the one night simulated: layout "three piles" with 16 ft \+ 14 ft
+out: ^ +[0-9] +three piles +14 ft \+ 12 ft
+out: ^Left out: layout "three piles" with 16 ft: loader "small loader" does not take "16 ft"; it takes "12 ft", "14 ft"\.$
+no-out: ft \+ 16 ft
+
+case: without a list of boxes none is left out, and a plow truck keeps its plow
+$ pushcycle compare --quiet --layout "three piles" --mixed --set "loaders[0].boxes=16 ft" --set "loaders[1].boxes=[12 ft, 14 ft]" --set "crew[2].keep=false" --set "crew[3].keep=false" --set "loaders[2].boxes=6 ft" --set "loaders[3].boxes=9 ft blade" --replications 1 --csv | wc -l
+out: ^ *3$
+
+case: a box on a loader that does not take it is a fault, named with both
+$ for o in "--box=16 ft" "--box=14 ft + 16 ft" "--loader=small loader" "--set=crew[1].box=16 ft" "--set=loaders[1].boxes=[14ft]"; do pushcycle run --quiet --set "loaders[1].boxes=[14 ft, 12 ft]" "$o"; echo $?; done
+out: ^2$
+no-out: [013-9]
+err: ^demonstration lot:[0-9]+:[0-9]+: loaders\[1\]\.boxes: loader "small loader" does not take "16 ft"; it takes "14 ft", "12 ft"$
+err: ^--set: crew\[1\]\.box: loader "small loader" does not take "16 ft"; it takes "14 ft", "12 ft" \(loaders\[1\]\.boxes\)$
+err: ^--set: loaders\[1\]\.boxes\[0\]: no box is called "14ft"; did you mean "14 ft"\?$
+
+case: limits leave out what a loader does not take, and say so
+$ pushcycle limits --quiet --set "loaders[1].boxes=[14 ft, 12 ft]" --loader "small loader"; pushcycle limits --quiet --set "loaders[1].boxes=[14 ft, 12 ft]" --loader "small loader" --box "16 ft"; echo $?
+out: ^ +14 ft +4\.27
+out: ^Left out, as the loader does not take the box: small loader with .*16 ft.*\.$
+out: ^2$
+no-out: ^ +16 ft
+err: ^pushcycle: there is nothing to show\. Left out, .*16 ft
+
 case: a mix by its name, run and compared, is the same
 $ pushcycle run --quiet --layout "three piles" --box "14 ft + 16 ft" --replications 1 --csv | tail -1 >a; pushcycle compare --quiet --layout "three piles" --boxes "14 ft + 16 ft" --replications 1 --csv | tail -1 >b; cat a b
 out: 14 ft \+ 16 ft

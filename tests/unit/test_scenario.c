@@ -97,6 +97,7 @@ static const char full[] =
     "    grade: 1 %\n"
     "    fuel: {per_kwh: 0.25, idle: 4.5, tank: 180, refuel: 1.25}\n"
     "    breakdown: {between: 40 h, repair: 90 min}\n"
+    "    boxes: [wing, 16 ft]\n"
     "zones:\n"
     "  - {name: west, outline: [[-8, 0], [0, 0], [0, 60], [-8, 60]], height: 4 m, berths: 2, stack: 0.6}\n"
     "  - {name: north, at: [50, 60], volume: 900 m3}\n"
@@ -320,6 +321,8 @@ static void check_night(const pc_scenario *s) {
   NEAR(s->loaders[0].refuel_lps, 1.25);
   NEAR(s->loaders[0].breakdown_mean_s, 144000);
   NEAR(s->loaders[0].repair_mean_s, 5400);
+  assert_int_equal(s->loaders[0].boxes.count, 2);
+  assert_string_equal(s->loaders[0].boxes.items[0].text, "wing");
   NEAR(s->crew[0].from_s, 600);
   NEAR(s->crew[0].until_s, 28800);
   assert_true(s->crew[0].keep);

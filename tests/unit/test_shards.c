@@ -222,8 +222,13 @@ static void same_again(const pc_scenario *s) {
   assert_int_equal(back.clock.given, s->clock.given);
   assert_int_equal(back.clock.twelve, s->clock.twelve);
   assert_int_equal(back.clock.minutes, s->clock.minutes);
-  for (size_t i = 0; i < s->loader_count; i++)
+  for (size_t i = 0; i < s->loader_count; i++) {
+    const pc_names *boxes = &s->loaders[i].boxes;
+    assert_int_equal(back.loaders[i].boxes.count, boxes->count);
+    for (size_t k = 0; k < boxes->count; k++)
+      assert_string_equal(back.loaders[i].boxes.items[k].text, boxes->items[k].text);
     assert_memory_equal(&back.loaders[i].push_speed_mps, &s->loaders[i].push_speed_mps, sizeof(double));
+  }
   pc_faults_free(&faults);
   pc_scenario_free(&back);
   json_decref(first);
@@ -236,13 +241,18 @@ static void test_scenario(void **state) {
   pc_faults faults = {0};
   const char *text = pc_demo_scenario();
   assert_int_equal(pc_scenario_read_text("demo", text, strlen(text), NULL, 0, &demo, &faults), PC_OK);
+  const pc_override bound = {"loaders[0].boxes", "[wide, narrow]", "--set"};
+  pc_scenario bounded = read_good(small, &bound, 1, 0);
+  assert_int_equal(bounded.loaders[0].boxes.count, 2);
   same_again(&demo);
   same_again(&s);
+  same_again(&bounded);
   assert_true(demo.clock.given && !s.clock.given);
   for (int minutes = 0; minutes < 1440; minutes += 13) {
     s.clock = (pc_clock){.given = true, .twelve = minutes % 2 == 1, .minutes = minutes};
     same_again(&s);
   }
+  pc_scenario_free(&bounded);
   pc_scenario_free(&demo);
   pc_scenario_free(&s);
   pc_faults_free(&faults);
