@@ -174,7 +174,7 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
   pc_table_free(&table);
   pc_text words = {0};
   pc_tables_left_out(content->comparison, &words);
-  pc_tables_compare_fuel(&content->scenario->money, content->comparison, &words);
+  pc_tables_compare_costs(&content->scenario->money, content->comparison, &words);
   pc_report_lines(words.data, out);
   out->failed |= words.failed;
   pc_text_free(&words);

@@ -27,6 +27,8 @@ static json_t *make_cost(const pc_money *money, const pc_summary *summary, bool 
   json_t *map = json_object();
   put_text(map, "currency", money->currency.text, bad);
   put_number(map, "total", summary->cost, bad);
+  put(map, "machines_included", json_boolean(isfinite(money->machine_per_s)), bad);
+  put(map, "operators_included", json_boolean(isfinite(money->operator_per_s)), bad);
   put(map, "fuel_included", json_boolean(isfinite(money->fuel_per_m3) && isfinite(summary->fuel_l)), bad);
   return map;
 }

@@ -297,12 +297,15 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
   }
 }
 
-void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
-  bool noted = false;
+void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
+  bool noted = false, costs = false;
+  for (size_t i = 0; i < comparison->row_count; i++)
+    costs |= !isnan(comparison->rows[i].summary.cost);
+  if (costs)
+    pc_tables_rates_note(money, out);
   for (size_t i = 0; !noted && i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
-    noted = !isnan(row->summary.cost) &&
-            pc_tables_fuel_note(money, row->machines, row->machine_count, row->summary.fuel_l, out);
+    noted = pc_tables_fuel_note(money, row->machines, row->machine_count, &row->summary, out);
   }
 }
 
@@ -565,7 +568,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
   pc_tables_left_out(comparison, out);
-  pc_tables_compare_fuel(&scenario->money, comparison, out);
+  pc_tables_compare_costs(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,
                 "Every replication took the same time: nothing varies by chance here (`chance`, "

@@ -437,17 +437,24 @@ void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
 
 /* ---- cost ---- */
 
-bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
-                         pc_text *out) {
-  if (isnan(money->fuel_per_m3) || !isnan(fuel_l))
+void pc_tables_rates_note(const pc_money *money, pc_text *out) {
+  if (pc_money_missing(money)[0])
+    pc_text_addf(out, "The cost is without %s.\n", pc_money_missing(money));
+}
+
+bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,
+                         const pc_summary *summary, pc_text *out) {
+  if (isnan(money->fuel_per_m3) || !isnan(summary->fuel_l))
     return false;
   for (size_t m = 0; m < count; m++) {
     const pc_unit *unit = &machines[m].unit;
     if (unit->physical && !isnan(unit->loader.fuel_per_kwh_l) && !isnan(unit->loader.fuel_idle_lph))
       continue;
     pc_text_addf(out,
-                 "The cost is without fuel: loader \"%s\" has no fuel figures (fuel.per_kwh and fuel.idle, "
-                 "with power, mass and traction).\n",
+                 "%s: loader \"%s\" has no fuel figures (fuel.per_kwh and fuel.idle, with power, mass and "
+                 "traction).\n",
+                 isnan(summary->cost) ? "No cost is worked out, as only fuel has a price"
+                                      : "The cost is without fuel",
                  unit->loader.name.text);
     return true;
   }

@@ -81,10 +81,12 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
 void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
 /* Areas that missed their deadline in some replication. */
 size_t pc_areas_late(const pc_summary *summary);
-/* Why a cost is without fuel: a sentence, where fuel has a price but a loader no figures. True if there is
- * one. */
-bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count, double fuel_l,
-                         pc_text *out);
+/* What a cost is without: a sentence, where machines or operators have no price but something else has. */
+void pc_tables_rates_note(const pc_money *money, pc_text *out);
+/* Why a cost is without fuel, or why there is none at all: a sentence, where fuel has a price but a loader no
+ * figures. True if there is one. */
+bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,
+                         const pc_summary *summary, pc_text *out);
 
 /* What varies over the rows of a comparison, and so needs a column or a word. */
 typedef struct pc_varying {
@@ -133,8 +135,8 @@ void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying 
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
-/* Why costs are without fuel, if one is: the sentence of pc_tables_fuel_note, once. */
-void pc_tables_compare_fuel(const pc_money *money, const pc_comparison *comparison, pc_text *out);
+/* What costs are without: the sentences of pc_tables_rates_note and pc_tables_fuel_note, once. */
+void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
 void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */

@@ -213,6 +213,22 @@ pc_storm_piece pc_storm_piece_default(void) {
   return (pc_storm_piece){.after_s = NAN, .temperature_c = NAN, .wind_mps = NAN};
 }
 
+double pc_money_per_s(const pc_money *money) {
+  if (isnan(money->machine_per_s) || isnan(money->operator_per_s))
+    return isnan(money->machine_per_s) ? money->operator_per_s : money->machine_per_s;
+  return money->machine_per_s + money->operator_per_s;
+}
+
+const char *pc_money_missing(const pc_money *money) {
+  bool machine = !isnan(money->machine_per_s), operators = !isnan(money->operator_per_s);
+  if (machine && !operators)
+    return "operators: money.operator is not given";
+  if (operators && !machine)
+    return "machines: money.machine is not given";
+  bool others = !isnan(money->fuel_per_m3) || !isnan(money->haul_off_per_m3);
+  return others && !machine ? "machines and operators: money.machine and money.operator are not given" : "";
+}
+
 double pc_storm_piece_density(const pc_storm_piece *piece, const pc_snow *snow) {
   if (isnan(piece->temperature_c))
     return pc_snow_fresh_density(snow);

@@ -58,6 +58,11 @@ typedef struct pc_money {               /* NaN: not given */
   double interest; /* a year, for what owning boxes costs a season; default 0 */
 } pc_money;
 
+/* Of a machine with its operator, as far as these are given; NaN: neither is. */
+PC_API double pc_money_per_s(const pc_money *money);
+/* "operators: money.operator is not given": what a cost is without, though there are prices; "": nothing. */
+PC_API const char *pc_money_missing(const pc_money *money);
+
 typedef struct pc_depths {
   double *items_m;
   size_t count;

@@ -152,4 +152,6 @@ void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
     check_pair(scenario, i, faults);
   check_warm_snow(scenario, faults);
   check_storm_density(scenario, faults);
+  if (pc_money_missing(&scenario->money)[0])
+    pc_faults_caution(faults, "money", "the cost is without %s", pc_money_missing(&scenario->money));
 }

@@ -38,12 +38,8 @@ static bool takes(const pc_fleet_machine *machine, const pc_fleet_box *box) {
 static double cost_per_s(const pc_fleet *fleet, const pc_fleet_machine *machine) {
   if (!isnan(machine->cost_per_s))
     return machine->cost_per_s;
-  double sum = 0.0;
-  if (!isnan(fleet->money.machine_per_s))
-    sum += fleet->money.machine_per_s;
-  if (!isnan(fleet->money.operator_per_s))
-    sum += fleet->money.operator_per_s;
-  return sum;
+  double per_s = pc_money_per_s(&fleet->money);
+  return isnan(per_s) ? 0.0 : per_s;
 }
 
 static bool listed_before(const pc_counts *counts, size_t index) {
@@ -263,8 +259,7 @@ static void choose_trials(pc_assignment *a) {
 
 static bool is_priced(const pc_fleet *fleet) {
   for (size_t m = 0; m < fleet->machine_count; m++)
-    if (isnan(fleet->machines[m].cost_per_s) && isnan(fleet->money.machine_per_s) &&
-        isnan(fleet->money.operator_per_s))
+    if (isnan(fleet->machines[m].cost_per_s) && isnan(pc_money_per_s(&fleet->money)))
       return false;
   return true;
 }

@@ -188,6 +188,15 @@ static void check_travel(const pc_fleet_travel *t, pc_faults *faults) {
     }
 }
 
+static void check_money(const pc_fleet *fleet, pc_faults *faults) {
+  size_t m = 0;
+  while (m < fleet->machine_count && !isnan(fleet->machines[m].cost_per_s))
+    m++;
+  if (m < fleet->machine_count && !isnan(pc_money_per_s(&fleet->money)) && pc_money_missing(&fleet->money)[0])
+    pc_faults_caution(faults, "money", "the cost of machines that have none of their own is without %s",
+                      pc_money_missing(&fleet->money));
+}
+
 void pc_fleet_validate(const pc_fleet *fleet, pc_faults *faults) {
   char key[PC_KEY_MAX];
   pc_fields_validate(&pc_fleet_fields, fleet, "", faults);
@@ -214,6 +223,7 @@ void pc_fleet_validate(const pc_fleet *fleet, pc_faults *faults) {
     }
   }
   check_travel(&fleet->travel, faults);
+  check_money(fleet, faults);
 }
 
 /* ---- ways ---- */

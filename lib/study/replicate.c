@@ -216,17 +216,20 @@ static double paid_s(const pc_lot *lot, const pc_lot_machine *machine, double to
   return fmax(0.0, until - pc_lot_clock_s(lot, machine->from_s));
 }
 
+/* Of what has a price; NaN: nothing has. */
 static double cost_of(const pc_lot *lot, const pc_summary *summary) {
   const pc_money *money = &lot->money;
-  double per_s = money->machine_per_s + money->operator_per_s;
+  double per_s = pc_money_per_s(money);
+  bool paid = !isnan(per_s), fuel = !isnan(money->fuel_per_m3) && !isnan(summary->fuel_l),
+       hauled = !isnan(money->haul_off_per_m3);
   double cost = 0.0;
-  for (size_t m = 0; m < lot->machine_count; m++)
+  for (size_t m = 0; m < lot->machine_count && paid; m++)
     cost += per_s * paid_s(lot, &lot->machines[m], summary->total_time_s.mean);
-  if (!isnan(money->fuel_per_m3) && !isnan(summary->fuel_l))
+  if (fuel)
     cost += money->fuel_per_m3 * summary->fuel_l / 1000.0;
-  if (!isnan(money->haul_off_per_m3) && summary->mean.haul_off_kg > 0.0)
+  if (hauled && summary->mean.haul_off_kg > 0.0)
     cost += money->haul_off_per_m3 * summary->mean.haul_off_kg / lot->snow.pile_density_kgpm3;
-  return cost;
+  return paid || fuel || hauled ? cost : (double)NAN;
 }
 
 static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary *summary) {

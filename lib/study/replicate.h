@@ -50,8 +50,9 @@ typedef struct pc_summary {
   double cycles;  /* mean */
   pc_bound bound;
   double efficiency; /* bound / mean time */
-  double fuel_l,
-      cost; /* NaN if the scenario does not give what is needed; a cost without fuel_l is without fuel */
+  double fuel_l;     /* NaN if the scenario does not give what is needed */
+  double cost; /* of what has a price (pc_money_missing: what has none), without fuel if fuel_l is not known;
+                  NaN: nothing has */
 } pc_summary;
 
 /* threads 0: one per processor. trace (may be NULL) gets replication 0 only. */

@@ -225,6 +225,28 @@ case: and so does json
 $ pushcycle run night.yaml --quiet --json
 out: "fuel_included": false
 
+case: one price alone is counted, and what the cost is without is told: by check, in the text, in a comparison with its crews, a report and JSON
+$ one="--set=money={machine: 140 /h}"; pushcycle check small.yaml "$one" | grep -c "without operators"; pushcycle run small.yaml --quiet "$one" | grep -A1 "^Cost:"; pushcycle compare small.yaml --quiet --crews 1,2 "$one" | grep "without operators\|cost EUR  to"; pushcycle report small.yaml --quiet "$one" --output r.html; grep -c "The cost is without operators: money.operator is not given" r.html; pushcycle run small.yaml --quiet --json "$one"
+out: ^1$
+out: ^Cost: EUR [0-9]+\.[0-9]+\.$
+out: ^The cost is without operators: money\.operator is not given\.$
+out: cost EUR  to the one before
+out: "total": [0-9]+\.
+out: "machines_included": true
+out: "operators_included": false
+no-err: .
+
+case: the other prices alone; and none at all, of which nothing is said
+$ for m in "operator: 38 /h" "haul_off: 12 /m3" "fuel: 1.60 /l" "interest: 5 %"; do pushcycle run small.yaml --quiet --set "money={$m}" | grep -i "cost"; done; pushcycle run night.yaml --quiet --set "money={fuel: 1.60 /l}" | grep cost
+out: ^The cost is without machines: money\.machine is not given\.$
+out: ^Cost: EUR 0\.00\.$
+out: ^The cost is without machines and operators: money\.machine and money\.operator are not given\.$
+out: ^No cost is worked out, as only fuel has a price: loader "loader" has no fuel figures
+
+case: a fleet, too
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; sed "s/^money: .*/money: {machine: 95 \/h}/" fleet.yaml >f.yaml; pushcycle assign f.yaml A.yaml
+err: ^caution: f\.yaml:[0-9]+:[0-9]+: money: the cost of machines that have none of their own is without operators: money\.operator is not given$
+
 case: a depth given twice is compared once
 $ pushcycle compare small.yaml --layout "one pile" --box wide --depths "5 cm,10 cm,5 cm" --csv
 err: caution: .*compare\.depths: 5 cm stands there more than once; it is compared once

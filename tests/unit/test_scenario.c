@@ -513,7 +513,7 @@ static void test_overrides(void **state) {
   /* Maps that are missing on the way are made. */
   const pc_override made[] = {
       {.path = "money.fuel=2 /l"}, {.path = "loaders[0].times.dump=5 s"}, {.path = "site.units=ft"}};
-  s = read_good(minimal, made, 3, 0);
+  s = read_good(minimal, made, 3, 1); /* the cost is without machines and operators */
   NEAR(s.money.fuel_per_m3, 2000);
   NEAR(s.loaders[0].dump_s, 5);
   NEAR(s.site.areas[0].outline.points[1].x_m, 30.48);

@@ -355,6 +355,49 @@ static void limits_take_what_falls(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Every choice of prices: the cost is the sum of what each alone makes it, by plain arithmetic, and NaN
+ * without any. Fuel figures and a zone too small for all of the snow, so that each has something to count. */
+static void what_has_a_price_is_counted(void **state) {
+  (void)state;
+  const pc_point at[1] = {{0, 10}};
+  pc_scenario s = scene_rectangle(60, 20, at, 1);
+  s.crew = pc_alloc(1, sizeof *s.crew);
+  assert_non_null(s.crew);
+  s.crew_count = 1;
+  s.crew[0] = pc_crew_entry_default();
+  s.crew[0].loader = s.loaders[0].name;
+  s.crew[0].box = s.boxes[0].name;
+  s.crew[0].count = 2;
+  s.zones[0].volume_m3 = 10;
+  s.loaders[0].power_w = 125e3;
+  s.loaders[0].mass_kg = 14e3;
+  s.loaders[0].traction = 0.5;
+  s.loaders[0].fuel_per_kwh_l = 0.25;
+  s.loaders[0].fuel_idle_lph = 4;
+  for (unsigned given = 0; given < 16; given++) {
+    s.money.machine_per_s = given & 1u ? 0.03 : (double)NAN;
+    s.money.operator_per_s = given & 2u ? 0.01 : (double)NAN;
+    s.money.fuel_per_m3 = given & 4u ? 1600 : (double)NAN;
+    s.money.haul_off_per_m3 = given & 8u ? 12 : (double)NAN;
+    pc_lot *lot = must_lot(&s, NULL);
+    pc_summary made;
+    assert_int_equal(pc_replicate(lot, 1, 1, 1, NULL, &made), PC_OK);
+    double time_s = made.total_time_s.mean, hauled_kg = made.mean.haul_off_kg;
+    assert_true(time_s > 60 && made.fuel_l > 0.1 && hauled_kg > 100);
+    double sum = (given & 1u ? 2 * 0.03 * time_s : 0) + (given & 2u ? 2 * 0.01 * time_s : 0) +
+                 (given & 4u ? 1.6 * made.fuel_l : 0) +
+                 (given & 8u ? 12 * hauled_kg / s.snow.pile_density_kgpm3 : 0);
+    if (given == 0)
+      assert_true(isnan(made.cost));
+    else
+      assert_near(made.cost, sum, 1e-9 * sum);
+    assert_int_equal(pc_money_missing(&s.money)[0] == '\0', given == 0 || (given & 3u) == 3u);
+    pc_summary_free(&made);
+    pc_lot_free(lot);
+  }
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(paired_interval),
@@ -370,6 +413,7 @@ int main(void) {
       cmocka_unit_test(comparison_ranks_by_depth),
       cmocka_unit_test(limits_name_what_limits),
       cmocka_unit_test(limits_take_what_falls),
+      cmocka_unit_test(what_has_a_price_is_counted),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
