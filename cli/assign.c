@@ -87,8 +87,8 @@ static cli_exit print(const cli_options *options, const pc_fleet *fleet, const p
   cli_exit written = cli_write(options, &text);
   if (written != CLI_DONE)
     return written;
-  return assignment->plan.found && assignment->hauled == 0 && !assignment->stopped ? CLI_DONE
-                                                                                   : CLI_UNFINISHED;
+  bool all = assignment->impossible == 0 && assignment->hauled == 0 && !assignment->stopped;
+  return assignment->plan.found && all ? CLI_DONE : CLI_UNFINISHED;
 }
 
 /* What Ctrl-C left of the planning. */

@@ -70,9 +70,13 @@ static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_un
     machines += a->units[plan->routes[r].unit].together;
   for (size_t m = 0; m < fleet->machine_count; m++)
     all += fleet->machines[m].count;
-  pc_text_addf(out, "All %zu lot%s done after %s with %d of %d machine%s", a->lot_count,
-               a->lot_count == 1 ? " is" : "s are", pc_show_seconds_in(plan->finish_s, unit).text, machines,
-               all, all == 1 ? "" : "s");
+  if (a->impossible > 0)
+    pc_text_addf(out, "%zu of %zu lots %s done", a->lot_count - a->impossible, a->lot_count,
+                 a->lot_count - a->impossible == 1 ? "is" : "are");
+  else
+    pc_text_addf(out, "All %zu lot%s done", a->lot_count, a->lot_count == 1 ? " is" : "s are");
+  pc_text_addf(out, " after %s with %d of %d machine%s", pc_show_seconds_in(plan->finish_s, unit).text,
+               machines, all, all == 1 ? "" : "s");
   if (a->priced)
     pc_text_addf(out, ", for %s %s", fleet->money.currency.text,
                  pc_show_number(plan->cost, PC_DIM_NUMBER, "", 2).text);
@@ -107,6 +111,20 @@ static void add_plan(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit
   pc_table_free(&table);
 }
 
+/* An area of a lot that nobody can do, which is bound to others: said of the lot, and so not of each unit;
+ * "": there is none. */
+static const char *bound_area(const pc_assignment *a, size_t lot) {
+  const char *why = "";
+  for (size_t u = 0; u < a->unit_count; u++) {
+    const pc_assign_trial *trial = trial_of(a, u, lot);
+    if (trial->used || trial->fit == PC_ASSIGN_FIT_UNTRIED)
+      return "";
+    if (trial->fit == PC_ASSIGN_FIT_UNABLE && !why[0])
+      why = trial->why;
+  }
+  return why;
+}
+
 /* Units that the plan could not use, each with its reason; once for all lots where it is always the same. */
 static void add_left_out(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
   bool begun = false;
@@ -114,11 +132,12 @@ static void add_left_out(const pc_fleet *fleet, const pc_assignment *a, pc_text 
     bool same = true;
     for (size_t l = 0; l < a->lot_count; l++) {
       const pc_assign_trial *trial = trial_of(a, u, l), *first = trial_of(a, u, 0);
-      same &= !trial->used && trial->fit == first->fit && strcmp(trial->why, first->why) == 0;
+      same &= !trial->used && !bound_area(a, l)[0] && trial->fit == first->fit &&
+              strcmp(trial->why, first->why) == 0;
     }
     for (size_t l = 0; l < a->lot_count; l++) {
       const pc_assign_trial *trial = trial_of(a, u, l);
-      if (trial->used || (same && l > 0))
+      if (trial->used || (same && l > 0) || (trial->why[0] && strcmp(trial->why, bound_area(a, l)) == 0))
         continue;
       pc_text_add(out, begun ? "" : "\nLeft out:\n");
       begun = true;
@@ -140,7 +159,8 @@ static void add_troubles(const pc_assignment *a, pc_text *out) {
     if (!used && open)
       pc_text_addf(out, "Who can do \"%s\" is not known yet.\n", a->lots[l].text);
     else if (!used)
-      pc_text_addf(out, "No machine with any box can do \"%s\".\n", a->lots[l].text);
+      pc_text_addf(out, "No machine with any box can do \"%s\"%s%s.\n", a->lots[l].text,
+                   bound_area(a, l)[0] ? ": " : "", bound_area(a, l));
     if (full)
       pc_text_addf(out,
                    "The zones of \"%s\" run full with every machine; what is left has to be hauled off.\n",
@@ -156,10 +176,11 @@ void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *ou
     pc_text_add(out, "\n");
     add_plan(fleet, a, unit, out);
   } else {
-    pc_text_addf(out, "There is no plan%s: %s.\n", a->stopped && a->impossible == 0 ? " yet" : "",
-                 a->impossible > 0 ? "some lots cannot be done"
-                 : a->stopped      ? "the work was stopped before one was found"
-                                   : "the machines and boxes do not suffice");
+    bool none = a->impossible == a->lot_count;
+    pc_text_addf(out, "There is no plan%s: %s.\n", a->stopped && !none ? " yet" : "",
+                 none         ? "no lot can be done"
+                 : a->stopped ? "the work was stopped before one was found"
+                              : "the machines and boxes do not suffice");
     add_troubles(a, out);
   }
   add_left_out(fleet, a, out);

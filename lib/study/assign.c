@@ -167,6 +167,38 @@ static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings,
   return PC_OK;
 }
 
+static bool is_worked(const pc_scenario *variant, const pc_area *area) {
+  for (size_t c = 0; c < variant->crew_count; c++) {
+    const pc_crew_entry *entry = &variant->crew[c];
+    if ((entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
+        (area->loaders.count == 0 || pc_names_have(&area->loaders, entry->loader.text)))
+      return true;
+  }
+  return false;
+}
+
+static bool has_machine(const pc_fleet *fleet, const pc_names *names) {
+  for (size_t m = 0; m < fleet->machine_count; m++)
+    if (pc_names_have(names, fleet->machines[m].name.text))
+      return true;
+  return false;
+}
+
+/* The area that is left because it is bound to other loaders. */
+static void tell_bound_area(const pc_fleet *fleet, const pc_scenario *variant, pc_assign_trial *trial) {
+  for (size_t a = 0; a < variant->site.area_count; a++) {
+    const pc_area *area = &variant->site.areas[a];
+    if (area->loaders.count == 0 || is_worked(variant, area))
+      continue;
+    snprintf(trial->why, sizeof trial->why, "area \"%.63s\" is only for \"%.63s\"%s (its `loaders`)%s",
+             area->name.text, area->loaders.items[0].text, area->loaders.count > 1 ? " and others" : "",
+             has_machine(fleet, &area->loaders)
+                 ? ""
+                 : ", and no machine of the fleet is called so; give it one, or mark the lot's own `keep`");
+    return;
+  }
+}
+
 static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, const pc_assign_unit *unit,
                           const pc_assign_settings *settings, pc_steps *steps, pc_assign_trial *trial) {
   pc_scenario variant;
@@ -186,6 +218,8 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
     status = pc_lot_create(&variant, &choice, &lot, &faults);
   if (status == PC_OK) {
     status = simulate(lot, settings, steps, trial);
+    if (trial->fit == PC_ASSIGN_FIT_UNABLE)
+      tell_bound_area(fleet, &variant, trial);
   } else if (status != PC_ERR_MEMORY) {
     pc_steps_skip(steps, replications_of(settings));
     trial->fit = PC_ASSIGN_FIT_LOT;
@@ -264,16 +298,43 @@ static bool is_priced(const pc_fleet *fleet) {
   return true;
 }
 
+/* Lots that some unit can do; returns how many. */
+static size_t find_possible(const pc_assignment *a, size_t lots[PC_LOTS_MAX]) {
+  size_t count = 0;
+  for (size_t l = 0; l < a->lot_count; l++) {
+    size_t u = 0;
+    while (u < a->unit_count && !a->trials[u * a->lot_count + l].used)
+      u++;
+    if (u < a->unit_count)
+      lots[count++] = l;
+  }
+  return count;
+}
+
+/* The ways between the yard and these lots; NULL: there is no memory. */
+static double *ways_between(const pc_assignment *a, const size_t *lots, size_t count) {
+  double *ways = pc_alloc((count + 1) * (count + 1), sizeof *ways);
+  for (size_t i = 0; ways && i <= count; i++)
+    for (size_t k = 0; k <= count; k++)
+      ways[i * (count + 1) + k] =
+          a->travel_s[(i ? lots[i - 1] + 1 : 0) * (a->lot_count + 1) + (k ? lots[k - 1] + 1 : 0)];
+  return ways;
+}
+
+/* Plans the lots that can be done. */
 static pc_status plan(const pc_fleet *fleet, const pc_watch *watch, pc_assignment *a) {
-  size_t all = a->unit_count * a->lot_count;
+  size_t lots[PC_LOTS_MAX], count = find_possible(a, lots), all = a->unit_count * count;
+  if (count == 0)
+    return PC_OK;
+  double *ways = ways_between(a, lots, count);
   double *work = pc_alloc(all, sizeof *work), *extra = pc_alloc(all, sizeof *extra);
   int *machines = pc_alloc(fleet->machine_count, sizeof *machines);
   int *boxes = pc_alloc(fleet->box_count, sizeof *boxes);
-  pc_status status = work && extra && machines && boxes ? PC_OK : PC_ERR_MEMORY;
+  pc_status status = ways && work && extra && machines && boxes ? PC_OK : PC_ERR_MEMORY;
   if (status != PC_OK)
     goto out;
   for (size_t i = 0; i < all; i++) {
-    const pc_assign_trial *trial = &a->trials[i];
+    const pc_assign_trial *trial = &a->trials[i / count * a->lot_count + lots[i % count]];
     work[i] = trial->used ? trial->time_s + fleet->travel.set_up_s : NAN;
     if (!isnan(fleet->money.fuel_per_m3) && !isnan(trial->fuel_l))
       extra[i] = fleet->money.fuel_per_m3 * trial->fuel_l / 1000.0;
@@ -284,10 +345,10 @@ static pc_status plan(const pc_fleet *fleet, const pc_watch *watch, pc_assignmen
     boxes[b] = fleet->boxes[b].count;
   const pc_assign_problem problem = {.units = a->units,
                                      .unit_count = a->unit_count,
-                                     .lot_count = a->lot_count,
+                                     .lot_count = count,
                                      .work_s = work,
                                      .work_cost = extra,
-                                     .travel_s = a->travel_s,
+                                     .travel_s = ways,
                                      .machines = machines,
                                      .boxes = boxes,
                                      .machine_kinds = fleet->machine_count,
@@ -298,9 +359,13 @@ static pc_status plan(const pc_fleet *fleet, const pc_watch *watch, pc_assignmen
                                      .watch = watch};
   status = pc_assign_solve(&problem, &a->plan);
   a->stopped |= status == PC_OK && a->plan.stopped;
+  for (size_t r = 0; r < a->plan.route_count; r++)
+    for (size_t i = 0; i < a->plan.routes[r].stop_count; i++)
+      a->plan.routes[r].stops[i].lot = lots[a->plan.routes[r].stops[i].lot];
   if (a->untried > 0) /* what was proven is of those that were tried */
     a->plan.bound = a->plan.gap = NAN;
 out:
+  free(ways);
   free(work);
   free(extra);
   free(machines);
@@ -329,6 +394,49 @@ static pc_status check_lots(const pc_scenario *const *lots, size_t count, const 
   return status;
 }
 
+/* The first of its areas that opens later than at the start; NULL: none. */
+static const pc_area *late_area(const pc_scenario *lot) {
+  for (size_t a = 0; a < lot->site.area_count; a++)
+    if (lot->site.areas[a].opens_s > 0)
+      return &lot->site.areas[a];
+  return NULL;
+}
+
+/* Lots start at other times than others, or have opening hours: no plan knows of that. */
+static void tell_hours(const pc_scenario *const *lots, size_t count, pc_faults *faults) {
+  const pc_clock *first = NULL;
+  bool differ = false;
+  size_t told = 0, more = 0;
+  pc_text list = {0};
+  for (size_t i = 0; i < count; i++)
+    if (lots[i]->clock.given) {
+      differ |= first && first->minutes != lots[i]->clock.minutes;
+      first = &lots[i]->clock;
+    }
+  for (size_t i = 0; i < count; i++) {
+    const pc_area *late = late_area(lots[i]);
+    bool starts = differ && lots[i]->clock.given;
+    if (!starts && !late)
+      continue;
+    if (list.length > 140) {
+      more++;
+      continue;
+    }
+    pc_text_addf(&list, "%s\"%.40s\" (%s%s%s%s)", told++ > 0 ? ", " : "", lots[i]->name.text,
+                 starts ? "starts_at " : "", starts ? pc_clock_show(&lots[i]->clock, 0).text : "",
+                 starts && late ? ", " : "", late ? "opens" : "");
+  }
+  if (more > 0)
+    pc_text_addf(&list, " and %zu more", more);
+  if (told > 0)
+    pc_faults_caution(
+        faults, "",
+        "machines leave the yard at time 0 for every lot, and `opens` counts from their arrival: "
+        "not looked at are the hours of %s",
+        list.data ? list.data : "some lots");
+  pc_text_free(&list);
+}
+
 pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_t lot_count,
                     const pc_assign_settings *settings, pc_assignment *a, pc_faults *faults) {
   *a = (pc_assignment){.settings = *settings, .priced = is_priced(fleet)};
@@ -336,6 +444,7 @@ pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_
   pc_status status = check_lots(lots, lot_count, settings, a->priced, faults);
   if (status != PC_OK)
     return status;
+  tell_hours(lots, lot_count, faults);
   status = PC_ERR_MEMORY;
   a->lots = pc_alloc(lot_count, sizeof *a->lots);
   a->travel_s = pc_alloc((lot_count + 1) * (lot_count + 1), sizeof *a->travel_s);
@@ -353,7 +462,7 @@ pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_
   if (status != PC_OK)
     goto out;
   choose_trials(a);
-  if (a->impossible == 0 && a->open == 0)
+  if (a->open == 0)
     status = plan(fleet, settings->watch, a);
 out:
   if (status != PC_OK) {

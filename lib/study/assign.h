@@ -178,7 +178,8 @@ typedef struct pc_assign_trial {
   bool used;                /* it may stand in the plan */
   double time_s;            /* mean; NaN if it was not simulated */
   double fuel_l;            /* NaN: not known */
-  char why[PC_MESSAGE_MAX]; /* PC_ASSIGN_FIT_LOT: the first fault */
+  char why[PC_MESSAGE_MAX]; /* PC_ASSIGN_FIT_LOT: the first fault; PC_ASSIGN_FIT_UNABLE: which area it may not
+                               work, if that is why; else "" */
 } pc_assign_trial;
 
 typedef struct pc_assign_settings {
@@ -200,7 +201,7 @@ typedef struct pc_assignment {
   size_t unit_count;
   pc_assign_trial *trials; /* unit_count rows of lot_count */
   double *travel_s;        /* (lot_count + 1)² */
-  size_t impossible;       /* lots that no unit can do: then there is no plan */
+  size_t impossible;       /* lots that no unit can do: the plan is without them; none if that is all */
   size_t hauled;           /* lots whose zones run full with every unit */
   bool stopped;            /* before the end */
   size_t untried;          /* … trials that were not simulated */
@@ -211,7 +212,8 @@ typedef struct pc_assignment {
 
 /* Simulates and plans. The lots must be valid scenarios with different names. A lot's own crew stays at home
  * but for entries that are to be kept; its first other entry says where machines start. Faults: names,
- * limits; being stopped is none. Thread-safe (arguments only). */
+ * limits; being stopped is none. A caution names lots whose hours are not those of the others. Thread-safe
+ * (arguments only). */
 PC_API PC_MUST_USE pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots,
                                        size_t lot_count, const pc_assign_settings *settings,
                                        pc_assignment *assignment, pc_faults *faults);
