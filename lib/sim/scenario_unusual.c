@@ -134,12 +134,12 @@ static void check_pair(const pc_scenario *scenario, size_t index, pc_faults *fau
     pc_faults_caution(faults, key,
                       "\"%.40s\" cannot push \"%.40s\" at all: it will stand still (limits tells why)",
                       loader->name.text, box->name.text);
-  if (!(box->mass_kg > heavy_box_share * loader->mass_kg))
-    return;
+  if (!(box->mass_kg > heavy_box_share * loader->mass_kg) || loader->boxes.count > 0)
+    return; /* not so heavy, or known to be carried */
   pc_faults_caution(
       faults, key,
       "\"%.40s\" weighs more than three tenths of \"%.40s\": can that loader carry it? Only its tyres and "
-      "its power are reckoned with here",
+      "its power are reckoned with here, and what it takes by `boxes` of the loader",
       box->name.text, loader->name.text);
 }
 

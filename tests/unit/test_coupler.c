@@ -342,6 +342,25 @@ static void no_turn_of_what_can_not_be(void **state) {
   }
 }
 
+/* The caution that asks whether a loader can carry so heavy a box has its answer where the loader names it.
+ */
+static void a_heavy_box_that_is_named(void **state) {
+  (void)state;
+  static const char *const weights[2][3] = {{", power: 60 kW, mass: 4 t, traction: 0.5", "", ""},
+                                            {", power: 60 kW, mass: 4 t, traction: 0.5, boxes: A", "", ""}};
+  for (int named = 0; named < 2; named++) {
+    pc_scenario s = yard(weights[named], 64, "  - {loader: '0', box: A, start: [1,1]}\n", "");
+    pc_faults faults = {0};
+    s.boxes[0].mass_kg = 1300;
+    pc_scenario_validate(&s, &faults);
+    assert_int_equal(faults.count, named ? 0 : 1);
+    if (!named)
+      assert_non_null(strstr(faults.items[0].message, "three tenths"));
+    pc_faults_free(&faults);
+    pc_scenario_free(&s);
+  }
+}
+
 /* What a program puts together may have more names than a message can hold. */
 static void many_boxes_end_in_an_ellipsis(void **state) {
   (void)state;
@@ -369,6 +388,7 @@ int main(void) {
       cmocka_unit_test(left_out_with_the_reason),   cmocka_unit_test(mixes_of_several_loaders),
       cmocka_unit_test(limits_leave_it_out),        cmocka_unit_test(a_board_lists_what_all_take),
       cmocka_unit_test(no_turn_of_what_can_not_be), cmocka_unit_test(many_boxes_end_in_an_ellipsis),
+      cmocka_unit_test(a_heavy_box_that_is_named),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

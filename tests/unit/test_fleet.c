@@ -240,8 +240,8 @@ static void test_threads(void **state) {
   pc_fleet_free(&fleet);
 }
 
-/* A lot whose zone is too small for everyone is still worked, and told of; where nobody can do any lot there is
- * no plan. */
+/* A lot whose zone is too small for everyone is still worked, and told of; where nobody can do any lot there
+ * is no plan. */
 static void test_troubles(void **state) {
   (void)state;
   pc_fleet fleet = read_fleet(fleet_text);
