@@ -2,6 +2,7 @@
 #include "io/format.h"
 
 #include <math.h>
+#include <string.h>
 
 static void init_snow(void *object) {
   *(pc_snow *)object = pc_snow_default();
@@ -273,3 +274,16 @@ const pc_part pc_format_scenario = {.fields = &pc_scenario_fields,
                                     .members = scenario_members,
                                     .size = sizeof(pc_scenario),
                                     .init = init_scenario};
+
+const pc_part *pc_format_part(const char *path) {
+  const pc_part *part = &pc_format_scenario;
+  while (*path && part) {
+    size_t length = strcspn(path, ".");
+    const pc_member *m = part->members;
+    while (m && m->key && (strncmp(m->key, path, length) != 0 || m->key[length] != '\0'))
+      m++;
+    part = m && m->key ? m->part : NULL;
+    path += length + (path[length] == '.');
+  }
+  return part;
+}

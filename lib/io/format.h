@@ -55,4 +55,7 @@ struct pc_part {
 /* The whole scenario. */
 extern const pc_part pc_format_scenario;
 
+/* The part at a path of keys, "site.areas", or NULL. */
+const pc_part *pc_format_part(const char *path);
+
 #endif

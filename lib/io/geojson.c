@@ -521,19 +521,21 @@ static void plain_fault(const char *name, pc_status status, pc_faults *faults, c
 
 /* From features to a lot; false if memory is short. */
 static bool read_lot(const char *name, const json_t *root, const pc_geojson_origin *origin,
-                     const pc_clock *clock, pc_geojson *out, pc_faults *faults) {
+                     pc_reader *scenario, pc_geojson *out, pc_faults *faults) {
   pc_reading r = {.file = name, .tree = pc_tree_create(), .found = pc_faults_like(faults)};
   size_t before = pc_faults_fatal(faults);
   r.node_file = r.tree ? pc_tree_copy_text(r.tree, name, strlen(name)) : NULL;
   r.no_memory = !r.node_file;
-  r.reader = (pc_reader){.tree = r.tree, .faults = &r.found, .unit_m = 1, .clock = *clock};
+  r.reader = (pc_reader){.tree = r.tree, .faults = &r.found, .unit_m = 1};
+  if (scenario)
+    r.reader.clock = scenario->clock;
   if (!r.no_memory)
     read_root(&r, root, faults);
   if (r.drafts.count == 0 && !r.no_memory && pc_faults_fatal(faults) == before)
     plain_fault(name, PC_ERR_MISSING, faults,
                 "has nothing of a lot in it: no feature has a kind, such as \"area\" or \"zone\"");
   if (!r.no_memory && !r.reader.no_memory && r.drafts.count > 0)
-    r.no_memory = !pc_drafts_place(&r.drafts, name, origin, out, faults);
+    r.no_memory = !pc_drafts_place(&r.drafts, name, origin, scenario, out, faults);
   bool enough = !r.no_memory && !r.reader.no_memory;
   pc_drafts_free(&r.drafts);
   pc_faults_free(&r.found);
@@ -542,10 +544,8 @@ static bool read_lot(const char *name, const json_t *root, const pc_geojson_orig
   return enough;
 }
 
-static const pc_clock no_clock = {0};
-
 static pc_status read_text(const char *name, const char *text, size_t length, const pc_geojson_origin *origin,
-                           const pc_clock *clock, pc_geojson *out, pc_faults *faults) {
+                           pc_reader *scenario, pc_geojson *out, pc_faults *faults) {
   size_t before = faults->count, skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
   json_error_t problem;
   json_t *root = NULL;
@@ -557,7 +557,7 @@ static pc_status read_text(const char *name, const char *text, size_t length, co
     plain_fault(name, PC_ERR_SYNTAX, faults, "the file is empty");
   else if (!(root = pc_json_parse(text + skip, length - skip, &problem, &no_memory)) && !no_memory)
     json_fault(name, &problem, faults);
-  bool enough = root ? read_lot(name, root, origin, clock, out, faults) : !no_memory;
+  bool enough = root ? read_lot(name, root, origin, scenario, out, faults) : !no_memory;
   json_decref(root);
   pc_status status = PC_OK;
   for (size_t i = before; i < faults->count && status == PC_OK; i++)
@@ -574,23 +574,23 @@ static pc_status read_text(const char *name, const char *text, size_t length, co
 
 pc_status pc_geojson_read_text(const char *name, const char *text, size_t length,
                                const pc_geojson_origin *origin, pc_geojson *out, pc_faults *faults) {
-  return read_text(name, text, length, origin, &no_clock, out, faults);
+  return read_text(name, text, length, origin, NULL, out, faults);
 }
 
-pc_status pc_geojson_read_with(const char *path, const pc_geojson_origin *origin, const pc_clock *clock,
-                               pc_geojson *out, pc_faults *faults) {
+pc_status pc_geojson_read_for(const char *path, const pc_geojson_origin *origin, pc_reader *scenario,
+                              pc_geojson *out, pc_faults *faults) {
   void *text;
   size_t length;
   *out = (pc_geojson){0};
   pc_status status = pc_file_read(path, &text, &length, faults);
   if (status == PC_OK)
-    status =
-        read_text(strcmp(path, "-") == 0 ? "standard input" : path, text, length, origin, clock, out, faults);
+    status = read_text(strcmp(path, "-") == 0 ? "standard input" : path, text, length, origin, scenario, out,
+                       faults);
   free(text);
   return status;
 }
 
 pc_status pc_geojson_read(const char *path, const pc_geojson_origin *origin, pc_geojson *out,
                           pc_faults *faults) {
-  return pc_geojson_read_with(path, origin, &no_clock, out, faults);
+  return pc_geojson_read_for(path, origin, NULL, out, faults);
 }

@@ -39,12 +39,31 @@ pc_name *pc_draft_name(pc_draft *draft);
 PC_MUST_USE bool pc_drafts_add(pc_drafts *drafts, const pc_draft *draft);
 void pc_drafts_free(pc_drafts *drafts);
 
-/* pc_geojson_read, where properties may give times after this start as clock times. */
-PC_MUST_USE pc_status pc_geojson_read_with(const char *path, const pc_geojson_origin *origin,
-                                           const pc_clock *clock, pc_geojson *out, pc_faults *faults);
-/* Projects and checks; faults are added under the file's name. False if memory is short. */
+/* pc_geojson_read for the scenario at hand: clock times count from its start, and what was set on the command
+ * line of the things of the map holds. */
+PC_MUST_USE pc_status pc_geojson_read_for(const char *path, const pc_geojson_origin *origin,
+                                          pc_reader *scenario, pc_geojson *out, pc_faults *faults);
+/* Projects, puts in what was set (scenario: NULL if none is at hand) and checks; faults are added under the
+ * file's name. False if memory is short. */
 PC_MUST_USE bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,
-                                 pc_geojson *out, pc_faults *faults);
+                                 pc_reader *scenario, pc_geojson *out, pc_faults *faults);
+
+/* "site.areas", … */
+extern const char *const pc_geojson_list_keys[PC_GEOJSON_LIST_COUNT];
+size_t pc_geojson_count(const pc_geojson *geojson, pc_geojson_list list);
+/* A pc_area, a pc_zone, …; all begin with their name. */
+void *pc_geojson_entry(const pc_geojson *geojson, pc_geojson_list list, size_t index);
+
+/* Puts the overrides that were kept back into the things of the map (override.c). */
+void pc_overrides_apply_map(pc_reader *scenario, pc_geojson *map);
+/* Where on the command line the value was set that a key ("zones[0].height") of a thing of the map has, or
+ * NULL. */
+const pc_node *pc_overrides_find_map(const pc_reader *scenario, const char *key);
+/* True for a fault about such a value if what was set could not be read, and that is told. */
+bool pc_overrides_told_map(const pc_reader *scenario, const pc_error *error);
+/* pc_geojson_translate, with what was set. */
+void pc_geojson_translate_for(const pc_geojson *geojson, const char *name, const pc_reader *scenario,
+                              pc_error *error);
 /* Puts ` (feature "name")` at the end of a message. */
 void pc_geojson_sign(pc_error *error, const char *feature);
 

@@ -15,8 +15,8 @@ static const double thinnest_m = 0.001;
 /* Of a degree of latitude; good enough to tell a lot from a country. */
 static const double degree_m = 111200;
 
-static const char *const list_keys[PC_GEOJSON_LIST_COUNT] = {"site.areas", "site.ground", "site.obstacles",
-                                                             "site.keep_clear", "zones"};
+const char *const pc_geojson_list_keys[PC_GEOJSON_LIST_COUNT] = {
+    "site.areas", "site.ground", "site.obstacles", "site.keep_clear", "zones"};
 static const size_t list_most[PC_GEOJSON_LIST_COUNT] = {PC_PARTS_MAX, PC_PARTS_MAX, PC_THINGS_MAX,
                                                         PC_THINGS_MAX, PC_PARTS_MAX};
 
@@ -77,33 +77,33 @@ void pc_geojson_sign(pc_error *error, const char *feature) {
   memcpy(error->message, whole, strlen(whole) + 1);
 }
 
-static size_t list_count(const pc_geojson *geojson, pc_geojson_list list) {
+size_t pc_geojson_count(const pc_geojson *geojson, pc_geojson_list list) {
   const size_t counts[PC_GEOJSON_LIST_COUNT] = {geojson->site.area_count, geojson->site.ground_count,
                                                 geojson->site.obstacle_count, geojson->site.keep_clear_count,
                                                 geojson->zone_count};
   return counts[list];
 }
 
-static const pc_name *entry_name(const pc_geojson *geojson, pc_geojson_list list, size_t index) {
+void *pc_geojson_entry(const pc_geojson *geojson, pc_geojson_list list, size_t index) {
   switch (list) {
   case PC_GEOJSON_AREAS:
-    return &geojson->site.areas[index].name;
+    return &geojson->site.areas[index];
   case PC_GEOJSON_GROUND:
-    return &geojson->site.ground[index].name;
+    return &geojson->site.ground[index];
   case PC_GEOJSON_OBSTACLES:
-    return &geojson->site.obstacles[index].name;
+    return &geojson->site.obstacles[index];
   case PC_GEOJSON_KEEP_CLEAR:
-    return &geojson->site.keep_clear[index].name;
+    return &geojson->site.keep_clear[index];
   default:
-    return &geojson->zones[index].name;
+    return &geojson->zones[index];
   }
 }
 
 /* "site.areas[12]" at the start of a text: which list, which entry, where it ends; NULL if it is none. */
 static const char *read_entry(const char *text, pc_geojson_list *list, size_t *index) {
   for (int l = 0; l < PC_GEOJSON_LIST_COUNT; l++) {
-    size_t length = strlen(list_keys[l]);
-    if (strncmp(text, list_keys[l], length) != 0 || text[length] != '[')
+    size_t length = strlen(pc_geojson_list_keys[l]);
+    if (strncmp(text, pc_geojson_list_keys[l], length) != 0 || text[length] != '[')
       continue;
     size_t digits = strspn(text + length + 1, "0123456789");
     if (digits == 0 || digits > 9 || text[length + 1 + digits] != ']')
@@ -147,11 +147,11 @@ static void translate_message(const pc_geojson *geojson, pc_error *error) {
       text[used++] = *at++;
       continue;
     }
-    size_t own = list_count(geojson, list);
-    int more = index < own
-                   ? snprintf(text + used, sizeof text - used, "features[%zu]",
-                              geojson->sources[list][index].feature)
-                   : snprintf(text + used, sizeof text - used, "%s[%zu]", list_keys[list], index - own);
+    size_t own = pc_geojson_count(geojson, list);
+    int more = index < own ? snprintf(text + used, sizeof text - used, "features[%zu]",
+                                      geojson->sources[list][index].feature)
+                           : snprintf(text + used, sizeof text - used, "%s[%zu]", pc_geojson_list_keys[list],
+                                      index - own);
     used += more > 0 ? (size_t)more : 0;
     if (used >= sizeof text)
       used = sizeof text - 1;
@@ -161,7 +161,8 @@ static void translate_message(const pc_geojson *geojson, pc_error *error) {
   memcpy(error->message, text, used + 1);
 }
 
-void pc_geojson_translate(const pc_geojson *geojson, const char *name, pc_error *error) {
+void pc_geojson_translate_for(const pc_geojson *geojson, const char *name, const pc_reader *scenario,
+                              pc_error *error) {
   pc_geojson_list list;
   size_t index;
   char key[2 * PC_KEY_MAX];
@@ -169,16 +170,23 @@ void pc_geojson_translate(const pc_geojson *geojson, const char *name, pc_error 
   translate_message(geojson, error);
   if (!rest)
     return;
-  size_t own = list_count(geojson, list);
+  size_t own = pc_geojson_count(geojson, list);
   if (index < own) {
+    const pc_node *set = pc_overrides_find_map(scenario, error->key);
+    pc_geojson_sign(error, ((const pc_name *)pc_geojson_entry(geojson, list, index))->text);
+    pc_error_place(error, set ? set->file : name, 0, 0);
+    if (set) /* its key is what was typed, but for a name in brackets */
+      return;
     print_key(&geojson->sources[list][index], rest, key, sizeof key);
-    pc_geojson_sign(error, entry_name(geojson, list, index)->text);
-    pc_error_place(error, name, 0, 0);
   } else {
-    (void)snprintf(key, sizeof key, "%s[%zu]%s", list_keys[list], index - own, rest);
+    (void)snprintf(key, sizeof key, "%s[%zu]%s", pc_geojson_list_keys[list], index - own, rest);
   }
   key[PC_KEY_MAX - 1] = '\0';
   memcpy(error->key, key, strlen(key) + 1);
+}
+
+void pc_geojson_translate(const pc_geojson *geojson, const char *name, pc_error *error) {
+  pc_geojson_translate_for(geojson, name, NULL, error);
 }
 
 /* ---- projecting ---- */
@@ -189,6 +197,7 @@ typedef struct placing {
   pc_geojson *out;
   pc_faults *faults;
   pc_geodesy *geodesy;
+  pc_reader *scenario;
   bool no_memory;
 } placing;
 
@@ -355,7 +364,7 @@ static bool check_limits(placing *p) {
       continue;
     char message[PC_MESSAGE_MAX];
     (void)snprintf(message, sizeof message, "make %zu entries of %s; at most %zu are possible",
-                   p->drafts->per_list[l], list_keys[l], list_most[l]);
+                   p->drafts->per_list[l], pc_geojson_list_keys[l], list_most[l]);
     fault(p, PC_ERR_LIMIT, "features", message);
     fits = false;
   }
@@ -381,7 +390,7 @@ static bool make_lists(placing *p) {
 static void put(pc_geojson *out, pc_draft *draft) {
   pc_point at = draft->place.points[0];
   pc_ring outline = draft->form == PC_FORM_POLYGON ? draft->place : (pc_ring){0};
-  out->sources[draft->list][list_count(out, draft->list)] = draft->source;
+  out->sources[draft->list][pc_geojson_count(out, draft->list)] = draft->source;
   if (draft->form == PC_FORM_POLYGON)
     draft->place = (pc_ring){0};
   switch (draft->list) {
@@ -462,7 +471,7 @@ static void check_thickness(const placing *p, pc_geojson_list list, size_t index
     around += hypot(b->x_m - a->x_m, b->y_m - a->y_m);
   }
   char key[PC_KEY_MAX];
-  (void)snprintf(key, sizeof key, "%s[%zu].outline", list_keys[list], index);
+  (void)snprintf(key, sizeof key, "%s[%zu].outline", pc_geojson_list_keys[list], index);
   if (ring->count > 0 && fabs(pc_ring_area_m2(ring)) * 2 < thinnest_m * around &&
       !pc_faults_has_key(found, key))
     (void)pc_faults_add(found, PC_ERR_GEOMETRY, key, NULL,
@@ -478,26 +487,29 @@ static void validate(placing *p) {
     pc_zone_validate(&p->out->zones[i], prefix, &found);
   }
   for (int l = 0; l < PC_GEOJSON_LIST_COUNT; l++)
-    for (size_t i = 0; i < list_count(p->out, (pc_geojson_list)l); i++)
+    for (size_t i = 0; i < pc_geojson_count(p->out, (pc_geojson_list)l); i++)
       check_thickness(p, (pc_geojson_list)l, i, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
     if (strcmp(error->key, "site.areas") == 0 && error->status == PC_ERR_MISSING)
       continue; /* areas may stand in the scenario */
+    if (pc_overrides_told_map(p->scenario, error))
+      continue;
     if (error->status == PC_ERR_MEMORY)
       p->no_memory = true;
     relocate(p, error);
-    pc_geojson_translate(p->out, p->name, error);
-    pc_error_place(error, p->name, 0, 0);
+    pc_geojson_translate_for(p->out, p->name, p->scenario, error);
+    if (error->file[0] == '\0')
+      pc_error_place(error, p->name, 0, 0);
     pc_tree_push_fault(p->faults, error);
   }
   p->no_memory |= found.dropped > 0;
   pc_faults_free(&found);
 }
 
-bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin, pc_geojson *out,
-                     pc_faults *faults) {
-  placing p = {.drafts = drafts, .name = name, .out = out, .faults = faults};
+bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,
+                     pc_reader *scenario, pc_geojson *out, pc_faults *faults) {
+  placing p = {.drafts = drafts, .name = name, .out = out, .faults = faults, .scenario = scenario};
   extent e = find_extent(drafts);
   if (!check_size(&p, &e, origin) || !start_projection(&p, &e, origin))
     return !p.no_memory;
@@ -506,6 +518,8 @@ bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origi
     p.no_memory = !make_lists(&p);
     for (size_t i = 0; i < drafts->count && !p.no_memory; i++)
       put(out, &drafts->items[i]);
+    if (!p.no_memory && scenario)
+      pc_overrides_apply_map(scenario, out);
     if (!p.no_memory)
       validate(&p);
   }

@@ -355,3 +355,7 @@ void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, 
   check_required(reader, map, part);
   check_one_place(reader, map, part);
 }
+
+void pc_reader_over(pc_reader *reader, const pc_node *map, const pc_part *part, void *object) {
+  read_fields(reader, map, part, "", object);
+}

@@ -32,6 +32,11 @@ typedef struct pc_reader {
   size_t us_lengths, metric_lengths; /* quantities read so far */
   const pc_node *bare_fuel;          /* the first fuel figure without a unit, or NULL */
   pc_dimension bare_dimension;
+  /* Overrides of what the map of site.file holds, kept back until it is read, and then as a tree of the
+   * scenario's shape; NULL: there are none. */
+  const pc_override **kept;
+  size_t kept_count, kept_capacity;
+  pc_tree *map_tree;
 } pc_reader;
 
 /* Adds a fault at a node and notes its path. */
@@ -46,6 +51,9 @@ bool pc_reader_is_noted(const pc_reader *reader, const char *path, pc_status sta
 bool pc_reader_expect(pc_reader *reader, const pc_node *node, pc_node_kind kind, const char *what);
 /* Fills *object, which has its defaults already, from a map. */
 void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, void *object);
+
+/* Fills in what the map gives and leaves the rest of *object, which has all it needs, as it is. */
+void pc_reader_over(pc_reader *reader, const pc_node *map, const pc_part *part, void *object);
 
 /* One value of a field table (reader_values.c). */
 void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object);
@@ -72,8 +80,11 @@ void pc_reader_note_unit(pc_reader *reader, const pc_node *node, pc_dimension di
 /* What follows of it, once all is read. */
 void pc_reader_caution_units(pc_reader *reader);
 
-/* Puts the overrides into the tree (override.c). */
+/* Puts the overrides into the tree (override.c). With a site.file, those of entries that are not there are
+ * kept back: they may be the map's. */
 void pc_overrides_apply(pc_tree *tree, const pc_override *overrides, size_t count, pc_reader *reader);
+/* Frees what was kept back, and what became of it. */
+void pc_overrides_free(pc_reader *reader);
 
 /* Text of a scalar for a message, cut to a handy length. */
 const char *pc_node_shown(const pc_node *node, pc_name *room);

@@ -65,7 +65,7 @@ static void read_file(pc_reader *reader, const char *scenario, const pc_node *no
   }
   const pc_geojson_origin origin = {site->origin_lon_deg, site->origin_lat_deg};
   pc_status status =
-      pc_geojson_read_with(file->path, site->has_origin ? &origin : NULL, &reader->clock, &file->lot, &found);
+      pc_geojson_read_for(file->path, site->has_origin ? &origin : NULL, reader, &file->lot, &found);
   file->failed = status != PC_OK;
   if (status == PC_ERR_FILE)
     (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", file->path,
@@ -350,7 +350,9 @@ static void validate(pc_reader *reader, const lot_file *file, const pc_scenario 
   pc_scenario_validate(s, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
-    pc_geojson_translate(&file->lot, file->path ? file->path : "", error);
+    if (pc_overrides_told_map(reader, error))
+      continue;
+    pc_geojson_translate_for(&file->lot, file->path ? file->path : "", reader, error);
     bool in_file = error->file[0] != '\0';
     if (!in_file &&
         (pc_reader_is_noted(reader, error->key, error->status) || is_excused(reader, file, error)))
@@ -434,6 +436,7 @@ static pc_status from_tree(pc_tree *tree, const char *path, const pc_override *o
   release_file(&file);
   pc_status status = finish(&reader, before, out);
   free(reader.slips);
+  pc_overrides_free(&reader);
   pc_tree_free(tree);
   return status;
 }

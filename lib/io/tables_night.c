@@ -126,7 +126,17 @@ static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
   }
 }
 
-/* --set "site.areas[1].sweep_before=15 min" … */
+/* By its name: numbers are those of the scenario's own list, and the area may be the map's. A number only
+ * where the name could not be read back. */
+static void add_area_path(const pc_lot *lot, size_t a, pc_text *out) {
+  const char *name = lot->areas[a].name.text;
+  if (strchr(name, ']') || name[strspn(name, "0123456789")] == '\0')
+    pc_text_addf(out, "site.areas[%zu]", a);
+  else
+    pc_text_addf(out, "site.areas[%s]", name);
+}
+
+/* --set "site.areas[dock].sweep_before=15 min" … */
 static void add_sweeps(const pc_lot *lot, const pc_order *order, pc_text *out) {
   for (size_t i = 0; i < order->area_count && order->sweep_before_s > 0.0; i++)
     if (!isnan(lot->areas[order->areas[i]].clear_by_s))
@@ -183,10 +193,13 @@ static void add_area_then(const pc_lot *lot, const pc_summary *then, size_t a, p
 static void add_headings(const pc_lot *lot, const pc_heading_report *headings, pc_text *out) {
   for (size_t i = 0; headings && i < headings->count; i++)
     for (size_t a = 0; a < lot->area_count; a++)
-      if (pc_name_is(&lot->areas[a].name, headings->items[i].area.text))
+      if (pc_name_is(&lot->areas[a].name, headings->items[i].area.text)) {
+        pc_text_add(out, " --set \"");
+        add_area_path(lot, a, out);
         pc_text_addf(
-            out, " --set \"site.areas[%zu].heading=%s deg\"", a,
+            out, ".heading=%s deg\"",
             pc_show_plain(pc_units_convert(headings->items[i].heading_rad, PC_DIM_ANGLE, "deg")).text);
+      }
 }
 
 void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,

@@ -30,10 +30,12 @@ static void add_faults(pc_faults *faults, pc_text *out) {
 }
 
 static pc_status read_scenario(void *context, pc_text *out) {
-  const pc_override overrides[] = {{.path = "snow.depth=12 cm"}, {.path = "siting.door", .value = "3 m"}};
+  const pc_override overrides[] = {{.path = "snow.depth=12 cm"},
+                                   {.path = "siting.door", .value = "3 m"},
+                                   {.path = "zones[east].height=3 m"}}; /* which the map holds */
   pc_scenario scenario;
   pc_faults faults = {0};
-  pc_status status = pc_scenario_read(context, overrides, 2, &scenario, &faults);
+  pc_status status = pc_scenario_read(context, overrides, 3, &scenario, &faults);
   if (status == PC_OK) {
     add_faults(&faults, out);
     pc_text_addf(out, "%s %.17g %zu %zu %zu %zu\n", scenario.name.text, scenario.snow.depth_m,

@@ -83,6 +83,21 @@ case: a map from the command line is found from where one stands
 $ mkdir lots; mv small.yaml lots; pushcycle check lots/small.yaml --set site.file=good-lot.geojson --set "site.areas=[]"
 out: ^To clear: 2 areas
 
+case: what the map holds can be set, by number and by name
+$ sed '/"MultiPolygon"/,$s/"volume": "900 m3"/"volume": "900 m3", "height": "1 km"/' good-lot.geojson >map.geojson; printf 'snow: {depth: 10 cm}\nsite: {file: map.geojson}\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\n' >lot.yaml; pushcycle run lot.yaml --quiet --set "site.areas[0].clear_by=1 min" --set "site.areas[east yard].clear_by=9 h" --set "zones[corner].height=9 m"
+out: ^Area "west yard" is clear at .* after its deadline
+no-out: ^Area "east yard"
+
+case: what the map holds and how it may not be set
+$ printf 'snow: {depth: 10 cm}\nsite: {file: good-lot.geojson}\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\n' >lot.yaml; for s in "zones[0].heigth=3 m" "zones[south].height=3" "zones[2].height=3 m" "zones[0].outline=[]" "zones[0]={}" "zones[0].berths=0"; do pushcycle check lot.yaml --set "$s" >/dev/null; echo $?; done | sort | uniq -c
+out: ^ *6 2$
+err: ^--set: zones\[0\]\.heigth: is not a known key; did you mean "height"\? \(feature "south"\)$
+err: ^--set: zones\[0\]\.height: "3" needs a unit of length
+err: ^--set: zones\[2\]\.height: the list "zones" has no entry \[2\]; it has 2: \[0\] or \[south\], \[1\] or \[corner\]$
+err: ^--set: zones\[0\]\.outline: is drawn in the map of the lot
+err: ^--set: zones\[0\]: comes from the map of the lot: set its keys one by one$
+err: ^--set: zones\[0\]\.berths: 0 is outside what is allowed
+
 case: a map that is not there
 $ pushcycle check small.yaml --set site.file=nothing.geojson
 exit: 3

@@ -83,7 +83,7 @@ out: O'Neil, west +17\.5 min
 
 case: headings that were chosen stand with the options
 $ pushcycle run three.yaml --quiet --set "site.areas[0].heading=auto" --set "site.areas[1].heading=auto"
-out: --set "crew\[1\]\.first=\[east, middle\]" --set "site\.areas\[0\]\.heading=[0-9]+ deg" --set "site\.areas\[1\]\.heading=[0-9]+ deg"\): 
+out: --set "crew\[1\]\.first=\[east, middle\]" --set "site\.areas\[O'Neil, west\]\.heading=[0-9]+ deg" --set "site\.areas\[middle\]\.heading=[0-9]+ deg"\): 
 
 case: areas that come first, and what may stand there
 $ pushcycle check two.yaml --set "crew[0].areas=[back]" --set "crew[0].first=[front, bakc]"; pushcycle check two.yaml --quiet --set "crew[0].first=[back, back]"; pushcycle check two.yaml --set "boxes[0].blade=left" --set "crew[0].first=[front]" | grep effect
@@ -292,7 +292,7 @@ exit: 1
 
 case: what is offered in a storm, pasted, gives what it promised, and the brief says when to be back
 $ a='--quiet --set site.areas[1].clear_by=140min'; pushcycle run sweep.yaml $a >o; grep '^With' o; eval "pushcycle run sweep.yaml $a $(sed -n 's/^With.*deadline (\(.*\)): .*/\1/p' o)" >p; grep '^Total\|^  dock' p; sed -n 's/^With.*all of it takes \([0-9.]* h\).*/\1/p' o >t; grep -c "^Total time $(cat t)" p; eval "pushcycle brief sweep.yaml $a $(sed -n 's/^With.*deadline (\(.*\)): .*/\1/p' o) --output b.pdf"; pdftotext b.pdf - | tr '\n' ' '
-out: ^With "dock" worked first by loader 1, and swept, however thin the snow, from 15 min before its deadline \(--set "crew\[0\]\.first=\[dock\]" --set "site\.areas\[1\]\.sweep_before=15 min"\): "dock" is clear at 2\.[0-9]+ h, in time;
+out: ^With "dock" worked first by loader 1, and swept, however thin the snow, from 15 min before its deadline \(--set "crew\[0\]\.first=\[dock\]" --set "site\.areas\[dock\]\.sweep_before=15 min"\): "dock" is clear at 2\.[0-9]+ h, in time;
 out: ^  dock .* 2\.33 h  kept
 out: ^1$
 out: dock: from 2\.08 h after the start on push all snow there, however thin, to have it clear 2\.33 h after the start\.

@@ -215,6 +215,131 @@ static void test_scenario_takes_map(void **state) {
   pc_scenario_free(&s);
 }
 
+/* An area with a deadline, two zones, a fence that becomes two strips, and a pole that comes before it. */
+static const char map_to_set[] =
+    "{\"type\": \"FeatureCollection\", \"features\": ["
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"fence\", \"name\": \"rail\"}, \"geometry\": "
+    "{\"type\": "
+    "\"LineString\", \"coordinates\": [[20.0005,60.0002],[20.0006,60.0002],[20.0006,60.0003],"
+    "[20.0005,60.0002]]}},"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\", \"name\": \"yard\", \"heading\": \"auto\", "
+    "\"clear_by\": \"5 h\"}, \"geometry\": {\"type\": \"Polygon\", \"coordinates\": "
+    "[[[20,60],[20.002,60],[20.002,60.001],[20,60.001],[20,60]]]}},"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"zone\", \"name\": \"a.b=c\", \"height\": \"900 "
+    "m\"}, "
+    "\"geometry\": {\"type\": \"Point\", \"coordinates\": [20.002, 60.0005]}},"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"zone\"}, "
+    "\"geometry\": {\"type\": \"Point\", \"coordinates\": [20, 60.0005]}},"
+    "{\"type\": \"Feature\", \"properties\": {\"kind\": \"pole\", \"name\": \"mast\", \"radius\": \"1 m\"}, "
+    "\"geometry\": {\"type\": \"Point\", \"coordinates\": [20.001, 60.0005]}}]}";
+
+static const char plain[] = "snow: {depth: 10 cm}\nsite: {file: map.geojson}\n";
+/* The same list in both: numbers are those of the scenario's own. */
+static const char mixed[] =
+    "snow: {depth: 10 cm}\n"
+    "site:\n"
+    "  file: map.geojson\n"
+    "  areas: [{name: side, outline: [[100, 100], [150, 100], [150, 150]]}]\n"
+    "starts_at: \"22:00\"\n";
+
+/* Entries of the map are reached like those of the scenario: by number as check and run count them, or by
+ * name. */
+static void test_set_on_map(void **state) {
+  (void)state;
+  pc_scenario s;
+  pc_faults faults = {0};
+  const pc_override sets[] = {
+      {.path = "site.areas[0].heading=30 deg"},
+      {.path = "site.areas[yard].clear_by=4 h"},
+      {.path = "site.areas[0].loaders=[loader 1]"}, /* maps have no such property */
+      {.path = "zones[a.b=c].height=4 m"},          /* what the map has wrong there goes away */
+      {.path = "zones[zone 2].berths", .value = "3", .source = "--berths"},
+      {.path = "zones[1].name=last"},
+      {.path = "site.obstacles[0].kind=building"}, /* strips of lines come after all else */
+      {.path = "site.obstacles[rail 2].name=gate"},
+      {.path = "zones[1].berths=2"}, /* the last one wins */
+  };
+  pc_status status = read_with_map(map_to_set, plain, sets, sizeof sets / sizeof sets[0], &s, &faults);
+  if (status != PC_OK)
+    fail_msg("%s: %s", faults.items[0].key, faults.items[0].message);
+  assert_near("heading", s.site.areas[0].heading_rad, 30 * 3.14159265358979323846 / 180, 1e-12);
+  assert_false(s.site.areas[0].auto_heading);
+  assert_near("deadline", s.site.areas[0].clear_by_s, 4 * 3600, 1e-9);
+  assert_string_equal(s.site.areas[0].loaders.items[0].text, "loader 1");
+  assert_near("height", s.zones[0].height_m, 4, 1e-12);
+  assert_int_equal(s.zones[1].berths, 2);
+  assert_string_equal(s.zones[1].name.text, "last");
+  assert_string_equal(s.site.obstacles[0].name.text, "mast");
+  assert_int_equal(s.site.obstacles[0].kind, PC_OBSTACLE_BUILDING);
+  assert_string_equal(s.site.obstacles[2].name.text, "gate");
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+  const pc_override both[] = {{.path = "zones[0].height=4 m"},
+                              {.path = "site.areas[0].heading=30 deg"},
+                              {.path = "site.areas[yard].heading=60 deg"},
+                              {.path = "site.areas[yard].clear_by=\"04:00\""}};
+  assert_int_equal(read_with_map(map_to_set, mixed, both, 4, &s, &faults), PC_OK);
+  assert_string_equal(s.site.areas[0].name.text, "yard");
+  assert_near("the map's", s.site.areas[0].heading_rad, 3.14159265358979323846 / 3, 1e-12);
+  assert_near("by the clock", s.site.areas[0].clear_by_s, 6 * 3600, 1e-9);
+  assert_near("the scenario's", s.site.areas[1].heading_rad, 3.14159265358979323846 / 6, 1e-12);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+static void test_set_on_map_faults(void **state) {
+  (void)state;
+  const struct {
+    const char *extra, *set, *key, *message;
+  } cases[] = {
+      {plain, "zones[0].heigt=4 m", "zones[0].heigt",
+       "is not a known key; did you mean \"height\"? (feature \"a.b=c\")"},
+      {plain, "zones[0].height=4", "zones[0].height",
+       "\"4\" needs a unit of length, e.g. \"16 ft\" or \"4.9 m\" (feature \"a.b=c\")"},
+      {plain, "zones[zone 2].height=900 m", "zones[1].height",
+       "900 m is outside what is allowed: more than 0 m, at most 100 m (feature \"zone 2\")"},
+      {plain, "zones[2].height=4 m", "zones[2].height",
+       "the list \"zones\" has no entry [2]; it has 2: [0] or [a.b=c], [1] or [zone 2]"},
+      {plain, "zones[c].height=4 m", "zones[c].height",
+       "the list \"zones\" has no entry [c]; it has 2: [0] or [a.b=c], [1] or [zone 2]"},
+      {plain, "site.ground[0].name=x", "site.ground[0].name",
+       "the list \"site.ground\" has no entry [0]; it has none at all"},
+      {plain, "zones[0].at=[1, 2]", "zones[0].at", "is drawn in the map of the lot: move it there, not here"},
+      {plain, "site.areas[yard].outline[0]=[1, 2]", "site.areas[yard].outline[0]",
+       "is drawn in the map of the lot: move it there, not here"},
+      {plain, "zones[0]={at: [1, 2]}", "zones[0]", "comes from the map of the lot: set its keys one by one"},
+      {plain, "zones[0].height=[", "zones[0].height", "a value is missing here"},
+      {plain, "site.areas[0].after=[yrad]", "site.areas[0].after[0]",
+       "no area is called \"yrad\"; did you mean \"yard\"? (feature \"yard\")"},
+      {plain, "site.obstacles[mast].radius=-1 m", "site.obstacles[0].radius",
+       "-1 m is outside what is allowed: 0 m … 1000 m (feature \"mast\")"},
+      {mixed, "site.areas[1].heading=4 deg", "site.areas[1].heading",
+       "the list \"site.areas\" has no entry [1]; it has 1: [0] or [side]; and from the map 1: [yard]"},
+      {mixed, "site.areas[0].clear_by=26:00", "site.areas[0].clear_by",
+       "\"26:00\" is no time of day: write 22:30 (from 00:00 to 23:59) or 10:30 pm"},
+      {mixed, "site.areas[yard].clear_by=26:00", "site.areas[0].clear_by",
+       "\"26:00\" is no time of day: write 22:30 (from 00:00 to 23:59) or 10:30 pm (feature \"yard\")"},
+  };
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    pc_scenario s;
+    pc_faults faults = {0};
+    const pc_override sets[] = {{.path = "zones[a.b=c].height=4 m"}, {.path = cases[i].set}};
+    assert_int_not_equal(read_with_map(map_to_set, cases[i].extra, sets, 2, &s, &faults), PC_OK);
+    const pc_error *fault = find_fault(&faults, cases[i].key);
+    assert_string_equal(fault->message, cases[i].message);
+    assert_string_equal(fault->file, "--set");
+    assert_int_equal(pc_faults_fatal(&faults), 1);
+    pc_faults_free(&faults);
+  }
+  /* A map that cannot be read: what was set of its things is not told of. */
+  pc_scenario s;
+  pc_faults faults = {0};
+  const pc_override set = {.path = "zones[7].height=4 m"};
+  assert_int_not_equal(read_with_map("{\"type\": 5}", plain, &set, 1, &s, &faults), PC_OK);
+  assert_int_equal(faults.count, 1);
+  pc_faults_free(&faults);
+}
+
 /* Faults name what stands in the file by its feature, and count what stands in the YAML as the YAML does. */
 static void test_scenario_faults(void **state) {
   (void)state;
@@ -327,6 +452,8 @@ int main(void) {
       cmocka_unit_test(test_limits),
       cmocka_unit_test(test_given_origin),
       cmocka_unit_test(test_scenario_takes_map),
+      cmocka_unit_test(test_set_on_map),
+      cmocka_unit_test(test_set_on_map_faults),
       cmocka_unit_test(test_scenario_faults),
       cmocka_unit_test(test_corpus),
       cmocka_unit_test(test_good_lot),

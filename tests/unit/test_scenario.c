@@ -511,11 +511,14 @@ static void test_overrides(void **state) {
   NEAR(s.snow.done_below_m, 0.008);
   pc_scenario_free(&s);
   /* Maps that are missing on the way are made. */
-  const pc_override made[] = {
-      {.path = "money.fuel=2 /l"}, {.path = "loaders[0].times.dump=5 s"}, {.path = "site.units=ft"}};
-  s = read_good(minimal, made, 3, 1); /* the cost is without machines and operators */
+  const pc_override made[] = {{.path = "money.fuel=2 /l"},
+                              {.path = "loaders[0].times.dump=5 s"},
+                              {.path = "site.units=ft"},
+                              {.path = "boxes[box 1].overlap=40 cm"}}; /* as results call it */
+  s = read_good(minimal, made, 4, 1); /* the cost is without machines and operators */
   NEAR(s.money.fuel_per_m3, 2000);
   NEAR(s.loaders[0].dump_s, 5);
+  NEAR(s.boxes[0].overlap_m, 0.4);
   NEAR(s.site.areas[0].outline.points[1].x_m, 30.48);
   pc_scenario_free(&s);
 }
@@ -531,7 +534,9 @@ static void test_override_faults(void **state) {
       {{.path = "snow.depth", .value = "9 m", .source = "--depth"},
        "--depth: snow.depth: 9 m is outside what is allowed: 0 m … 5 m\n"},
       {{.path = "boxes[1].width=3 m"},
-       "--set: boxes[1].width: the list \"boxes\" has no entry [1]; it has [0]\n"},
+       "--set: boxes[1].width: the list \"boxes\" has no entry [1]; it has 1: [0]\n"},
+      {{.path = "boxes[big].width=3 m"},
+       "--set: boxes[big].width: the list \"boxes\" has no entry [big]; it has 1: [0]\n"},
       {{.path = "snow.depth.x=1"},
        "--set: snow.depth.x: \"snow.depth\" is not a map, so it has no key \"x\"\n"},
       {{.path = "crew[0].count=2"},

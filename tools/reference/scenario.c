@@ -180,7 +180,9 @@ void page_of_scenario(pc_text *out, const page_edition *edition) {
       "dot stands for a map within a map: speeds.push is {speeds: {push: 8 km/h}}. Points are [x, y] and "
       "outlines lists of their corners in order, bare numbers in the unit that site.units names.\n\n"
       "Boxes, loaders, zones and so on are called by their names; entries without one are called box 1, "
-      "box 2. The option --set of most commands overrides one key, --set 'boxes[0].width=16 ft'.");
+      "box 2. The option --set of most commands overrides one key, --set 'boxes[0].width=16 ft' or --set "
+      "'zones[west].height=3 m', "
+      "also of what a map (site.file) holds.");
   pc_text_add(out, ".SH KEYS\n");
   add_part(out, &pc_format_scenario, "");
   add_units(out);
