@@ -38,10 +38,10 @@ static void add_starter(const maker *m, const char *from, const char *to) {
     pc_text_addf(m->out, "%.*s", (int)(end - begin), begin);
 }
 
-/* To three decimals, without zeros at the end. */
-static void add_decimals(pc_text *out, double value) {
+/* Without zeros at the end. */
+static void add_decimals(pc_text *out, double value, int decimals) {
   char text[PC_DECIMALS_MAX];
-  pc_print_decimals(text, value, 3);
+  pc_print_decimals(text, value, decimals);
   size_t length = strlen(text);
   while (text[length - 1] == '0')
     text[--length] = '\0';
@@ -50,9 +50,10 @@ static void add_decimals(pc_text *out, double value) {
   pc_text_add(out, strcmp(text, "-0") == 0 ? "0" : text);
 }
 
-/* To the millimetre, or the thousandth of a foot. */
+/* To the hundredth of a millimetre: a corner that lies on a long edge of another area does so still, and the
+ * two do not come to overlap. */
 static void add_coordinate(const maker *m, double metres) {
-  add_decimals(m->out, pc_units_convert(metres, PC_DIM_LENGTH, choose(m, "m", "ft")));
+  add_decimals(m->out, pc_units_convert(metres, PC_DIM_LENGTH, choose(m, "m", "ft")), 5);
 }
 
 static void add_point(const maker *m, pc_point point) {
@@ -92,7 +93,7 @@ static void add_measure(const maker *m, const char *key, double value, pc_dimens
     return;
   }
   pc_text_addf(m->out, "%s: ", key);
-  add_decimals(m->out, value < 99.9 ? shown : floor(shown * 1000) / 1000);
+  add_decimals(m->out, value < 99.9 ? shown : floor(shown * 1000) / 1000, 3);
   pc_text_addf(m->out, " %s\n", unit);
 }
 

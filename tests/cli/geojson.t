@@ -33,12 +33,18 @@ case: a scenario around a map in feet has feet, pounds and the words of the star
 $ pushcycle new --from good-lot.geojson --units us
 out: ^# A scenario for pushcycle, made from good-lot\.geojson\. Coordinates are feet from site\.origin
 out: ^  units: ft 
-out: ^      outline: \[\[-328\.06[0-9], -180\.45[0-9]\], \[0, -180\.46\]
+out: ^      outline: \[\[-328\.06[0-9]*, -180\.45[0-9]*\], \[0, -180\.46[0-9]*\]
 out: ^      radius: 3\.281 ft$
 out: ^    height: 13\.123 ft$
 out: ^    volume: 1177\.155 yd3$
 out: ^      push: 5 mph 
 no-out: (^[^#]*[0-9] (m|cm|km/h|m3|kg|t|l)\b)
+
+case: areas that touch in a map touch in the scenario made of it, and do not overlap by what coordinates are rounded by
+$ P='"type":"Feature","geometry":{"type":"Polygon","coordinates"'; echo '{"type":"FeatureCollection","features":[{'$P':[[[22.40785656,61.29991007],[22.40935305,61.29991007],[22.40935305,61.30053957],[22.40785656,61.30053957],[22.40785656,61.29991007]]]},"properties":{"kind":"area"}},{'$P':[[[22.40804363,61.30053957],[22.40916599,61.30053957],[22.40916599,61.30085432],[22.40804363,61.30085432],[22.40804363,61.30053957]]]},"properties":{"kind":"area"}},{'$P':[[[22.40065656,61.3],[22.40115656,61.3],[22.40115656,61.3005],[22.40065656,61.3005],[22.40065656,61.3]]]},"properties":{"kind":"zone"}}]}' >touch.geojson; for u in metric us; do pushcycle new --from touch.geojson --units $u --output $u.yaml; pushcycle check $u.yaml; done
+exit: 2
+err: ^us\.yaml:.*no machine of the crew can get from the areas to zone
+no-err: overlap
 
 case: the most that a map may say is not too much in feet
 # 100 m are 328.0839… ft: rounded up it would be more than 100 m
