@@ -15,6 +15,7 @@ static const char usual_heading[] = "auto";
 typedef struct maker {
   pc_text *out;
   pc_unit_system units; /* of what is written */
+  pc_clock start;       /* of the clock times of a map */
 } maker;
 
 /* One of two texts, by the units. */
@@ -108,6 +109,27 @@ static void add_place(const maker *m, const pc_ring *outline, pc_point at, doubl
   add_measure(m, "      radius", radius_m, PC_DIM_LENGTH);
 }
 
+/* A time after the start, as the map has it: by the clock or not. */
+static void add_time(const maker *m, const char *key, double after_s, bool by_clock) {
+  if (by_clock)
+    pc_text_addf(m->out, "%s: \"%s\"\n", key, pc_clock_show(&m->start, after_s).text);
+  else
+    add_number(m->out, key, after_s / 3600, "h");
+}
+
+/* What the map says of an area beside its place and heading. */
+static void add_terms(const maker *m, const pc_area *area, const pc_geojson_source *source) {
+  if (source->opens_by_clock || area->opens_s > 0)
+    add_time(m, "      opens", area->opens_s, source->opens_by_clock);
+  if (!isnan(area->clear_by_s))
+    add_time(m, "      clear_by", area->clear_by_s, source->clear_by_clock);
+  if (area->into.text[0] == '\0')
+    return;
+  pc_text_add(m->out, "      into: ");
+  pc_text_add_quoted(m->out, area->into.text);
+  pc_text_add(m->out, "\n");
+}
+
 static void add_areas(const maker *m, const pc_geojson *map) {
   pc_text *out = m->out;
   if (map->site.area_count == 0)
@@ -131,6 +153,7 @@ static void add_areas(const maker *m, const pc_geojson *map) {
       pc_text_addf(out,
                    "      heading: %-20s # direction of the lanes: auto, or counter-clockwise from east\n",
                    usual_heading);
+    add_terms(m, area, &map->sources[PC_GEOJSON_AREAS][i]);
   }
 }
 
@@ -257,7 +280,15 @@ static void add_scenario(const maker *m, const char *path, const pc_geojson *map
   add_starter(m, "pushcycle:", "name:");
   pc_text_add(m->out, "name: ");
   pc_text_add_quoted(m->out, title.text);
-  pc_text_add(m->out, "   # a heading for tables and maps\n\n");
+  pc_text_add(m->out, "   # a heading for tables and maps\n");
+  if (m->start.given)
+    pc_text_addf(
+        m->out,
+        "starts_at: \"%s\"%*s# clock time at which the work starts. An example, well before the first clock "
+        "time\n%36s# of the map: set it to yours\n\n",
+        pc_clock_show(&m->start, 0).text, 23 - (int)strlen(pc_clock_show(&m->start, 0).text), "", "");
+  else
+    add_starter(m, "# starts_at:", "snow:");
   add_starter(m, "snow:", "site:");
   add_site(m, map);
   add_starter(m, "boxes:", "zones:");
@@ -267,15 +298,19 @@ static void add_scenario(const maker *m, const char *path, const pc_geojson *map
 
 static cli_exit make_from(const cli_options *options, pc_text *out) {
   pc_geojson map;
+  pc_clock start;
   pc_faults faults = {.units = options->units};
-  pc_status status = pc_geojson_read(options->from, NULL, &map, &faults);
+  pc_status status = pc_geojson_read_first(options->from, NULL, &start, &map, &faults);
   cli_show_faults(&faults, 0, !options->quiet);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("%s: %s", options->from, pc_status_describe(status));
   pc_faults_free(&faults);
   if (status != PC_OK)
     return cli_exit_of(status);
-  add_scenario(&(const maker){out, options->units}, options->from, &map);
+  add_scenario(&(const maker){out, options->units, start}, options->from, &map);
+  if (start.given && !options->quiet)
+    cli_say("%s has clock times, but does not say when the work starts: %s stands as an example in starts_at",
+            options->from, pc_clock_show(&start, 0).text);
   if (map.zone_count == 0 && !options->quiet)
     cli_say("%s has no zones: say where snow may be piled before it can run", options->from);
   pc_geojson_free(&map);

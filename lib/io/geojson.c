@@ -302,6 +302,7 @@ static pc_draft read_properties(pc_reading *r, const json_t *properties, const k
     if (strcmp(fields->items[i].key, "kind") != 0)
       read_property(r, map, properties, &fields->items[i], &draft.as);
   draft.source.has_heading = given(properties, "heading") != NULL;
+  pc_geojson_note_clock(properties, &draft.source);
   if (has_width) {
     char key[PC_KEY_MAX];
     (void)snprintf(key, sizeof key, "%s.properties", prefix);
@@ -527,6 +528,8 @@ static bool read_lot(const char *name, const json_t *root, const pc_geojson_orig
   r.node_file = r.tree ? pc_tree_copy_text(r.tree, name, strlen(name)) : NULL;
   r.no_memory = !r.node_file;
   r.reader = (pc_reader){.tree = r.tree, .faults = &r.found, .unit_m = 1};
+  if (scenario && scenario->seeks_start)
+    scenario->clock = pc_geojson_start(root);
   if (scenario)
     r.reader.clock = scenario->clock;
   if (!r.no_memory)

@@ -37,6 +37,7 @@ typedef struct pc_geojson_source {
   int part;       /* of a MultiPolygon, MultiPoint or MultiLineString; -1: the feature is one thing */
   int ring;       /* of a polygon: 0 outside, others are holes; -1: no polygon */
   bool has_heading;
+  bool opens_by_clock, clear_by_clock; /* of an area: given as a clock time */
 } pc_geojson_source;
 
 typedef struct pc_geojson_origin {
@@ -54,6 +55,11 @@ typedef struct pc_geojson {
  * degrees. What is read has been validated, but for what only the whole scenario can tell. */
 PC_API PC_MUST_USE pc_status pc_geojson_read(const char *path, const pc_geojson_origin *origin,
                                              pc_geojson *out, pc_faults *faults);
+/* pc_geojson_read for a map that no scenario belongs to yet: if its areas give clock times, they count from
+ * *start, which becomes a full hour well before the first of them (an example: only people know); else it is
+ * not given. */
+PC_API PC_MUST_USE pc_status pc_geojson_read_first(const char *path, const pc_geojson_origin *origin,
+                                                   pc_clock *start, pc_geojson *out, pc_faults *faults);
 /* Reads text in memory; `name` is what faults call it. */
 PC_API PC_MUST_USE pc_status pc_geojson_read_text(const char *name, const char *text, size_t length,
                                                   const pc_geojson_origin *origin, pc_geojson *out,

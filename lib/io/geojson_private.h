@@ -43,6 +43,11 @@ void pc_drafts_free(pc_drafts *drafts);
  * line of the things of the map holds. */
 PC_MUST_USE pc_status pc_geojson_read_for(const char *path, const pc_geojson_origin *origin,
                                           pc_reader *scenario, pc_geojson *out, pc_faults *faults);
+/* A start for a map: a full hour well before the first of its clock times, the first after the longest
+ * stretch of the day without any. Not given if it has none. */
+pc_clock pc_geojson_start(const json_t *root);
+/* Which times of an area the properties give by the clock. */
+void pc_geojson_note_clock(const json_t *properties, pc_geojson_source *source);
 /* Projects, puts in what was set (scenario: NULL if none is at hand) and checks; faults are added under the
  * file's name. False if memory is short. */
 PC_MUST_USE bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,

@@ -20,6 +20,7 @@ typedef struct pc_reader {
   pc_clock clock;    /* when the work starts */
   bool clock_failed; /* that is given but no time of day; `clock` is some time then, so that the rest is read
                       */
+  bool seeks_start;  /* there is no scenario yet: the map's clock times say when work may start */
   bool has_file;     /* site.file is given: areas and zones may stand there */
   bool no_memory;
   /* Paths that have a fault already; what validation says about them, or about what is in them, is not told.

@@ -46,6 +46,25 @@ exit: 2
 err: ^us\.yaml:.*no machine of the crew can get from the areas to zone
 no-err: overlap
 
+case: a map with clock times gives a scenario with a start, for all times that the map has
+$ sed -e 's/"name": "west yard",/& "clear_by": "04:30", "opens": "23:00", "into": "east yard",/' -e 's/"name": "east yard"/&, "clear_by": "5.5 h"/' good-lot.geojson >map.geojson; pushcycle new --from map.geojson --output lot.yaml; cat lot.yaml; pushcycle check lot.yaml --quiet --set "site.areas[1].heading=0 deg" | grep fault; pushcycle run lot.yaml --quiet --json --set "site.areas[1].heading=0 deg" | grep -A1 clear_by
+err: ^pushcycle: map\.geojson has clock times, but does not say when the work starts: 22:00 stands as an example in starts_at$
+out: ^starts_at: "22:00"  .*# clock time at which the work starts\. An example, well before
+out: ^      opens: "23:00"$
+out: ^      clear_by: "04:30"$
+out: ^      into: 'east yard'$
+out: ^      clear_by: 5\.5 h$
+out: ^lot\.yaml: no faults
+out: "clear_by_s": 23400
+out: "clear_by_s": 19800
+
+case: a map with am and pm gives a start with pm, one without clock times a start to fill in
+$ pushcycle new --from good-lot.geojson | grep starts_at; sed -i 's/"name": "west yard",/& "clear_by": "4:30 am",/' good-lot.geojson; pushcycle new --from good-lot.geojson --quiet --units us --output lot.yaml; grep 'starts_at:\|clear_by: "' lot.yaml; pushcycle check lot.yaml --quiet | grep fault
+out: ^# starts_at: "22:30"  
+out: ^starts_at: "10:00 pm"  
+out: ^      clear_by: "4:30 am"$
+out: ^lot\.yaml: no faults
+
 case: the most that a map may say is not too much in feet
 # 100 m are 328.0839… ft: rounded up it would be more than 100 m
 $ sed -e 's/"4 m"/"100 m"/' good-lot.geojson >high.geojson; pushcycle new --from high.geojson --units us --output lot.yaml; grep height: lot.yaml; pushcycle check lot.yaml --quiet

@@ -17,6 +17,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "io/geodesy.h"
 #include "io/geojson.h"
@@ -525,13 +526,71 @@ static void test_across_the_date_line(void **state) {
   pc_geojson_free(&map);
 }
 
+/* A start well before the first clock time: six hours before a deadline, one before an opening, on the full
+ * hour; the first time is the one after the longest stretch without any. */
+static void test_start_for_clock_times(void **state) {
+  (void)state;
+  static const struct {
+    const char *areas[4]; /* properties */
+    const char *start;    /* NULL: not given */
+  } cases[] = {
+      {{"\"clear_by\": \"6 h\""}, NULL},
+      {{"\"clear_by\": \"04:30\""}, "22:00"},
+      {{"\"clear_by\": \"05:00 +1 day\""}, "23:00"},
+      {{"\"opens\": \"23:00\""}, "22:00"},
+      {{"\"clear_by\": \"04:30\"", "\"clear_by\": \"03:00\"", "\"clear_by\": \"01:00\"",
+        "\"opens\": \"23:00\""},
+       "19:00"},
+      {{"\"clear_by\": \"5 am\"", "\"opens\": \"10:30 pm\""}, "9:00 pm"},
+      {{"\"clear_by\": \"5 am\"", "\"opens\": \"22:30\""}, "21:00"}, /* that reads both */
+      {{"\"clear_by\": \"14:00\"", "\"opens\": \"07:30\""}, "06:00"},
+      /* All round the day: between the last and the first. */
+      {{"\"clear_by\": \"00:00\"", "\"clear_by\": \"06:00\"", "\"clear_by\": \"12:00\"",
+        "\"clear_by\": \"18:00\""},
+       "03:00"},
+  };
+  for (size_t c = 0; c < sizeof cases / sizeof cases[0]; c++) {
+    pc_text text = {0};
+    pc_text_add(&text, "{\"type\": \"FeatureCollection\", \"features\": [");
+    for (size_t i = 0; i < 4 && cases[c].areas[i]; i++)
+      pc_text_addf(
+          &text,
+          "%s{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\", %s}, \"geometry\": {\"type\": "
+          "\"Polygon\", \"coordinates\": [[[20.0%zu1,60],[20.0%zu2,60],[20.0%zu2,60.001],[20.0%zu1,60]]]}}",
+          i ? ", " : "", cases[c].areas[i], i, i, i, i);
+    pc_text_add(&text, "]}");
+    char path[] = "/tmp/pc-geojson-XXXXXX";
+    int file = mkstemp(path);
+    assert_true(file >= 0 && write(file, text.data, text.length) == (ssize_t)text.length && close(file) == 0);
+    pc_geojson map;
+    pc_clock start;
+    pc_faults faults = {0};
+    pc_status status = pc_geojson_read_first(path, NULL, &start, &map, &faults);
+    if (status != PC_OK)
+      fail_msg("case %zu: %s", c, faults.items[0].message);
+    assert_int_equal(start.given, cases[c].start != NULL);
+    if (cases[c].start)
+      assert_string_equal(pc_clock_show(&start, 0).text, cases[c].start);
+    pc_geojson_free(&map);
+    pc_faults_free(&faults);
+    pc_text_free(&text);
+    unlink(path);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_lengths),         cmocka_unit_test(test_directions),
-      cmocka_unit_test(test_decimals),        cmocka_unit_test(test_same_time_wherever),
-      cmocka_unit_test(test_every_kind),      cmocka_unit_test(test_round_trip),
-      cmocka_unit_test(test_lanes_and_paths), cmocka_unit_test(test_no_origin),
-      cmocka_unit_test(test_fence),           cmocka_unit_test(test_across_the_date_line),
+      cmocka_unit_test(test_start_for_clock_times),
+      cmocka_unit_test(test_lengths),
+      cmocka_unit_test(test_directions),
+      cmocka_unit_test(test_decimals),
+      cmocka_unit_test(test_same_time_wherever),
+      cmocka_unit_test(test_every_kind),
+      cmocka_unit_test(test_round_trip),
+      cmocka_unit_test(test_lanes_and_paths),
+      cmocka_unit_test(test_no_origin),
+      cmocka_unit_test(test_fence),
+      cmocka_unit_test(test_across_the_date_line),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
