@@ -10,6 +10,7 @@
 
 #include "base/memory.h"
 #include "board.h"
+#include "io/moved.h"
 
 enum { CONNECTIONS_MAX = 64, IDLE_S = 5, RATE_PER_S = 40, BURST = 80 };
 
@@ -138,8 +139,15 @@ static enum MHD_Result answer_get(const cli_board_server *server, struct MHD_Con
 }
 
 static enum MHD_Result save(const cli_board_server *server, struct MHD_Connection *connection,
-                            const char *text) {
-  cli_exit done = cli_write_new(server->output, text);
+                            pc_text *text) {
+  pc_faults faults = {0};
+  cli_exit done = cli_exit_of(pc_scenario_move(server->board->name, server->output, text, &faults));
+  cli_show_faults(&faults, 0, false);
+  pc_faults_free(&faults);
+  if (done != CLI_DONE)
+    return refuse(connection, MHD_HTTP_INTERNAL_SERVER_ERROR,
+                  "the names of other files could not be written for the folder of the new one");
+  done = cli_write_new(server->output, text->data);
   if (done == CLI_DONE)
     cli_say("%s was written", server->output);
   return done == CLI_DONE ? respond(connection, MHD_HTTP_OK, "application/json", closed, "{}", 2)
@@ -161,7 +169,7 @@ static enum MHD_Result answer_post(const cli_board_server *server, struct MHD_Co
   else if (status != PC_OK)
     done = respond(connection, MHD_HTTP_BAD_REQUEST, "application/json", closed, out.data, out.length);
   else if (strcmp(url, "/save") == 0)
-    done = save(server, connection, out.data);
+    done = save(server, connection, &out);
   else
     done = respond(connection, MHD_HTTP_OK, simulate ? "application/json" : "text/plain; charset=utf-8",
                    closed, out.data, out.length);

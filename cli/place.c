@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "cli.h"
+#include "io/moved.h"
 #include "io/place_write.h"
 #include "io/results.h"
 #include "io/tables.h"
@@ -73,6 +74,8 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   if (done == CLI_DONE) {
     pc_status status =
         pc_place_write(cli_scenario_name(options), text.data, text.length, &layout, &made, &faults);
+    if (status == PC_OK)
+      status = pc_scenario_move(cli_scenario_name(options), options->output, &made, &faults);
     cli_show_faults(&faults, 0, false);
     done = cli_exit_of(status);
   }

@@ -8,6 +8,7 @@
 #include "io/board.h"
 #include "io/fleet.h"
 #include "io/geojson.h"
+#include "io/moved.h"
 #include "io/pictures.h"
 #include "io/place_write.h"
 #include "io/plan_file.h"

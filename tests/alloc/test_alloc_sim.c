@@ -15,6 +15,7 @@
 #include "alloc_case.h"
 #include "base/memory.h"
 #include "io/geojson.h"
+#include "io/moved.h"
 #include "io/results.h"
 #include "io/scenario.h"
 #include "io/schema.h"
@@ -52,6 +53,25 @@ static void test_read_scenario(void **state) {
   strncpy(path, alloc_path("alloc/whole.yaml"), sizeof path - 1);
   path[sizeof path - 1] = '\0';
   alloc_check("scenario, map and storm read", 300, read_scenario, path);
+}
+
+static pc_status move_scenario(void *context, pc_text *out) {
+  pc_faults faults = {0};
+  pc_text text = {0};
+  pc_text_add(&text, "site: {file: 'map.geojson'}\nstorm_file: storm.csv\n");
+  pc_status status = text.failed ? PC_ERR_MEMORY : pc_scenario_move(context, "/tmp/new.yaml", &text, &faults);
+  if (status == PC_OK)
+    pc_text_add(out, text.data);
+  pc_text_free(&text);
+  return alloc_status(status, &faults);
+}
+
+static void test_move_scenario(void **state) {
+  (void)state;
+  char path[1024];
+  strncpy(path, alloc_path("alloc/whole.yaml"), sizeof path - 1);
+  path[sizeof path - 1] = '\0';
+  alloc_check("scenario for another folder", 300, move_scenario, path);
 }
 
 /* A scenario full of faults: they must all be told, or memory blamed. */
@@ -378,19 +398,13 @@ static void test_others(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_read_scenario),
-      cmocka_unit_test(test_read_faulty),
-      cmocka_unit_test(test_map),
-      cmocka_unit_test(test_run),
-      cmocka_unit_test(test_run_night),
-      cmocka_unit_test(test_run_whole),
-      cmocka_unit_test(test_compare),
-      cmocka_unit_test(test_compare_crews),
-      cmocka_unit_test(test_compare_left_out),
-      cmocka_unit_test(test_headings),
-      cmocka_unit_test(test_order),
-      cmocka_unit_test(test_siting),
-      cmocka_unit_test(test_others),
+      cmocka_unit_test(test_read_scenario), cmocka_unit_test(test_move_scenario),
+      cmocka_unit_test(test_read_faulty),   cmocka_unit_test(test_map),
+      cmocka_unit_test(test_run),           cmocka_unit_test(test_run_night),
+      cmocka_unit_test(test_run_whole),     cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_crews), cmocka_unit_test(test_compare_left_out),
+      cmocka_unit_test(test_headings),      cmocka_unit_test(test_order),
+      cmocka_unit_test(test_siting),        cmocka_unit_test(test_others),
       cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */

@@ -2,7 +2,7 @@
 // `pushcycle board` as a person meets it, and as one who means harm does.
 import assert from "node:assert/strict";
 import { execFileSync, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { request } from "node:http";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
@@ -95,6 +95,21 @@ test("the total tells the clock time where the scenario says when the work start
     assert.ok(total.endsWith(`, clear at ${Math.floor(end / 60) - 12}:${String(end % 60).padStart(2, "0")} pm`), total);
   } finally {
     await browser.close();
+    await board.end();
+  }
+});
+
+test("a scenario that is written into another folder leads to the same files, one that is downloaded is as it was", async () => {
+  mkdirSync(join(folder, "lots"));
+  writeFileSync(join(folder, "lots", "storm.csv"), "time,rate\n0,1\n1,0\n");
+  writeFileSync(join(folder, "lots", "small.yaml"), readFileSync(small, "utf8") + "storm_file: storm.csv\n");
+  const board = await start(join(folder, "lots", "small.yaml"), "--output", join(folder, "elsewhere.yaml"));
+  try {
+    const body = ask({ layout: "another" });
+    assert.match((await raw(board, { path: "/scenario", body })).text, /^storm_file: storm\.csv$/m);
+    assert.equal((await raw(board, { path: "/save", body })).status, 200);
+    assert.match(readFileSync(join(folder, "elsewhere.yaml"), "utf8"), /^storm_file: 'lots\/storm\.csv'$/m);
+  } finally {
     await board.end();
   }
 });

@@ -45,6 +45,24 @@ $ pushcycle place small.yaml --zones 1 --candidates north --set "place.candidate
 out1: ^Best 1 pile zone: north;
 out: layout "placed 1"
 
+case: in another folder the names of other files lead to the same files
+$ mkdir -p lots/sub; mv good-lot.geojson lots; printf 'time,rate\n0,1\n1,0\n' >storm.csv; printf 'snow: {depth: 10 cm}\nsite: {file: good-lot.geojson}\nstorm_file: ../storm.csv   # of tonight\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nplace: {zones: 1, simulations: 4, among: [south, corner]}\n' >lots/lot.yaml; for o in here.yaml lots/sub/there.yaml lots/beside.yaml $PWD/lots/sub/whole.yaml; do pushcycle place lots/lot.yaml --quiet --output $o >/dev/null && pushcycle check $o --quiet --layout "placed 1" | grep 'fault'; grep -h 'file:' $o; done
+out: here\.yaml: no faults
+out: ^site: \{file: 'lots/good-lot\.geojson'\}$
+out: ^storm_file: 'storm\.csv'   # of tonight$
+out: there\.yaml: no faults
+out: ^site: \{file: '\.\./good-lot\.geojson'\}$
+out: ^storm_file: '\.\./\.\./storm\.csv'   # of tonight$
+out: beside\.yaml: no faults
+out: ^storm_file: \.\./storm\.csv   # of tonight$
+out: whole\.yaml: no faults
+
+case: a name that can't be changed for another folder is told, and nothing is written
+$ mkdir sub; printf 'snow: {depth: 10 cm}\nsite:\n  file: >-\n    good-lot.geojson\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nplace: {zones: 1, simulations: 4, among: [south, corner]}\n' >lot.yaml; pushcycle place lot.yaml --quiet --output sub/new.yaml
+exit: 2
+err: site\.file: has to be another name in another folder, and is written in a way that cannot be changed
+no-file: sub/new.yaml
+
 case: names that do not exist
 $ pushcycle place small.yaml --candidates easy --keep wets
 exit: 2
