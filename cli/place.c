@@ -56,6 +56,18 @@ static cli_exit find_siting(const pc_scenario *scenario, const pc_placement *pla
 
 /* ---- the scenario with it ---- */
 
+static void say_written(const char *path, const char *layout) {
+  pc_text pasted = {0};
+  if (strpbrk(path, " \t\n\"'$`\\!*?[]#~=%&;<>|(){}"))
+    pc_text_add_shell(&pasted, path);
+  else
+    pc_text_add(&pasted, path);
+  if (pasted.data)
+    cli_say("%s has the layout \"%s\" now: pushcycle run %s --layout \"%s\"", path, layout, pasted.data,
+            layout);
+  pc_text_free(&pasted);
+}
+
 static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario,
                                const pc_placement *placement) {
   const pc_place_choice *best = &placement->finalists[0];
@@ -82,8 +94,7 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   if (done == CLI_DONE)
     done = cli_write_new(options->output, made.data);
   if (done == CLI_DONE && !options->quiet)
-    cli_say("%s has the layout \"%s\" now: pushcycle run %s --layout \"%s\"", options->output, name.text,
-            options->output, name.text);
+    say_written(options->output, name.text);
   pc_faults_free(&faults);
   pc_text_free(&text);
   pc_text_free(&made);

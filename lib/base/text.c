@@ -82,6 +82,16 @@ void pc_text_add_quoted(pc_text *text, const char *string) {
   pc_text_add(text, "'");
 }
 
+void pc_text_add_shell(pc_text *text, const char *string) {
+  bool plain = !strpbrk(string, "\"$`\\!"); /* the last one for shells with a history */
+  pc_text_add(text, plain ? "\"" : "'");
+  for (; *string; string++) {
+    const char letter[2] = {*string, '\0'};
+    pc_text_add(text, !plain && *string == '\'' ? "'\\''" : letter);
+  }
+  pc_text_add(text, plain ? "\"" : "'");
+}
+
 void pc_text_add(pc_text *text, const char *string) {
   size_t length = strlen(string);
   if (!reserve_text(text, length))

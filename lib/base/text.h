@@ -52,6 +52,9 @@ PC_API void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count);
 PC_API void pc_text_addf(pc_text *text, const char *format, ...) PC_PRINTF(2, 3);
 /* In single quotes, those within doubled: whatever the string holds, YAML takes it as it is. */
 PC_API void pc_text_add_quoted(pc_text *text, const char *string);
+/* As one word for a POSIX shell, to be pasted: in double quotes, or in single ones if it holds what a shell
+ * would expand between double ones. */
+PC_API void pc_text_add_shell(pc_text *text, const char *string);
 PC_API void pc_text_free(pc_text *text);
 
 /* The word in `words` (count of them) nearest to `word` by edit distance (two neighbours swapped count as

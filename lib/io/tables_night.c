@@ -68,9 +68,10 @@ void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *
       add_deadline(lot, summary, a, unit, out);
 }
 
-/* As YAML takes it, also between double quotes of a shell. */
+/* As YAML takes it. */
 static void add_name(const char *name, pc_text *out) {
-  if (strpbrk(name, ",[]{}:#&*!|>%@`\"'"))
+  size_t length = strlen(name);
+  if (strpbrk(name, ",[]{}:#&*!|>%@`\"'") || strchr("-? ", name[0]) || name[length - 1] == ' ')
     pc_text_add_quoted(out, name);
   else
     pc_text_add(out, name);
@@ -97,6 +98,14 @@ static size_t machines_of(const pc_lot *lot, size_t entry) {
   return count;
 }
 
+/* --set "…": an option to be pasted. Frees its argument. */
+static void add_set(pc_text *argument, pc_text *out) {
+  pc_text_add(out, "--set ");
+  pc_text_add_shell(out, argument->data ? argument->data : "");
+  out->failed |= argument->failed;
+  pc_text_free(argument);
+}
+
 /* How to have it: --set "crew[1].first=[dock court]" … */
 static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
   for (size_t i = 0, told; i < order->machine_count; i += told) {
@@ -115,9 +124,10 @@ static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
       add_ranks(lot, order, i, out);
       pc_text_add(out, "}]");
     } else if (told == machines_of(lot, machine->entry)) {
-      pc_text_addf(out, "--set \"crew[%zu].first=", machine->entry);
-      add_ranks(lot, order, i, out);
-      pc_text_add(out, "\"");
+      pc_text argument = {0};
+      pc_text_addf(&argument, "crew[%zu].first=", machine->entry);
+      add_ranks(lot, order, i, &argument);
+      add_set(&argument, out);
     } else {
       pc_text_addf(out, "%s%sas an entry of its own in crew, with first: ",
                    order->machine_count > 1 ? machine->name.text : "", order->machine_count > 1 ? " " : "");
@@ -194,11 +204,13 @@ static void add_headings(const pc_lot *lot, const pc_heading_report *headings, p
   for (size_t i = 0; headings && i < headings->count; i++)
     for (size_t a = 0; a < lot->area_count; a++)
       if (pc_name_is(&lot->areas[a].name, headings->items[i].area.text)) {
-        pc_text_add(out, " --set \"");
-        add_area_path(lot, a, out);
+        pc_text argument = {0};
+        add_area_path(lot, a, &argument);
         pc_text_addf(
-            out, ".heading=%s deg\"",
+            &argument, ".heading=%s deg",
             pc_show_plain(pc_units_convert(headings->items[i].heading_rad, PC_DIM_ANGLE, "deg")).text);
+        pc_text_add(out, " ");
+        add_set(&argument, out);
       }
 }
 

@@ -85,6 +85,13 @@ case: headings that were chosen stand with the options
 $ pushcycle run three.yaml --quiet --set "site.areas[0].heading=auto" --set "site.areas[1].heading=auto"
 out: --set "crew\[1\]\.first=\[east, middle\]" --set "site\.areas\[O'Neil, west\]\.heading=[0-9]+ deg" --set "site\.areas\[middle\]\.heading=[0-9]+ deg"\): 
 
+case: what is offered can be pasted into a shell, whatever names hold, and is what was told
+$ export HOME=/nowhere; pushcycle run odd.yaml --quiet >told; echo "pushcycle run odd.yaml --quiet $(sed -n 's/.* worked first by all machines (\(--set .*\)): ".*/\1/p' told)" >pasted; cat told; sh pasted
+out: --set 'crew\[0\]\.first=\['\\''O'\\'''\\''Neil, west'\\'', '\\''a "\$HOME" and `id`'\\''\]' --set 'crew\[1\].* --set 'site\.areas\[it'\\''s .*all of it takes 28\.0 min instead
+out: ^Total time 28\.0 min
+out: ^  O'Neil, west +19\.3 min +20\.0 min +kept
+out: ^  it's \\ 5 \$ ! +18\.9 min +20\.0 min +kept
+
 case: areas that come first, and what may stand there
 $ pushcycle check two.yaml --set "crew[0].areas=[back]" --set "crew[0].first=[front, bakc]"; pushcycle check two.yaml --quiet --set "crew[0].first=[back, back]"; pushcycle check two.yaml --set "boxes[0].blade=left" --set "crew[0].first=[front]" | grep effect
 err: crew\[0\]\.first\[1\]: no area is called "bakc"; did you mean "back"\?

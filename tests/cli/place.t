@@ -45,6 +45,11 @@ $ pushcycle place small.yaml --zones 1 --candidates north --set "place.candidate
 out1: ^Best 1 pile zone: north;
 out: layout "placed 1"
 
+case: what is said of the new scenario can be pasted, whatever its name
+$ pushcycle place small.yaml --zones 1 --set place.simulations=4 --candidates generated --output 'my $HOME.yaml' 2>&1 >/dev/null | sed 's/.* now: //; s/$/ --quiet/' >pasted; cat pasted; sh pasted
+out: ^pushcycle run 'my \$HOME\.yaml' --layout "placed 1" --quiet$
+out: ^Total time
+
 case: in another folder the names of other files lead to the same files
 $ mkdir -p lots/sub; mv good-lot.geojson lots; printf 'time,rate\n0,1\n1,0\n' >storm.csv; printf 'snow: {depth: 10 cm}\nsite: {file: good-lot.geojson}\nstorm_file: ../storm.csv   # of tonight\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nplace: {zones: 1, simulations: 4, among: [south, corner]}\n' >lots/lot.yaml; for o in here.yaml lots/sub/there.yaml lots/beside.yaml $PWD/lots/sub/whole.yaml; do pushcycle place lots/lot.yaml --quiet --output $o >/dev/null && pushcycle check $o --quiet --layout "placed 1" | grep 'fault'; grep -h 'file:' $o; done
 out: here\.yaml: no faults

@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include <stdio.h>
 #include <string.h>
 #include <wchar.h>
 
@@ -115,11 +116,37 @@ static void nearest_is_within_the_limit(void **state) {
   assert_null(pc_nearest_word("xxxxefghijk", longer, 1));
 }
 
+/* What a real shell makes of it is the string again. */
+static void words_for_a_shell(void **state) {
+  (void)state;
+  static const struct {
+    const char *string;
+    char quote;
+  } cases[] = {{"", '"'},           {"crew[0].first=[yard, it's]", '"'}, {"Väinölä; rm * &", '"'},
+               {"a \"b\" c", '\''}, {"$HOME ${HOME} $(id)", '\''},       {"`id`", '\''},
+               {"back\\", '\''},    {"it's $5, 'all'!", '\''},           {"'\"'\"'", '\''}};
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    pc_text text = {0};
+    char read[256] = "";
+    pc_text_add(&text, "printf '%s.' ");
+    pc_text_add_shell(&text, cases[i].string);
+    assert_int_equal(text.data[strlen("printf '%s.' ")], cases[i].quote);
+    FILE *shell = popen(text.data, "r");
+    assert_non_null(shell);
+    size_t length = fread(read, 1, sizeof read - 1, shell);
+    assert_int_equal(pclose(shell), 0);
+    assert_true(length > 0 && read[length - 1] == '.');
+    read[length - 1] = '\0';
+    assert_string_equal(read, cases[i].string);
+    pc_text_free(&text);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(names_hold_63_bytes),         cmocka_unit_test(text_grows),
       cmocka_unit_test(failed_text_stays_failed),    cmocka_unit_test(slips_find_their_word),
-      cmocka_unit_test(nearest_is_within_the_limit),
+      cmocka_unit_test(nearest_is_within_the_limit), cmocka_unit_test(words_for_a_shell),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
