@@ -149,10 +149,13 @@ static void add_area_path(const pc_lot *lot, size_t a, pc_text *out) {
 /* --set "site.areas[dock].sweep_before=15 min" … */
 static void add_sweeps(const pc_lot *lot, const pc_order *order, pc_text *out) {
   for (size_t i = 0; i < order->area_count && order->sweep_before_s > 0.0; i++)
-    if (!isnan(lot->areas[order->areas[i]].clear_by_s))
-      pc_text_addf(out, "%s--set \"site.areas[%zu].sweep_before=%.0f min\"",
-                   i > 0 || order->machine_count > 0 ? " " : "", order->areas[i],
-                   order->sweep_before_s / 60.0);
+    if (!isnan(lot->areas[order->areas[i]].clear_by_s)) {
+      pc_text argument = {0};
+      add_area_path(lot, order->areas[i], &argument);
+      pc_text_addf(&argument, ".sweep_before=%.0f min", order->sweep_before_s / 60.0);
+      pc_text_add(out, i > 0 || order->machine_count > 0 ? " " : "");
+      add_set(&argument, out);
+    }
 }
 
 /* 'With "dock court" and then "yard" worked first by mid loader 1, and swept from 15 min before (…' */
