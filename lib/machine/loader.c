@@ -30,7 +30,7 @@ static const pc_field loader_items[] = {
      .help = "top speed with an empty box, forward"},
     {SPEED_FIELD("speeds.reverse", reverse_speed_mps), .fallback = "5/8 of the return speed",
      .help = "top speed backwards"},
-    {FIELD("acceleration", PC_DIM_ACCELERATION, acceleration_mps2), .min = 0, .max = 20, .above_min = true,
+    {FIELD("acceleration", PC_DIM_ACCELERATION, acceleration_mps2), .min = 0.001, .max = 20,
      .fallback = "none: speeds are reached at once",
      .help = "speeding up and braking, at both ends of each leg"},
     {TIME_FIELD("times.lower", lower_s), .fallback = "2 s", .help = "putting the box down before a push"},

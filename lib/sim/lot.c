@@ -291,6 +291,25 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
   return status == PC_OK ? count_boxes(lot, scenario, choice, &mix, faults) : status;
 }
 
+/* A run ends: there are no more loads than that in it, if boxes are as large as the largest. */
+static pc_status check_loads(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  double most_kg = 0.0, kg = lot->start_kg, m2 = 0.0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    most_kg = fmax(most_kg, lot->machines[m].unit.capacity_kg);
+  for (size_t p = 0; p < lot->ground->patch_count; p++)
+    m2 += lot->ground->patches[p].area_m2;
+  for (size_t i = 0; i + 1 < lot->fall_count; i++)
+    kg += lot->falls[i].kgpm2ps * (lot->falls[i + 1].after_s - lot->falls[i].after_s) * m2;
+  if (!(most_kg > 0.0) || kg <= PC_LOADS_MAX * most_kg)
+    return PC_OK;
+  return pc_faults_add(
+      faults, PC_ERR_LIMIT, "crew", NULL,
+      "would have to move more than %d loads: %s of snow, with boxes that hold %s at most; at most so "
+      "many are simulated",
+      (int)PC_LOADS_MAX, pc_show(kg, PC_DIM_MASS, scenario->units, 3).text,
+      pc_show(most_kg, PC_DIM_MASS, scenario->units, 3).text);
+}
+
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
   for (size_t a = 0; a < scenario->site.area_count; a++)
     if (scenario->site.areas[a].auto_heading) {
@@ -304,6 +323,10 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
   lot->snow = scenario->snow;
   if (isfinite(choice->depth_m))
     lot->snow.depth_m = choice->depth_m;
+  bool falls = pc_storm_depth_m(scenario->storm, scenario->storm_count) > 0.0;
+  if (isfinite(choice->depth_m) && (choice->depth_m < 0.0 || (choice->depth_m == 0.0 && !falls)))
+    return pc_faults_add(faults, PC_ERR_RANGE, "depth", NULL,
+                         "a depth chosen must be more than 0 where none falls (pc_choice_default has none)");
   lot->fresh_density_kgpm3 = pc_snow_fresh_density(&lot->snow);
   lot->full_at = scenario->full_at;
   lot->work_minutes_per_hour = scenario->work_minutes_per_hour;
@@ -323,7 +346,13 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
     status = pc_lot_keep_night(lot, scenario, faults);
   if (status == PC_OK)
     status = pc_lot_lay_ground(lot, scenario, faults);
-  return status == PC_OK ? pc_lot_find_ways(lot, scenario, faults) : status;
+  if (status == PC_OK)
+    status = pc_lot_find_ways(lot, scenario, faults);
+  return status == PC_OK ? check_loads(lot, scenario, faults) : status;
+}
+
+pc_choice pc_choice_default(void) {
+  return (pc_choice){.depth_m = NAN};
 }
 
 pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **out,
@@ -332,7 +361,7 @@ pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc
   pc_lot *lot = pc_alloc(1, sizeof *lot);
   if (!lot)
     return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-  static const pc_choice as_written = {.depth_m = NAN};
+  const pc_choice as_written = pc_choice_default();
   size_t before = faults->count;
   faults->units = scenario->units;
   pc_status status = build(lot, scenario, choice ? choice : &as_written, faults);

@@ -16,13 +16,14 @@ PC_BEGIN_C
 struct pc_policy;
 struct pc_plan;
 
-typedef struct pc_choice { /* NULL or NaN: as the scenario says */
+typedef struct pc_choice { /* NULL or NaN: as the scenario says; begin with pc_choice_default(), not with {0}
+                            */
   const char *layout;      /* default: the first */
   const char *box;         /* put this box on every machine, or these in turn (sim/mix.h) */
   const char *loader;      /* put this loader in every place of the crew */
   const char *policy;
-  double depth_m;
-  int machines; /* 0: as the crew has them; else that many: the crew's machines in order, and begun anew */
+  double depth_m; /* 0 only where snow falls: bare ground at the start */
+  int machines;   /* 0: as the crew has them; else that many: the crew's machines in order, and begun anew */
 } pc_choice;
 
 typedef struct pc_lane {
@@ -157,8 +158,10 @@ typedef struct pc_lot {
   pc_clock clock; /* when the work starts, as the scenario has it; no run depends on it */
 } pc_lot;
 
-enum { PC_MACHINES_MAX = PC_CREW_MAX };
+enum { PC_MACHINES_MAX = PC_CREW_MAX, PC_LOADS_MAX = 1000000 };
 
+/* All as the scenario says. */
+PC_API pc_choice pc_choice_default(void);
 /* Makes a lot from a valid scenario. Faults name what does not exist or does not fit; cautions too go to
  * `faults`. The scenario is not kept. */
 PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc_choice *choice, pc_lot **lot,

@@ -494,6 +494,11 @@ static void check_depths(const pc_scenario *s, pc_faults *faults) {
       check_depth(depth, s, prefix, faults);
     }
   }
+  for (size_t i = 0; i < s->season_count; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "season[%zu].depth", i);
+    check_depth(s->season[i].depth_m, s, key, faults);
+  }
 }
 
 static void check_compare(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {

@@ -37,6 +37,11 @@ $ pushcycle compare small.yaml --set "season=[{depth: 5 cm, storms: 10}, {depth:
 exit: 2
 err: season\[1\]\.depth: stands there already
 
+case: storms of a season that need no work
+$ pushcycle compare small.yaml --set "season=[{depth: 5 cm, storms: 3}, {depth: 8 mm, storms: 20}]"
+exit: 2
+err: season\[1\]\.depth: a depth of 8 mm needs no work
+
 case: a season needs both numbers
 $ pushcycle check small.yaml --set "season=[{depth: 5 cm}]"
 exit: 2

@@ -195,3 +195,8 @@ case: hours of 50 minutes of work leave pay and storm to the clock
 $ pushcycle run night.yaml --quiet --json --set work_minutes_per_hour=50 >o; $PYTHON -c "import json; r = json.load(open('o')); print(r['depth_over_time'][-1]['time_s'] >= 6 * 3600, r['total_time_s']['mean'] >= 6 * 3600)"; pushcycle run small.yaml --quiet --json --set work_minutes_per_hour=50 --set "crew[0].from=30 min" --set "money.fuel=0 /l" >o; $PYTHON -c "import json; r = json.load(open('o')); print(abs(r['cost']['total'] - 133 * (r['total_time_s']['mean'] - 1800) / 3600) < 0.01)"
 out1: ^True True$
 out: ^True$
+
+case: a night of more loads than are simulated
+$ pushcycle run small.yaml --set "boxes[0]={name: wide, width: 4 m, height: 0.5 mm}"
+exit: 2
+err: crew: would have to move more than 1000000 loads: 8000 kg of snow, with boxes that hold [0-9.]+ (g|kg) at most

@@ -80,10 +80,58 @@ static void all_leave_before_the_storm_ends(void **state) {
     fail_msg("the bound is %g of the run", ratio);
 }
 
+/* One load, and the machine stands where it is: nothing is driven empty. */
+static void the_first_load_needs_no_way_there(void **state) {
+  (void)state;
+  static const char text[] =
+      "pushcycle: 1\n"
+      "snow: {depth: 10 cm, fresh_density: 100 kg/m3, done_below: 0.1 cm}\n"
+      "site: {areas: [{name: a, outline: [[100,0],[110,0],[110,4],[100,4]]}], ground: [{name: way, outline: "
+      "[[0,0],[100,0],[100,4],[0,4]]}]}\n"
+      "boxes: [{name: b, width: 4 m, height: 1.2 m, heap_factor: 0.34 m, overlap: 0 m, side_leak: 0, "
+      "spill_from: 1, leave: 0}]\n"
+      "loaders: [{name: l, speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}, back_out: 0 m, times: "
+      "{lower: 2 s, raise: 0 s, dump: 8 s, turn: 0 s, shift: 0 s}}]\n"
+      "zones: [{name: z, at: [0, 2]}]\n"
+      "crew: [{loader: l, box: b, start: [110, 2]}]\n"
+      "full_at: 0.99\n";
+  double ratio = efficiency(text);
+  if (!(ratio <= 1.0 && ratio > 0.9))
+    fail_msg("the bound is %g of the run", ratio);
+}
+
+/* A blade lays all snow of a deep yard to its outer edge, from where the way to the pile is short: by where
+ * the snow lay at the start the bound would be above the run. */
+static void a_blade_brings_snow_nearer(void **state) {
+  (void)state;
+  static const char text[] =
+      "pushcycle: 1\n"
+      "snow: {depth: 10 cm, fresh_density: 100 kg/m3, done_below: 0.1 cm}\n"
+      "site:\n"
+      "  areas: [{name: a, outline: [[0,0],[40,0],[40,200],[0,200]], heading: 0 deg}]\n"
+      "  obstacles: [{name: hall, kind: building, outline: [[0,200],[40,200],[40,220],[0,220]]}]\n"
+      "boxes: [{name: b, width: 4 m, height: 1.2 m, heap_factor: 0.5 m, overlap: 0 m, side_leak: 0, "
+      "spill_from: 1, leave: 0}, {name: plow, width: 4 m, blade: right, leave: 0, overlap: 0 m}]\n"
+      "loaders:\n"
+      "  - {name: l, speeds: {push: 8 km/h, carry: 1.5 km/h, return: 12 km/h}, back_out: 0 m, times: {lower: "
+      "0 s, raise: 0 s, dump: 0 s, turn: 0 s, shift: 0 s}}\n"
+      "  - {name: t, speeds: {push: 40 km/h, carry: 40 km/h, return: 40 km/h}, back_out: 0 m, times: {lower: "
+      "0 s, raise: 0 s, dump: 0 s, turn: 0 s, shift: 0 s}}\n"
+      "zones: [{name: z, outline: [[0,-10],[40,-10],[40,0],[0,0]]}]\n"
+      "crew:\n"
+      "  - {loader: t, box: plow, start: [0, 198]}\n"
+      "  - {loader: l, box: b, start: [20, 0], count: 4}\n";
+  double ratio = efficiency(text);
+  if (!(ratio <= 1.0))
+    fail_msg("the bound is %g of the run", ratio);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(unlike_swaths_on_the_same_lanes),
       cmocka_unit_test(all_leave_before_the_storm_ends),
+      cmocka_unit_test(the_first_load_needs_no_way_there),
+      cmocka_unit_test(a_blade_brings_snow_nearer),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -477,6 +477,29 @@ static void effort_against_depth(void **state) {
   }
 }
 
+/* A choice that says nothing of the depth is not one of no snow. */
+static void a_choice_of_no_depth(void **state) {
+  (void)state;
+  pc_scenario s = scene_reference(1, 1, "keep-pushing");
+  const double wrong[] = {0.0, -0.1};
+  for (size_t i = 0; i < 2; i++) {
+    pc_faults faults = {0};
+    pc_lot *lot = NULL;
+    assert_int_equal(pc_lot_create(&s, &(pc_choice){.depth_m = wrong[i]}, &lot, &faults), PC_ERR_RANGE);
+    assert_string_equal(faults.items[0].key, "depth");
+    assert_null(lot);
+    pc_faults_free(&faults);
+  }
+  const pc_choice usual = pc_choice_default();
+  pc_faults faults = {0};
+  pc_lot *lot;
+  assert_int_equal(pc_lot_create(&s, &usual, &lot, &faults), PC_OK);
+  assert_true(lot->snow.depth_m == s.snow.depth_m && lot->start_kg > 0.0);
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* Every number of a result changes its hash. */
 static void each_number_is_hashed(void **state) {
   (void)state;
@@ -545,6 +568,7 @@ int main(void) {
                                      cmocka_unit_test(two_areas_hold),
                                      cmocka_unit_test(mixed_boxes_hold),
                                      cmocka_unit_test(each_number_is_hashed),
+                                     cmocka_unit_test(a_choice_of_no_depth),
                                      cmocka_unit_test(outline_zones_hold),
                                      cmocka_unit_test(effort_against_depth)};
   return cmocka_run_group_tests(tests, NULL, NULL);
