@@ -197,6 +197,6 @@ out1: ^True True$
 out: ^True$
 
 case: a night of more loads than are simulated
-$ pushcycle run small.yaml --set "boxes[0]={name: wide, width: 4 m, height: 0.5 mm}"
+$ pushcycle run small.yaml --set "boxes[1]={name: wide, width: 4 m, height: 0.5 mm}"
 exit: 2
 err: crew: would have to move more than 1000000 loads: 8000 kg of snow, with boxes that hold [0-9.]+ (g|kg) at most
