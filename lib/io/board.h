@@ -4,11 +4,14 @@
  * all but the server: texts in, texts out.
  *
  * A request is a JSON object:
- *   zones      the zones of the layout, in order: {"name", "from", "outline": [[x, y], …]} or with "at": [x,
- * y]; metres. `from` names the zone of the scenario that it was (height, volume, berths are its), or is null
- * for a new one. box        put on every machine, or null; policy: or null full       true: all replications,
- * false: the first one only against_s  (may be left out) total times of as many replications, to give the
- * difference to layout     (only to write it) the name of the layout
+ *  - zones: the zones of the layout, in order: {"name", "from", "outline": [[x, y], …]} or with "at": [x, y];
+ *    metres. `from` names the zone of the scenario that it was (height, volume, berths are its), or is null
+ * for a new one.
+ *  - box: put on every machine, or null
+ *  - policy: or null
+ *  - full: true: all replications, false: the first one only
+ *  - against_s: (may be left out) total times of as many replications, to give the difference to
+ *  - layout: (only to write it) the name of the layout
  *
  * An answer is {"faults": […], "cautions": […]}, each {"zone": index or null, "message"}; without faults also
  * "result" as `run --json` gives it, "times_s", "difference_s" and "compute_ms".

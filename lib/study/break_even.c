@@ -68,9 +68,39 @@ static pc_status bisect(search *s, const pc_choice *a, const pc_choice *b, int o
   return PC_OK;
 }
 
+/* What can't be made at any depth has no time to compare: that is a fault, not an order. */
+static pc_status check_can_be_made(const pc_scenario *scenario, const pc_choice *choice, double depth_m,
+                                   pc_faults *faults) {
+  pc_choice deep = *choice;
+  pc_faults found = pc_faults_like(faults);
+  pc_lot *lot = NULL;
+  deep.depth_m = depth_m;
+  pc_status status = pc_lot_create(scenario, &deep, &lot, &found);
+  for (size_t i = 0; i < found.count && status != PC_OK; i++)
+    pc_faults_push(faults, &found.items[i]);
+  pc_faults_free(&found);
+  pc_lot_free(lot);
+  return status;
+}
+
+static pc_status check_search(const pc_scenario *scenario, const pc_choice *a, const pc_choice *b,
+                              const pc_sensitivity_plan *plan, double least_m, double most_m,
+                              pc_faults *faults) {
+  if (!(least_m > 0.0 && least_m < most_m))
+    return pc_faults_add(faults, PC_ERR_RANGE, "snow.depth", NULL,
+                         "the least depth must be more than 0 and less than the most");
+  if (plan->replications == 0)
+    return pc_faults_add(faults, PC_ERR_RANGE, "chance.replications", NULL, "at least 1 is needed");
+  pc_status status = check_can_be_made(scenario, a, most_m, faults);
+  return status == PC_OK ? check_can_be_made(scenario, b, most_m, faults) : status;
+}
+
 pc_status pc_break_even_depth(const pc_scenario *scenario, const pc_choice *a, const pc_choice *b,
                               const pc_sensitivity_plan *plan, double least_m, double most_m, double *depth_m,
                               pc_faults *faults) {
+  pc_status good = check_search(scenario, a, b, plan, least_m, most_m, faults);
+  if (good != PC_OK)
+    return good;
   double t[4];
   pc_steps steps;
   search s = {.scenario = scenario, .plan = plan, .steps = &steps};

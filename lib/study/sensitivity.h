@@ -92,8 +92,9 @@ PC_API PC_MUST_USE pc_status pc_sensitivity_make(const pc_scenario *scenario, co
 PC_API void pc_sensitivity_free(pc_sensitivity *sensitivity);
 
 /* Depth at which two choices of one scenario take the same time, between two depths at which their order
- * differs; bisection to a thousandth. PC_ERR_RANGE if the order is the same at both. plan->watch is of no
- * account here. Thread-safe (arguments only). */
+ * differs; bisection to a thousandth. PC_ERR_RANGE if the order is the same at both, or the depths are not in
+ * order, or there are no replications; the status of pc_lot_create for what can't be made. Faults say which.
+ * plan->watch is of no account here. Thread-safe (arguments only). */
 PC_API PC_MUST_USE pc_status pc_break_even_depth(const pc_scenario *scenario, const pc_choice *a,
                                                  const pc_choice *b, const pc_sensitivity_plan *plan,
                                                  double least_m, double most_m, double *depth_m,

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include <ctype.h>
+#include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -110,6 +112,31 @@ static void show_difference(const char *right, const char *found) {
   print_error("  expected … %.120s\n  found    … %.120s\n", right + i, found + i);
 }
 
+/* The same words, and numbers that are alike but for rounding. */
+static bool is_rounded(const char *right, const char *found) {
+  while (*right && *found) {
+    if (!isdigit((unsigned char)*right) || !isdigit((unsigned char)*found)) {
+      if (*right++ != *found++)
+        return false;
+      continue;
+    }
+    char *after_right, *after_found;
+    double x = strtod(right, &after_right), y = strtod(found, &after_found);
+    if (!(fabs(x - y) <= 1e-12 * fabs(x)))
+      return false;
+    right = after_right;
+    found = after_found;
+  }
+  return *right == *found;
+}
+
+/* What GEOS can't do exactly it does with coordinates snapped, and out of memory is to it one more reason for
+ * that (OverlayNGRobust): so a result may come out that differs by rounding. */
+static bool is_good_enough(const bench *b, const char *found) {
+  return found &&
+         (strcmp(found, b->right.data) == 0 || (fail_in_library() && is_rounded(b->right.data, found)));
+}
+
 static void try_place(bench *b, size_t nth, bool for_good) {
   snprintf(at, sizeof at, "%s: crashed as allocation %zu%s failed\n", b->name, nth,
            for_good ? " and all after it" : "");
@@ -120,7 +147,7 @@ static void try_place(bench *b, size_t nth, bool for_good) {
   (void)fail_disarm();
   if (status == PC_OK && out.failed)
     status = PC_ERR_MEMORY;
-  if (status == PC_OK && (!out.data || strcmp(out.data, b->right.data) != 0)) {
+  if (status == PC_OK && !is_good_enough(b, out.data)) {
     complain(b, nth, for_good, "it says that all went well, but gives something else", 0);
     show_difference(b->right.data, out.data ? out.data : "");
   } else if (status != PC_OK && status != PC_ERR_MEMORY)

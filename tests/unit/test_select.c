@@ -375,6 +375,16 @@ static void season_by_hand(void **state) {
   assert_near(season.entries[1].late_storms, 1.1, 1e-12);
   assert_int_equal(season.cheapest, 0); /* none is in time: money decides */
   pc_season_free(&season);
+  /* what leaves one storm undone ranks last and is nowhere the cheapest, whatever its time */
+  for (size_t i = 0; i < 4; i++)
+    c.rows[i].summary.unfinished =
+        strcmp(c.rows[i].policy.text, "keep-pushing") == 0 && c.rows[i].depth_m < 0.05;
+  assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
+  assert_string_equal(c.rows[season.entries[0].row].policy.text, "straight-runs");
+  assert_true(season.entries[0].finished && !season.entries[1].finished);
+  assert_true(season.entries[1].time_s.mean < season.entries[0].time_s.mean);
+  assert_int_equal(season.cheapest, 0);
+  pc_season_free(&season);
   pc_comparison_free(&c);
   free(wanted.depths.items_m);
   double only[] = {0.04};

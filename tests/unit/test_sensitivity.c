@@ -333,7 +333,22 @@ static void break_even_as_a_fine_scan_finds_it(void **state) {
   assert_true((time_with(&s, "wide", below) < time_with(&s, "deep", below)) !=
               (time_with(&s, "wide", above) < time_with(&s, "deep", above)));
   assert_int_equal(pc_break_even_depth(&s, &wide, &wide, &plan, least, most, &depth, &faults), PC_ERR_RANGE);
-  assert_int_equal(faults.count, 1);
+  assert_non_null(strstr(faults.items[0].message, "the same at both"));
+  pc_faults_free(&faults);
+  assert_int_equal(pc_break_even_depth(&s, &wide, &deep, &plan, most, least, &depth, &faults), PC_ERR_RANGE);
+  assert_non_null(strstr(faults.items[0].message, "less than the most"));
+  pc_faults_free(&faults);
+  const pc_choice unknown = {.box = "no such box", .depth_m = NAN};
+  assert_int_equal(pc_break_even_depth(&s, &wide, &unknown, &plan, least, most, &depth, &faults),
+                   PC_ERR_NAME);
+  assert_non_null(strstr(faults.items[0].message, "no such box"));
+  pc_faults_free(&faults);
+  pc_sensitivity_plan none = plan;
+  none.replications = 0;
+  assert_int_equal(pc_break_even_depth(&s, &wide, &deep, &none, least, most, &depth, &faults), PC_ERR_RANGE);
+  assert_string_equal(faults.items[0].key, "chance.replications");
+  pc_faults_free(&faults);
+  assert_int_equal(faults.count, 0);
   pc_faults_free(&faults);
   pc_scenario_free(&s);
 }
