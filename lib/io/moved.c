@@ -97,9 +97,8 @@ static size_t extent_of(const char *at, const pc_node *node) {
   if (quote != '"' && quote != '\'')
     return 0;
   for (length = 1; at[length]; length++) {
-    if (quote == '"' && at[length] == '\\' && at[length + 1])
-      length++;
-    else if (at[length] == quote && quote == '\'' && at[length + 1] == quote)
+    bool escaped = quote == '"' ? at[length] == '\\' : at[length] == quote && at[length + 1] == quote;
+    if (escaped && at[length + 1])
       length++;
     else if (at[length] == quote)
       return length + 1;

@@ -74,8 +74,9 @@ typedef struct pc_compare_how {
    * depth is known: with 95 % probability the row that is selected is the best one, if that is better than
    * all others by at least within_s (study/select.h). */
   double within_s;
-  const pc_watch *watch; /* may be NULL; steps are replications. Stopped: rows that were not run to their end
-                            are left out; a selection keeps those that have replications, and is not settled. */
+  const pc_watch
+      *watch; /* may be NULL; steps are replications. Stopped: rows that were not run to their end
+                 are left out; a selection keeps those that have replications, and is not settled. */
 } pc_compare_how;
 
 /* The combinations of how->wanted. An empty list means the scenario's own value. */

@@ -133,7 +133,8 @@ static void test_of_others(void **state) {
         assert_true(drawn_says(&count, "everything that is marked on the map"));
       }
       if (t == 3) {
-        assert_true(drawn_says(&count, "strip has to be clear 5 min after the start; late in 0 of 1 nights."));
+        assert_true(
+            drawn_says(&count, "strip has to be clear 5 min after the start; late in 0 of 1 nights."));
         assert_true(drawn_says(&count, "Lay the snow to the right"));
       }
       drawn_count_free(&count);
