@@ -268,7 +268,7 @@ static void rename_zone(const pc_board *board, const pc_board_request *request, 
         most--;
       cut.text[most] = '\0';
     }
-    snprintf(text, sizeof text, "%s%s", cut.text, end);
+    snprintf(text, sizeof text, "%.63s%s", cut.text, end);
     zone->name = pc_name_of(text);
   }
 }

@@ -327,7 +327,7 @@ static void make_strips(placing *p, pc_draft *line, pc_drafts *out) {
   }
   for (size_t i = 0; made > 1 && i < made; i++) {
     char name[2 * PC_NAME_MAX];
-    (void)snprintf(name, sizeof name, "%s %zu", pc_draft_name(line)->text, i + 1);
+    (void)snprintf(name, sizeof name, "%.63s %zu", pc_draft_name(line)->text, i + 1);
     *pc_draft_name(&out->items[before + i]) = pc_name_of(name);
   }
   pc_ring_free(&line->place);
