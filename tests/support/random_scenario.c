@@ -21,7 +21,8 @@ typedef enum stream_of {
   OF_STORM,
   OF_SNOW,
   OF_REST,
-  OF_FIRST
+  OF_FIRST,
+  OF_SWEEPS
 } stream_of;
 
 static void *must(void *memory) {
@@ -371,6 +372,14 @@ static void make_first(pc_scenario *s, uint64_t seed) {
   }
 }
 
+/* Some areas are swept for their deadlines. */
+static void make_sweeps(pc_scenario *s, uint64_t seed) {
+  pc_stream d = start(seed, OF_SWEEPS);
+  for (size_t a = 0; a < s->site.area_count; a++)
+    if (isfinite(s->site.areas[a].clear_by_s) && once_in(&d, 2))
+      s->site.areas[a].sweep_before_s = random_between(&d, 1, 2 * 3600);
+}
+
 pc_scenario random_scenario(uint64_t seed) {
   pc_scenario s = pc_scenario_default();
   pc_stream d = start(seed, OF_SITE);
@@ -385,5 +394,6 @@ pc_scenario random_scenario(uint64_t seed) {
   make_snow(&s, seed);
   make_rest(&s, seed);
   make_first(&s, seed);
+  make_sweeps(&s, seed);
   return s;
 }

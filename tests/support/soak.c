@@ -45,6 +45,17 @@ static bool has_chance(const pc_scenario *s) {
   return breaks || s->chance.fill + s->chance.carry + s->chance.dump + s->chance.turn + s->chance.back > 0;
 }
 
+/* What is said of a deadline hangs together. */
+static bool is_judged(const pc_area_result *area, double by_s) {
+  if (isnan(by_s))
+    return !area->late && isnan(area->ready_s) && isnan(area->late_s);
+  if (isnan(area->ready_s)) /* never clear when it mattered */
+    return area->late && isnan(area->late_s);
+  double slack = 1e-9 * (1 + by_s);
+  return area->late ? area->ready_s >= by_s - slack && fabs(area->late_s - (area->ready_s - by_s)) <= slack
+                    : area->ready_s <= by_s + slack && area->late_s == 0;
+}
+
 static soak_end judge(soak *s) {
   const pc_result *r = &s->result;
   double all = r->start_kg + r->fallen_kg, kept = r->placed_kg + r->left_kg;
@@ -55,6 +66,10 @@ static soak_end judge(soak *s) {
   for (size_t m = 0; m < r->machine_count; m++)
     if (!adds_up(r, m))
       return broken(s, "the phases of machine %zu do not add up to %.9g s", m, r->total_time_s);
+  for (size_t a = 0; a < r->area_count; a++)
+    if (!is_judged(&r->areas[a], s->lot->areas[a].clear_by_s))
+      return broken(s, "area %zu, to be clear at %.9g s: ready at %.9g s, late by %.9g s", a,
+                    s->lot->areas[a].clear_by_s, r->areas[a].ready_s, r->areas[a].late_s);
   if (r->finished != (r->reason == PC_REASON_DONE))
     return broken(s, "finished %d, but %s", r->finished, pc_reason_name(r->reason));
   pc_bound bound;
