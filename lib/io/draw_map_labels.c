@@ -29,6 +29,17 @@ static pc_point middle_of(const pc_ring *ring, pc_point at) {
   return pc_ring_contains(ring, middle) ? middle : ring->points[0];
 }
 
+static double width_of(const pc_map_view *view, const pc_ring *ring) {
+  double low = INFINITY, high = -INFINITY;
+  for (size_t i = 0; i < ring->count; i++) {
+    low = fmin(low, ring->points[i].x_m);
+    high = fmax(high, ring->points[i].x_m);
+  }
+  return ring->count > 0 ? (high - low) * view->scale : 0;
+}
+
+enum { WORDS_WIDE = 90 }; /* about as wide as "425 of 1329 m³ (32 %)" */
+
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units) {
   double width = fmin(110, view->frame.width / 3);
@@ -41,8 +52,13 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
     snprintf(number, sizeof number, "%zu", pc_zone_number(content->scenario, content->lot, z));
     pc_text_addf(&words, "%s ", number);
     pc_utf8_add_short(&words, zone->name.text, NAME_MOST); /* all of it stands in the list beside the map */
-    pc_text_add(&words, PC_LINE_BREAK);
-    pc_zone_words(content, z, units, &words);
+    double fill = pc_zone_fill(content, z), across = width_of(view, &zone->outline);
+    if (across >= WORDS_WIDE || !isfinite(fill)) {
+      pc_text_add(&words, PC_LINE_BREAK);
+      pc_zone_words(content, z, units, &words);
+    } else { /* all of it would hide the zone, and stands beside the map */
+      pc_text_addf(&words, "%s%s full", PC_LINE_BREAK, pc_show_percent(fill, 0).text);
+    }
     bool done = labels == PC_MAP_NAMES && words.data &&
                 pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, words.data);
     if (!done)
@@ -58,15 +74,6 @@ const char *pc_keep_clear_letter(int kind) {
                                                           [PC_KEEP_ACCESSIBLE] = "A",
                                                           [PC_KEEP_SIGHT] = "S"};
   return letters[kind];
-}
-
-static double width_of(const pc_map_view *view, const pc_ring *ring) {
-  double low = INFINITY, high = -INFINITY;
-  for (size_t i = 0; i < ring->count; i++) {
-    low = fmin(low, ring->points[i].x_m);
-    high = fmax(high, ring->points[i].x_m);
-  }
-  return ring->count > 0 ? (high - low) * view->scale : 0;
 }
 
 void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {

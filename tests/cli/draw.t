@@ -237,3 +237,10 @@ out: ^2 west brief$
 out: ^1 east brief 2 west brief$
 out: ^1 2 2$
 no-out: 1 west
+
+case: zones narrower than their words have short ones on the map, and all of them beside it
+$ pushcycle draw map --quiet --layout "three piles" --format pdf | pdftotext - -
+out: ^[0-9]+ % full$
+out: ^[0-9]+ of 2900 m³ \(12 %\)$
+out: ^2 east: [0-9]+ of 1329 m³ \(32 %\)$
+no-out: ^[0-9]+ of 1329 m³

@@ -401,8 +401,76 @@ static void season_by_hand(void **state) {
   pc_scenario_free(&s);
 }
 
+/* ---- intervals of several at once ---- */
+
+/* Student's t with four degrees of freedom, in closed form. */
+static double t4_below(double t) {
+  double u = 1 + t * t / 4;
+  return 0.5 + 0.375 * (t / sqrt(u)) * (1 - t * t / (12 * u));
+}
+
+/* The share of the t distribution that an interval of five differences spans. */
+static double spanned(const double differences[5], double half_width) {
+  double mean = 0, square = 0;
+  for (int r = 0; r < 5; r++)
+    mean += differences[r] / 5;
+  for (int r = 0; r < 5; r++)
+    square += (differences[r] - mean) * (differences[r] - mean) / 4;
+  return 2 * t4_below(half_width / sqrt(square / 5)) - 1;
+}
+
+/* Of m rows m - 1 are compared to the best, each at 1 - 0.05/(m - 1), so that all hold together with 95 %
+ * (Bonferroni); those of a depth and those of a season. */
+static void intervals_hold_together(void **state) {
+  (void)state;
+  pc_scenario s = four_policies();
+  pc_season_storm storms[] = {{0.04, 3}, {0.1, 2.5}};
+  s.season = storms;
+  s.season_count = 2;
+  s.chance.fill = s.chance.carry = 0.2;
+  pc_name policies[] = {pc_name_of("straight-runs"), pc_name_of("keep-pushing"), pc_name_of("building-out")};
+  for (size_t m = 2; m <= 3; m++) {
+    pc_wanted wanted = {.policies = {policies, m}};
+    pc_comparison c;
+    pc_season season;
+    pc_faults faults = {0};
+    const pc_compare_how how = {.wanted = &wanted, .replications = 5, .seed = 1};
+    assert_int_equal(pc_season_want(&s, &wanted), PC_OK);
+    assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
+    assert_int_equal(c.row_count, 2 * m);
+    double level = 1 - 0.05 / (double)(m - 1);
+    for (size_t i = 0; i < c.row_count; i++) {
+      double d[5];
+      for (size_t r = 0; r < 5; r++)
+        d[r] = c.rows[i].summary.times_s[r] - c.rows[i - i % m].summary.times_s[r];
+      if (i % m > 0)
+        assert_near(spanned(d, c.rows[i].difference_to_best_s.half_width), level, 1e-9);
+    }
+    assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
+    for (size_t e = 1; e < season.entry_count; e++) {
+      double d[5] = {0};
+      for (size_t i = 0; i < c.row_count; i++) {
+        bool own = strcmp(c.rows[i].policy.text, c.rows[season.entries[e].row].policy.text) == 0;
+        bool best = strcmp(c.rows[i].policy.text, c.rows[season.entries[0].row].policy.text) == 0;
+        double n = c.rows[i].depth_m < 0.05 ? 3 : 2.5;
+        for (size_t r = 0; r < 5; r++)
+          d[r] += n * ((double)own - (double)best) * c.rows[i].summary.times_s[r];
+      }
+      assert_near(spanned(d, season.entries[e].difference_to_best_s.half_width), level, 1e-9);
+    }
+    pc_season_free(&season);
+    pc_comparison_free(&c);
+    pc_faults_free(&faults);
+    free(wanted.depths.items_m);
+  }
+  s.season = NULL;
+  s.season_count = 0;
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
+      cmocka_unit_test(intervals_hold_together),
       cmocka_unit_test(kn_constants),
       cmocka_unit_test(rinott_constants),
       cmocka_unit_test(capital_recovery),
