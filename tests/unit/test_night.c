@@ -383,9 +383,13 @@ static void breaks(void **state) {
  * NR-009d), so 0.59 · 125 kW · 0.25 l/kWh = 18.4375 l/h; standing 4 l/h. */
 static void refuelling(void **state) {
   (void)state;
-  for (int away = 0; away < 2; away++)
+  for (int kind = 0; kind < 4; kind++)
     for (double tank = 1.0; tank < 8.0; tank += 1.5) {
+      bool away = kind % 2;
+      double minutes = kind < 2 ? 60.0 : 40.0,
+             pauses = 60.0 / minutes - 1.0; /* it idles in the pauses, too */
       pc_scenario s = night_strips(1, 600.0, run_m);
+      s.work_minutes_per_hour = minutes;
       pc_loader *l = &s.loaders[0];
       l->power_w = 125e3, l->mass_kg = 14e3, l->traction = 0.6; /* far above what the snow needs */
       l->fuel_per_kwh_l = 0.25, l->fuel_idle_lph = 4.0;
@@ -397,7 +401,7 @@ static void refuelling(void **state) {
       int count = 0;
       bool at_point = false;
       for (int i = 1; i <= 20; i++) {
-        double used = working / 3600.0 * 18.4375 + standing / 3600.0 * 4.0 - mark;
+        double used = working / 3600.0 * 18.4375 + (standing + pauses * time) / 3600.0 * 4.0 - mark;
         at_point = used >= 0.9 * tank;
         if (at_point) { /* 30 m in reverse, at 5/8 of the return speed, facing the pile */
           double drive = away ? 30.0 / (0.625 * 4.5) : 0.0;
@@ -414,10 +418,10 @@ static void refuelling(void **state) {
       night_run run = {0};
       night_simulate(&run, &s);
       assert_near("refuel time", run.result.machines[0].refuel_s, refuel, 1e-9);
-      assert_near("total", run.result.total_time_s, time, 1e-9);
+      assert_near("total", run.result.total_time_s, time * 60.0 / minutes, 1e-9);
       assert_int_equal(night_count(&run, 0, PC_PHASE_IDLE), count);
-      assert_near("fuel", run.result.machines[0].fuel_l, working / 3600.0 * 18.4375 + standing / 3600.0 * 4.0,
-                  1e-9);
+      assert_near("fuel", run.result.machines[0].fuel_l,
+                  working / 3600.0 * 18.4375 + (standing + pauses * time) / 3600.0 * 4.0, 1e-9);
       assert_true(tank > 7.0 || count >= 2);
       night_free(&run);
       pc_scenario_free(&s);
