@@ -170,6 +170,8 @@ static pc_status run_plan(compare_task *task, pc_comparison *comparison, pc_faul
 static pc_status compare_by(const pc_scenario *scenario, const pc_compare_how *how,
                             const pc_compare_source *source, pc_comparison *comparison, pc_faults *faults) {
   *comparison = (pc_comparison){0};
+  if (how->replications == 0 && !(how->within_s > 0.0))
+    return pc_faults_add(faults, PC_ERR_RANGE, "chance.replications", NULL, "at least 1 is needed");
   pc_compare_plan plan = {0};
   pc_steps steps = {0};
   pc_status status =

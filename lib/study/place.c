@@ -442,6 +442,8 @@ pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *
                             pc_placement *placement, pc_faults *faults) {
   *placement = (pc_placement){.asked = (size_t)scenario->place.zones, .replications = wanted->replications};
   hunt h = {.scenario = scenario, .wanted = wanted, .out = placement, .faults = faults};
+  if (wanted->replications == 0)
+    return pc_faults_add(faults, PC_ERR_RANGE, "chance.replications", NULL, "at least 1 is needed");
   pc_steps_begin(&h.steps, wanted->watch, 0);
   pc_status status = hunt_places(&h);
   pc_steps_end(&h.steps);

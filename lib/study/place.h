@@ -77,7 +77,7 @@ typedef struct pc_placement {
 
 typedef struct pc_place_wanted {
   const pc_choice *choice; /* its layout is of no account; may be NULL */
-  size_t replications;
+  size_t replications;     /* 1 at least */
   uint64_t seed;
   int threads;           /* 0: one per processor */
   const pc_watch *watch; /* may be NULL; steps are simulations */

@@ -13,6 +13,8 @@
 #include "scene.h"
 #include "sim/policy.h"
 #include "simulate.h"
+#include "study/compare.h"
+#include "study/place.h"
 
 /* ---- one lane, 4.5 m wide, zones at its ends ---- */
 
@@ -496,6 +498,16 @@ static void a_choice_of_no_depth(void **state) {
   assert_int_equal(pc_lot_create(&s, &usual, &lot, &faults), PC_OK);
   assert_true(lot->snow.depth_m == s.snow.depth_m && lot->start_kg > 0.0);
   pc_lot_free(lot);
+  /* and studies of no replications say so */
+  const pc_compare_how how = {.replications = 0};
+  const pc_place_wanted wanted = {.replications = 0};
+  pc_comparison comparison;
+  pc_placement placement;
+  assert_int_equal(pc_compare(&s, &how, &comparison, &faults), PC_ERR_RANGE);
+  assert_int_equal(pc_placement_find(&s, &wanted, &placement, &faults), PC_ERR_RANGE);
+  assert_int_equal(faults.count, 2);
+  assert_string_equal(faults.items[0].key, "chance.replications");
+  assert_string_equal(faults.items[1].key, "chance.replications");
   pc_faults_free(&faults);
   pc_scenario_free(&s);
 }
