@@ -7,7 +7,7 @@
 #include "sim/scenario_private.h"
 
 static const double narrow_box_m = 0.9, wide_box_m = 10.0; /* skid-steer bucket … widest pushers */
-static const double fast_push_mps = 25.0 / 3.6, light_loader_kg = 800.0;
+static const double fast_push_mps = 25.0 / 3.6, fast_drive_mps = 60 / 3.6, light_loader_kg = 800.0;
 static const double heavy_box_share = 0.3; /* of the loader's mass */
 /* Diesel: 0.04 gal a flywheel horsepower-hour (Peurifoy) is 0.20 l/kWh, 0.367 lb/hp-hr (EPA NR-009d) some
  * 0.27; how far others lie from these is common practice, no source. */
@@ -47,14 +47,23 @@ static void check_fuels(const pc_loader *loader, size_t index, pc_faults *faults
              "an engine that idles burns", faults);
 }
 
+/* A speed with a load is no greater than without, and none is that of a road. */
+static void check_speed(const pc_loader *loader, size_t index, const char *which, double speed_mps,
+                        double fast_mps, const char *what, pc_faults *faults) {
+  char key[PC_KEY_MAX], shown[40];
+  (void)snprintf(key, sizeof key, "loaders[%zu].speeds.%s", index, which);
+  (void)pc_units_print(shown, sizeof shown, speed_mps, PC_DIM_SPEED, faults->units, 3);
+  if (speed_mps > fast_mps) /* false if it is not given */
+    pc_faults_caution(faults, key, "%s is unusually fast for %s; is the unit right?", shown, what);
+  else if (speed_mps > loader->return_speed_mps * (1.0 + 1e-9))
+    pc_faults_caution(faults, key, "%s is faster than the return without a load; are they mixed up?", shown);
+}
+
 static void check_loader(const pc_loader *loader, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX], shown[40];
-  (void)snprintf(key, sizeof key, "loaders[%zu].speeds.push", index);
-  (void)pc_units_print(shown, sizeof shown, loader->push_speed_mps, PC_DIM_SPEED, faults->units, 3);
-  if (loader->push_speed_mps > fast_push_mps)
-    pc_faults_caution(faults, key, "%s is unusually fast for pushing; is the unit right?", shown);
-  else if (loader->push_speed_mps > loader->return_speed_mps * (1.0 + 1e-9))
-    pc_faults_caution(faults, key, "%s is faster than the return without a load; are they mixed up?", shown);
+  check_speed(loader, index, "push", loader->push_speed_mps, fast_push_mps, "pushing", faults);
+  check_speed(loader, index, "carry", loader->carry_speed_mps, fast_drive_mps, "a load in a box", faults);
+  check_speed(loader, index, "return", loader->return_speed_mps, fast_drive_mps, "a yard", faults);
   (void)snprintf(key, sizeof key, "loaders[%zu].mass", index);
   (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, faults->units, 3);
   if (loader->mass_kg < light_loader_kg) /* false if it is not given */

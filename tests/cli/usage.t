@@ -205,3 +205,9 @@ case: figures that look like a slip of unit
 $ pushcycle check small.yaml --quiet --set "boxes[0].width=16 in" --set "loaders[0].speeds.push=9 m/s"
 out: boxes\[0\]\.width: 40\.6 cm is unusual: .*is the unit right\?$
 out: loaders\[0\]\.speeds\.push: 32\.4 km/h is unusually fast for pushing; is the unit right\?$
+
+case: speeds that no loader has in a yard, and a load that is faster than none
+$ pushcycle check small.yaml --set "loaders[0].speeds.carry=70 mph" --set "loaders[0].speeds.return=80 mph"; pushcycle check small.yaml --set "loaders[0].speeds.carry=30 km/h"
+out: loaders\[0\]\.speeds\.carry: 113 km/h is unusually fast for a load in a box; is the unit right\?$
+out: loaders\[0\]\.speeds\.return: 129 km/h is unusually fast for a yard; is the unit right\?$
+out: loaders\[0\]\.speeds\.carry: 30 km/h is faster than the return without a load; are they mixed up\?$
