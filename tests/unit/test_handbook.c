@@ -211,6 +211,19 @@ static void rolling_and_grade_resistance(void **state) {
   loader.grade = -0.05;
   unit = unit_of(&loader, &box);
   assert_true(fabs(pc_unit_resistance(&unit, 0, 0, 2).static_n) < 1e-6);
+  /* the box is driven up, too: 60 tons and one of 40 as 100, by the same 20 lb/ton per % */
+  loader = strong_loader(1e5, si("60 ton", PC_DIM_MASS), 0.5);
+  loader.rolling_resistance = 0;
+  loader.box_friction = 0;
+  loader.snow_friction = 1;
+  loader.grade = 0.05;
+  box.mass_kg = si("40 ton", PC_DIM_MASS);
+  unit = unit_of(&loader, &box);
+  assert_near(pc_units_convert(pc_unit_resistance(&unit, 0, 0, 2).static_n, PC_DIM_FORCE, "lbf"), 10000,
+              1e-6);
+  /* what the tyres have to spare for that: 0.5 of 60 tons, less 10,000 lb, pushes as much snow at friction 1
+   */
+  assert_near(pc_units_convert(unit.traction_capacity_kg, PC_DIM_MASS, "lb"), 0.5 * 120000 - 10000, 1e-6);
 }
 
 static void traction_by_surface(void **state) {
