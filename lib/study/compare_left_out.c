@@ -98,8 +98,11 @@ pc_status pc_compare_settle(const pc_scenario *scenario, const pc_compare_plan *
                             const bool *complete, pc_faults *found, pc_comparison *comparison,
                             pc_faults *faults) {
   size_t each = pc_compare_rows_of_layout(plan), left_out = 0, heard = SIZE_MAX;
-  for (size_t i = 0; i < plan->count; i++)
+  for (size_t i = 0; i < plan->count; i++) { /* what could not be kept leaves nothing to tell of it */
     left_out += pc_faults_fatal(&found[i]) > 0;
+    if (status == PC_OK && found[i].dropped > 0)
+      status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  }
   if (status == PC_OK && left_out == plan->count)
     status = pc_faults_status(&found[0]);
   if (status == PC_OK && left_out > 0 &&

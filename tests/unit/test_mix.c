@@ -17,7 +17,7 @@
 #include "read_good.h"
 #include "sim/mix.h"
 #include "simulate.h"
-#include "study/compare.h"
+#include "study/compare_private.h"
 
 /* Boxes: A 3 m, B 4 m, C 5 m, "2 x A", "A + B"; the last one narrower than all. */
 static pc_scenario yard(const char *more_boxes, const char *crew) {
@@ -497,6 +497,28 @@ static void each_once(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Memory that ran out as a combination was tried, be it for a caution only, is a fault of the whole. */
+static void what_could_not_be_kept(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  const pc_wanted wanted = {.boxes = {NULL, 0}};
+  pc_compare_plan plan = {0};
+  pc_faults faults = {0}, found[1] = {{.dropped = 1}};
+  pc_comparison comparison = {0};
+  bool complete[1] = {false};
+  assert_int_equal(pc_compare_plan_make(&s, &wanted, &plan, &faults), PC_OK);
+  assert_int_equal(plan.count, 1);
+  comparison.rows = calloc(1, sizeof *comparison.rows);
+  comparison.row_count = comparison.asked = 1;
+  assert_int_equal(pc_compare_settle(&s, &plan, PC_OK, complete, found, &comparison, &faults), PC_ERR_MEMORY);
+  assert_int_equal(comparison.left_out_count, 0);
+  assert_int_equal(pc_faults_status(&faults), PC_ERR_MEMORY);
+  pc_comparison_free(&comparison);
+  pc_compare_plan_free(&plan);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* Too few boxes for so many machines: no way at all, which is not too many. */
 static void too_few_boxes(void **state) {
   (void)state;
@@ -527,6 +549,7 @@ int main(void) {
       cmocka_unit_test(what_is_refused),
       cmocka_unit_test(each_once),
       cmocka_unit_test(too_few_boxes),
+      cmocka_unit_test(what_could_not_be_kept),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
