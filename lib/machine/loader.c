@@ -218,21 +218,24 @@ const char *pc_limit_name(pc_limit limit) {
   return "unknown";
 }
 
-/* Largest m with F_static(m) ≤ μ_t·M·g; g cancels. */
+/* Largest m with F_static(m) ≤ μ_t·M·g; g cancels. On a slope so steep that snow slides by itself: any. */
 static double traction_capacity_kg(const pc_loader *loader, double box_kg) {
   double spare_kg = loader->traction * loader->mass_kg - loader->box_friction * box_kg -
                     loader->rolling_resistance * loader->mass_kg - (loader->mass_kg + box_kg) * loader->grade;
-  if (loader->snow_friction > 0)
-    return spare_kg / loader->snow_friction;
+  double per_kg = loader->snow_friction + loader->grade;
+  if (per_kg > 0)
+    return spare_kg / per_kg;
   return spare_kg > 0 ? (double)INFINITY : -(double)INFINITY;
 }
 
-/* The stream at which power just suffices for a full box at push speed; less than 0 if it never does. */
+/* The stream at which power just suffices for a box at push speed, be it full or, where snow slides by
+ * itself, empty; less than 0 if it never does. */
 static double easy_kgpm(const pc_unit *unit) {
   double top = unit->loader.push_speed_mps;
   if (!unit->physical)
     return INFINITY;
-  double static_n = pc_unit_resistance(unit, unit->capacity_kg, 0, top).static_n;
+  double static_n = fmax(pc_unit_resistance(unit, unit->capacity_kg, 0, top).static_n,
+                         pc_unit_resistance(unit, 0, 0, top).static_n);
   double spare_n = unit->loader.drive_efficiency * unit->loader.power_w / top - static_n;
   return spare_n / (top * top) * (1 - 1e-12);
 }
@@ -270,7 +273,7 @@ pc_resistance pc_unit_resistance(const pc_unit *unit, double load_kg, double str
   force.box_n = loader->box_friction * unit->box.mass_kg * PC_GRAVITY_MPS2;
   if (unit->physical) { /* else the machine's mass is not known */
     force.rolling_n = loader->rolling_resistance * loader->mass_kg * PC_GRAVITY_MPS2;
-    force.grade_n = (loader->mass_kg + unit->box.mass_kg) * PC_GRAVITY_MPS2 * loader->grade;
+    force.grade_n = (loader->mass_kg + unit->box.mass_kg + load_kg) * PC_GRAVITY_MPS2 * loader->grade;
   }
   force.static_n = force.snow_n + force.box_n + force.rolling_n + force.grade_n;
   return force;

@@ -6,7 +6,7 @@
  * D ≥ v²/a, else 2·√(D/a); without an acceleration D/v.
  *
  * Physical part (only if power, mass and traction are all given): pushing at speed v needs
- *   F(v) = μ_s·m·g + μ_e·m_box·g + c_r·M·g + (M + m_box)·g·grade + ρ·h·w·v²
+ *   F(v) = μ_s·m·g + μ_e·m_box·g + c_r·M·g + (M + m_box + m)·g·grade + ρ·h·w·v²
  * (m snow in the box, M loader mass; friction of snow on pavement, of the box on pavement, rolling
  * resistance, grade, and the snow brought up to speed); η·P = F(v)·v fixes the speed, and
  * F_static ≤ μ_t·M·g the largest load that the tyres can push.

@@ -221,9 +221,25 @@ static void rolling_and_grade_resistance(void **state) {
   unit = unit_of(&loader, &box);
   assert_near(pc_units_convert(pc_unit_resistance(&unit, 0, 0, 2).static_n, PC_DIM_FORCE, "lbf"), 10000,
               1e-6);
-  /* what the tyres have to spare for that: 0.5 of 60 tons, less 10,000 lb, pushes as much snow at friction 1
+  /* the snow too: 10 tons of it make 110 tons, by the same rule; its friction (1) comes on top */
+  pc_resistance loaded = pc_unit_resistance(&unit, si("10 ton", PC_DIM_MASS), 0, 2);
+  assert_near(pc_units_convert(loaded.grade_n, PC_DIM_FORCE, "lbf"), 11000, 1e-6);
+  assert_near(pc_units_convert(loaded.snow_n, PC_DIM_FORCE, "lbf"), 20000, 1e-6);
+  /* what the tyres have to spare: 0.5 of 60 tons, less 10,000 lb; each pound of snow takes 1 lb of it by its
+   * friction and 5 % of its weight */
+  assert_near(pc_units_convert(unit.traction_capacity_kg, PC_DIM_MASS, "lb"), (0.5 * 120000 - 10000) / 1.05,
+              1e-6);
+  /* where it slides by itself, the empty box is the hardest to push, and tyres hold any load */
+  loader.grade = -0.5;
+  loader.snow_friction = 0.4;
+  unit = unit_of(&loader, &box);
+  assert_true(isinf(unit.traction_capacity_kg) && unit.traction_capacity_kg > 0);
+  assert_true(pc_unit_resistance(&unit, 1000, 0, 2).static_n < pc_unit_resistance(&unit, 0, 0, 2).static_n);
+  /* machine and box weigh less on the tyres than they are driven with: 100 tons on +50 % are more than grip
    */
-  assert_near(pc_units_convert(unit.traction_capacity_kg, PC_DIM_MASS, "lb"), 0.5 * 120000 - 10000, 1e-6);
+  loader.grade = 0.5;
+  unit = unit_of(&loader, &box);
+  assert_true(unit.traction_capacity_kg < 0 && unit.capacity_kg == 0);
 }
 
 static void traction_by_surface(void **state) {
