@@ -147,6 +147,6 @@ double pc_column_left(const pc_column *column); /* height that is free */
 bool pc_column_add(pc_column *column, const pc_type *type, double indent, const char *text);
 bool pc_column_addf(pc_column *column, const pc_type *type, double indent, const char *format, ...)
     PC_PRINTF(4, 5);
-void pc_column_gap(pc_column *column, double height);
+void pc_column_gap(pc_column *column, double height); /* none at the top */
 
 #endif

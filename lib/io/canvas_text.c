@@ -191,5 +191,6 @@ bool pc_column_addf(pc_column *column, const pc_type *type, double indent, const
 }
 
 void pc_column_gap(pc_column *column, double height) {
-  column->y = fmin(column->y + height, column->frame.y + column->frame.height);
+  if (column->y > column->frame.y)
+    column->y = fmin(column->y + height, column->frame.y + column->frame.height);
 }

@@ -15,7 +15,7 @@ static void add_title(pc_text *title, const pc_map_content *content) {
                lot->layout.text);
 }
 
-/* ---- the panel beside the map ---- */
+/* ---- what is told beside the map ---- */
 
 static void add_answer(pc_column *column, const pc_map_content *content, pc_unit_system units) {
   const pc_summary *summary = content->summary;
@@ -85,48 +85,93 @@ static void add_cautions(pc_column *column, const pc_map_content *content, pc_un
   }
 }
 
-static void draw_panel(pc_canvas *canvas, pc_rect frame, const pc_map_content *content,
+enum { FOOT = 34 };
+
+/* The answer and the legend, then zones and cautions; in one column, or each third in one of its own. */
+static void draw_panel(pc_canvas *canvas, pc_rect frame, bool thirds, const pc_map_content *content,
                        pc_unit_system units) {
-  enum { FOOT = 34 };
-  pc_column column = pc_column_start(canvas, (pc_rect){frame.x, frame.y, frame.width, frame.height - FOOT});
-  add_answer(&column, content, units);
-  pc_column_gap(&column, 5);
-  pc_column_add(&column, &pc_type_heading, 0, "On the map");
-  pc_legend_site(&column, content->scenario);
+  double width = thirds ? (frame.width - 2 * GAP) / 3 : frame.width, height = frame.height - FOOT;
+  pc_column columns[3];
+  for (int i = 0; i < 3; i++)
+    columns[i] = pc_column_start(canvas, (pc_rect){frame.x + i * (width + GAP), frame.y, width, height});
+  pc_column *legend = &columns[0], *zones = &columns[thirds ? 1 : 0], *cautions = &columns[thirds ? 2 : 0];
+  add_answer(&columns[0], content, units);
+  pc_column_gap(legend, 5);
+  pc_column_add(legend, &pc_type_heading, 0, "On the map");
+  pc_legend_site(legend, content->scenario);
   if (content->ground_kg)
-    pc_legend_snow(&column, content, units);
+    pc_legend_snow(legend, content, units);
   if (content->rows && !content->no_ways)
-    pc_legend_ways(&column);
+    pc_legend_ways(legend);
   if (content->rows && content->flows)
-    pc_legend_flows(&column);
-  add_zones(&column, content, units);
-  add_cautions(&column, content, units);
+    pc_legend_flows(legend);
+  add_zones(zones, content, units);
+  add_cautions(cautions, content, units);
   pc_canvas_text(
       canvas, (pc_rect){frame.x, frame.y + frame.height - FOOT + 4, frame.width, FOOT - 4}, &pc_type_grey,
       "Local codes and licensed practice decide where snow may be piled; watch for people on foot.");
 }
 
-static void draw_map_page(pc_canvas *canvas, const void *map_content, const pc_picture_style *style) {
-  const pc_map_content *content = map_content;
-  pc_rect page = pc_canvas_page(canvas);
+/* ---- the page ---- */
+
+typedef struct map_page {
+  const pc_map_content *content;
+  pc_rect paper, map, panel;
+  bool beneath; /* the panel, not beside the map */
+} map_page;
+
+static map_page page_beside(const pc_map_content *content, pc_rect paper) {
+  double top = MARGIN + 16, high = paper.height - top - MARGIN;
+  pc_rect map = {MARGIN, top, paper.width - 2 * MARGIN - PANEL - GAP, high};
+  return (map_page){content, paper, map, {map.x + map.width + GAP, top, PANEL, high}, false};
+}
+
+/* The map as high as the site needs at the width of the paper, if that leaves enough for the panel. */
+static map_page page_beneath(const pc_map_content *content, pc_rect paper) {
+  enum { LEAST_PANEL = 250 };
+  double top = MARGIN + 16, wide = paper.width - 2 * MARGIN, high = paper.height - top - MARGIN;
+  pc_map_view fit = pc_map_fit(content->scenario, (pc_rect){0, 0, wide, 1e6}, STRIP);
+  pc_rect map = {MARGIN, top, wide, fmin(fit.inner.height + 2 * 6 + STRIP, high - GAP - LEAST_PANEL)};
+  double below = map.y + map.height + GAP;
+  return (map_page){content, paper, map, {MARGIN, below, wide, top + high - below}, true};
+}
+
+/* A long lot gets a page on which it is larger than beside a panel on a page that lies on its side. */
+static map_page arrange(const pc_map_content *content, pc_paper paper) {
+  pc_rect lying = pc_paper_size(paper, false), standing = pc_paper_size(paper, true);
+  const map_page others[] = {page_beneath(content, lying), page_beside(content, standing)};
+  map_page best = page_beside(content, lying);
+  double least = 1.15 * pc_map_fit(content->scenario, best.map, STRIP).scale;
+  for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+    double scale = pc_map_fit(content->scenario, others[i].map, STRIP).scale;
+    if (scale > least) {
+      least = scale;
+      best = others[i];
+    }
+  }
+  return best;
+}
+
+static void draw_map_page(pc_canvas *canvas, const void *content, const pc_picture_style *style) {
+  const map_page *page = content;
   pc_text title = {0};
-  add_title(&title, content);
+  add_title(&title, page->content);
   pc_draw_title(canvas, MARGIN, pc_canvas_words(canvas, &title));
   pc_text_free(&title);
-  double top = MARGIN + 16;
-  pc_rect map = {MARGIN, top, page.width - 2 * MARGIN - PANEL - GAP, page.height - top - MARGIN};
-  pc_map_view view = pc_map_fit(content->scenario, map, STRIP);
-  pc_map_draw(canvas, &view, content, PC_MAP_NAMES, style->units);
-  draw_panel(canvas, (pc_rect){map.x + map.width + GAP, top, PANEL, map.height}, content, style->units);
+  pc_map_view view = pc_map_fit(page->content->scenario, page->map, STRIP);
+  pc_map_draw(canvas, &view, page->content, PC_MAP_NAMES, style->units);
+  draw_panel(canvas, page->panel, page->beneath, page->content, style->units);
 }
 
 pc_status pc_draw_map(const pc_map_content *content, const pc_draw_job *job) {
-  pc_rect paper = pc_paper_size(job->style->paper, false);
+  const map_page page = arrange(content, job->style->paper);
   pc_text title = {0};
   add_title(&title, content);
-  const pc_canvas_setup setup = {
-      .format = job->style->format, .width = paper.width, .height = paper.height, .title = title.data};
-  pc_status status = pc_draw_picture(&setup, job, draw_map_page, content);
+  const pc_canvas_setup setup = {.format = job->style->format,
+                                 .width = page.paper.width,
+                                 .height = page.paper.height,
+                                 .title = title.data};
+  pc_status status = pc_draw_picture(&setup, job, draw_map_page, &page);
   pc_text_free(&title);
   return status;
 }

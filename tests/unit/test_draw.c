@@ -364,6 +364,53 @@ static void test_view(void **state) {
   drawn_end(&night);
 }
 
+typedef struct long_lot {
+  drawn_count words;
+  pc_rect page, area;
+} long_lot;
+
+static void watch_area(void *context, const pc_canvas *canvas) {
+  long_lot *lot = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  lot->page = pc_canvas_page(canvas);
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_AREA)
+      lot->area = record[i].box;
+  drawn_watch(&lot->words, canvas);
+}
+
+/* 40 by 500 ft, once from east to west and once from south to north: more than four fifths of the page along
+ * it, and all that is told still there. */
+static void test_long_lots(void **state) {
+  (void)state;
+  static const pc_override shapes[][2] = {
+      {{"site.areas[0].outline", "[[0,0],[500,0],[500,40],[0,40]]", NULL},
+       {"zones", "[{name: corner, outline: [[500,0],[512,0],[512,30],[500,30]]}]", NULL}},
+      {{"site.areas[0].outline", "[[0,0],[40,0],[40,500],[0,500]]", NULL},
+       {"zones", "[{name: corner, outline: [[0,500],[30,500],[30,512],[0,512]]}]", NULL}}};
+  for (size_t tall = 0; tall < 2; tall++)
+    for (size_t paper = 0; paper < 2; paper++) {
+      drawn_night night;
+      drawn_start(&night, drawn_tiny(), shapes[tall], 2, NULL);
+      const pc_map_content content = drawn_map(&night);
+      long_lot lot = {0};
+      pc_text out = {0};
+      const pc_picture_style style = {.paper = (pc_paper)paper};
+      assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_area, &lot}), PC_OK);
+      assert_true(tall ? lot.page.height > lot.page.width : lot.page.width > lot.page.height);
+      assert_true(tall ? lot.area.height > 0.83 * lot.page.height : lot.area.width > 0.83 * lot.page.width);
+      assert_true(drawn_says(&lot.words, "simulated night") &&
+                  drawn_says(&lot.words, "where a machine starts"));
+      assert_true(drawn_says(&lot.words, "1 corner: ") &&
+                  drawn_says(&lot.words, "Where the piles would lie"));
+      assert_true(drawn_says(&lot.words, "watch for people on foot"));
+      drawn_count_free(&lot.words);
+      pc_text_free(&out);
+      drawn_end(&night);
+    }
+}
+
 static void test_maps_side_by_side(void **state) {
   (void)state;
   enum { LAYOUTS = 4 };
@@ -639,6 +686,7 @@ int main(void) {
       cmocka_unit_test(test_other_scenarios),
       cmocka_unit_test(test_scale_bar),
       cmocka_unit_test(test_view),
+      cmocka_unit_test(test_long_lots),
       cmocka_unit_test(test_maps_side_by_side),
       cmocka_unit_test(test_timeline),
       cmocka_unit_test(test_timeline_by_the_clock),
