@@ -132,6 +132,9 @@ pc_rect pc_canvas_text(pc_canvas *canvas, pc_rect frame, const pc_type *type, co
  * if it has to stand further off; at most as wide as given. False, and nothing drawn, if there is no room. */
 bool pc_canvas_label(pc_canvas *canvas, pc_rect region, double x, double y, double width, const pc_type *type,
                      const char *text);
+/* The same beside a thing that takes up a box on the page. */
+bool pc_canvas_label_beside(pc_canvas *canvas, pc_rect region, pc_rect own, double width, const pc_type *type,
+                            const char *text);
 
 /* ---- text that flows down a column ---- */
 

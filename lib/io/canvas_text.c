@@ -118,6 +118,11 @@ static bool walk_leader(const pc_canvas *canvas, pc_canvas *note, pc_rect box, d
   return true;
 }
 
+/* May a label stand there, with a line to it from (x, y)? */
+static bool may_stand(const pc_canvas *canvas, pc_rect region, pc_rect box, double x, double y) {
+  return lies_within(box, region) && pc_canvas_is_free(canvas, box) && walk_leader(canvas, NULL, box, x, y);
+}
+
 /* Rings of places around the point, the nearest first; false if none of them is free. */
 static bool find_place(const pc_canvas *canvas, pc_rect region, double x, double y, pc_rect size,
                        pc_rect *place) {
@@ -127,31 +132,67 @@ static bool find_place(const pc_canvas *canvas, pc_rect region, double x, double
       double angle = 2 * G_PI * i / DIRECTIONS - G_PI / 2, far = 0.75 * ring;
       double middle_x = x + far * cos(angle) * (0.5 * size.width + 10);
       double middle_y = y + far * sin(angle) * (size.height + 4);
-      pc_rect box = {middle_x - size.width / 2, middle_y - size.height / 2, size.width, size.height};
-      if (lies_within(box, region) && pc_canvas_is_free(canvas, box) &&
-          walk_leader(canvas, NULL, box, x, y)) {
-        *place = box;
+      *place = (pc_rect){middle_x - size.width / 2, middle_y - size.height / 2, size.width, size.height};
+      if (may_stand(canvas, region, *place, x, y))
         return true;
-      }
     }
   return false;
+}
+
+/* Rings of places around the box, beginning beside it; false if none of them is free. */
+static bool find_place_beside(const pc_canvas *canvas, pc_rect region, pc_rect own, pc_rect size,
+                              pc_rect *place) {
+  enum { RINGS = 8, RING = 6 };
+  static const int sides[][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, 1}, {1, -1}, {-1, -1}};
+  for (int ring = 0; ring < RINGS; ring++)
+    for (size_t i = 0; i < sizeof sides / sizeof sides[0]; i++) {
+      double gap = 1.5 + RING * ring, x, y;
+      double middle_x = own.x + own.width / 2 + sides[i][0] * (own.width / 2 + size.width / 2 + gap);
+      double middle_y = own.y + own.height / 2 + sides[i][1] * (own.height / 2 + size.height / 2 + gap);
+      double left = middle_x - size.width / 2, most = region.x + region.width - size.width;
+      if (sides[i][1] != 0) /* above or below: it may slide away from the end of the region */
+        left = fmax(region.x, fmin(left, most));
+      *place = (pc_rect){left, middle_y - size.height / 2, size.width, size.height};
+      nearest_of(own, middle_x, middle_y, &x, &y);
+      if (may_stand(canvas, region, *place, x, y))
+        return true;
+    }
+  return false;
+}
+
+/* Draws the label at its place, and a line to it from (x, y) if that is further off than `near`. */
+static void put_label(pc_canvas *canvas, PangoLayout *layout, pc_rect place, double x, double y, double near,
+                      const pc_type *type) {
+  double to_x, to_y;
+  nearest_of(place, x, y, &to_x, &to_y);
+  if (hypot(to_x - x, to_y - y) > near)
+    pc_canvas_stroke(canvas, x, y, to_x, to_y, &(pc_look){.line = PC_INK_BLACK, .width = 0.5});
+  (void)walk_leader(canvas, canvas, place, x, y);
+  /* a hair wider, so that nothing wraps anew */
+  pango_layout_set_width(layout, (int)ceil((place.width + 0.5) * PANGO_SCALE));
+  show(canvas, layout, (pc_rect){place.x - 0.25, place.y, place.width + 0.5, place.height}, type);
 }
 
 bool pc_canvas_label(pc_canvas *canvas, pc_rect region, double x, double y, double width, const pc_type *type,
                      const char *text) {
   pc_rect frame = {0, 0, fmin(width, region.width), INFINITY}, place;
   PangoLayout *layout = make_layout(canvas, frame, type, text);
-  pc_rect size = extents_of(layout, frame);
-  bool found = find_place(canvas, region, x, y, size, &place);
+  bool found = find_place(canvas, region, x, y, extents_of(layout, frame), &place);
+  if (found)
+    put_label(canvas, layout, place, x, y, 0, type);
+  g_object_unref(layout);
+  return found;
+}
+
+bool pc_canvas_label_beside(pc_canvas *canvas, pc_rect region, pc_rect own, double width, const pc_type *type,
+                            const char *text) {
+  pc_rect frame = {0, 0, fmin(width, region.width), INFINITY}, place;
+  PangoLayout *layout = make_layout(canvas, frame, type, text);
+  bool found = find_place_beside(canvas, region, own, extents_of(layout, frame), &place);
   if (found) {
-    double to_x, to_y;
-    nearest_of(place, x, y, &to_x, &to_y);
-    if (to_x != x || to_y != y)
-      pc_canvas_stroke(canvas, x, y, to_x, to_y, &(pc_look){.line = PC_INK_BLACK, .width = 0.5});
-    (void)walk_leader(canvas, canvas, place, x, y);
-    /* a hair wider, so that nothing wraps anew */
-    pango_layout_set_width(layout, (int)ceil((size.width + 0.5) * PANGO_SCALE));
-    show(canvas, layout, (pc_rect){place.x - 0.25, place.y, size.width + 0.5, size.height}, type);
+    double x, y;
+    nearest_of(own, place.x + place.width / 2, place.y + place.height / 2, &x, &y);
+    put_label(canvas, layout, place, x, y, LEADER_STEP, type);
   }
   g_object_unref(layout);
   return found;

@@ -29,40 +29,63 @@ static pc_point middle_of(const pc_ring *ring, pc_point at) {
   return pc_ring_contains(ring, middle) ? middle : ring->points[0];
 }
 
-static double width_of(const pc_map_view *view, const pc_ring *ring) {
-  double low = INFINITY, high = -INFINITY;
+static pc_rect box_of(const pc_map_view *view, const pc_ring *ring, pc_point at) {
+  double low_x = pc_map_x(view, at), high_x = low_x, low_y = pc_map_y(view, at), high_y = low_y;
   for (size_t i = 0; i < ring->count; i++) {
-    low = fmin(low, ring->points[i].x_m);
-    high = fmax(high, ring->points[i].x_m);
+    double x = pc_map_x(view, ring->points[i]), y = pc_map_y(view, ring->points[i]);
+    low_x = i == 0 ? x : fmin(low_x, x);
+    high_x = i == 0 ? x : fmax(high_x, x);
+    low_y = i == 0 ? y : fmin(low_y, y);
+    high_y = i == 0 ? y : fmax(high_y, y);
   }
-  return ring->count > 0 ? (high - low) * view->scale : 0;
+  return (pc_rect){low_x, low_y, high_x - low_x, high_y - low_y};
 }
 
 enum { WORDS_WIDE = 90 }; /* about as wide as "425 of 1329 m³ (32 %)" */
 
+/* Whether there is room for a label on a zone, beside how full it is; else labels keep off it. */
+static bool is_large(pc_rect box, pc_map_labels labels) {
+  return labels == PC_MAP_NAMES ? box.width >= 62 && box.height >= 20 : box.width >= 16 && box.height >= 13;
+}
+
+static void add_zone_words(pc_text *words, const pc_map_content *content, size_t z, double across,
+                           pc_unit_system units) {
+  double fill = pc_zone_fill(content, z);
+  pc_utf8_add_short(words, content->lot->zones[z].name.text, NAME_MOST); /* all of it stands in the list */
+  pc_text_add(words, PC_LINE_BREAK);
+  if (across >= WORDS_WIDE || !isfinite(fill))
+    pc_zone_words(content, z, units, words);
+  else /* all of it would hide the zone, and stands beside the map */
+    pc_text_addf(words, "%s full", pc_show_percent(fill, 0).text);
+}
+
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units) {
   double width = fmin(110, view->frame.width / 3);
-  for (size_t z = 0; z < content->lot->zone_count; z++) {
-    const pc_zone *zone = &content->lot->zones[z];
+  const pc_lot *lot = content->lot;
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_rect box = box_of(view, &lot->zones[z].outline, lot->zones[z].at);
+    if (!is_large(box, labels))
+      pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
+  }
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    const pc_zone *zone = &lot->zones[z];
+    pc_rect box = box_of(view, &zone->outline, zone->at);
     pc_point middle = middle_of(&zone->outline, zone->at);
     double x = pc_map_x(view, middle), y = pc_map_y(view, middle);
     pc_text words = {0};
     char number[24];
-    snprintf(number, sizeof number, "%zu", pc_zone_number(content->scenario, content->lot, z));
+    snprintf(number, sizeof number, "%zu", pc_zone_number(content->scenario, lot, z));
     pc_text_addf(&words, "%s ", number);
-    pc_utf8_add_short(&words, zone->name.text, NAME_MOST); /* all of it stands in the list beside the map */
-    double fill = pc_zone_fill(content, z), across = width_of(view, &zone->outline);
-    if (across >= WORDS_WIDE || !isfinite(fill)) {
-      pc_text_add(&words, PC_LINE_BREAK);
-      pc_zone_words(content, z, units, &words);
-    } else { /* all of it would hide the zone, and stands beside the map */
-      pc_text_addf(&words, "%s%s full", PC_LINE_BREAK, pc_show_percent(fill, 0).text);
+    add_zone_words(&words, content, z, box.width, units);
+    bool large = is_large(box, labels), done = labels == PC_MAP_NUMBERS || !words.data;
+    for (int few = done; few < 2; few++) { /* at least the number */
+      const char *text = few ? number : words.data;
+      done = large ? pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, text)
+                   : pc_canvas_label_beside(canvas, view->frame, box, width, &zone_type, text);
+      if (done)
+        break;
     }
-    bool done = labels == PC_MAP_NAMES && words.data &&
-                pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, words.data);
-    if (!done)
-      (void)pc_canvas_label(canvas, view->frame, x, y, width, &zone_type, number);
     pc_text_free(&words);
   }
 }
@@ -89,14 +112,14 @@ void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *sit
   enum { LEAST_WIDTH = 24 }; /* of an outline whose name stands on it */
   for (size_t i = 0; i < site->area_count; i++) {
     pc_point middle = middle_of(&site->areas[i].outline, (pc_point){0, 0});
-    double width = fmax(60, width_of(view, &site->areas[i].outline) - 4);
+    double width = fmax(60, box_of(view, &site->areas[i].outline, middle).width - 4);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), width,
                           &name_type, site->areas[i].name.text);
   }
   for (size_t i = 0, named_count = 0; i < site->obstacle_count && named_count < LABELS_MOST; i++) {
     const pc_obstacle *thing = &site->obstacles[i];
-    double width = width_of(view, &thing->outline);
     pc_point middle = middle_of(&thing->outline, thing->at);
+    double width = box_of(view, &thing->outline, thing->at).width;
     bool named = thing->kind == PC_OBSTACLE_BUILDING || thing->kind == PC_OBSTACLE_ISLAND;
     named_count += named && width >= LEAST_WIDTH;
     if (named && width >= LEAST_WIDTH)

@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Where things stand on a page with maps: which labels keep off what, the page of a long lot, several maps.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "drawn.h"
+#include "io/starter.h"
+
+static const pc_override few[] = {{"chance.replications", "2", NULL}};
+
+static bool lie_on_each_other(pc_rect a, pc_rect b) {
+  return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
+}
+
+/* A pole where the name of the area would stand, and one where that of a zone would: no label covers them. */
+static void watch_poles(void *context, const pc_canvas *canvas) {
+  size_t *poles = context, count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t i = 0; i < count; i++) {
+    if (record[i].kind != PC_DRAWN_OBSTACLE)
+      continue;
+    ++*poles;
+    for (size_t k = 0; k < count; k++)
+      if (record[k].kind == PC_DRAWN_LABEL && lie_on_each_other(record[i].box, record[k].box))
+        fail_msg("\"%s\" covers a pole", record[k].text);
+  }
+}
+
+static void test_poles_are_seen(void **state) {
+  (void)state;
+  drawn_night night;
+  static const pc_override poles = {"site.obstacles",
+                                    "[{name: p, kind: pole, at: [60, 40], radius: 0.4 m}, {name: q, kind: "
+                                    "pole, at: [-4, 40], radius: 0.3 m}]",
+                                    "poles"};
+  drawn_start(&night, pc_starter_scenario(), &poles, 1, NULL);
+  const pc_map_content content = drawn_map(&night);
+  size_t found = 0;
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  const pc_draw_job job = {&style, &out, NULL, watch_poles, &found};
+  assert_int_equal(pc_draw_map(&content, &job), PC_OK);
+  assert_int_equal(found, 2);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
+/* A zone that is smaller than its label is not hidden by it, nor by any other, whatever stands around: the
+ * share that is full can be seen. */
+typedef struct small_zones {
+  drawn_count words;
+  size_t seen;
+} small_zones;
+
+static void watch_small_zones(void *context, const pc_canvas *canvas) {
+  small_zones *zones = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t i = 0; i < count; i++) {
+    if (record[i].kind != PC_DRAWN_ZONE || (record[i].box.width >= 62 && record[i].box.height >= 20))
+      continue;
+    zones->seen++;
+    for (size_t k = 0; k < count; k++)
+      if (record[k].kind == PC_DRAWN_LABEL && lie_on_each_other(record[i].box, record[k].box))
+        fail_msg("\"%s\" covers zone \"%s\"", record[k].text, record[i].text);
+  }
+  drawn_watch(&zones->words, canvas);
+}
+
+static void test_small_zones_are_seen(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, "five piles");
+  const pc_map_content content = drawn_map(&night);
+  small_zones zones = {0};
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_small_zones, &zones}),
+                   PC_OK);
+  assert_int_equal(zones.seen, 2); /* east and west */
+  assert_true(drawn_says(&zones.words, "2 east") && drawn_says(&zones.words, "3 west"));
+  drawn_count_free(&zones.words);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
+/* At the end of the region a label slides along its thing; in the open it stands in the middle below. */
+static void test_labels_beside(void **state) {
+  (void)state;
+  pc_text out = {0};
+  const pc_rect region = {10, 10, 300, 200}, corner = {10, 100, 8, 20}, open = {150, 60, 20, 20};
+  const pc_canvas_setup setup = {.format = PC_PICTURE_SVG, .width = 400, .height = 300, .title = "t"};
+  const pc_type type = {.size = 8, .lines = 1};
+  pc_canvas *canvas;
+  assert_int_equal(pc_canvas_create(&setup, &out, &canvas), PC_OK);
+  const pc_rect own[] = {corner, open};
+  size_t count;
+  for (size_t i = 0; i < 2; i++) {
+    pc_canvas_note(canvas, PC_DRAWN_MARK, own[i], NULL);
+    assert_true(pc_canvas_label_beside(canvas, region, own[i], 100, &type, "a label of some length"));
+    const pc_drawn *record = pc_canvas_record(canvas, &count);
+    pc_rect box = record[0].box;
+    for (size_t k = 0; k < count; k++)
+      if (record[k].kind == PC_DRAWN_LABEL)
+        box = record[k].box;
+    assert_false(lie_on_each_other(box, own[i]));
+    assert_true(box.y >= own[i].y + own[i].height && box.y < own[i].y + own[i].height + 4);
+    if (i == 0)
+      assert_true(box.x > region.x - 0.5 && box.x < region.x + 1);
+    else
+      assert_true(box.x + box.width / 2 > 159 && box.x + box.width / 2 < 161);
+  }
+  assert_false(
+      pc_canvas_label_beside(canvas, (pc_rect){0, 0, 60, 9}, (pc_rect){0, 0, 60, 9}, 60, &type, "none"));
+  pc_canvas_free(canvas);
+  pc_text_free(&out);
+}
+
+typedef struct long_lot {
+  drawn_count words;
+  pc_rect page, area;
+} long_lot;
+
+static void watch_area(void *context, const pc_canvas *canvas) {
+  long_lot *lot = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  lot->page = pc_canvas_page(canvas);
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_AREA)
+      lot->area = record[i].box;
+  drawn_watch(&lot->words, canvas);
+}
+
+/* 40 by 500 ft, once from east to west and once from south to north: more than four fifths of the page along
+ * it, and all that is told still there. */
+static void test_long_lots(void **state) {
+  (void)state;
+  static const pc_override shapes[][2] = {
+      {{"site.areas[0].outline", "[[0,0],[500,0],[500,40],[0,40]]", NULL},
+       {"zones", "[{name: corner, outline: [[500,0],[512,0],[512,30],[500,30]]}]", NULL}},
+      {{"site.areas[0].outline", "[[0,0],[40,0],[40,500],[0,500]]", NULL},
+       {"zones", "[{name: corner, outline: [[0,500],[30,500],[30,512],[0,512]]}]", NULL}}};
+  for (size_t tall = 0; tall < 2; tall++)
+    for (size_t paper = 0; paper < 2; paper++) {
+      drawn_night night;
+      drawn_start(&night, drawn_tiny(), shapes[tall], 2, NULL);
+      const pc_map_content content = drawn_map(&night);
+      long_lot lot = {0};
+      pc_text out = {0};
+      const pc_picture_style style = {.paper = (pc_paper)paper};
+      assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_area, &lot}), PC_OK);
+      assert_true(tall ? lot.page.height > lot.page.width : lot.page.width > lot.page.height);
+      assert_true(tall ? lot.area.height > 0.83 * lot.page.height : lot.area.width > 0.83 * lot.page.width);
+      assert_true(drawn_says(&lot.words, "simulated night") &&
+                  drawn_says(&lot.words, "where a machine starts"));
+      assert_true(drawn_says(&lot.words, "1 corner: ") &&
+                  drawn_says(&lot.words, "Where the piles would lie"));
+      assert_true(drawn_says(&lot.words, "watch for people on foot"));
+      drawn_count_free(&lot.words);
+      pc_text_free(&out);
+      drawn_end(&night);
+    }
+}
+
+static void test_maps_side_by_side(void **state) {
+  (void)state;
+  enum { LAYOUTS = 4 };
+  static const char *const names[LAYOUTS] = {"one pile", "two piles", "three piles", "five piles"};
+  drawn_night nights[LAYOUTS];
+  pc_map_content contents[LAYOUTS];
+  for (size_t i = 0; i < LAYOUTS; i++) {
+    drawn_start(&nights[i], pc_demo_scenario(), few, 1, names[i]);
+    contents[i] = drawn_map(&nights[i]);
+  }
+  drawn_count count = {0};
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  const pc_draw_job job = {&style, &out, NULL, drawn_watch, &count};
+  assert_int_equal(pc_draw_maps(contents, LAYOUTS, &job), PC_OK);
+  assert_int_equal(count.kinds[PC_DRAWN_FRAME], LAYOUTS);
+  assert_int_equal(count.kinds[PC_DRAWN_ZONE], 1 + 2 + 3 + 5);
+  for (size_t i = 0; i < LAYOUTS; i++)
+    assert_true(drawn_says(&count, names[i]));
+  assert_int_equal(count.kinds[PC_DRAWN_SCALE_BAR], LAYOUTS);
+  drawn_count_free(&count);
+  pc_text_free(&out);
+  for (size_t i = 0; i < LAYOUTS; i++)
+    drawn_end(&nights[i]);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_poles_are_seen),    cmocka_unit_test(test_small_zones_are_seen),
+      cmocka_unit_test(test_labels_beside),     cmocka_unit_test(test_long_lots),
+      cmocka_unit_test(test_maps_side_by_side),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
