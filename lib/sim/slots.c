@@ -99,7 +99,10 @@ pc_status pc_world_create_ground(pc_world *world) {
   world->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *world->cell_kg);
   world->cell_swept = pc_alloc(lot->ground->cell_count, 1);
   world->lanes = pc_alloc(lot->lane_set_count, sizeof *world->lanes);
-  if (!world->cell_kg || !world->cell_swept || !world->lanes)
+  if (lot->storm_end_s > 0.0)
+    world->cell_bare_kgpm2 = pc_alloc(lot->ground->cell_count, sizeof *world->cell_bare_kgpm2);
+  if (!world->cell_kg || !world->cell_swept || !world->lanes ||
+      (lot->storm_end_s > 0.0 && !world->cell_bare_kgpm2))
     return PC_ERR_MEMORY;
   pc_status status = PC_OK;
   for (size_t s = 0; s < lot->lane_set_count && status == PC_OK; s++)
@@ -115,6 +118,7 @@ void pc_world_free_ground(pc_world *world) {
   free(world->lanes);
   free(world->cell_kg);
   free(world->cell_swept);
+  free(world->cell_bare_kgpm2);
 }
 
 void pc_world_start_ground(pc_world *world) {
@@ -122,6 +126,8 @@ void pc_world_start_ground(pc_world *world) {
   memcpy(world->cell_kg, lot->cell_kg, lot->ground->cell_count * sizeof *world->cell_kg);
   if (pc_marks_cells(world))
     memset(world->cell_swept, 0, lot->ground->cell_count);
+  for (size_t c = 0; world->cell_bare_kgpm2 && c < lot->ground->cell_count; c++)
+    world->cell_bare_kgpm2[c] = 0.0;
   for (size_t s = 0; s < lot->lane_set_count; s++) {
     pc_lane_state *state = &world->lanes[s];
     memcpy(state->block, state->start, state->size);
@@ -130,6 +136,33 @@ void pc_world_start_ground(pc_world *world) {
 }
 
 /* ---- keeping the sums ---- */
+
+/* What has fallen onto a slot since a box went over it. */
+static double fallen_on(const pc_world *world, size_t cell, int strips) {
+  double kg = 0.0;
+  for (size_t j = cell; j < cell + (size_t)strips; j++)
+    kg += (world->fallen_kgpm2 - world->cell_bare_kgpm2[j]) * world->lot->ground->cell_m2[j];
+  return kg;
+}
+
+/* Whether a slot is dirty, from its sum; notes that it has changed. While snow falls, a slot that is not
+ * dirty becomes so by what is pushed onto it, or by the trigger depth of all that lies there. */
+static void judge_slot(pc_world *world, size_t set_index, size_t lane, size_t slot, size_t cell) {
+  const pc_lot *lot = world->lot;
+  const pc_lane_set *set = &lot->lane_sets[set_index];
+  pc_lane_state *state = &world->lanes[set_index];
+  double limit = state->fresh[slot] ? lot->snow.done_below_m * lot->fresh_density_kgpm3 * set->slot_m2[slot]
+                                    : set->thin_kg[lane];
+  double kg = state->slot_kg[slot];
+  if (world->engine.now_s < lot->storm_end_s && !state->dirty[slot] &&
+      kg <= pc_trigger_kgpm2(world) * set->slot_m2[slot])
+    kg -= fallen_on(world, cell, set->lanes[lane].strips);
+  unsigned char dirty = set->slot_m2[slot] > 0.0 && kg > limit;
+  if (dirty != state->dirty[slot])
+    pc_count_dirty(state, lane, (size_t)set->lanes[lane].patch, (int)dirty - (int)state->dirty[slot]);
+  state->dirty[slot] = dirty;
+  state->slot_version[slot] = ++state->version[lane];
+}
 
 void pc_refresh_slot(pc_world *world, size_t set_index, size_t lane_index, int station) {
   const pc_lot *lot = world->lot;
@@ -151,7 +184,7 @@ void pc_refresh_slot(pc_world *world, size_t set_index, size_t lane_index, int s
       j++;
     state->fresh[slot] = j < end;
   }
-  pc_judge_slot(lot, set, state, lane_index, slot);
+  judge_slot(world, set_index, lane_index, slot, cell);
 }
 
 void pc_refresh_strips(pc_world *world, int patch, int station, int low, int high) {

@@ -2,7 +2,8 @@
 /* Falling snow. It comes down in steps: each puts onto every cell what has fallen since the last one,
  * exactly, so that mass is conserved whatever the step. A swept slot is dirty again once what lies on it is
  * deeper than the trigger depth (or done_below, if that is more), and at the end of the storm, or when an
- * area is swept for its deadline, once it is deeper than done_below. */
+ * area is swept for its deadline, once it is deeper than done_below. What is pushed onto it counts by itself,
+ * as ever (slots.c). */
 #include <string.h>
 
 #include "sim/night.h"
@@ -94,19 +95,24 @@ static bool has_begun(const pc_world *world, double fallen_m) {
          world->engine.now_s >= lot->storm_end_s;
 }
 
+double pc_trigger_kgpm2(const pc_world *world) {
+  const pc_lot *lot = world->lot;
+  bool over = world->engine.now_s >= lot->storm_end_s;
+  return lot->lying_kgpm3 *
+         (over ? lot->snow.done_below_m : pc_greater(lot->snow.done_below_m, lot->snow.trigger_m));
+}
+
 pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
   (void)subject;
   pc_world *world = context;
   const pc_lot *lot = world->lot;
   double fallen_m, total = fallen_kgpm2(lot, engine->now_s, &fallen_m), more = total - world->fallen_kgpm2;
-  bool over = engine->now_s >= lot->storm_end_s;
-  double trigger = over ? lot->snow.done_below_m : pc_greater(lot->snow.done_below_m, lot->snow.trigger_m);
   world->fallen_kgpm2 = total;
   pc_areas_note_ready(world);
   snow_on_cells(world, more);
   for (size_t s = 0; s < lot->lane_set_count; s++)
     for (size_t l = 0; l < lot->lane_sets[s].lane_count; l++)
-      snow_on_lane(world, s, l, more, trigger * lot->lying_kgpm3);
+      snow_on_lane(world, s, l, more, pc_trigger_kgpm2(world));
   note_depths(world);
   world->begun = has_begun(world, fallen_m);
   pc_status status = pc_areas_update(world);

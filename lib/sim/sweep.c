@@ -48,6 +48,9 @@ static void take_from_slot(pc_world *world, const pc_lane *lane, int station, do
     world->lanes[0].fresh[lane->first + (size_t)station] = 0;
   else if (crossed)
     memset(&world->cell_swept[cell], 1, (size_t)lane->strips);
+  if (crossed && world->cell_bare_kgpm2)
+    for (size_t j = cell; j < cell + (size_t)lane->strips; j++)
+      world->cell_bare_kgpm2[j] = world->fallen_kgpm2;
   if (spills)
     (void)spill_aside(world, lane, station, spill_kg, side);
   if (alone) { /* neighbours in strips are neighbours in the list of lanes */
@@ -96,23 +99,26 @@ typedef struct lane_slots {
   double *kg, *low, *high, *cells; /* cells: of its first strip at station 0 */
   unsigned char *dirty, *fresh;
   uint32_t *version;
+  double *bare_kgpm2; /* like cells; NULL: no snow falls */
   const double *m2;
-  double thin_kg;
+  double fallen_kgpm2, thin_kg;
   int strips, row; /* cells of a slot, and from one station to the next */
 } lane_slots;
 
 static inline lane_slots slots_of(const pc_world *world, const pc_lane_set *set, const pc_lane_state *state,
                                   const pc_lane *lane) {
   const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  size_t first = lane->first;
+  size_t first = lane->first, cell = pc_patch_cell(patch, 0, lane->strip0);
   return (lane_slots){&state->slot_kg[first],
                       &state->low[first],
                       &state->high[first],
-                      &world->cell_kg[pc_patch_cell(patch, 0, lane->strip0)],
+                      &world->cell_kg[cell],
                       &state->dirty[first],
                       &state->fresh[first],
                       &state->slot_version[first],
+                      world->cell_bare_kgpm2 ? &world->cell_bare_kgpm2[cell] : NULL,
                       &set->slot_m2[first],
+                      world->fallen_kgpm2,
                       set->thin_kg[lane - set->lanes],
                       lane->strips,
                       patch->strips};
@@ -156,6 +162,8 @@ static void clear_run(pc_lane_state *state, const lane_slots *s, const pc_lane *
     double *cell = s->cells + (ptrdiff_t)i * s->row, kg = 0.0;
     for (int j = 0; j < s->strips; j++)
       kg += cell[j] *= keep;
+    for (int j = 0; s->bare_kgpm2 && j < s->strips; j++)
+      s->bare_kgpm2[(ptrdiff_t)i * s->row + j] = s->fallen_kgpm2;
     unsigned char dirty = kg > s->thin_kg;
     more += dirty - s->dirty[i];
     s->kg[i] = kg;

@@ -111,6 +111,7 @@ struct pc_world {
   pc_engine engine;
   double *cell_kg;
   unsigned char *cell_swept; /* only with several lane sets, whose slots overlap: see pc_marks_cells */
+  double *cell_bare_kgpm2;   /* fallen_kgpm2 when a box went over it last; NULL where no snow falls */
   pc_lane_state *lanes;
   pc_machine *machines;
   pc_pile *piles;
@@ -173,17 +174,8 @@ static inline void pc_reset_marks(const pc_lot *lot, const pc_lane_set *set, pc_
   if (set->slot_ways && set->slot_ways[slot].walls)
     pc_mark_walls(lot, set, state, lane, slot);
 }
-/* Whether a slot is dirty, from its sum; notes that it has changed. */
-static inline void pc_judge_slot(const pc_lot *lot, const pc_lane_set *set, pc_lane_state *state, size_t lane,
-                                 size_t slot) {
-  double limit = state->fresh[slot] ? lot->snow.done_below_m * lot->fresh_density_kgpm3 * set->slot_m2[slot]
-                                    : set->thin_kg[lane];
-  unsigned char dirty = set->slot_m2[slot] > 0.0 && state->slot_kg[slot] > limit;
-  if (dirty != state->dirty[slot])
-    pc_count_dirty(state, lane, (size_t)set->lanes[lane].patch, (int)dirty - (int)state->dirty[slot]);
-  state->dirty[slot] = dirty;
-  state->slot_version[slot] = ++state->version[lane];
-}
+/* Mass per area that may lie on swept ground: while snow falls, as much as the trigger depth of it. */
+double pc_trigger_kgpm2(const pc_world *world);
 
 /* sweep.c: pushes from from_m towards to_m until the load reaches target_kg (or to_m); changes the ground. */
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,

@@ -189,6 +189,76 @@ static void snow_after_the_work(void **state) {
   pc_scenario_free(&s);
 }
 
+/* 3 cm/h for three hours, trigger 6 cm: swept from 2 h on, and 3 cm lie again at the middle of the storm. A
+ * gram pushed onto a slot then makes nobody clean it; as much as a clean-up is for does, as where no snow
+ * falls; and without any of that it is dirty once 6 cm lie there. */
+static void what_is_pushed_onto_swept_ground(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(1, 60.0, 30.0);
+  s.snow.depth_m = 0.0;
+  s.snow.trigger_m = 0.06;
+  night_add_storm(&s, 0.0, 3.0 * cm_per_h);
+  night_add_storm(&s, 6.0 * 3600.0, 0.0);
+  night_add_crew(&s, "loader", "box", s.zones[0].at);
+  night_run run = {0};
+  night_make(&run, &s, NULL);
+  assert_int_equal(pc_world_run_until(run.world, 1, 0, 3.0 * 3600.0, NULL, &run.result), PC_OK);
+  pc_world *world = run.world;
+  const pc_lane_state *lanes = &world->lanes[0];
+  const pc_lane_set *set = &run.lot->lane_sets[0];
+  size_t cell = pc_patch_cell(&run.lot->ground->patches[0], 7, set->lanes[0].strip0);
+  assert_int_equal(lanes->total_dirty, 0);
+  assert_true(lanes->slot_kg[7] > 2.0 * set->thin_kg[0]);
+  world->cell_kg[cell] += 0.001;
+  pc_refresh_slot(world, 0, 0, 7);
+  assert_int_equal(lanes->total_dirty, 0);
+  world->cell_kg[cell] += 0.9 * set->thin_kg[0]; /* with the film that the box left just above it */
+  pc_refresh_slot(world, 0, 0, 7);
+  double film = lanes->slot_kg[7] - 0.001 - 0.9 * set->thin_kg[0];
+  film -= (world->fallen_kgpm2 - world->cell_bare_kgpm2[cell]) * set->slot_cells_m2[7];
+  assert_int_equal(lanes->dirty[7], film + 0.001 + 0.9 * set->thin_kg[0] > set->thin_kg[0]);
+  world->cell_kg[cell] += 0.2 * set->thin_kg[0];
+  pc_refresh_slot(world, 0, 0, 7);
+  assert_int_equal(lanes->dirty[7], 1);
+  assert_int_equal(lanes->total_dirty, 1);
+  size_t other = pc_patch_cell(&run.lot->ground->patches[0], 9, set->lanes[0].strip0);
+  double more = pc_trigger_kgpm2(world) * set->slot_m2[9] - lanes->slot_kg[9];
+  assert_true(more > 0.0);
+  world->cell_bare_kgpm2[other] = 0.0; /* as if all of it had fallen there */
+  world->cell_kg[other] += more * 1.001;
+  pc_refresh_slot(world, 0, 0, 9);
+  assert_int_equal(lanes->dirty[9], 1);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
+/* Side by side lanes: a box that leaks next to nothing pushes as far in a storm as one that leaks nothing. */
+static void a_gram_is_no_windrow(void **state) {
+  (void)state;
+  double pushed_m[2] = {0.0, 0.0};
+  for (size_t k = 0; k < 2; k++) {
+    pc_scenario s = night_strips(1, 60.0, 30.0);
+    s.site.areas[0].outline.points[2].y_m += 9 * 4.5; /* ten lanes */
+    s.site.areas[0].outline.points[3].y_m += 9 * 4.5;
+    s.snow.depth_m = 0.0;
+    s.snow.trigger_m = 0.06;
+    s.boxes[0].side_leak = k == 0 ? 0.0 : 1e-6;
+    night_add_storm(&s, 0.0, 3.0 * cm_per_h);
+    night_add_storm(&s, 6.0 * 3600.0, 0.0);
+    night_add_crew(&s, "loader", "box", s.zones[0].at);
+    night_run run = {0};
+    night_simulate(&run, &s);
+    for (size_t i = 0; i < run.row_count; i++)
+      if (run.rows[i].phase == PC_PHASE_FILL || run.rows[i].phase == PC_PHASE_CLEAN_UP)
+        pushed_m[k] += run.rows[i].distance_m;
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+  if (!(pushed_m[0] > 1000.0 && fabs(pushed_m[1] - pushed_m[0]) < 0.05 * pushed_m[0]))
+    fail_msg("%g m without a leak, %g m with one of a millionth", pushed_m[0], pushed_m[1]);
+}
+
 /* The order of areas holds in a storm that begins on bare ground: none is done before it was ever white. */
 static void order_in_a_storm(void **state) {
   (void)state;
@@ -329,7 +399,8 @@ int main(void) {
       cmocka_unit_test(falls_as_published),    cmocka_unit_test(mass_in_random_storms),
       cmocka_unit_test(waits_for_the_trigger), cmocka_unit_test(snow_after_the_work),
       cmocka_unit_test(order_in_a_storm),      cmocka_unit_test(below_and_above_what_one_machine_clears),
-      cmocka_unit_test(january_2012),
+      cmocka_unit_test(january_2012),          cmocka_unit_test(what_is_pushed_onto_swept_ground),
+      cmocka_unit_test(a_gram_is_no_windrow),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
