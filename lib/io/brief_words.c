@@ -192,8 +192,9 @@ static void add_area(pc_column *column, const pc_lot *lot, size_t number, size_t
                hours_minutes(lot, pc_brief_clock_s(lot, from_s)).text, clock ? "" : " h after the start");
   if (!isnan(area->clear_by_s))
     pc_text_addf(&words, ", clear by %s%s", hours_minutes(lot, area->clear_by_s).text, clock ? "" : " h");
-  if (carved && area->into >= 0)
-    pc_text_addf(&words, "; carved out into %s", lot->areas[area->into].name.text);
+  if (area->into >= 0)
+    pc_text_addf(&words, carved ? "; carved out into %s" : "; the last of it laid over into %s",
+                 lot->areas[area->into].name.text);
   pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }

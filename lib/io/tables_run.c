@@ -162,8 +162,12 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   if (mean->fallen_kg > 0)
     pc_text_addf(out, "%s fallen since, ", pc_show(mean->fallen_kg, PC_DIM_MASS, system, 4).text);
   pc_text_addf(out, "%s piled, ", pc_show(mean->placed_kg, PC_DIM_MASS, system, 4).text);
-  pc_text_addf(out, "%s left (film and thin windrows%s).\n",
+  bool ridge = false;
+  for (size_t a = 0; a < lot->area_count; a++)
+    ridge |= pc_lot_leaves_ridge(lot, a);
+  pc_text_addf(out, "%s left (film and thin windrows%s%s).\n",
                pc_show(mean->left_kg, PC_DIM_MASS, system, 3).text,
+               ridge ? ", and those of blades that nobody takes" : "",
                summary->unfinished ? ", and what could not be cleared" : "");
   if (mean->small_m2 > 0) {
     pc_text_addf(out, "For a smaller machine: %s with ",

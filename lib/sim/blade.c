@@ -13,23 +13,23 @@ bool pc_has_blade(const pc_world *world, size_t m) {
 /* The side across the lanes that snow goes to: +1 towards higher lane numbers. One for all blades, or two of
  * different width might lay the same snow to and fro for ever. */
 static int outward_side(const pc_world *world, int patch) {
-  const pc_lane_set *set = &world->lot->lane_sets[0];
-  size_t first = set->patch_lane[patch], last = set->patch_lane[patch + 1] - 1;
-  return set->from_building_m[last] >= set->from_building_m[first] ? 1 : -1;
+  return world->lot->areas[patch].outward;
 }
 
-/* Lanes that a blade works: all but the outermost, where the snow is taken up by others. */
+/* Lanes that a blade works: all but the outermost, where the snow is taken up by others, unless it goes over
+ * into another area. */
 static bool is_blade_lane(const pc_world *world, const pc_lane_set *set, size_t lane) {
   int patch = set->lanes[lane].patch, side = outward_side(world, patch);
+  if (world->lot->areas[patch].into >= 0)
+    return true;
   return side > 0 ? lane + 1 < set->patch_lane[patch + 1] : lane > set->patch_lane[patch];
 }
 
 /* A slot whose snow a blade can lay outwards: there is ground beside it. */
-static bool can_lay(const pc_world *world, const pc_lane *lane, int station, int side) {
-  const pc_ground *ground = world->lot->ground;
-  int strip = side > 0 ? lane->strip0 + lane->strips : lane->strip0 - 1;
-  return strip >= 0 && strip < ground->patches[lane->patch].strips &&
-         ground->cell_m2[pc_patch_cell(&ground->patches[lane->patch], station, strip)] > 0.0;
+static bool can_lay(const pc_world *world, const pc_lane_set *set, const pc_lane *lane, int station,
+                    int side) {
+  return pc_lane_has_beside(world->lot, lane, station, side) ||
+         (set->over && set->over[lane->first + (size_t)station].lane != PC_NO_ENTRY);
 }
 
 static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
@@ -40,7 +40,7 @@ static bool has_blade_work(const pc_world *world, size_t m, size_t lane_index) {
   if (!is_blade_lane(world, set, lane_index) || state->dirty_count[lane_index] == 0)
     return false;
   for (int i = 0; i < lane->stations; i++)
-    if (state->dirty[lane->first + (size_t)i] && can_lay(world, lane, i, side))
+    if (state->dirty[lane->first + (size_t)i] && can_lay(world, set, lane, i, side))
       return true;
   return false;
 }
@@ -84,7 +84,7 @@ static bool blade_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
     bool gap = set->slot_m2[lane->first + (size_t)i] <= 0.0;
     if (first >= 0 && gap)
       break;
-    if (gap || !state->dirty[lane->first + (size_t)i] || !can_lay(world, lane, i, side))
+    if (gap || !state->dirty[lane->first + (size_t)i] || !can_lay(world, set, lane, i, side))
       continue;
     first = first < 0 ? i : first;
     last = i;

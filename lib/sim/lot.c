@@ -379,6 +379,7 @@ static void free_lane_set(pc_lane_set *set) {
   free(set->thin_kg);
   free(set->from_building_m);
   free(set->outward);
+  free(set->over);
   free(set->exit);
   free(set->drop_lane);
   free(set->drop_u_m);

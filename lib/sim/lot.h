@@ -45,6 +45,13 @@ typedef struct pc_slot_way {
 } pc_slot_way;
 
 /* The lanes of one box swath over the whole site; a slot is one station of one lane. */
+#define PC_NO_ENTRY SIZE_MAX
+
+typedef struct pc_beside { /* a slot of another area */
+  size_t lane;             /* PC_NO_ENTRY: none */
+  int station;
+} pc_beside;
+
 typedef struct pc_lane_set {
   int strips_per_lane;
   pc_lane *lanes;
@@ -63,6 +70,8 @@ typedef struct pc_lane_set {
   int *exit;         /* per lane of an area that is carved out: the direction of its way out; else 0 */
   size_t *drop_lane; /* where what is carved out is dropped: a lane of the other area, and where along it */
   double *drop_u_m;
+  pc_beside
+      *over; /* per slot: where a blade lays snow over the border of an area with `into`; NULL: nowhere */
   double *thin_kg; /* per lane: a swept slot with less than this needs no clean-up */
   size_t slot_count;
   double half_width_m;    /* of its widest machine or box */
@@ -75,8 +84,6 @@ typedef struct pc_small_place { /* a stretch that no machine of the crew can cle
   pc_point at;
   double area_m2;
 } pc_small_place;
-
-#define PC_NO_ENTRY SIZE_MAX
 
 typedef struct pc_lot_machine {
   pc_name name; /* "mid loader 1" */
@@ -104,6 +111,7 @@ typedef struct pc_lot_area { /* one for each patch of the ground */
   double sweep_before_s;      /* of the clock; 0: no sweep of its own before the deadline */
   bool *after;                /* per area: has to be done before */
   int into;                   /* area that its snow is carried into; −1: to zones */
+  int outward; /* across its lanes, away from buildings: +1 towards higher lane numbers, else −1 */
 } pc_lot_area;
 
 typedef struct pc_lot_passage {
@@ -169,6 +177,8 @@ PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc
 PC_API void pc_lot_free(pc_lot *lot);
 /* All the snow of the night on the lane grid: what lies at the start and what falls. */
 PC_API double pc_lot_snow_kg(const pc_lot *lot);
+/* Only blades work in this area, and what they lay along its outer edge is taken by nobody. */
+PC_API bool pc_lot_leaves_ridge(const pc_lot *lot, size_t area);
 
 /* Machines work work_minutes_per_hour minutes of every hour by the clock. Inside a run time is time at work;
  * what goes by the clock (areas that open, shifts, breaks, the storm) is kept in it, too. */
@@ -184,6 +194,15 @@ static inline double pc_lot_clock_s(const pc_lot *lot, double work_s) {
 /* The lane that covers a strip of a patch. */
 static inline size_t pc_lane_of_strip(const pc_lane_set *set, size_t patch, int strip) {
   return set->strip_lane[set->patch_strip[patch] + (size_t)strip];
+}
+
+/* Whether there is ground beside a slot of a lane on this side (+1: of higher lane numbers) in the same area.
+ */
+static inline bool pc_lane_has_beside(const pc_lot *lot, const pc_lane *lane, int station, int side) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  int strip = side > 0 ? lane->strip0 + lane->strips : lane->strip0 - 1;
+  return strip >= 0 && strip < patch->strips &&
+         lot->ground->cell_m2[pc_patch_cell(patch, station, strip)] > 0.0;
 }
 
 /* Centre of a slot in the world. */

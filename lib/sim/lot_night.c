@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* What a lot keeps of the night: when areas open and for whom, narrow passages, the storm. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/memory.h"
@@ -194,10 +195,94 @@ static void find_exit(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
     find_nearest_drop(lot, set, l, into);
 }
 
-void pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set) {
+/* The slot of the other area that lies beside this one, straight across the lanes. */
+static pc_beside beside(const pc_lot *lot, const pc_lane_set *set, size_t l, int station, int into) {
+  const pc_lane *lane = &set->lanes[l];
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  double reach = 12.0, step = 0.5, u_m;
+  pc_beside found = {PC_NO_ENTRY, 0};
+  for (double way = 0.5 * step; way <= reach; way += step) {
+    double v = lane->v_m + lot->areas[lane->patch].outward * (0.5 * lane->width_m + way);
+    pc_point at = pc_patch_world(patch, patch->u0_m + (station + 0.5) * patch->station_m, v);
+    if (!slot_at(lot, set, into, at, &found.lane, &u_m))
+      continue;
+    const pc_patch *other = &lot->ground->patches[into];
+    found.station = (int)((u_m - other->u0_m) / other->station_m);
+    return found;
+  }
+  return (pc_beside){PC_NO_ENTRY, 0};
+}
+
+static pc_status find_over(const pc_lot *lot, pc_lane_set *set) {
+  set->over = pc_alloc(set->slot_count, sizeof *set->over);
+  if (!set->over)
+    return PC_ERR_MEMORY;
+  for (size_t l = 0; l < set->lane_count; l++)
+    for (int i = 0; i < set->lanes[l].stations; i++) {
+      const pc_lane *lane = &set->lanes[l];
+      int into = lot->areas[lane->patch].into;
+      bool closed = into < 0 || !(set->slot_m2[lane->first + (size_t)i] > 0.0) ||
+                    pc_lane_has_beside(lot, lane, i, lot->areas[lane->patch].outward);
+      set->over[lane->first + (size_t)i] =
+          closed ? (pc_beside){PC_NO_ENTRY, 0} : beside(lot, set, l, i, into);
+    }
+  return PC_OK;
+}
+
+pc_status pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set) {
   for (size_t l = 0; l < set->lane_count && lot->has_carving; l++)
     if (lot->areas[set->lanes[l].patch].into >= 0)
       find_exit(lot, set, l, lot->areas[set->lanes[l].patch].into);
+  return lot->has_carving && lot->has_blades ? find_over(lot, set) : PC_OK;
+}
+
+/* ---- blades ---- */
+
+/* From the lanes of a machine that works there, first of all with a blade: what others can't get to, or may
+ * not, says nothing. +1 if there is no difference. */
+static int outward_side(const pc_lot *lot, size_t patch) {
+  const pc_lane_set *set = &lot->lane_sets[0];
+  for (size_t m = lot->machine_count; m-- > 0;)
+    if (lot->machines[m].allowed[patch] && lot->machines[m].unit.box.blade != PC_BLADE_NONE)
+      set = &lot->lane_sets[lot->machines[m].lane_set];
+  double first = NAN, last = NAN;
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++) {
+    if (isinf(set->from_building_m[l])) /* none of its slots is open */
+      continue;
+    first = isnan(first) ? set->from_building_m[l] : first;
+    last = set->from_building_m[l];
+  }
+  return last < first ? -1 : 1;
+}
+
+void pc_lot_find_sides(pc_lot *lot) {
+  for (size_t p = 0; p < lot->area_count; p++)
+    lot->areas[p].outward = outward_side(lot, p);
+}
+
+bool pc_lot_leaves_ridge(const pc_lot *lot, size_t area) {
+  bool blade = false;
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    if (!lot->machines[m].allowed[area])
+      continue;
+    if (lot->machines[m].unit.box.blade == PC_BLADE_NONE)
+      return false;
+    blade = true;
+  }
+  return blade && lot->areas[area].into < 0;
+}
+
+void pc_lot_tell_ridges(const pc_lot *lot, pc_faults *faults) {
+  for (size_t p = 0; p < lot->area_count; p++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "site.areas[%zu]", p);
+    if (pc_lot_leaves_ridge(lot, p))
+      pc_faults_caution(
+          faults, key,
+          "only blades work in \"%s\": the windrow that they leave along its outer edge is taken by nobody. "
+          "With \"into: AREA\" they lay it over into that area; or let a loader with a box work there, too",
+          lot->areas[p].name.text);
+  }
 }
 
 void pc_lot_find_outward(const pc_lot *lot, const pc_site *site, pc_lane_set *set) {

@@ -13,8 +13,12 @@ PC_MUST_USE pc_status pc_lot_keep_night(pc_lot *lot, const pc_scenario *scenario
 void pc_lot_free_night(pc_lot *lot);
 /* How each lane lies to the buildings; after the slots are filled. */
 void pc_lot_find_outward(const pc_lot *lot, const pc_site *site, pc_lane_set *set);
-/* Where lanes of areas that are carved out lead to. */
-void pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set);
+/* The side of each area to which blades lay its snow; after the lanes of all sets are measured. */
+void pc_lot_find_sides(pc_lot *lot);
+/* Where lanes of areas that are carved out lead to, and where blades lay snow over their borders. */
+PC_MUST_USE pc_status pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set);
+/* A caution for each area that only blades work, and whose windrow nobody takes. */
+void pc_lot_tell_ridges(const pc_lot *lot, pc_faults *faults);
 /* Ground and lanes for every machine; strips are counted, nothing is closed yet. */
 PC_MUST_USE pc_status pc_lot_lay_ground(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 /* Ways for every lane set: closes slots that its machines can't get to, takes what no machine of the crew can

@@ -585,10 +585,14 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
   lot->small_kg = (kgpm2 + lot->fall_kgpm2) * lot->small_m2;
   for (size_t s = 0; s < lot->lane_set_count; s++)
     pc_lot_fill_slots(lot, &lot->lane_sets[s]);
-  for (size_t s = 0; s < lot->lane_set_count; s++) {
+  for (size_t s = 0; s < lot->lane_set_count; s++)
     pc_lot_find_outward(lot, &scenario->site, &lot->lane_sets[s]);
-    pc_lot_find_exits(lot, &lot->lane_sets[s]);
-  }
+  pc_lot_find_sides(lot);
+  for (size_t s = 0; s < lot->lane_set_count && status == PC_OK; s++)
+    status = pc_lot_find_exits(lot, &lot->lane_sets[s]);
+  if (status != PC_OK)
+    return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
   tell_small(lot, faults);
+  pc_lot_tell_ridges(lot, faults);
   return find_slow(lot, scenario, faults);
 }

@@ -266,6 +266,17 @@ void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, d
   }
 }
 
+/* Beyond the border of the area. */
+static void lay_over(pc_world *world, size_t machine, const pc_lane *lane, int station, int sign,
+                     slot_bite *bite) {
+  const pc_lane_set *set = pc_set_of(world, machine);
+  const pc_beside *beside = &set->over[lane->first + (size_t)station];
+  double kg = bite->spill_kg;
+  bite->spill_kg = 0.0;
+  take_bite(world, machine, lane, station, sign, bite, 0);
+  pc_world_drop(world, &set->lanes[beside->lane], beside->station, kg);
+}
+
 void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
                         int side, pc_sweep *sweep) {
   const pc_unit *unit = &world->lot->machines[machine].unit;
@@ -289,11 +300,12 @@ void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, do
     sweep->slots++;
     sweep->fresh_slots += state->fresh[slot];
     bite.spill_kg = met * (1.0 - unit->filling.leave);
-    int strip = side > 0 ? lane->strip0 + lane->strips : lane->strip0 - 1;
-    bool room = strip >= 0 && strip < patch->strips &&
-                world->lot->ground->cell_m2[pc_patch_cell(patch, i, strip)] > 0.0;
-    sweep->spilled_kg += room ? bite.spill_kg : 0.0;
-    if (bite.share > 0.0 && room) /* with nothing beside it, the snow stays */
+    bool room = pc_lane_has_beside(world->lot, lane, i, side);
+    bool over = !room && set->over && set->over[slot].lane != PC_NO_ENTRY;
+    sweep->spilled_kg += room || over ? bite.spill_kg : 0.0;
+    if (bite.share > 0.0 && over)
+      lay_over(world, machine, lane, i, sign, &bite);
+    else if (bite.share > 0.0 && room) /* with nothing beside it, the snow stays */
       take_bite(world, machine, lane, i, sign, &bite, side);
     sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
     if (!bite.through)

@@ -105,25 +105,29 @@ static bool has_blade(const pc_lot *lot, int patch) {
   return false;
 }
 
-/* A blade may lay the snow of its area anywhere in it, without carrying it: all as near as the nearest. */
-static void level_patch(const pc_lot *lot, int patch, sample *samples, size_t count) {
-  double least = INFINITY;
-  if (!has_blade(lot, patch))
-    return;
-  for (size_t i = 0; i < count; i++)
-    least = fmin(least, samples[i].way_m);
-  for (size_t i = 0; i < count; i++)
-    samples[i].way_m = least;
+/* A blade may lay the snow of its area anywhere in it, and over into another one, without carrying it: all as
+ * near as the nearest. `begins`: the first sample of each patch, and the end. */
+static void level_patches(const pc_lot *lot, const size_t *begins, sample *samples) {
+  for (size_t p = 0; p < lot->area_count; p++) {
+    double least = INFINITY;
+    if (!has_blade(lot, (int)p))
+      continue;
+    for (int from = (int)p; from >= 0; from = has_blade(lot, from) ? lot->areas[from].into : -1)
+      for (size_t i = begins[from]; i < begins[from + 1]; i++)
+        least = fmin(least, samples[i].way_m);
+    for (size_t i = begins[p]; i < begins[p + 1]; i++)
+      samples[i].way_m = least;
+  }
 }
 
-static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
+static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples, size_t *begins) {
   const pc_lane_set *set = &lot->lane_sets[0];
-  size_t count = 0, begin = 0;
+  size_t count = 0;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
     if (l == set->patch_lane[lane->patch])
-      begin = count;
+      begins[lane->patch] = count;
     double part = patch->station_m / PARTS;
     /* with one set of lanes its snow is taken up on the centre line; other lanes may lie across it */
     double reach = lot->lane_set_count > 1 ? 0.5 * (lane->width_m + swath_m) : 0.0;
@@ -139,9 +143,9 @@ static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples) {
       samples[count++] =
           (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
     }
-    if (l + 1 == set->patch_lane[lane->patch + 1])
-      level_patch(lot, lane->patch, samples + begin, count - begin);
   }
+  begins[lot->area_count] = count;
+  level_patches(lot, begins, samples);
   return count;
 }
 
@@ -327,9 +331,14 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
   sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);
-  if (!samples)
+  size_t *begins = pc_alloc(lot->area_count + 1, sizeof *begins);
+  if (!samples || !begins) {
+    free(samples);
+    free(begins);
     return PC_ERR_MEMORY;
-  size_t count = take_samples(lot, best.swath_m, samples);
+  }
+  size_t count = take_samples(lot, best.swath_m, samples, begins);
+  free(begins);
   double machines = (double)lot->machine_count;
   double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
   bound->loads = ceil(bound->mass_kg / best.load_kg * (1.0 - 1e-9));

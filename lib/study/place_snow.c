@@ -248,7 +248,15 @@ static bool has_blade(const pc_lot *lot, int patch) {
   return false;
 }
 
-/* A blade may lay the snow of its area anywhere in it without carrying it. */
+static double nearest_block_m(const survey *s, int patch, size_t site) {
+  double least = INFINITY;
+  for (size_t b = 0; b < s->snow->blocks; b++)
+    if (s->patch[b] == patch)
+      least = fmin(least, s->snow->low_m[b * s->snow->sites + site]);
+  return least;
+}
+
+/* A blade may lay the snow of its area anywhere in it, and over into another one, without carrying it. */
 static void level_patches(const survey *s) {
   pc_place_snow *snow = s->snow;
   for (size_t p = 0; p < s->ground->patch_count; p++) {
@@ -256,9 +264,8 @@ static void level_patches(const survey *s) {
       continue;
     for (size_t z = 0; z < snow->sites; z++) {
       double least = INFINITY;
-      for (size_t b = 0; b < snow->blocks; b++)
-        if (s->patch[b] == (int)p)
-          least = fmin(least, snow->low_m[b * snow->sites + z]);
+      for (int from = (int)p; from >= 0; from = has_blade(s->lot, from) ? s->lot->areas[from].into : -1)
+        least = fmin(least, nearest_block_m(s, from, z));
       for (size_t b = 0; b < snow->blocks; b++)
         if (s->patch[b] == (int)p)
           snow->low_m[b * snow->sites + z] = least;

@@ -310,3 +310,15 @@ exit: 2
 out: sweep_before: has no effect: all snow is pushed anyhow where snow\.trigger is not given
 out: sweep_before: has no effect: all snow is pushed anyhow where none falls during the work
 err: sweep_before: needs a deadline \(clear_by\) to be before
+
+# Common practice, no source: a truck brings snow out from docks to where the loader takes it. 120 x 10 m at 10 kg/m2 are 12 t.
+case: what only blades work
+$ pushcycle check docks.yaml; pushcycle run docks.yaml --quiet
+out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks": the windrow that they leave along its outer edge is taken by nobody\. With "into: AREA"
+out: ^Snow: 48 t at the start, 35\.[0-9]+ t piled, 12\.[0-9] t left \(film and thin windrows, and those of blades that nobody takes\)\.$
+
+case: laid over into the yard
+$ pushcycle check docks.yaml --set "site.areas[docks].into=yard"; pushcycle run docks.yaml --quiet --set "site.areas[docks].into=yard"; pushcycle brief docks.yaml --set "site.areas[docks].into=yard" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
+no-out: taken by nobody
+out: ^Snow: 48 t at the start, 4[67]\.[0-9]+ t piled, [0-9]+ kg left \(film and thin windrows\)\.$
+out: docks, from .* laid over into yard

@@ -15,6 +15,7 @@
 #include "random_site.h"
 #include "scene.h"
 #include "simulate.h"
+#include "study/bound.h"
 
 /* ---- blade and loader ---- */
 
@@ -199,6 +200,84 @@ static void away_from_a_building(void **state) {
     night_free(&run);
     pc_scenario_free(&s);
   }
+}
+
+/* Docks of three lanes along a building in the north that only the truck may work, a yard south of them with
+ * the zone. */
+static pc_scenario dock_scene(bool truck_first, int blade, bool over) {
+  pc_scenario s = scene_rectangle(apron_m, 27.0, NULL, 0);
+  pc_area *dock = night_add_area(&s, "dock", 0.0, 27.0, apron_m, 27.0 + 3 * swath_m);
+  night_add_loader(&s, "truck");
+  night_add_name(&dock->loaders, "truck");
+  if (over)
+    dock->into = s.site.areas[0].name;
+  night_add_ground(&s, 0.0, 40.5, apron_m, 50.0);
+  night_add_building(&s, 0.0, 40.5, apron_m, 50.0);
+  night_add_zone(&s, 0.0, 10.0);
+  pc_box *own = night_add_box(&s, "blade");
+  own->blade = blade;
+  own->height_m = own->heap_factor_m = NAN;
+  for (int i = 0; i < 2; i++) {
+    bool truck = truck_first == (i == 0);
+    night_add_crew(&s, truck ? "truck" : "loader", truck ? "blade" : "box", (pc_point){60.0, 20.0});
+    if (truck)
+      night_add_name(&s.crew[s.crew_count - 1].areas, "dock");
+  }
+  return s;
+}
+
+/* Common practice, no source: from docks to where the loader takes it, never towards the building. Whoever
+ * comes first in the crew, whichever side the blade throws to; with `into` all of it goes over the border,
+ * else it stays in one windrow along it, and that is told. */
+static void from_the_docks(void **state) {
+  (void)state;
+  for (int variant = 0; variant < 8; variant++) {
+    bool truck_first = variant & 1, over = variant & 4;
+    pc_scenario s = dock_scene(truck_first, variant & 2 ? PC_BLADE_LEFT : PC_BLADE_RIGHT, over);
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double last = INFINITY;
+    size_t passes = 0;
+    for (size_t i = 0; i < run.row_count; i++) {
+      const pc_trace_row *row = &run.rows[i];
+      if (row->machine != (truck_first ? 0u : 1u) ||
+          (row->phase != PC_PHASE_FILL && row->phase != PC_PHASE_CLEAN_UP))
+        continue;
+      assert_true(row->to.y_m < last && row->to.y_m > 27.0);
+      last = row->to.y_m;
+      passes++;
+    }
+    assert_int_equal(passes, over ? 3 : 2);
+    double ridge = 3 * swath_m * apron_m * 10.0;
+    assert_near("placed", run.result.placed_kg, run.result.start_kg - (over ? 0.0 : ridge), 1e-9);
+    assert_near("left", 1.0 + run.result.left_kg, 1.0 + (over ? 0.0 : ridge), 1e-9);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    assert_int_equal(pc_lot_leaves_ridge(run.lot, 1), !over);
+    assert_false(pc_lot_leaves_ridge(run.lot, 0));
+    pc_bound bound;
+    assert_int_equal(pc_bound_make(run.lot, run.result.left_kg, &bound), PC_OK);
+    assert_true(bound.time_s <= run.result.total_time_s);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
+/* The snow of the docks, once over the border, can't be farther from the zone than the border: a bound that
+ * left it where it fell would be above what is possible. */
+static void bound_of_the_docks(void **state) {
+  (void)state;
+  pc_scenario s = dock_scene(true, PC_BLADE_LEFT, true);
+  pc_bound over, alone;
+  night_run run = {0};
+  night_make(&run, &s, NULL);
+  assert_int_equal(pc_bound_make(run.lot, 0.0, &over), PC_OK);
+  night_free(&run);
+  s.site.areas[1].into.text[0] = '\0';
+  night_make(&run, &s, NULL);
+  assert_int_equal(pc_bound_make(run.lot, 0.0, &alone), PC_OK);
+  night_free(&run);
+  assert_true(over.loaded_m < alone.loaded_m - 1.0);
+  pc_scenario_free(&s);
 }
 
 /* A blade whose shift ends leaves the rest to the boxes; one that comes late is waited for. */
@@ -434,6 +513,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(lane_by_lane),          cmocka_unit_test(mirrored),
       cmocka_unit_test(mirrored_to_the_end),   cmocka_unit_test(away_from_a_building),
+      cmocka_unit_test(from_the_docks),        cmocka_unit_test(bound_of_the_docks),
       cmocka_unit_test(a_blade_that_leaves),   cmocka_unit_test(carved_out),
       cmocka_unit_test(carved_by_two),         cmocka_unit_test(carved_out_sideways),
       cmocka_unit_test(outward_on_four_sides), cmocka_unit_test(outward_on_random_sites),
