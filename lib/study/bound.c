@@ -3,9 +3,11 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "base/sum.h"
+#include "sim/policy.h"
 #include "site/routes.h"
 
 enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64, PRICES = 24 };
@@ -287,6 +289,17 @@ static double tight_time_s(const pc_lot *lot, const pc_bound_best *best, sample 
   return tightest;
 }
 
+/* All but the plain form know only snow that is met where it lay at the start: none that falls later, or that
+ * was laid aside by a blade, carved out, or pushed into a row by a full box on its way along an uncleared
+ * lane. building-out does that as a rule; of a policy that is not ours nothing is known. */
+static bool meets_snow_as_it_fell(const pc_lot *lot) {
+  static const char *const policies[] = {"keep-pushing", "planned", "straight-runs"};
+  bool known = false;
+  for (size_t i = 0; i < sizeof policies / sizeof *policies; i++)
+    known |= strcmp(lot->policy->name, policies[i]) == 0;
+  return known && lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving;
+}
+
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
   pc_bound_best best = pc_bound_best_of(lot);
@@ -311,14 +324,12 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   double crew_s = pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, area_m2);
   bound->plain_s = fmax(bound->plain_s, pc_lot_clock_s(lot, crew_s));
   bound->time_s = fmax(bound->plain_s, pc_bound_storm_s(lot));
-  /* the tighter form knows only snow that is met where it lay at the start */
-  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
+  bool as_it_fell = meets_snow_as_it_fell(lot);
+  if (as_it_fell)
     bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
   free(samples);
   double cycles_s = 0.0;
-  pc_status status = PC_OK;
-  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
-    status = pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s);
+  pc_status status = as_it_fell ? pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s) : PC_OK;
   bound->time_s = fmax(bound->time_s, crew_time_s(lot, cycles_s));
   return status;
 }
