@@ -229,7 +229,7 @@ static void test_breaks_that_are_due(void **state) {
   drawn_count_free(&count);
   overrides[5].value = "7 min";
   count = brief_of(drawn_night_storm(), overrides, 6, PC_METRIC);
-  says(&count, 3, "due at about 00:37, 00:54,\n01:11, 01:28, 01:45, 02:02, …");
+  says(&count, 3, "due at about 00:37, 00:54, 01:11, 01:28, 01:45, 02:02, …");
   drawn_count_free(&count);
 }
 
