@@ -3,9 +3,11 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "base/sum.h"
+#include "sim/policy.h"
 #include "site/routes.h"
 
 enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64, PRICES = 24 };
@@ -184,37 +186,6 @@ static double pushing_saves_s(const sample *samples, size_t count, double sweep_
   return pc_sum_value(&saved) * sweep_m;
 }
 
-typedef struct best_crew { /* the best of each figure over the machines */
-  double load_kg, swath_m, least_swath_m, push_mps, carry_mps, empty_mps, lower_s, raise_s, dump_s, turn_s;
-} best_crew;
-
-static best_crew best_of(const pc_lot *lot) {
-  best_crew best = {0.0, 0.0, INFINITY, 0.0, 0.0, 0.0, INFINITY, INFINITY, INFINITY, INFINITY};
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    const pc_unit *unit = &lot->machines[m].unit;
-    const pc_loader *loader = &unit->loader;
-    if (unit->box.blade != PC_BLADE_NONE || unit->capacity_kg > 0.0)
-      best.least_swath_m = fmin(best.least_swath_m, unit->swath_m);
-    if (unit->box.blade != PC_BLADE_NONE) { /* sweeps, but carries nothing */
-      best.swath_m = fmax(best.swath_m, unit->swath_m);
-      best.push_mps = fmax(best.push_mps, loader->push_speed_mps);
-    }
-    if (unit->capacity_kg <= 0.0)
-      continue;
-    best.load_kg = fmax(best.load_kg, lot->full_at * unit->capacity_kg);
-    best.swath_m = fmax(best.swath_m, unit->swath_m);
-    best.push_mps = fmax(best.push_mps, loader->push_speed_mps);
-    best.carry_mps = fmax(best.carry_mps, fmax(loader->push_speed_mps, loader->carry_speed_mps));
-    best.empty_mps = fmax(best.empty_mps, fmax(loader->return_speed_mps, loader->reverse_speed_mps));
-    best.lower_s = fmin(best.lower_s, loader->lower_s);
-    best.raise_s = fmin(best.raise_s, loader->raise_s);
-    best.dump_s = fmin(best.dump_s, loader->dump_s);
-    best.turn_s = fmin(best.turn_s, loader->turn_s);
-  }
-  best.empty_mps = fmax(best.empty_mps, best.carry_mps);
-  return best;
-}
-
 /* Least way at push speed: every lane has to be swept along its length, or every point by the widest swath if
  * boxes of several widths work; less what may be left. Also the narrowest lane. */
 static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m, double *narrowest_m) {
@@ -286,7 +257,7 @@ static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
 
 /* Σ over loads of the above; 0 where boxes of several widths or lanes of several headings leave no simple
  * axis. */
-static double turning_s(const pc_lot *lot, const best_crew *best, double left_kg, double price) {
+static double turning_s(const pc_lot *lot, const pc_bound_best *best, double left_kg, double price) {
   const pc_lane_set *set = &lot->lane_sets[0];
   if (lot->lane_set_count > 1 || lot->ground->patch_count > 1 || price <= 0.0)
     return 0.0;
@@ -305,7 +276,7 @@ static double turning_s(const pc_lot *lot, const best_crew *best, double left_kg
 
 /* All the hauling at carry speed and all the driving back empty, less what pushing can save of both, plus
  * turns. Every price per metre between 0 and that of carrying gives a bound: the best of some is taken. */
-static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *samples, size_t count,
+static double tight_time_s(const pc_lot *lot, const pc_bound_best *best, sample *samples, size_t count,
                            double full_m, double left_kg, const pc_bound *bound) {
   double tightest = 0.0;
   qsort(samples, count, sizeof *samples, more_toward_first);
@@ -322,9 +293,20 @@ static double tight_time_s(const pc_lot *lot, const best_crew *best, sample *sam
   return tightest;
 }
 
+/* All but the plain form know only snow that is met where it lay at the start: none that falls later, or that
+ * was laid aside by a blade, carved out, or pushed into a row by a full box on its way along an uncleared
+ * lane. building-out does that as a rule; of a policy that is not ours nothing is known. */
+static bool meets_snow_as_it_fell(const pc_lot *lot) {
+  static const char *const policies[] = {"keep-pushing", "planned", "straight-runs"};
+  bool known = false;
+  for (size_t i = 0; i < sizeof policies / sizeof *policies; i++)
+    known |= strcmp(lot->policy->name, policies[i]) == 0;
+  return known && lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving;
+}
+
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   *bound = (pc_bound){0};
-  best_crew best = best_of(lot);
+  pc_bound_best best = pc_bound_best_of(lot);
   double all_kg = pc_lot_snow_kg(lot);
   bound->mass_kg =
       all_kg - left_kg > 1e-9 * all_kg ? all_kg - left_kg : 0.0; /* less is rounding, and no load */
@@ -339,33 +321,24 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   }
   size_t count = take_samples(lot, best.swath_m, samples, begins);
   free(begins);
-  double machines = (double)lot->machine_count;
   double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
-  bound->loads = ceil(bound->mass_kg / best.load_kg * (1.0 - 1e-9));
   bound->loaded_m = haul_kgm(samples, count, left_kg) / best.load_kg;
-  bound->whole_m = fmax(0.0, 2.0 * bound->loaded_m - start_way_m(lot));
   double narrowest_m;
   bound->sweep_m = sweep_way_m(lot, left_kg / kgpm2, best.swath_m, &narrowest_m);
   double full_m = best.load_kg / (kgpm2 * narrowest_m);
-  bound->fixed_s =
-      bound->loads * (best.lower_s + best.dump_s) + fmax(0.0, bound->loads - machines) * best.raise_s;
-  bound->push_s = bound->sweep_m / best.push_mps;
-  bound->carry_s = fmax(0.0, bound->loaded_m - bound->sweep_m) / best.carry_mps;
-  bound->empty_s = fmax(0.0, bound->whole_m - fmax(bound->loaded_m, bound->sweep_m)) / best.empty_mps;
+  pc_bound_plain(&best, (double)lot->machine_count, start_way_m(lot), bound);
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
   /* where all share lanes it is their length that counts, whatever a box covers beyond them */
   double area_m2 = bound->sweep_m * (lot->lane_set_count > 1 ? best.swath_m : best.least_swath_m);
   double crew_s = pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, area_m2);
   bound->plain_s = fmax(bound->plain_s, pc_lot_clock_s(lot, crew_s));
   bound->time_s = fmax(bound->plain_s, pc_bound_storm_s(lot));
-  /* the tighter form knows only snow that is met where it lay at the start */
-  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
+  bool as_it_fell = meets_snow_as_it_fell(lot);
+  if (as_it_fell)
     bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
   free(samples);
   double cycles_s = 0.0;
-  pc_status status = PC_OK;
-  if (lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving)
-    status = pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s);
+  pc_status status = as_it_fell ? pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s) : PC_OK;
   bound->time_s = fmax(bound->time_s, crew_time_s(lot, cycles_s));
   return status;
 }

@@ -3,7 +3,8 @@
  * The lower bound on the time to clear a lot: see docs/bound.md for the proof. Thread-safe.
  * left_kg is what may stay on the ground (film, windrows too thin to clean): the bound holds for every order
  * of work that leaves no more than that. plain_s holds however a lane is swept; time_s, where it is larger,
- * for work that meets the snow as it fell and does not first gather it into windrows.
+ * for work that meets the snow as it fell and does not first gather it into windrows: not under building-out,
+ * or a policy that is not built in. So lots that differ in their policy alone may have different bounds.
  */
 #ifndef PC_STUDY_BOUND_H
 #define PC_STUDY_BOUND_H
@@ -13,7 +14,7 @@
 PC_BEGIN_C
 
 typedef struct pc_bound {
-  double time_s;  /* no order of work by this crew can be quicker */
+  double time_s;  /* no order of work by this crew can be quicker (of the kind told above) */
   double plain_s; /* the plain form: every metre pushed counts as a full load brought nearer */
   double loads;   /* least number of dumps */
   double fixed_s, push_s, carry_s, empty_s;   /* machine-seconds, before dividing by the machines */

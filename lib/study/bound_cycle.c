@@ -14,10 +14,6 @@ static const double pi = 3.14159265358979323846;
 static const double usual_part_m = 0.5;
 static const double rounding = 0.999; /* what lies between two samples */
 
-typedef struct crew { /* the best of each figure over the machines */
-  double load_kg, push_mps, carry_mps, forward_mps, back_mps, turn_s, fixed_s, raise_s, back_out_m;
-} crew;
-
 typedef struct part { /* a short stretch of a lane */
   double kg;
   double cost[FILLS]; /* least cost of its snow, s, when the box is so full */
@@ -26,37 +22,13 @@ typedef struct part { /* a short stretch of a lane */
 
 typedef struct cycles {
   const pc_lot *lot;
-  crew best;
+  pc_bound_best best;
+  double fixed_s;  /* of a load */
+  double spared_s; /* what backing out may spare it */
   pc_point *out;   /* per zone: a unit vector away from the lot */
-  double spared_s; /* what backing out may spare each load */
   part *parts;
   size_t part_count;
 } cycles;
-
-static crew crew_of(const pc_lot *lot) {
-  crew best = {.turn_s = INFINITY, .raise_s = INFINITY};
-  double lower = INFINITY, dump = INFINITY;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    const pc_unit *unit = &lot->machines[m].unit;
-    const pc_loader *l = &unit->loader;
-    if (unit->capacity_kg <= 0.0)
-      continue;
-    best.load_kg = fmax(best.load_kg, lot->full_at * unit->capacity_kg);
-    best.push_mps = fmax(best.push_mps, l->push_speed_mps);
-    best.carry_mps = fmax(best.carry_mps, l->carry_speed_mps);
-    best.forward_mps = fmax(best.forward_mps, l->return_speed_mps);
-    best.back_mps = fmax(best.back_mps, l->reverse_speed_mps);
-    best.turn_s = fmin(best.turn_s, l->turn_s);
-    best.raise_s = fmin(best.raise_s, l->raise_s);
-    best.back_out_m = fmax(best.back_out_m, l->back_out_m);
-    lower = fmin(lower, l->lower_s);
-    dump = fmin(dump, l->dump_s);
-  }
-  best.carry_mps = fmax(best.carry_mps, best.push_mps);
-  best.forward_mps = fmax(best.forward_mps, best.carry_mps);
-  best.fixed_s = lower + dump + best.raise_s;
-  return best;
-}
 
 /* Away from the side of an area that is nearest to the zone. */
 static pc_point outward(const pc_lot *lot, pc_point at) {
@@ -86,12 +58,12 @@ typedef struct sides { /* at a place of a lane, pushing towards falling and risi
 } sides;
 
 static sides look(const cycles *c, pc_point at, pc_point push) {
-  const crew *b = &c->best;
+  const pc_bound_best *b = &c->best;
   double per_rad = b->turn_s / pi;
   sides s = {{INFINITY, INFINITY}, {INFINITY, INFINITY}, INFINITY};
   for (size_t z = 0; z < c->lot->zone_count; z++) {
     double dx = at.x_m - c->lot->zones[z].at.x_m, dy = at.y_m - c->lot->zones[z].at.y_m;
-    double way = sqrt(dx * dx + dy * dy), back = way / fmax(b->back_mps, b->carry_mps);
+    double way = sqrt(dx * dx + dy * dy), back = way / fmax(b->reverse_mps, b->carry_mps);
     double scale = way > 0.0 ? 1.0 / way : 0.0;
     double away = acos(fmax(-1.0, fmin(1.0, scale * (dx * c->out[z].x_m + dy * c->out[z].y_m))));
     double along = acos(fmax(-1.0, fmin(1.0, scale * (dx * push.x_m + dy * push.y_m))));
@@ -130,7 +102,7 @@ static void steepest(const cycles *c, const sides *at, size_t count, size_t i, i
 /* Costs of a part between two borders, with kg on a length that is pushed. */
 static void price_part(const cycles *c, const sides *at, size_t count, size_t i, double part_m,
                        double pushed_m, part *to) {
-  const crew *b = &c->best;
+  const pc_bound_best *b = &c->best;
   double load = to->kg / b->load_kg;
   for (int q = 0; q < FILLS; q++)
     to->cost[q] = INFINITY;
@@ -196,7 +168,7 @@ static double sum_at(cycles *c, const double *price, double *met) {
 
 /* A load that ends with the box partly full must not pay. */
 static bool part_loads_pay(const cycles *c, const double *price) {
-  double sum = 0.0, slack = c->best.fixed_s - c->spared_s - c->best.turn_s;
+  double sum = 0.0, slack = c->fixed_s - c->spared_s - c->best.turn_s;
   for (int q = 0; q <= FILLS; q++) {
     if (sum < -(1.0 - (double)q / FILLS) * slack - 1e-9)
       return true;
@@ -243,7 +215,7 @@ static double sum_without(cycles *c, double left_kg) {
   return pc_sum_value(&sum);
 }
 
-static bool applies(const pc_lot *lot, const crew *best) {
+static bool applies(const pc_lot *lot, const pc_bound_best *best) {
   bool points = true;
   for (size_t z = 0; z < lot->zone_count; z++)
     points &= lot->zones[z].outline.count == 0;
@@ -273,12 +245,12 @@ static pc_status price_all(cycles *c) {
 }
 
 /* Backing out before driving off may spare turns near a pile: what that can be worth to a load. */
-static double spared_by_backing_s(const crew *b) {
-  double forward = 1.0 / b->forward_mps, back = 1.0 / b->back_mps;
+static double spared_by_backing_s(const pc_bound_best *b) {
+  double forward = 1.0 / b->forward_mps, back = 1.0 / b->reverse_mps;
   if (b->back_out_m <= 0.0 || back <= forward)
     return 0.0;
   double within = b->back_out_m + b->turn_s / sqrt(back * back - forward * forward);
-  return within * (1.0 / fmax(b->back_mps, b->carry_mps) - forward);
+  return within * (1.0 / fmax(b->reverse_mps, b->carry_mps) - forward);
 }
 
 /* What each machine's first load may be spared: it does not come from a zone. */
@@ -290,9 +262,10 @@ static double first_loads_s(const cycles *c) {
 }
 
 pc_status pc_bound_cycles_s(const pc_lot *lot, double mass_kg, double left_kg, double *machine_s) {
-  cycles c = {.lot = lot, .best = crew_of(lot)};
+  cycles c = {.lot = lot, .best = pc_bound_best_of(lot)};
   double price[FILLS] = {0.0}, met[FILLS];
   *machine_s = 0.0;
+  c.fixed_s = c.best.lower_s + c.best.dump_s + c.best.raise_s;
   c.spared_s = spared_by_backing_s(&c.best);
   if (!applies(lot, &c.best) || part_loads_pay(&c, price))
     return PC_OK;
@@ -306,7 +279,7 @@ pc_status pc_bound_cycles_s(const pc_lot *lot, double mass_kg, double left_kg, d
     find_prices(&c, price);
     (void)sum_at(&c, price, met);
     *machine_s =
-        rounding * (mass_kg / c.best.load_kg * c.best.fixed_s + sum_without(&c, left_kg)) - first_loads_s(&c);
+        rounding * (mass_kg / c.best.load_kg * c.fixed_s + sum_without(&c, left_kg)) - first_loads_s(&c);
   }
   free(c.parts);
   free(c.out);

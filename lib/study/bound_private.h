@@ -5,6 +5,18 @@
 
 #include "study/bound.h"
 
+typedef struct pc_bound_best { /* the best of each figure over the machines; load_kg 0: none carries anything
+                                */
+  double load_kg, swath_m, least_swath_m;
+  double push_mps, carry_mps;                 /* carry: the larger of push and carry */
+  double forward_mps, reverse_mps, empty_mps; /* carry counts, too; empty: the largest of these */
+  double lower_s, raise_s, dump_s, turn_s, back_out_m;
+} pc_bound_best;
+
+pc_bound_best pc_bound_best_of(const pc_lot *lot);
+/* The parts of the plain form, from the mass and the ways loaded and swept: loads, whole_m and machine
+ * seconds. starts_m: the least ways from all starts to a zone, together. */
+void pc_bound_plain(const pc_bound_best *best, double machines, double starts_m, pc_bound *bound);
 /* Least way from where a machine starts to a zone. */
 double pc_bound_start_way_m(const pc_lot *lot, size_t machine);
 /* The end of the storm by the clock, which no run ends before; 0 if nothing falls, or all have left by then.

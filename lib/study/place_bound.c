@@ -112,30 +112,18 @@ typedef struct least_work {
 
 /* The plain form of the bound, every machine credited with the best figure of any. */
 static double plain_s(const pc_lot *lot, const double *start_m, const least_work *todo) {
-  double load = 0.0, swath = 0.0, push = 0.0, carry = 0.0, empty = 0.0, starts = 0.0;
-  double lower = INFINITY, raise = INFINITY, dump = INFINITY, machines = (double)lot->machine_count;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    const pc_unit *unit = &lot->machines[m].unit;
-    const pc_loader *loader = &unit->loader;
+  const pc_bound_best best = pc_bound_best_of(lot);
+  double starts = 0.0, machines = (double)lot->machine_count;
+  for (size_t m = 0; m < lot->machine_count; m++)
     starts += start_m[m];
-    swath = fmax(swath, unit->swath_m);
-    push = fmax(push, loader->push_speed_mps);
-    if (unit->box.blade != PC_BLADE_NONE || !(unit->capacity_kg > 0.0))
-      continue;
-    load = fmax(load, lot->full_at * unit->capacity_kg);
-    carry = fmax(carry, fmax(loader->push_speed_mps, loader->carry_speed_mps));
-    empty = fmax(empty, fmax(loader->return_speed_mps, loader->reverse_speed_mps));
-    lower = fmin(lower, loader->lower_s);
-    raise = fmin(raise, loader->raise_s);
-    dump = fmin(dump, loader->dump_s);
-  }
-  if (!(load > 0.0))
+  if (!(best.load_kg > 0.0))
     return 0.0;
-  empty = fmax(empty, carry);
-  double loads = ceil(todo->mass_kg / load * (1.0 - 1e-9)), loaded = todo->haul_kgm / load;
-  double sweep = todo->area_m2 / swath, whole = fmax(0.0, 2.0 * loaded - starts);
-  double sum = loads * (lower + dump) + fmax(0.0, loads - machines) * raise + sweep / push;
-  sum += fmax(0.0, loaded - sweep) / carry + fmax(0.0, whole - fmax(loaded, sweep)) / empty;
+  pc_bound bound = {.mass_kg = todo->mass_kg,
+                    .loaded_m = todo->haul_kgm / best.load_kg,
+                    .sweep_m = todo->area_m2 / best.swath_m};
+  pc_bound_plain(&best, machines, starts, &bound);
+  double sum = bound.fixed_s + bound.push_s;
+  sum += bound.carry_s + bound.empty_s;
   return sum / machines;
 }
 

@@ -13,7 +13,7 @@
 #include <cmocka.h>
 
 #include "base/random.h"
-#include "study/assign.h"
+#include "study/assign_private.h"
 #include "validation.h"
 
 enum { LOTS = 8, UNITS = 12 };
@@ -328,6 +328,28 @@ static void test_enumeration(void **state) {
   assert_true(without < 60); /* else little would have been compared */
 }
 
+/* The bound that needs no routes: in fractions two machines would have one lot done in 1/(1/1100 + 1/1300) =
+ * 596 s, but one of them does it, and the quicker one takes 100 s to get there and 1000 s of work. */
+static void test_one_lot_is_not_shared(void **state) {
+  (void)state;
+  bench b;
+  double bound;
+  start(&b, 2, 1, PC_LEAST_TIME);
+  b.work[0] = 1200;
+  b.work[1] = 1000;
+  b.travel[1] = b.travel[2] = 100;
+  assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
+  if (fabs(bound - 1100) > 1e-9)
+    fail_msg("the bound is %.9g s", bound);
+  /* where each can do its own lot both are done at once, and that of the slower pair counts */
+  start(&b, 2, 2, PC_LEAST_TIME);
+  const double work[] = {1000, NAN, NAN, 700};
+  memcpy(b.work, work, sizeof work);
+  assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
+  if (fabs(bound - 1000) > 1e-9)
+    fail_msg("the bound is %.9g s", bound);
+}
+
 /* With so few routes looked at that the best are lost, plans can still be carried out, are no better than the
  * optimum, and their bounds are bounds. */
 static void test_short_of_routes(void **state) {
@@ -522,15 +544,11 @@ static void test_stopped(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_graham),
-      cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_machineco),
-      cmocka_unit_test(test_burma),
-      cmocka_unit_test(test_enumeration),
-      cmocka_unit_test(test_short_of_routes),
-      cmocka_unit_test(test_short_search_still_plans),
-      cmocka_unit_test(test_short_of_nodes),
-      cmocka_unit_test(test_large),
+      cmocka_unit_test(test_graham),          cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_machineco),       cmocka_unit_test(test_burma),
+      cmocka_unit_test(test_enumeration),     cmocka_unit_test(test_one_lot_is_not_shared),
+      cmocka_unit_test(test_short_of_routes), cmocka_unit_test(test_short_search_still_plans),
+      cmocka_unit_test(test_short_of_nodes),  cmocka_unit_test(test_large),
       cmocka_unit_test(test_stopped),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

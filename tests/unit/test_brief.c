@@ -213,6 +213,57 @@ static void test_with_a_start(void **state) {
   }
 }
 
+/* The next break is due `every` after the end of the one before (docs/model.md: breaks): from 00:30 on, 45
+ * min of work, 10 min of break and 45 min more are 02:10, and a third one would be after the shift. Six are
+ * told; where there are more, it says so. */
+static void test_breaks_that_are_due(void **state) {
+  (void)state;
+  pc_override overrides[] = {{"starts_at", "22:30", NULL},
+                             {"crew[0].from", "00:30", NULL},
+                             {"crew[0].until", "4 h", NULL},
+                             {"site.areas[0].opens", "02:00", NULL},
+                             {"site.areas[0].clear_by", "04:00", NULL},
+                             {"crew[0].breaks.every", "45 min", NULL}};
+  drawn_count count = brief_of(drawn_night_storm(), overrides, 6, PC_METRIC);
+  says(&count, 3, "due at about 01:15, 02:10.");
+  drawn_count_free(&count);
+  overrides[5].value = "7 min";
+  count = brief_of(drawn_night_storm(), overrides, 6, PC_METRIC);
+  says(&count, 3, "due at about 00:37, 00:54, 01:11, 01:28, 01:45, 02:02, …");
+  drawn_count_free(&count);
+}
+
+/* 1 cm lies, and 1 cm falls in two hours: never the 3 cm with which work begins. So it does when the storm is
+ * over; with 1.5 cm an hour it does when 2 cm have fallen, in 80 min. */
+static void test_snow_that_never_gets_deep(void **state) {
+  (void)state;
+  pc_override overrides[] = {{"snow.depth", "1 cm", NULL}, {"storm[0].rate", "0.5 cm/h", NULL}};
+  drawn_count count = brief_of(drawn_night_storm(), overrides, 2, PC_METRIC);
+  assert_true(drawn_says(&count, "The snow never gets as deep as 3 cm: the work begins when the storm is"));
+  assert_false(drawn_says(&count, "The work begins once"));
+  drawn_count_free(&count);
+  overrides[1].value = "1.5 cm/h";
+  count = brief_of(drawn_night_storm(), overrides, 2, PC_METRIC);
+  assert_false(drawn_says(&count, "never gets as deep"));
+  assert_true(drawn_says(&count, "The work begins once 3 cm of snow lies, at about 80 min after the"));
+  drawn_count_free(&count);
+}
+
+/* A box of 4 × 1 m that holds 1 m³ a square metre, 250 kg/m³ in it, and goes when it is nine tenths full:
+ * 4 × 1 × 1 × 250 × 0.9 = 900 kg. */
+static void test_full_load(void **state) {
+  (void)state;
+  static const pc_override overrides[] = {
+      {"boxes", "[{name: b, width: 4 m, height: 1 m, heap_factor: 1 m}]", NULL},
+      {"snow.pushed_density", "250 kg/m3", NULL},
+      {"site.areas[0].outline", "[[0,0],[90,0],[90,45],[0,45]]", NULL},
+      {"zones[0].outline", "[[90,0],[120,0],[120,45],[90,45]]", NULL},
+      {"full_at", "0.9", NULL}};
+  drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_METRIC);
+  says(&count, 1, "A full load is about 900 kg.");
+  drawn_count_free(&count);
+}
+
 /* Who carves out is told so, and of the pile only if it gets there (docs/model.md, "Carving"). The
  * demonstration lot has two machines that pile, a blade, and one that carves. */
 static void test_carving(void **state) {
@@ -251,10 +302,16 @@ static void test_fuel_at_work(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_of_the_demo),  cmocka_unit_test(test_figures),
-      cmocka_unit_test(test_of_others),    cmocka_unit_test(test_by_the_clock),
-      cmocka_unit_test(test_with_a_start), cmocka_unit_test(test_carving),
+      cmocka_unit_test(test_of_the_demo),
+      cmocka_unit_test(test_figures),
+      cmocka_unit_test(test_of_others),
+      cmocka_unit_test(test_by_the_clock),
+      cmocka_unit_test(test_with_a_start),
+      cmocka_unit_test(test_carving),
       cmocka_unit_test(test_fuel_at_work),
+      cmocka_unit_test(test_breaks_that_are_due),
+      cmocka_unit_test(test_snow_that_never_gets_deep),
+      cmocka_unit_test(test_full_load),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

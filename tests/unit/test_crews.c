@@ -502,6 +502,48 @@ static void the_heaviest_stretch_is_judged(void **state) {
   pc_scenario_free(&s);
 }
 
+/* The limits themselves (docs/storm.md): growth of a tenth of what falls, and pieces beside the heaviest that
+ * fall from two thirds of its rate to one and a half times as fast. */
+static void limits_of_the_judgement(void **state) {
+  (void)state;
+  const double hour = 3600, heavy = 0.03 / 3600;
+  pc_scenario s = storm_lane(0.01 / hour, 4); /* 2 cm in the second half */
+  pc_lot *lot = make_lot(&s);
+  for (int more = 0; more < 2; more++) {
+    const double rows[] = {0, 0.01, 0.02, 0.021, 0.02 + (more ? 0.00201 : 0.00199)};
+    assert_int_equal(judge_rows(lot, rows, 5, hour).keeping, more ? PC_KEEPING_BEHIND : PC_KEEPING_UP);
+    /* grown as much, but to no more than lies as deep as anything may */
+    lot->snow.trigger_m = rows[4] * 1.0001;
+    assert_int_equal(judge_rows(lot, rows, 5, hour).keeping, PC_KEEPING_UP);
+    lot->snow.trigger_m = 0;
+  }
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
+  const struct {
+    double rate, lasts_h;
+    bool alike;
+  } beside[] = {{0.67, 1, true}, {0.66, 1, false}, {1.49, 0.5, true}, {1.51, 0.5, false}};
+  for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
+    const double lasts = beside[i].lasts_h * hour;
+    const double pieces[][2] = {{0, beside[i].rate * heavy},
+                                {lasts, heavy},
+                                {lasts + hour, beside[i].rate * heavy},
+                                {2 * lasts + hour, 0}};
+    s = storm_lane(heavy, 1);
+    free(s.storm);
+    add_storm(&s, pieces, 4);
+    lot = make_lot(&s);
+    pc_depths_series series;
+    pc_depths_start(&series, lot);
+    double begins = beside[i].alike ? 0 : lasts, ends = beside[i].alike ? 2 * lasts + hour : lasts + hour;
+    assert_near("to", series.to_s, ends, 1e-12);
+    assert_near("from", series.from_s, 0.5 * (begins + ends), 1e-12);
+    pc_depths_free(&series);
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+}
+
 /* ---- deadlines over several nights ---- */
 
 static void late_nights_are_counted(void **state) {
@@ -571,6 +613,7 @@ int main(void) {
       cmocka_unit_test(crews_too_small_and_too_large),
       cmocka_unit_test(more_than_a_tenth_is_behind),
       cmocka_unit_test(the_heaviest_stretch_is_judged),
+      cmocka_unit_test(limits_of_the_judgement),
       cmocka_unit_test(late_nights_are_counted),
       cmocka_unit_test(machines_are_paid_while_they_are_there),
   };

@@ -219,6 +219,78 @@ static void test_assign(void **state) {
   pc_fleet_free(&fleet);
 }
 
+/* Fuel has its price, too: 2 a litre, of what the trial of each stop burnt. */
+static void test_fuel_is_paid(void **state) {
+  (void)state;
+  pc_fleet fleet = read_fleet(fleet_text);
+  pc_loader *loader = &fleet.machines[0].loader;
+  loader->power_w = 100e3;
+  loader->mass_kg = 12e3;
+  loader->traction = 0.5;
+  loader->fuel_per_kwh_l = 0.25;
+  loader->fuel_idle_lph = 4;
+  fleet.money.fuel_per_m3 = 2000;
+  pc_scenario a = make_scenario("a", 60, ""), b = make_scenario("b", 90, "");
+  const pc_scenario *lots[] = {&a, &b};
+  for (int least = 0; least < 2; least++) {
+    const pc_assign_settings settings = {.least = least ? PC_LEAST_COST : PC_LEAST_TIME, .threads = 1};
+    pc_assignment found;
+    pc_faults faults = {0};
+    assert_int_equal(pc_assign(&fleet, lots, 2, &settings, &found, &faults), PC_OK);
+    double cost = 0, litres = 0;
+    for (size_t r = 0; r < found.plan.route_count; r++) {
+      const pc_assign_route *route = &found.plan.routes[r];
+      cost += found.units[route->unit].together * 126.0 / 3600 * route->end_s;
+      for (size_t i = 0; i < route->stop_count; i++)
+        litres += found.trials[route->unit * 2 + route->stops[i].lot].fuel_l;
+    }
+    assert_true(litres > 0.5);
+    NEAR(found.plan.cost, cost + 2 * litres);
+    pc_assignment_free(&found);
+    pc_faults_free(&faults);
+  }
+  pc_scenario_free(&a);
+  pc_scenario_free(&b);
+  pc_fleet_free(&fleet);
+}
+
+typedef struct one_step {
+  size_t done;
+} one_step;
+
+static void count_step(void *context, size_t done, size_t all) {
+  (void)all;
+  ((one_step *)context)->done = done;
+}
+
+static bool after_one(void *context) {
+  return ((one_step *)context)->done >= 1;
+}
+
+/* Stopped when one unit has been tried on the lot, whose zone ran full: another may clear it yet. So that
+ * trial stands in no plan, the lot is open, and not one that runs full with everyone. */
+static void test_full_but_not_tried_by_all(void **state) {
+  (void)state;
+  pc_fleet fleet = read_fleet(fleet_text);
+  pc_scenario a = make_scenario("a", 60, ", volume: 10 m3");
+  const pc_scenario *lots[] = {&a};
+  one_step steps = {0};
+  const pc_watch watch = {count_step, after_one, &steps};
+  const pc_assign_settings settings = {.threads = 1, .watch = &watch};
+  pc_assignment found;
+  pc_faults faults = {0};
+  assert_int_equal(pc_assign(&fleet, lots, 1, &settings, &found, &faults), PC_OK);
+  assert_true(found.stopped && found.untried == found.unit_count - 1);
+  assert_int_equal(found.trials[0].fit, PC_ASSIGN_FIT_FULL);
+  assert_false(found.trials[0].used);
+  assert_true(found.hauled == 0 && found.open == 1 && found.impossible == 0);
+  assert_false(found.plan.found);
+  pc_assignment_free(&found);
+  pc_faults_free(&faults);
+  pc_scenario_free(&a);
+  pc_fleet_free(&fleet);
+}
+
 /* The same bytes for any number of threads, with chance and without. */
 static void test_threads(void **state) {
   (void)state;
@@ -274,9 +346,15 @@ static void test_troubles(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_read),     cmocka_unit_test(test_positions), cmocka_unit_test(test_matrix),
-      cmocka_unit_test(test_faults),   cmocka_unit_test(test_assign),    cmocka_unit_test(test_threads),
+      cmocka_unit_test(test_read),
+      cmocka_unit_test(test_positions),
+      cmocka_unit_test(test_matrix),
+      cmocka_unit_test(test_faults),
+      cmocka_unit_test(test_assign),
+      cmocka_unit_test(test_threads),
       cmocka_unit_test(test_troubles),
+      cmocka_unit_test(test_fuel_is_paid),
+      cmocka_unit_test(test_full_but_not_tried_by_all),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

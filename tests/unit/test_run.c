@@ -191,6 +191,69 @@ static void zones_full_for_two(void **state) {
   }
 }
 
+/* A zone that has no room for one load is full from the start, whoever works by whatever policy, and a blade,
+ * which brings nothing there, makes no difference. */
+static void no_room_for_a_load(void **state) {
+  (void)state;
+  static const char *const policies[] = {"straight-runs", "keep-pushing", "building-out"};
+  for (int p = 0; p < 3; p++)
+    for (int blade = 0; blade < 2; blade++) {
+      static const pc_point zone[] = {{60, 10}};
+      pc_scenario s = scene_rectangle(60, 40, zone, 1);
+      s.policy = pc_name_of(policies[p]);
+      s.zones[0].volume_m3 = 2.9; /* at 450 kg/m³ 1,305 kg; a load is 1,350 kg */
+      set_crew(&s, 1, (pc_point){0, 0});
+      if (blade) {
+        pc_box *boxes = realloc(s.boxes, 2 * sizeof *boxes);
+        pc_crew_entry *crew = realloc(s.crew, 2 * sizeof *crew);
+        assert_true(boxes && crew);
+        s.boxes = boxes;
+        s.crew = crew;
+        s.box_count = s.crew_count = 2;
+        boxes[1] = boxes[0];
+        boxes[1].name = pc_name_of("plow");
+        boxes[1].blade = PC_BLADE_RIGHT;
+        crew[1] = crew[0];
+        crew[1].box = boxes[1].name;
+      }
+      pc_result r = simulate(&s, NULL);
+      if (r.reason != PC_REASON_ZONES_FULL || r.placed_kg > 0)
+        fail_msg("%s, %d blades: %s, %g kg placed", policies[p], blade, pc_reason_name(r.reason),
+                 r.placed_kg);
+      pc_result_free(&r);
+      pc_scenario_free(&s);
+    }
+}
+
+/* All leave in time, and one of them has a small box, for which there is room: that is no full zone, though
+ * none of the other's loads would fit. */
+static void room_for_a_small_load(void **state) {
+  (void)state;
+  static const pc_point zone[] = {{60, 10}};
+  pc_scenario s = scene_rectangle(60, 40, zone, 1);
+  s.policy = pc_name_of("keep-pushing");
+  s.zones[0].volume_m3 = 2; /* 900 kg: three small loads of 300 kg, none of 1,350 kg */
+  set_crew(&s, 1, (pc_point){0, 0});
+  pc_box *boxes = realloc(s.boxes, 2 * sizeof *boxes);
+  pc_crew_entry *crew = realloc(s.crew, 2 * sizeof *crew);
+  assert_true(boxes && crew);
+  s.boxes = boxes;
+  s.crew = crew;
+  s.box_count = s.crew_count = 2;
+  boxes[1] = boxes[0];
+  boxes[1].name = pc_name_of("low");
+  boxes[1].heap_factor_m *= 300.0 / 1350.0;
+  crew[1] = crew[0];
+  crew[1].box = boxes[1].name;
+  crew[0].until_s = crew[1].until_s = 10;
+  pc_result r = simulate(&s, NULL);
+  assert_int_equal(r.cycles, 1);
+  assert_near("placed", r.placed_kg, 300, 1e-9);
+  assert_int_equal(r.reason, PC_REASON_STOPPED);
+  pc_result_free(&r);
+  pc_scenario_free(&s);
+}
+
 /* Rolling resistance alone, 0.05, is more than tyres on ice give: truck on ice 0.04, Navin et al. 1996. */
 static void cannot_move_its_load(void **state) {
   (void)state;
@@ -571,6 +634,8 @@ int main(void) {
                                      cmocka_unit_test(zone_at_both_ends),
                                      cmocka_unit_test(zones_full),
                                      cmocka_unit_test(zones_full_for_two),
+                                     cmocka_unit_test(no_room_for_a_load),
+                                     cmocka_unit_test(room_for_a_small_load),
                                      cmocka_unit_test(cannot_move_its_load),
                                      cmocka_unit_test(names),
                                      cmocka_unit_test(film_stays),

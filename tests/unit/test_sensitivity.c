@@ -388,6 +388,8 @@ static void the_same_for_any_number_of_threads(void **state) {
     assert_true(one.rows[i].elasticity.mean == three.rows[i].elasticity.mean);
     assert_true(one.rows[i].elasticity.half_width == three.rows[i].elasticity.half_width);
     assert_true(one.rows[i].swing_s == three.rows[i].swing_s);
+    assert_true(one.rows[i].swing_s == fabs(one.rows[i].high_s.mean - one.rows[i].low_s.mean));
+    assert_true(one.rows[i].high_s.level == 0.95 && one.rows[i].elasticity.level == 0.95);
   }
   for (size_t i = 0; i < one.break_even_count; i++)
     assert_memory_equal(&one.break_evens[i].depth_m, &three.break_evens[i].depth_m, sizeof(double));

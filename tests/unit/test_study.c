@@ -185,8 +185,8 @@ static void random_case(uint64_t number) {
   s.crew[0].loader = s.loaders[0].name;
   s.crew[0].box = s.boxes[0].name;
   s.crew[0].count = 1 + (int)(number % 3);
-  const char *const policies[] = {"straight-runs", "keep-pushing", "keep-pushing"};
-  for (int p = 0; p < 3; p++) {
+  const char *const policies[] = {"straight-runs", "keep-pushing", "keep-pushing", "building-out"};
+  for (int p = 0; p < 4; p++) {
     pc_choice choice = {.policy = policies[p], .depth_m = NAN};
     pc_lot *lot = must_lot(&s, &choice);
     pc_plan plan;
