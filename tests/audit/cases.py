@@ -5,6 +5,8 @@ from collections import namedtuple
 
 import yaml
 
+from audit import drawn
+
 Case = namedtuple("Case", "name scenario options")
 
 # Checks that the demonstration has to come by.
@@ -68,6 +70,8 @@ def demonstration():
         Case("a tank", changed(starter, tank), {}),
         Case("machines that keep apart", changed(market, {"crew": crew_of(market, 3), "keep_apart": "6 m"}), {}),
         Case("a night with a gate", night, {}),
+        Case("a gate, and two berths beside each other", drawn.Draw(2521).scenario(), {}),
+        Case("a back-out as far as a corner", drawn.Draw(1185).scenario(), {}),
         Case("a night of 50 minutes an hour", changed(night, {"work_minutes_per_hour": "50"}), {}),
         Case("a storm", changed(starter, {"storm": STORM, "snow.trigger": "2 cm", "crew": crew_of(starter, 2),
                                           "site.areas.0.clear_by": "2.5 h", "site.areas.0.sweep_before": "20 min"}), {}),
