@@ -14,7 +14,7 @@ EVERY_KIND = {
     "rows", "time", "place", "length", "speed", "load", "lower and raise", "turns, loaded", "carry", "return",
     "turns, empty", "dump", "room", "place of a dump", "berths", "waiting", "zones", "sums", "capacity", "fuel", "stops",
     "snow", "cost", "bound", "areas", "obstacles", "piles", "pavement", "clearance", "fill time", "fresh fill",
-    "areas worked", "order of areas", "claims", "keep apart", "shifts", "breaks", "passages", "starts", "refuelling",
+    "areas worked", "order of areas", "claims", "keep apart", "shifts", "breaks", "passages", "starts", "refuelling", "luck",
 }
 NO_CHANCE = {"chance": {}}
 STORM = [{"after": "0 h", "rate": "1.5 cm/h", "temperature": "-3 C"}, {"after": "1 h", "rate": "3 cm/h"},

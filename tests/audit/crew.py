@@ -22,6 +22,11 @@ def check(night):
         refuelling(night, name)
     for passage in night.scenario.passages:
         one_by_one(night, passage)
+    waited = sum(spent(row) for name in night.names for row, after in zip(night.of[name], night.of[name][1:])
+                 if row.phase == "wait" and after.phase != "dump")
+    told = sum(p["wait_s"] for p in night.json["passages"])
+    slack = 1e-9 * len(night.rows) * (1 + night.json["total_time_s"]["mean"])
+    night.within("sums", None, told, waited - slack, waited + slack, "waiting for passages")
 
 
 def all_bites(night):
@@ -66,7 +71,8 @@ def allowed(night, bite):
                f"works {[a.name for a in bite.areas]}, which are not its own")
     opens = min((a.opens for a in bite.areas if a in bite.machine.may), default=0.0)
     begins = night.scenario.clock(bite.since)
-    night.hold("areas worked", bite.row, begins >= opens - 1e-6, f"goes at {begins:.1f} s into an area that opens at {opens:.1f} s")
+    night.hold("areas worked", bite.row, begins >= opens - 1e-6,
+               f"goes at {begins:.1f} s into an area that opens at {opens:.1f} s")
 
 
 def order(night, bites):

@@ -1,10 +1,11 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Where machines drive and push: nothing that stands there is driven through, ways keep their distance, fills take up
-what lies there, and loads that cross snow are slow."""
+"""Where machines drive and push: nothing that stands there is driven through, ways keep their distance, and fills take
+up what lies there."""
 import math
 
 from audit import formulas
 from audit import geometry as geo
+from audit.units import quantity
 from audit.night import DRIVES, FILLS, seconds_slack, spent, straight
 
 SHALLOW = 0.02  # m that a leg may reach into an outline: outlines are shrunk a little, circles have corners
@@ -48,15 +49,29 @@ def crossing(night, row, solid, piles, own):
         if deep > SHALLOW and own in piles and geo.region_area([ring], [piles[own]]) < abs(geo.ring_area(ring)) - 1e-6:
             continue  # lies partly in the zone that the machine is in
         night.hold("obstacles", row, deep <= SHALLOW, f"goes {deep:.3f} m into an obstacle at {ring[0]}")
+    reach = reach_over(night, row)
     for name, ring in piles.items():
         if name != own:
             deep = geo.deepest(ring, row.a, row.b)
-            night.hold("piles", row, deep <= SHALLOW, f"goes {deep:.3f} m into zone {name}")
+            night.hold("piles", row, deep <= SHALLOW + reach, f"goes {deep:.3f} m into zone {name}")
+
+
+def reach_over(night, row):
+    """How far lanes may reach over an edge: those that meet none askew do not, nor do ways to and from them."""
+    askew = night.__dict__.setdefault("askew", any(is_askew(a) for a in night.scenario.areas))
+    return 2 * night.machine[row.machine].box.swath if askew else 0.0
+
+
+def is_askew(area):
+    if area.heading == "auto":
+        return True
+    heading = quantity(area.heading)
+    return any(abs(math.sin(2 * (math.atan2(b[1] - a[1], b[0] - a[0]) - heading))) > 1e-6 for a, b in geo.edges(area.ring))
 
 
 def on_floor(night, row, floor):
     """On pavement; but a lane may reach beyond it, at edges that it meets askew, and so ways from and to it do."""
-    lane = night.machine[row.machine].box.swath
+    lane = reach_over(night, row)
     for part in (0.0, 0.17, 0.37, 0.5, 0.63, 0.83, 1.0):
         p = (row.a[0] + part * (row.b[0] - row.a[0]), row.a[1] + part * (row.b[1] - row.a[1]))
         off = 0.0 if any(geo.inside(ring, p) for ring in floor) else max(geo.depth_in(ring, p) for ring in floor)
@@ -105,7 +120,7 @@ def bounds(night, row, load):
     if machine.box.blade:
         deep += fresh * 200
     if any(a.into for a in scenario.areas):  # whole loads lie on single slots
-        deep += 4 * max(m.box.holds for m in scenario.machines)
+        deep += 40 * max(m.box.holds for m in scenario.machines)
     acceleration = machine.loader.acceleration
     least = formulas.leg_time(row.way, formulas.push_speed(machine, load, 0), acceleration)
     slow = min(formulas.push_speed(machine, row.load, deep), scenario.near.speed)
@@ -122,7 +137,9 @@ def is_virgin(night, row, touched, things):
     if not any(all(geo.depth_in(a.ring, p) > -1e-6 for p in swath) and geo.is_convex(a.ring) for a in scenario.areas):
         return False
     whole = geo.rectangle_along(*geo.stretched(row.a, row.b, scenario.station), row.swath)  # of its slots
-    if scenario.near.border > 0 or any(geo.convex_gap(whole if apart > 0 else swath, ring) < apart or not geo.is_convex(ring) for ring, apart in things):
+    if scenario.near.border > 0 or not all(geo.is_convex(ring) for ring, _ in things):
+        return False
+    if any(geo.convex_gap(whole if apart > 0 else swath, ring) < apart for ring, apart in things):
         return False
     if any(m.box.blade or any(a.into for a in m.may) for m in scenario.machines):
         return False
@@ -138,4 +155,4 @@ def exact(night, row, load):
         return
     pace = formulas.fill_time(machine, load, met, row.way, scenario.station) / row.way
     night.expect("fresh fill", row, spent(row), formulas.leg_time(row.way, 1 / pace, machine.loader.acceleration),
-                 "the time of a fill of fresh snow", 1e-4 if machine.loader.has_power else 1e-8 + seconds_slack(row))
+                 "the time of a fill of fresh snow", 1e-3 if machine.loader.has_power else 1e-8 + seconds_slack(row))

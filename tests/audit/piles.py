@@ -49,6 +49,25 @@ def check_zone(night, zone, dumps):
         night.hold("berths", row, len(beside) < zone.berths,
                    f"dumps in zone {zone.name} with {zone.berths} berths while {len(beside)} do")
     check_waits(night, zone, dumps)
+    luck(night, zone, dumps)
+
+
+def luck(night, zone, dumps):
+    """With chance: ln X ~ N(−σ²/2, σ²) of the factors on dumps of even times, mean and spread to five standard errors."""
+    cv = night.scenario.chance["dump"]
+    logs, filled = [], 0.0
+    for row in dumps:
+        usual = formulas.dump_time(night.machine[row.machine], zone.stack, filled / zone.capacity)
+        filled += row.load
+        if usual > 0.5:
+            logs.append(geo.math.log(spent(row) / usual))
+    if cv == 0 or zone.berths > 1 or len(logs) < 30:
+        return
+    n, variance = len(logs), geo.math.log(1 + cv * cv)
+    mean = sum(logs) / n
+    spread = sum((x - mean) ** 2 for x in logs) / (n - 1)
+    night.within("luck", None, (mean + variance / 2) / (variance / n) ** 0.5, -5.0, 5.0, f"mean luck of dumps in {zone.name}")
+    night.within("luck", None, (spread / variance - 1) / (2 / (n - 1)) ** 0.5, -5.0, 5.0, f"spread of luck in {zone.name}")
 
 
 def check_waits(night, zone, dumps):

@@ -105,7 +105,8 @@ def snow(night):
 def money(night, total):
     told, prices = night.json["cost"], night.scenario.money
     if prices is None or told is None:
-        night.hold("cost", None, (prices is None) == (told is None or told.get("total") is None), "cost without prices, or the other way")
+        night.hold("cost", None, (prices is None) == (told is None or told.get("total") is None),
+                   "cost without prices, or the other way")
         return
     hourly = (prices.machine + prices.operator) if told["machines_included"] or told["operators_included"] else 0.0
     cost = sum(hourly * max(0.0, min(m.until, total) - m.since) for m in night.scenario.machines)
@@ -142,7 +143,8 @@ def areas(night, total):
             night.hold("areas", None, told["late"] == (late > 1e-9 * by), f"{area.name} late: {told['late']}, by {late} s")
             night.expect("areas", None, told["late_s"], max(0.0, late), f"lateness of {area.name}", 1e-9)
         if told["done_s"] is not None:
-            night.hold("areas", None, told["done_s"] <= max(total, storm_end(scenario)) * (1 + 1e-9), f"{area.name} is clear after the end")
+            night.hold("areas", None, told["done_s"] <= max(total, storm_end(scenario)) * (1 + 1e-9),
+                       f"{area.name} is clear after the end")
             last = [scenario.clock(r.end) for r in night.rows if r.phase in FILLS and sure(r, area, scenario)]
             if last and not scenario.storm:
                 night.within("areas", None, told["done_s"], max(last) * (1 - 1e-9), total, f"clear time of {area.name}", 1e-8)
