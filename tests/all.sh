@@ -28,6 +28,7 @@ schema() {
 step layers sh tools/layers.sh
 step links sh tests/links.sh
 step model python3 tests/model.py "$build/pushcycle"
+step audit python3 tests/audit.py "$build/pushcycle"
 step symbols sh tools/symbols.sh "$build"
 # shellcheck disable=SC2046
 step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \

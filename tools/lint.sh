@@ -27,7 +27,7 @@ for file in "$@"; do
     fail length
   }
 done
-for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/browser/* lib/io/web/* debian/rules debian/tests/build debian/tests/command; do
+for file in Makefile .ci/run tools/*.sh tests/*.sh tests/*.py tests/audit/*.py tests/browser/* lib/io/web/* debian/rules debian/tests/build debian/tests/command; do
   head -n 2 "$file" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || {
     echo "$file: no SPDX licence line" >&2
     fail licence

@@ -47,8 +47,10 @@ static void add_answer(const pc_planning *p, pc_text *out) {
     add_against("straight-runs", &p->planned, &p->straight, unit, out);
     pc_text_addf(out, "; lower bound %s (efficiency ",
                  pc_show_seconds_in(p->planned.bound.time_s, unit).text);
-    pc_text_addf(out, "%s, keep-pushing ", pc_show_percent(p->planned.efficiency, 1).text);
-    pc_text_addf(out, "%s)", pc_show_percent(p->keep.efficiency, 1).text);
+    pc_text_addf(out, "%s", pc_show_percent(p->planned.efficiency, 1).text);
+    if (p->keep.unfinished == 0)
+      pc_text_addf(out, ", keep-pushing %s", pc_show_percent(p->keep.efficiency, 1).text);
+    pc_text_add(out, ")");
   }
   pc_text_add(out, ".\n");
 }

@@ -70,6 +70,22 @@ static bool berth_is_free(const pc_world *world, size_t m, size_t zone, pc_point
   return true;
 }
 
+/* The end of a way is moved; at its last corner it then bends by another angle. */
+static void end_at(const pc_world *world, size_t m, pc_point end, pc_way *way) {
+  pc_point points[PC_WAY_POINTS_MAX];
+  way->length_m += apart_m(way->last, end) - apart_m(way->last, way->end);
+  if (way->out == PC_NO_CORNER) {
+    way->first = end;
+  } else {
+    int count = pc_routes_path(pc_routes_of(world, m), world->machines[m].at, way, points);
+    pc_point last = way->last, before = points[count - 3];
+    pc_point in = {last.x_m - before.x_m, last.y_m - before.y_m};
+    way->bends_rad += pc_turn_angle(in, (pc_point){end.x_m - last.x_m, end.y_m - last.y_m}) -
+                      pc_turn_angle(in, (pc_point){way->end.x_m - last.x_m, way->end.y_m - last.y_m});
+  }
+  way->end = end;
+}
+
 /* Berths are distinct places: beside a machine that is there already, as near as there is room. */
 static void choose_berth(const pc_world *world, size_t m, size_t zone, pc_way *way) {
   enum { STEPS = 40 };
@@ -91,10 +107,7 @@ static void choose_berth(const pc_world *world, size_t m, size_t zone, pc_way *w
       if (place < 0.0 || place > length || !berth_is_free(world, m, zone, way->last, end) ||
           !pc_routes_clear(routes, way->last, end))
         continue;
-      way->length_m += apart_m(way->last, end) - apart_m(way->last, way->end);
-      if (way->out == PC_NO_CORNER)
-        way->first = end;
-      way->end = end;
+      end_at(world, m, end, way);
       return;
     }
 }

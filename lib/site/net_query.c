@@ -3,6 +3,7 @@
 #include "site/net_private.h"
 
 static const double end_share = 1e-9; /* a place nearer to a node than this share of the line is on it */
+static const double same_place_m = 1e-9;
 
 static const pc_net *net_of(const pc_routes *routes) {
   return (const pc_net *)(const void *)routes;
@@ -20,10 +21,20 @@ static void straight_way(pc_point from, pc_point end, double length_m, pc_way *w
   *way = (pc_way){length_m, 0.0, end, end, from, PC_NO_CORNER, PC_NO_CORNER};
 }
 
-/* Fills a way whose first and last corner are known. */
+/* Fills a way whose first and last corner are known. Who stands on a corner, or goes to one, has no leg to it
+ * that would tell what turning there takes: the way begins, or ends, with the corner beside it. */
 static void bent_way(const pc_net *net, pc_point from, size_t out, size_t in, pc_point end, double length_m,
                      pc_way *way) {
   size_t n = net->corners;
+  while (net->before && out != in && pc_apart_m(from, corner_at(net, out)) <= same_place_m)
+    out = net->before[in * n + out];
+  while (net->before && out != in && pc_apart_m(corner_at(net, in), end) <= same_place_m)
+    in = net->before[out * n + in];
+  if (out == in &&
+      fmin(pc_apart_m(from, corner_at(net, out)), pc_apart_m(corner_at(net, in), end)) <= same_place_m) {
+    straight_way(from, end, length_m, way);
+    return;
+  }
   pc_point a = corner_at(net, out), b = corner_at(net, in);
   double bends = 0.0;
   if (!net->before)

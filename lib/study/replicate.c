@@ -258,8 +258,10 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
     summary->fuel_l += summary->mean.machines[m].fuel_l;
   summary->cost = cost_of(lot, summary);
   pc_status status = pc_bound_make(lot, left_kg, &summary->bound);
-  summary->efficiency =
-      summary->total_time_s.mean > 0.0 ? summary->bound.time_s / summary->total_time_s.mean : NAN;
+  /* the bound is one on clearing the lot: runs that stopped early have nothing to show against it */
+  summary->efficiency = summary->unfinished == 0 && summary->total_time_s.mean > 0.0
+                            ? summary->bound.time_s / summary->total_time_s.mean
+                            : NAN;
   return status;
 }
 

@@ -49,7 +49,7 @@ typedef struct pc_summary {
                      in which it was late (0: in none) */
   double cycles;  /* mean */
   pc_bound bound;
-  double efficiency; /* bound / mean time */
+  double efficiency; /* bound / mean time; NaN if a replication did not finish */
   double fuel_l;     /* NaN if the scenario does not give what is needed */
   double cost; /* of what has a price (pc_money_missing: what has none), without fuel if fuel_l is not known;
                   NaN: nothing has */

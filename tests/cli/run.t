@@ -55,6 +55,12 @@ $ pushcycle run small.yaml --set "zones[0].volume=5 m3"
 exit: 1
 out1: ^Stopped after .*not finished \(pile zones full\): 1[0-9.]+ m3 of piled snow to be hauled off
 
+# The bound is one on clearing the lot, here not before the snow ends: nothing to hold a run against that stopped early.
+case: no efficiency of a run that did not finish
+$ for v in "5 m3" "900 m3"; do pushcycle run small.yaml --quiet --json --set "zones[0].volume=$v" --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 5 h, rate: 0 cm/h}]" | $PYTHON -c "import json, sys; r = json.load(sys.stdin); e = r['efficiency']; print(r['finished'], e is None or 0 < e <= 1, e is None)"; done
+out: ^False True True$
+out: ^True True False$
+
 # The tyres cannot push a load if traction is no more than rolling resistance (handbook method, US Army FM 5-434).
 case: a machine that cannot move its load
 $ pushcycle run small.yaml --set "loaders[0].traction=0.05" --json

@@ -509,6 +509,32 @@ static void test_long_way(void **state) {
   free_net(&n);
 }
 
+/* Who stands on a corner of a way does not turn into it there for nothing: the corner is not its first, nor
+ * is one its last where it ends. */
+static void test_from_a_corner(void **state) {
+  (void)state;
+  rect walls[6];
+  for (size_t i = 0; i < 6; i++) {
+    double x = 10.0 * (double)i;
+    walls[i] = i % 2 == 0 ? (rect){x + 9, -1, x + 10, 40} : (rect){x + 9, 10, x + 10, 51};
+  }
+  yard y = {.areas = 1, .area = {{0, 0, 70, 50}}, .blocks = 6, .block = walls};
+  net n;
+  build(&y, 0, &n);
+  pc_point from = {1, 40}, to = {65, 10}, points[PC_WAY_POINTS_MAX];
+  pc_way all = way_between(&n, from, to);
+  int count = pc_routes_path(n.routes, from, &all, points);
+  assert_true(count > 10);
+  for (int k = 1; k + 1 < count; k++) {
+    pc_way rest = way_between(&n, points[k], to), before = way_between(&n, from, points[k]);
+    assert_true(length(points[k], rest.first) > 1e-6);
+    assert_true(length(before.last, before.end) > 1e-6);
+    double corner = bend(points[k - 1], points[k], points[k + 1]);
+    close_to("bends of the parts", before.bends_rad + corner + rest.bends_rad, all.bends_rad, 1e-5);
+  }
+  free_net(&n);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_published),
@@ -522,6 +548,7 @@ int main(void) {
       cmocka_unit_test(test_turned_and_shifted),
       cmocka_unit_test(test_too_many_corners),
       cmocka_unit_test(test_long_way),
+      cmocka_unit_test(test_from_a_corner),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
