@@ -65,7 +65,7 @@ static cli_exit read_lots(const cli_options *options, pc_scenario *lots, size_t 
       const pc_choice choice = {.depth_m = NAN};
       status = cli_find_headings(options, &lots[i], &choice, &faults, &headings);
     }
-    cli_say_headings(options, &headings);
+    cli_say_headings(options, &headings, cli_units(options, &lots[i]));
     pc_heading_report_free(&headings);
     cli_exit one = tell(options, options->files[i + 1], status, &faults);
     worst = one > worst ? one : worst;

@@ -247,7 +247,7 @@ cli_exit cli_check(const cli_options *options) {
   cli_exit done = status == PC_OK ? cli_choose(options, &scenario, &choice) : CLI_DONE;
   if (done == CLI_DONE && status == PC_OK)
     status = cli_find_headings(options, &scenario, &choice, &faults, &found.headings);
-  cli_say_headings(options, &found.headings);
+  cli_say_headings(options, &found.headings, cli_units(options, &scenario));
   if (done == CLI_DONE && status == PC_OK) {
     check_layouts(options, &scenario, &found, &faults);
     status = pc_faults_status(&faults);

@@ -218,26 +218,36 @@ cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double 
   return cli_exit_of(status);
 }
 
-static void say_heading(const pc_heading_choice *choice) {
-  char heading[40], time[40], next[40], next_time[40];
-  pc_units_print_as(heading, sizeof heading, choice->heading_rad, PC_DIM_ANGLE, "deg", 1);
-  pc_units_print(time, sizeof time, choice->time_s, PC_DIM_TIME, PC_METRIC, 3);
-  pc_units_print_as(next, sizeof next, choice->next_rad, PC_DIM_ANGLE, "deg", 1);
-  pc_units_print(next_time, sizeof next_time, choice->next_s, PC_DIM_TIME, PC_METRIC, 3);
-  bool has_next = isfinite(choice->next_s);
-  char tried[80] = "";
-  if (choice->tried < choice->candidates)
-    snprintf(tried, sizeof tried, " (stopped: the best of %zu tried of %zu)", choice->tried,
-             choice->candidates);
-  cli_say("area \"%s\": heading %s, %s%s%s%s%s%s%s", choice->area.text, heading, time,
-          choice->finished ? "" : ", not finished with any", has_next ? "; next best " : "",
-          has_next ? next : "", has_next ? ", " : "", has_next ? next_time : "", tried);
+/* "188.1 deg, 52.9 min, 67 m2 left for a smaller machine" */
+static void add_heading(double heading_rad, double time_s, double small_m2, pc_unit_system units,
+                        pc_text *out) {
+  char heading[40], time[40];
+  pc_units_print_as(heading, sizeof heading, heading_rad, PC_DIM_ANGLE, "deg", 1);
+  pc_units_print(time, sizeof time, time_s, PC_DIM_TIME, units, 3);
+  pc_text_addf(out, "%s, %s", heading, time);
+  if (small_m2 >= 1.0)
+    pc_text_addf(out, ", %s left for a smaller machine", pc_show(small_m2, PC_DIM_AREA, units, 3).text);
 }
 
-void cli_say_headings(const cli_options *options, const pc_heading_report *report) {
+static void say_heading(const pc_heading_choice *choice, pc_unit_system units) {
+  pc_text words = {0};
+  add_heading(choice->heading_rad, choice->time_s, choice->small_m2, units, &words);
+  pc_text_add(&words, choice->finished ? "" : ", not finished with any");
+  if (isfinite(choice->next_s)) {
+    pc_text_add(&words, "; next best ");
+    add_heading(choice->next_rad, choice->next_s, choice->next_small_m2, units, &words);
+  }
+  if (choice->tried < choice->candidates)
+    pc_text_addf(&words, " (stopped: the best of %zu tried of %zu)", choice->tried, choice->candidates);
+  cli_say("area \"%s\": heading %s", choice->area.text,
+          words.data && !words.failed ? words.data : "out of memory");
+  pc_text_free(&words);
+}
+
+void cli_say_headings(const cli_options *options, const pc_heading_report *report, pc_unit_system units) {
   for (size_t i = 0; i < report->count; i++)
     if (!options->quiet || report->items[i].tried < report->items[i].candidates)
-      say_heading(&report->items[i]);
+      say_heading(&report->items[i], units);
 }
 
 pc_status cli_find_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
@@ -255,7 +265,7 @@ cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, 
   pc_status status = cli_find_headings(options, scenario, choice, &faults, report);
   cli_show_faults(&faults, 0, false);
   pc_faults_free(&faults);
-  cli_say_headings(options, report);
+  cli_say_headings(options, report, cli_units(options, scenario));
   return cli_exit_of(status);
 }
 

@@ -60,7 +60,7 @@ static cli_exit print(const cli_options *options, const pc_shards *shards, pc_fa
   pc_faults_free(&told);
   cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE) {
-    cli_say_headings(options, headings);
+    cli_say_headings(options, headings, cli_units(options, scenario));
     done = is_run ? cli_print_run(options, scenario, lot, &summary, headings, &depths)
                   : cli_print_comparison(options, scenario, &comparison, headings);
   }

@@ -109,8 +109,10 @@ static json_t *make_headings(const pc_notes *notes, bool *bad) {
     put_number(map, "heading_deg", degrees(choice->heading_rad), bad);
     put_number(map, "time_s", choice->time_s, bad);
     put(map, "finished", json_boolean(choice->finished), bad);
+    put_number(map, "left_for_smaller_machine_m2", choice->small_m2, bad);
     put_number(map, "next_heading_deg", degrees(choice->next_rad), bad);
     put_number(map, "next_time_s", choice->next_s, bad);
+    put_number(map, "next_left_for_smaller_machine_m2", choice->next_small_m2, bad);
     put_count(map, "candidates", choice->candidates, bad);
     put_count(map, "tried", choice->tried, bad);
     if (json_array_append_new(list, map) != 0)
@@ -140,6 +142,7 @@ static json_t *make_machine(const pc_lot_machine *machine, const pc_machine_resu
   put_number(map, "placed_kg", result->placed_kg, bad);
   put_number(map, "fuel_l", result->fuel_l, bad);
   json_t *stops = json_object();
+  put_number(map, "absent_s", result->absent_s, bad);
   put_number(stops, "break", result->break_s, bad);
   put_number(stops, "refuel", result->refuel_s, bad);
   put_number(stops, "repair", result->repair_s, bad);

@@ -39,6 +39,7 @@ static const slot machine_slots[] = {{"time_s", REAL, offsetof(pc_machine_result
                                      SLOT(pc_machine_result, REAL, placed_kg),
                                      SLOT(pc_machine_result, REAL, fuel_l),
                                      SLOT(pc_machine_result, WHOLE, cycles),
+                                     SLOT(pc_machine_result, REAL, absent_s),
                                      SLOT(pc_machine_result, REAL, break_s),
                                      SLOT(pc_machine_result, REAL, refuel_s),
                                      SLOT(pc_machine_result, REAL, repair_s),
@@ -62,10 +63,11 @@ static const slot depths_slots[] = {SLOT(pc_depths_series, REAL, from_s),
                                     SLOT(pc_depths_series, REAL, busy_s),
                                     {NULL, REAL, 0, 0}};
 static const slot heading_slots[] = {
-    SLOT(pc_heading_choice, REAL, heading_rad), SLOT(pc_heading_choice, REAL, time_s),
-    SLOT(pc_heading_choice, FLAG, finished),    SLOT(pc_heading_choice, REAL, next_rad),
-    SLOT(pc_heading_choice, REAL, next_s),      SLOT(pc_heading_choice, LONG, candidates),
-    SLOT(pc_heading_choice, LONG, tried),       {NULL, REAL, 0, 0}};
+    SLOT(pc_heading_choice, REAL, heading_rad),   SLOT(pc_heading_choice, REAL, time_s),
+    SLOT(pc_heading_choice, FLAG, finished),      SLOT(pc_heading_choice, REAL, next_rad),
+    SLOT(pc_heading_choice, REAL, next_s),        SLOT(pc_heading_choice, LONG, candidates),
+    SLOT(pc_heading_choice, LONG, tried),         SLOT(pc_heading_choice, REAL, small_m2),
+    SLOT(pc_heading_choice, REAL, next_small_m2), {NULL, REAL, 0, 0}};
 
 /* Enumerations are as large as int on every compiler that this is for; size_t and uint64_t are one size. */
 _Static_assert(sizeof(pc_reason) == sizeof(int) && sizeof(pc_keeping) == sizeof(int), "enumerations");

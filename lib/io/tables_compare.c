@@ -46,7 +46,8 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
 
 pc_varying pc_varying_in(const pc_scenario *scenario, const pc_comparison *comparison) {
   pc_varying found = pc_varying_of(comparison);
-  found.one_night = pc_is_one_night(scenario, comparison);
+  found.one_night =
+      comparison->row_count > 0 && pc_is_one_night(scenario, comparison->rows[0].summary.replications);
   found.currency = scenario->money.currency.text;
   found.falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   found.clock = scenario->clock;

@@ -56,15 +56,18 @@ static void add_bound(const pc_placement *placement, pc_time_unit unit, pc_text 
                pc_show_seconds_in(fmax(last->bound_s, best->summary.bound.time_s), unit).text);
 }
 
-static void add_answer(const pc_placement *placement, pc_time_unit unit, pc_unit_system system,
-                       pc_text *out) {
+static void add_answer(const pc_placement *placement, bool one_night, pc_time_unit unit,
+                       pc_unit_system system, pc_text *out) {
   const pc_place_step *last = last_step(placement);
   const pc_place_choice *best = &placement->finalists[0];
   pc_text_addf(out, "Best %zu %s%s: ", best->count, zones_word(best->count),
                placement->stopped ? " so far" : "");
   add_names(placement, best, out);
   pc_text_addf(out, "; total time %s", pc_show_time_in(&best->summary.total_time_s, unit).text);
-  pc_text_addf(out, "%s.\n", pc_varies(&best->summary.total_time_s) ? " (95 %)" : "");
+  pc_text_addf(out, "%s%s.\n", pc_varies(&best->summary.total_time_s) ? " (95 %)" : "",
+               one_night ? " in the one night simulated" : "");
+  if (one_night)
+    pc_text_add(out, pc_one_night_line());
   if (placement->stopped)
     add_stop(placement, out);
   add_bound(placement, unit, out);
@@ -233,7 +236,8 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
     return;
   }
   pc_time_unit unit = unit_of(placement);
-  add_answer(placement, unit, system, out);
+  add_answer(placement, pc_is_one_night(scenario, placement->finalists[0].summary.replications), unit, system,
+             out);
   pc_text_addf(out, "%s%spolicy %s, %zu places to choose among: %zu given, %zu generated; left out: ",
                scenario->name.text, scenario->name.text[0] ? ": " : "", scenario->policy.text,
                placement->site_count, placement->given, placement->generated);

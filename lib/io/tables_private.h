@@ -154,7 +154,7 @@ size_t pc_tables_to_tell(const pc_compare_row *rows, size_t count);
 /* "tied with best", "not clear yet", or "" for the best and what is slower; */
 const char *pc_tie_word(const pc_compare_row *row, const pc_compare_row *best);
 /* one night only, though chance has a say in it, and the sentence that says so. */
-bool pc_is_one_night(const pc_scenario *scenario, const pc_comparison *comparison);
+bool pc_is_one_night(const pc_scenario *scenario, size_t replications);
 const char *pc_one_night_line(void);
 /* What to add to "… longer": that it may not be so, or that it barely is; "" where it is clear. */
 const char *pc_tables_doubt(const pc_statistic *longer, pc_time_unit unit);

@@ -77,13 +77,13 @@ void pc_tables_ties(const pc_compare_row *rows, size_t count, const pc_varying *
         rounded_up(need), rounded_up(need));
 }
 
-bool pc_is_one_night(const pc_scenario *scenario, const pc_comparison *comparison) {
+bool pc_is_one_night(const pc_scenario *scenario, size_t replications) {
   const pc_chance *chance = &scenario->chance;
   bool varies =
       chance->fill > 0 || chance->carry > 0 || chance->dump > 0 || chance->back > 0 || chance->turn > 0;
   for (size_t i = 0; i < scenario->loader_count; i++)
     varies |= !isnan(scenario->loaders[i].breakdown_mean_s);
-  return varies && comparison->row_count > 0 && comparison->rows[0].summary.replications == 1;
+  return varies && replications == 1;
 }
 
 const char *pc_one_night_line(void) {

@@ -310,6 +310,12 @@ static pc_status check_loads(const pc_lot *lot, const pc_scenario *scenario, pc_
       pc_show(most_kg, PC_DIM_MASS, scenario->units, 3).text);
 }
 
+static void take_luck_out(pc_lot *lot) {
+  lot->chance = (pc_chance){.replications = 1, .seed = lot->chance.seed};
+  for (size_t m = 0; m < lot->machine_count; m++)
+    lot->machines[m].unit.loader.breakdown_mean_s = lot->machines[m].unit.loader.repair_mean_s = NAN;
+}
+
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
   for (size_t a = 0; a < scenario->site.area_count; a++)
     if (scenario->site.areas[a].auto_heading) {
@@ -348,6 +354,8 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
     status = pc_lot_lay_ground(lot, scenario, faults);
   if (status == PC_OK)
     status = pc_lot_find_ways(lot, scenario, faults);
+  if (choice->without_luck)
+    take_luck_out(lot);
   return status == PC_OK ? check_loads(lot, scenario, faults) : status;
 }
 

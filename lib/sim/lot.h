@@ -24,6 +24,7 @@ typedef struct pc_choice { /* NULL or NaN: as the scenario says; begin with pc_c
   const char *policy;
   double depth_m; /* 0 only where snow falls: bare ground at the start */
   int machines;   /* 0: as the crew has them; else that many: the crew's machines in order, and begun anew */
+  bool without_luck; /* no chance and no breakdowns: every night is the same */
 } pc_choice;
 
 typedef struct pc_lane {

@@ -171,6 +171,7 @@ static void start_machine(pc_world *world, size_t m) {
   const pc_lot_machine *from = &world->lot->machines[m];
   pc_machine *machine = &world->machines[m];
   const pc_loader *loader = &from->unit.loader;
+  world->result->machines[m].absent_s = from->from_s;
   machine->next_break_s = isnan(from->break_every_s) ? INFINITY : from->from_s + from->break_every_s;
   machine->next_failure_s =
       isnan(loader->breakdown_mean_s)

@@ -40,10 +40,11 @@ PC_API const char *pc_reason_name(pc_reason reason); /* "done" "pile zones full"
 
 typedef struct pc_machine_result {
   double time_s[PC_PHASE_COUNT];
-  double fill_m, carry_m, return_m;   /* fill includes clean-up */
-  double placed_kg;                   /* snow that this machine dumped */
-  double fuel_l;                      /* NaN if the loader has no fuel figures */
-  int cycles;                         /* dumps */
+  double fill_m, carry_m, return_m; /* fill includes clean-up */
+  double placed_kg;                 /* snow that this machine dumped */
+  double fuel_l;                    /* NaN if the loader has no fuel figures */
+  int cycles;                       /* dumps */
+  double absent_s; /* before it comes and after it has left: counted as idle, but no engine runs */
   double break_s, refuel_s, repair_s; /* standing in breaks and repairs; refuelling with the drive there */
 } pc_machine_result;
 

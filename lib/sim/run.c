@@ -137,10 +137,11 @@ static pc_reason why_it_ended(const pc_world *world) {
 double pc_fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
   if (!unit->physical || isnan(unit->loader.fuel_per_kwh_l) || isnan(unit->loader.fuel_idle_lph))
     return NAN;
-  double working = 0.0, idle = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
+  double working = 0.0, still = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
   for (int p = 0; p < PC_PHASE_COUNT; p++)
     working += machine->time_s[p];
-  working -= idle;
+  working -= still;
+  double idle = fmax(0.0, still - machine->absent_s);
   /* load factor 0.59 of loaders in use: EPA NONROAD, report NR-005 */
   double kwh = 0.59 * unit->loader.power_w * working / 3.6e6;
   return kwh * unit->loader.fuel_per_kwh_l + idle / 3600.0 * unit->loader.fuel_idle_lph;
@@ -201,6 +202,15 @@ static void finish_areas(const pc_world *world, pc_result *result) {
   }
 }
 
+/* Of the night up to `end`, in time at work: by the clock. */
+static double absent_s(const pc_world *world, size_t m, double end) {
+  const pc_lot_machine *machine = &world->lot->machines[m];
+  double before = fmin(end, machine->from_s), after = 0.0;
+  if (!isnan(machine->until_s))
+    after = fmax(0.0, end - fmax(machine->until_s, world->machines[m].clock_s));
+  return pc_lot_clock_s(world->lot, fmin(end, before + after));
+}
+
 static void finish_result(pc_world *world, pc_result *result) {
   const pc_lot *lot = world->lot;
   double end = 0.0;
@@ -216,6 +226,7 @@ static void finish_result(pc_world *world, pc_result *result) {
     pc_machine_result *machine = &result->machines[m];
     machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
     machine->break_s = pc_lot_clock_s(lot, machine->break_s);
+    machine->absent_s = absent_s(world, m, end);
     machine->fuel_l = pc_fuel_l(&lot->machines[m].unit, machine);
     result->cycles += machine->cycles;
   }

@@ -79,7 +79,8 @@ static bool refuel(pc_world *world, size_t m, pc_status *status) {
   if (isnan(unit->loader.tank_l) || machine->load_kg > 0.0)
     return false;
   /* the engine idles in the pauses of each hour, too, which are in no phase yet */
-  double pauses_s = pc_lot_clock_s(world->lot, machine->clock_s) - machine->clock_s;
+  double here_s = machine->clock_s - world->lot->machines[m].from_s;
+  double pauses_s = pc_lot_clock_s(world->lot, here_s) - here_s;
   double used = pc_fuel_l(unit, &world->result->machines[m]) +
                 pauses_s / 3600.0 * unit->loader.fuel_idle_lph - machine->fuel_mark_l;
   if (!(used >= (1.0 - reserve) * unit->loader.tank_l) || pc_is_over(world, m))

@@ -116,7 +116,7 @@ static pc_crew_entry *make_crew(const pc_scenario *lot, const pc_fleet_machine *
 
 /* The lot's scenario with this unit. It borrows all that is not new; free_variant releases that. */
 static pc_status make_variant(const pc_scenario *lot, const pc_fleet *fleet, const pc_assign_unit *unit,
-                              const pc_assign_settings *settings, pc_scenario *variant) {
+                              pc_scenario *variant) {
   const pc_fleet_machine *machine = &fleet->machines[unit->machine];
   const pc_fleet_box *kind = &fleet->boxes[unit->box];
   pc_loader loader = machine->loader;
@@ -128,8 +128,6 @@ static pc_status make_variant(const pc_scenario *lot, const pc_fleet *fleet, con
   variant->loaders = with_one(lot->loaders, &variant->loader_count, sizeof loader, &loader);
   variant->boxes = with_one(lot->boxes, &variant->box_count, sizeof box, &box);
   variant->crew = make_crew(lot, machine, kind, unit->together, &variant->crew_count);
-  if (settings->replications == 0)
-    variant->chance = (pc_chance){.replications = 1, .seed = lot->chance.seed};
   return variant->loaders && variant->boxes && variant->crew ? PC_OK : PC_ERR_MEMORY;
 }
 
@@ -212,8 +210,8 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
     pc_steps_skip(steps, replications_of(settings));
     return PC_OK;
   }
-  const pc_choice choice = {.depth_m = NAN};
-  pc_status status = make_variant(scenario, fleet, unit, settings, &variant);
+  const pc_choice choice = {.depth_m = NAN, .without_luck = settings->replications == 0};
+  pc_status status = make_variant(scenario, fleet, unit, &variant);
   if (status == PC_OK)
     status = pc_lot_create(&variant, &choice, &lot, &faults);
   if (status == PC_OK) {

@@ -184,7 +184,7 @@ typedef struct pc_assign_trial {
 
 typedef struct pc_assign_settings {
   pc_least least;
-  size_t replications; /* 0: chance is off */
+  size_t replications; /* 0: once, without chance and breakdowns */
   uint64_t seed;
   int threads;       /* 0: one per processor */
   size_t node_limit; /* 0: PC_ASSIGN_NODES */

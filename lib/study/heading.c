@@ -77,13 +77,13 @@ size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad) {
 
 typedef struct trial {
   bool tried, made, finished;
-  double time_s, left_kg;
+  double time_s, placed_kg, left_kg, small_m2;
   pc_faults faults; /* why no lot could be made */
 } trial;
 
 typedef struct search { /* all candidates of one area */
   const pc_scenario *scenario;
-  const pc_choice *choice;
+  pc_choice choice; /* without luck */
   size_t area;
   double headings_rad[PC_HEADINGS_MAX];
   trial trials[PC_HEADINGS_MAX];
@@ -100,8 +100,12 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
   if (status == PC_OK)
     status = pc_world_run(world, 1, 0, NULL, &result);
   if (status == PC_OK)
-    *out = (trial){
-        .made = true, .finished = result.finished, .time_s = result.total_time_s, .left_kg = result.left_kg};
+    *out = (trial){.made = true,
+                   .finished = result.finished,
+                   .time_s = result.total_time_s,
+                   .placed_kg = result.placed_kg,
+                   .left_kg = result.left_kg,
+                   .small_m2 = result.small_m2};
   pc_result_free(&result);
   pc_world_free(world);
   return status;
@@ -119,7 +123,7 @@ static pc_status try_heading(void *context, size_t index) {
   pc_status status = scenario.site.areas ? PC_OK : PC_ERR_MEMORY;
   if (status == PC_OK) {
     scenario.site.areas[all->area].heading_rad = all->headings_rad[index];
-    status = pc_lot_create(&scenario, all->choice, &lot, &found);
+    status = pc_lot_create(&scenario, &all->choice, &lot, &found);
     if (status == PC_OK)
       status = run_once(lot, out);
     else if (status != PC_ERR_MEMORY)
@@ -144,7 +148,7 @@ static bool is_better(const trial *a, const trial *b) {
     return a->finished;
   if (!a->finished && a->left_kg != b->left_kg)
     return a->left_kg < b->left_kg;
-  return a->time_s < b->time_s;
+  return a->time_s * b->placed_kg < b->time_s * a->placed_kg * (1.0 - 1e-9); /* ties go to the first */
 }
 
 /* Tries them all, or one at least. */
@@ -195,8 +199,10 @@ static pc_heading_choice choice_of(const search *all, size_t best) {
                              .heading_rad = headings[best],
                              .time_s = trials[best].time_s,
                              .finished = trials[best].finished,
+                             .small_m2 = trials[best].small_m2,
                              .next_rad = next < all->count ? headings[next] : NAN,
                              .next_s = next < all->count ? trials[next].time_s : NAN,
+                             .next_small_m2 = next < all->count ? trials[next].small_m2 : NAN,
                              .candidates = all->count,
                              .tried = tried};
 }
@@ -224,12 +230,6 @@ static pc_status choose_area(search *all, pc_area *area, int threads, pc_faults 
 
 /* ---- all areas ---- */
 
-/* What the areas and the chance were, to be put back. */
-typedef struct before {
-  pc_area *areas;
-  pc_chance chance;
-} before;
-
 /* Areas that are still to be chosen have their first candidate. Returns how many candidates there are. */
 static size_t begin_all(pc_scenario *scenario) {
   size_t all = 0;
@@ -245,14 +245,14 @@ static size_t begin_all(pc_scenario *scenario) {
   return all;
 }
 
-static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, const before *was, int threads,
+static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, const pc_area *was, int threads,
                             const pc_watch *watch, pc_faults *faults, pc_heading_report *report) {
   pc_steps steps;
   pc_status status = PC_OK;
   pc_steps_begin(&steps, watch, begin_all(scenario));
   for (size_t a = 0; a < scenario->site.area_count && status == PC_OK; a++) {
-    search all = {.scenario = scenario, .choice = choice, .area = a, .steps = &steps};
-    if (was->areas[a].auto_heading)
+    search all = {.scenario = scenario, .choice = *choice, .area = a, .steps = &steps};
+    if (was[a].auto_heading)
       status = choose_area(&all, &scenario->site.areas[a], threads, faults, &report->items[report->count++]);
   }
   pc_steps_end(&steps);
@@ -268,19 +268,19 @@ pc_status pc_headings_choose_watched(pc_scenario *scenario, const pc_choice *cho
     open += scenario->site.areas[a].auto_heading;
   if (open == 0)
     return PC_OK;
-  before was = {pc_copy(scenario->site.areas, count, sizeof *scenario->site.areas), scenario->chance};
+  pc_choice with = choice ? *choice : pc_choice_default();
+  with.without_luck = true;
+  pc_area *was = pc_copy(scenario->site.areas, count, sizeof *was); /* to be put back */
   report->items = pc_alloc(open, sizeof *report->items);
   pc_status status = PC_ERR_MEMORY;
-  if (was.areas && report->items) {
-    scenario->chance = (pc_chance){.replications = 1, .seed = 1};
-    status = choose_all(scenario, choice, &was, threads, watch, faults, report);
-    scenario->chance = was.chance;
+  if (was && report->items) {
+    status = choose_all(scenario, &with, was, threads, watch, faults, report);
     for (size_t a = 0; a < count && status != PC_OK; a++) /* as it was */
-      scenario->site.areas[a] = was.areas[a];
+      scenario->site.areas[a] = was[a];
   } else {
     pc_faults_add(faults, status, NULL, NULL, "out of memory");
   }
-  free(was.areas);
+  free(was);
   pc_scenario_place_faults(scenario, faults, told);
   if (status != PC_OK)
     pc_heading_report_free(report);

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * Choosing the heading of areas that leave it open (auto_heading): lanes along one of the outline's edges, or
- * across them, whichever clears the lot soonest. Every candidate is simulated, with chance off; a candidate
- * that does not finish, or for which no lot can be made, ranks behind all that do. Areas are chosen one after
+ * across them, whichever takes the least time for what it clears: lanes that leave more at the edges are not
+ * better for it. Every candidate is simulated once, without chance and breakdowns; a candidate that does not
+ * finish, or for which no lot can be made, ranks behind all that do. Areas are chosen one after
  * another, in the scenario's order, each with what was chosen before and, for those still open, lanes along
  * their longest edge.
  *
@@ -26,7 +27,8 @@ typedef struct pc_heading_choice {
   double heading_rad; /* chosen, 0 … 2π */
   double time_s;      /* of the whole lot with it */
   bool finished;
-  double next_rad, next_s; /* best of the lanes that lie otherwise; NaN if none finishes */
+  double small_m2;                        /* what is left for a smaller machine with it */
+  double next_rad, next_s, next_small_m2; /* best of the lanes that lie otherwise; NaN if none finishes */
   size_t candidates;
   size_t tried; /* fewer than candidates only if the search was stopped */
 } pc_heading_choice;

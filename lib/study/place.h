@@ -7,7 +7,7 @@
  * is set; choices whose zones overlap, cut the pavement, or hold less than the piled snow are left out too.
  *
  * Choices are put in order by an estimate (the least sum of mass × way to a zone, capacities respected); the
- * most promising are simulated with chance off, then those that differ from the best by one place, until the
+ * most promising are simulated without chance and breakdowns, then those that differ from the best by one place, until the
  * allowance is used up. The best of the last round are replicated under common random numbers and ranked by
  * mean time. Without an allowance for all, the answer is the best of those simulated, no more; what is proven
  * is the lower bound: no choice of that many of these places can be quicker (docs/place.md).
@@ -40,7 +40,7 @@ typedef struct pc_place_choice {
   size_t count;
   double haul_kgm; /* mass × way to a zone, capacities respected */
   double taken_m2; /* of the areas to clear, that its zones lie on */
-  double once_s;   /* time with chance off */
+  double once_s;   /* time without chance and breakdowns */
   pc_summary summary;
   pc_statistic difference_s; /* to the best, paired; 0 without chance */
   bool tied;                 /* with the best */

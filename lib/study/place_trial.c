@@ -35,10 +35,9 @@ pc_status pc_place_lot(const pc_place_stage *stage, const pc_choice *choice, con
   pc_scenario scenario = stage->scenario;
   scenario.layouts = &layout;
   scenario.layout_count = 1;
-  if (!chance)
-    scenario.chance = (pc_chance){.replications = 1, .seed = 1};
-  pc_choice with = choice ? *choice : (pc_choice){.depth_m = NAN};
+  pc_choice with = choice ? *choice : pc_choice_default();
   with.layout = NULL;
+  with.without_luck |= !chance;
   pc_status status = pc_lot_create(&scenario, &with, lot, faults ? faults : &unheard);
   pc_faults_free(&unheard);
   return status;

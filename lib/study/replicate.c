@@ -128,6 +128,7 @@ static void add_machine(pc_machine_result *to, const pc_machine_result *from, do
   to->return_m += weight * from->return_m;
   to->placed_kg += weight * from->placed_kg;
   to->fuel_l += weight * from->fuel_l;
+  to->absent_s += weight * from->absent_s;
   to->break_s += weight * from->break_s;
   to->refuel_s += weight * from->refuel_s;
   to->repair_s += weight * from->repair_s;

@@ -39,7 +39,8 @@ def machine_sums(night, name, told, total):
     most = formulas.largest_load(machine, night.scenario.full_at)
     night.expect("capacity", None, told["capacity_kg"] * night.scenario.full_at, most, f"largest load of {name}", 1e-9)
     idle = told["time_s"]["idle"] + told["time_s"]["wait"]
-    litres = formulas.fuel_l(machine, total - idle, idle)
+    night.within("sums", None, told["absent_s"], 0, idle, f"absence of {name}", 1e-9)
+    litres = formulas.fuel_l(machine, total - idle, idle - told["absent_s"])
     if litres is not None:
         night.expect("fuel", None, told["fuel_l"], litres * 1000, f"fuel of {name}", 1e-8)
     stops(night, name, told, minutes)

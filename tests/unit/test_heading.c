@@ -124,6 +124,13 @@ static void brute_force_agrees(void **state) {
       if (fabs(sin(candidates[i] - chosen->heading_rad)) > 0.5)
         across_s = fmin(across_s, time_s);
     }
+    pc_scenario lucky = turned_yard(pi / 6, policies[p]); /* the same, whatever breaks down */
+    pc_heading_report again;
+    lucky.loaders[0].breakdown_mean_s = lucky.loaders[0].repair_mean_s = 600.0;
+    assert_int_equal(pc_headings_choose(&lucky, NULL, &faults, &again), PC_OK);
+    assert_true(again.items[0].heading_rad == chosen->heading_rad && again.items[0].time_s == best_s);
+    pc_heading_report_free(&again);
+    pc_scenario_free(&lucky);
     assert_true(chosen->time_s == best_s);
     assert_true(chosen->next_s == across_s);
     assert_true(time_with(&s, chosen->heading_rad) == best_s);

@@ -428,6 +428,70 @@ static void refuelling(void **state) {
     }
 }
 
+/* A machine burns nothing before it comes and after it leaves: whenever it works one strip it is the same;
+ * one that comes after the end burns nothing at all, nor does it go to refuel as it comes. */
+static void fuel_of_who_is_absent(void **state) {
+  (void)state;
+  double burnt = NAN;
+  for (int kind = 0; kind < 5; kind++) {
+    pc_scenario s = night_strips(2, 600.0, run_m);
+    pc_loader *l = &s.loaders[0];
+    l->power_w = 125e3, l->mass_kg = 14e3, l->traction = 0.6;
+    l->fuel_per_kwh_l = 0.25, l->fuel_idle_lph = 4.0;
+    s.work_minutes_per_hour = kind == 3 ? 50.0 : 60.0;
+    add_worker(&s, 0, "loader", NULL);
+    add_worker(&s, 1, "loader", NULL);
+    night_add_name(&s.crew[0].areas, "a");
+    night_add_name(&s.crew[1].areas, "b");
+    double from_s = kind == 1 ? 3600.0 : kind == 4 ? 36000.0 : 0.0;
+    s.crew[1].from_s = from_s;
+    s.crew[0].until_s = kind == 2 ? 20.0 : NAN; /* leaves after its first load, the other works on */
+    if (kind == 4)
+      l->tank_l = 40.0, l->refuel_lps = 0.05, s.has_fuel_point = true, s.fuel_point = (pc_point){600.0, 2.25};
+    night_run run = {0};
+    night_simulate(&run, &s);
+    const pc_machine_result *late = &run.result.machines[1], *early = &run.result.machines[0];
+    burnt = kind == 0 ? late->fuel_l : burnt;
+    assert_near("absent", 1.0 + late->absent_s, 1.0 + from_s, 1e-12);
+    assert_int_equal(late->refuel_s > 0.0, false);
+    if (kind != 3)
+      assert_near("fuel", late->fuel_l, burnt, 1e-9);
+    else /* pauses are idled through: ten minutes of each hour */
+      assert_near("pauses", late->fuel_l, burnt + run.result.total_time_s / 6.0 / 3600.0 * 4.0, 1e-9);
+    if (kind == 2) {
+      double here = run.result.total_time_s - early->absent_s;
+      assert_true(here >= 20.0 && here < 0.2 * run.result.total_time_s);
+      assert_near("leaver", early->fuel_l, here / 3600.0 * 18.4375, 1e-9);
+    }
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
+/* Without luck a night is the one without chance and breakdowns, under any seed. */
+static void without_luck(void **state) {
+  (void)state;
+  double times[3];
+  for (int kind = 0; kind < 3; kind++) {
+    pc_scenario s = night_strips(1, length_m, run_m);
+    if (kind > 0) {
+      s.loaders[0].breakdown_mean_s = 150.0;
+      s.loaders[0].repair_mean_s = 400.0;
+      s.chance.fill = s.chance.carry = 0.3;
+    }
+    add_worker(&s, 0, "loader", NULL);
+    pc_choice choice = pc_choice_default();
+    choice.without_luck = kind > 0;
+    night_run run = {0};
+    night_make(&run, &s, &choice);
+    night_go(&run, (uint64_t)kind + 1, 0);
+    times[kind] = run.result.total_time_s;
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+  assert_true(times[1] == times[0] && times[2] == times[0]);
+}
+
 /* Exponential running times: breakdowns in W hours of work are Poisson with mean W / (mean between), of
  * variance the same; repairs have their own mean and the standard deviation of it (renewal theory, any
  * textbook). Those in the last load are not seen, as the work is over then. */
@@ -558,6 +622,8 @@ int main(void) {
       cmocka_unit_test(storm_by_the_clock),
       cmocka_unit_test(breaks),
       cmocka_unit_test(refuelling),
+      cmocka_unit_test(fuel_of_who_is_absent),
+      cmocka_unit_test(without_luck),
       cmocka_unit_test(breakdowns),
       cmocka_unit_test(no_stops_after_the_work),
       cmocka_unit_test(numbers_of_machines),
