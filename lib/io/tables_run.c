@@ -172,8 +172,10 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   if (mean->small_m2 > 0) {
     pc_text_addf(out, "For a smaller machine: %s with ",
                  pc_show(mean->small_m2, PC_DIM_AREA, system, 3).text);
-    pc_text_addf(out, "%s of snow, where no box of this crew gets to; it is in none of the sums above.\n",
-                 pc_show(mean->small_kg, PC_DIM_MASS, system, 3).text);
+    pc_text_addf(
+        out,
+        "%s of snow, which no lane of the boxes of this crew reaches; it is in none of the sums above.\n",
+        pc_show(mean->small_kg, PC_DIM_MASS, system, 3).text);
   }
   if (isfinite(summary->fuel_l))
     pc_text_addf(out, "Fuel: %s.\n", show_fuel(summary->fuel_l, system).text);

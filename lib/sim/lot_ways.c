@@ -557,7 +557,8 @@ static void tell_small(const pc_lot *lot, pc_faults *faults) {
                  pc_show(lot->small[0].area_m2, PC_DIM_AREA, faults->units, 2).text,
                  pc_show_place(lot->small[0].at.x_m, lot->small[0].at.y_m, faults->units).text);
   pc_faults_caution(faults, "site.areas",
-                    "no box of this crew gets to %s with %s of snow: it is left for a smaller machine (%s)",
+                    "no lane of the boxes of this crew reaches %s with %s of snow: it is left for a smaller "
+                    "machine, or a pass of its own (%s)",
                     pc_show(lot->small_m2, PC_DIM_AREA, faults->units, 2).text,
                     pc_show(lot->small_kg, PC_DIM_MASS, faults->units, 2).text,
                     largest.data && !largest.failed ? largest.data : "along walls");

@@ -4,7 +4,7 @@
 case: a scenario in feet is answered in feet, without a word about it
 # 130 ft x 65 ft = 8450 ft2; the shed of 10 ft x 10 ft and the places that a box of 10 ft does not reach are left
 $ pushcycle run feet.yaml 2>&1 | sed 's/(914 mm)//'
-out: ^caution: feet\.yaml:9:5: site\.areas: no box of this crew gets to [0-9]+ ft2 with [0-9]+ lb of snow.*near \[[0-9.]+, [0-9.]+\] ft\)$
+out: ^caution: feet\.yaml:9:5: site\.areas: no lane of the boxes of this crew reaches [0-9]+ ft2 with [0-9]+ lb of snow.*near \[[0-9.]+, [0-9.]+\] ft\)$
 out: 4 in of snow at 6 lb/ft3
 out: reaches 20 ft beyond the pavement drawn, with 1300 ft2
 out: ^Fuel: [0-9.]+ gal
@@ -29,7 +29,7 @@ out: ^ +east +kept +42\.7 +9\.9
 case: --units metric has the last word
 # the zone ends 20 ft = 6.1 m beyond the pavement, with 1300 ft2 = 121 m2
 $ pushcycle run feet.yaml --units metric 2>&1
-out: ^caution: feet\.yaml:9:5: site\.areas: no box of this crew gets to [0-9.]+ m2 with [0-9]+ kg of snow.*near \[[0-9.]+, [0-9.]+\] m\)$
+out: ^caution: feet\.yaml:9:5: site\.areas: no lane of the boxes of this crew reaches [0-9.]+ m2 with [0-9]+ kg of snow.*near \[[0-9.]+, [0-9.]+\] m\)$
 out: reaches 6\.1 m beyond the pavement drawn, with 121 m2
 no-out: [0-9] (ft|ft2|yd3|lb|mph|in|gal)([ ,;.)]|$)
 
