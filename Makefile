@@ -311,34 +311,36 @@ format:
 
 # Installing
 
+# Any of these folders may have blanks in its name.
 install: all
-	install -d $(DESTDIR)$(MANDIR)/man1 $(DESTDIR)$(MANDIR)/man5 $(DESTDIR)$(BASHDIR) $(DESTDIR)$(ZSHDIR)
-	install -m 644 $(addprefix $(REFERENCE)/,$(MAN1)) $(DESTDIR)$(MANDIR)/man1/
-	install -m 644 $(addprefix $(REFERENCE)/,$(MAN5)) $(DESTDIR)$(MANDIR)/man5/
-	install -m 644 $(REFERENCE)/pushcycle.bash $(DESTDIR)$(BASHDIR)/pushcycle
-	install -m 644 $(REFERENCE)/_pushcycle $(DESTDIR)$(ZSHDIR)/
-	install -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(LIBDIR)/pkgconfig
-	install -m 755 $(BUILD)/pushcycle $(DESTDIR)$(BINDIR)/
-	install -m 644 $(ARCHIVES) $(DESTDIR)$(LIBDIR)/
+	install -d "$(DESTDIR)$(MANDIR)/man1" "$(DESTDIR)$(MANDIR)/man5" "$(DESTDIR)$(BASHDIR)" "$(DESTDIR)$(ZSHDIR)"
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN1)) "$(DESTDIR)$(MANDIR)/man1/"
+	install -m 644 $(addprefix $(REFERENCE)/,$(MAN5)) "$(DESTDIR)$(MANDIR)/man5/"
+	install -m 644 $(REFERENCE)/pushcycle.bash "$(DESTDIR)$(BASHDIR)/pushcycle"
+	install -m 644 $(REFERENCE)/_pushcycle "$(DESTDIR)$(ZSHDIR)/"
+	install -d "$(DESTDIR)$(BINDIR)" "$(DESTDIR)$(LIBDIR)/pkgconfig"
+	install -m 755 $(BUILD)/pushcycle "$(DESTDIR)$(BINDIR)/"
+	install -m 644 $(ARCHIVES) "$(DESTDIR)$(LIBDIR)/"
 	for lib in libpushcycle libpushcycle-io; do \
-	  install -m 755 $(BUILD)/$$lib.so.$(VERSION) $(DESTDIR)$(LIBDIR)/ && \
-	  ln -sf $$lib.so.$(VERSION) $(DESTDIR)$(LIBDIR)/$$lib.so.$(SOVERSION) && \
-	  ln -sf $$lib.so.$(SOVERSION) $(DESTDIR)$(LIBDIR)/$$lib.so || exit 1; done
+	  install -m 755 $(BUILD)/$$lib.so.$(VERSION) "$(DESTDIR)$(LIBDIR)/" && \
+	  ln -sf $$lib.so.$(VERSION) "$(DESTDIR)$(LIBDIR)/$$lib.so.$(SOVERSION)" && \
+	  ln -sf $$lib.so.$(SOVERSION) "$(DESTDIR)$(LIBDIR)/$$lib.so" || exit 1; done
 	for header in $(PUBLIC); do \
-	  install -D -m 644 lib/$$header $(DESTDIR)$(INCLUDEDIR)/pushcycle/$$header || exit 1; done
+	  install -D -m 644 lib/$$header "$(DESTDIR)$(INCLUDEDIR)/pushcycle/$$header" || exit 1; done
 	for name in pushcycle pushcycle-io; do \
 	  sed -e 's|@PREFIX@|$(PREFIX)|' -e 's|@LIBDIR@|$(patsubst $(PREFIX)/%,$${prefix}/%,$(LIBDIR))|' \
 	    -e 's|@INCLUDEDIR@|$(patsubst $(PREFIX)/%,$${prefix}/%,$(INCLUDEDIR))|' -e 's|@VERSION@|$(VERSION)|' \
-	    lib/$$name.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/$$name.pc || exit 1; done
+	    lib/$$name.pc.in >"$(DESTDIR)$(LIBDIR)/pkgconfig/$$name.pc" || exit 1; done
 
 uninstall:
-	rm -f $(DESTDIR)$(BINDIR)/pushcycle $(DESTDIR)$(BASHDIR)/pushcycle $(DESTDIR)$(ZSHDIR)/_pushcycle
-	rm -f $(addprefix $(DESTDIR)$(MANDIR)/man1/,$(MAN1)) $(addprefix $(DESTDIR)$(MANDIR)/man5/,$(MAN5))
-	rm -f $(foreach lib,libpushcycle libpushcycle-io,$(foreach end,a so so.$(SOVERSION) so.$(VERSION),$(DESTDIR)$(LIBDIR)/$(lib).$(end)))
-	rm -f $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle.pc $(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle-io.pc
-	rm -f $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(PUBLIC))
-	-rmdir $(addprefix $(DESTDIR)$(INCLUDEDIR)/pushcycle/,$(sort $(filter-out ./,$(dir $(PUBLIC))))) \
-	  $(DESTDIR)$(INCLUDEDIR)/pushcycle 2>/dev/null
+	rm -f "$(DESTDIR)$(BINDIR)/pushcycle" "$(DESTDIR)$(BASHDIR)/pushcycle" "$(DESTDIR)$(ZSHDIR)/_pushcycle"
+	for page in $(addprefix man1/,$(MAN1)) $(addprefix man5/,$(MAN5)); do rm -f "$(DESTDIR)$(MANDIR)/$$page" || exit 1; done
+	for lib in libpushcycle libpushcycle-io; do for end in a so so.$(SOVERSION) so.$(VERSION); do \
+	  rm -f "$(DESTDIR)$(LIBDIR)/$$lib.$$end" || exit 1; done; done
+	rm -f "$(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle.pc" "$(DESTDIR)$(LIBDIR)/pkgconfig/pushcycle-io.pc"
+	for header in $(PUBLIC); do rm -f "$(DESTDIR)$(INCLUDEDIR)/pushcycle/$$header" || exit 1; done
+	-for folder in $(sort $(filter-out ./,$(dir $(PUBLIC)))) ''; do \
+	  rmdir "$(DESTDIR)$(INCLUDEDIR)/pushcycle/$$folder" 2>/dev/null; done; true
 
 clean:
 	rm -rf build

@@ -59,15 +59,13 @@ cli_exit cli_board(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_check_new(options);
   if (done == CLI_DONE)
-    done = cli_load(options, &scenario);
+    done = cli_load_text(options, &scenario, &text);
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &board.choice);
   if (done == CLI_DONE)
     done = cli_choose_headings(options, &scenario, &board.choice, &headings);
   if (done == CLI_DONE)
     done = try_start(options, &scenario, &board.choice);
-  if (done == CLI_DONE)
-    done = cli_read_text(options, &text);
   if (done == CLI_DONE) {
     board.scenario = &scenario;
     board.units = cli_units(options, &scenario);

@@ -176,10 +176,10 @@ bool cli_watch_end(cli_watch *watch);
 pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults);
 /* The same, telling the user of every fault and caution. */
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
+/* The same, and the text of the scenario as it is written, which the caller frees. */
+cli_exit cli_load_text(const cli_options *options, pc_scenario *scenario, pc_text *text);
 /* In which units to show what comes of a scenario: --units, or the scenario's own. */
 pc_unit_system cli_units(const cli_options *options, const pc_scenario *scenario);
-/* The text of the scenario, as it is written. */
-cli_exit cli_read_text(const cli_options *options, pc_text *text);
 /* --layout, --box, --loader, --policy as a choice; tells of every name that does not exist. */
 cli_exit cli_choose(const cli_options *options, const pc_scenario *scenario, pc_choice *choice);
 /* The lot that the options choose, with headings chosen; tells of every fault and caution. */

@@ -5,10 +5,12 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "base/memory.h"
 #include "cli.h"
 #include "io/starter.h"
+#include "io/tree.h"
 #include "sim/mix.h"
 #include "sim/policy.h"
 
@@ -31,18 +33,21 @@ static void add_list(pc_text *out, const char *list) {
     pc_text_add(out, "all");
     return;
   }
-  pc_text_add(out, "['");
-  for (const char *at = list; *at; at++) {
-    char letter[3] = {*at, *at == '\'' ? '\'' : '\0', '\0'};
-    if (*at != ',') {
-      pc_text_add(out, letter);
-      continue;
-    }
-    pc_text_add(out, "', '");
-    while (at[1] == ' ')
-      at++;
+  pc_text_add(out, "[");
+  for (const char *at = list;;) {
+    size_t length = strcspn(at, ",");
+    pc_text word = {0};
+    pc_text_add_bytes(&word, at, length);
+    pc_text_add_quoted(out, word.data ? word.data : "");
+    out->failed |= word.failed;
+    pc_text_free(&word);
+    at += length;
+    if (!*at)
+      break;
+    pc_text_add(out, ", ");
+    at += 1 + strspn(at + 1, " ");
   }
-  pc_text_add(out, "']");
+  pc_text_add(out, "]");
 }
 
 typedef enum value_form { AS_SCALAR, AS_LIST, AS_NUMBER } value_form;
@@ -110,7 +115,9 @@ static void free_overrides(made_overrides *made) {
   free(made->items);
 }
 
-pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults) {
+/* From the text, if there is one, else from the file. */
+static pc_status read_from(const cli_options *options, const pc_text *text, pc_scenario *scenario,
+                           pc_faults *faults) {
   made_overrides made;
   pc_status status;
   *scenario = pc_scenario_default();
@@ -118,31 +125,79 @@ pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults 
   faults->units_given = options->units_given;
   if (!make_overrides(options, &made)) {
     status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  } else if (text) {
+    bool piped = strcmp(options->scenario, "-") == 0;
+    status = pc_scenario_read_text(piped ? "standard input" : options->scenario, text->data, text->length,
+                                   made.items, made.count, scenario, faults);
   } else if (options->scenario) {
     status = pc_scenario_read(options->scenario, made.items, made.count, scenario, faults);
   } else {
-    const char *text = pc_demo_scenario();
-    status = pc_scenario_read_text(cli_scenario_name(options), text, strlen(text), made.items, made.count,
+    const char *demo = pc_demo_scenario();
+    status = pc_scenario_read_text(cli_scenario_name(options), demo, strlen(demo), made.items, made.count,
                                    scenario, faults);
   }
   free_overrides(&made);
   return status;
 }
 
+pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults) {
+  return read_from(options, NULL, scenario, faults);
+}
+
 pc_unit_system cli_units(const cli_options *options, const pc_scenario *scenario) {
   return options->units_given ? options->units : scenario->units;
 }
 
-cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {
+static cli_exit load_from(const cli_options *options, const pc_text *text, pc_scenario *scenario) {
   pc_faults faults = {0};
   if (!options->scenario && !options->quiet)
     cli_say("no scenario given: this is the built-in demonstration lot");
-  pc_status status = cli_read(options, scenario, &faults);
+  pc_status status = read_from(options, text, scenario, &faults);
   cli_show_faults(&faults, 0, !options->quiet);
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("%s: %s", cli_scenario_name(options), pc_status_describe(status));
   pc_faults_free(&faults);
   return cli_exit_of(status);
+}
+
+cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {
+  return load_from(options, NULL, scenario);
+}
+
+/* All of the file; "-" is standard input. */
+static cli_exit read_text(const char *path, pc_text *text) {
+  bool piped = strcmp(path, "-") == 0;
+  char part[8192];
+  errno = 0;
+  FILE *file = piped ? stdin : fopen(path, "r");
+  pc_text_add(text, "");
+  for (size_t got;
+       file && text->length <= PC_TREE_BYTES_MAX && (got = fread(part, 1, sizeof part, file)) > 0;)
+    pc_text_add_bytes(text, part, got);
+  bool failed = !file || ferror(file);
+  if (failed)
+    cli_say("%s: %s", piped ? "standard input" : path, errno ? strerror(errno) : "could not be read");
+  if (file && !piped)
+    fclose(file);
+  return failed ? CLI_FILE : text->failed ? cli_no_memory() : CLI_DONE;
+}
+
+/* Standard input and pipes can be read but once. */
+static bool can_be_read_twice(const char *path) {
+  struct stat found;
+  return strcmp(path, "-") != 0 && !(stat(path, &found) == 0 && S_ISFIFO(found.st_mode));
+}
+
+cli_exit cli_load_text(const cli_options *options, pc_scenario *scenario, pc_text *text) {
+  bool twice = !options->scenario || can_be_read_twice(options->scenario);
+  cli_exit done = twice ? cli_load(options, scenario) : CLI_DONE;
+  if (done == CLI_DONE && options->scenario)
+    done = read_text(options->scenario, text);
+  else if (done == CLI_DONE)
+    pc_text_add(text, pc_demo_scenario());
+  if (done == CLI_DONE && text->failed)
+    return cli_no_memory();
+  return done == CLI_DONE && !twice ? load_from(options, text, scenario) : done;
 }
 
 /* Names of one kind, to look one up in. */
@@ -267,21 +322,4 @@ cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, 
   pc_faults_free(&faults);
   cli_say_headings(options, report, cli_units(options, scenario));
   return cli_exit_of(status);
-}
-
-cli_exit cli_read_text(const cli_options *options, pc_text *text) {
-  if (!options->scenario) {
-    pc_text_add(text, pc_demo_scenario());
-    return text->failed ? cli_no_memory() : CLI_DONE;
-  }
-  char part[8192];
-  FILE *file = fopen(options->scenario, "r");
-  for (size_t got; file && (got = fread(part, 1, sizeof part, file)) > 0;)
-    pc_text_addf(text, "%.*s", (int)got, part);
-  bool failed = !file || ferror(file);
-  if (failed)
-    cli_say("%s: %s", options->scenario, errno ? strerror(errno) : "could not be read");
-  if (file)
-    fclose(file);
-  return failed ? CLI_FILE : text->failed ? cli_no_memory() : CLI_DONE;
 }

@@ -4,10 +4,10 @@
 #include <string.h>
 
 #include "cli.h"
-#include "io/csv.h"
 #include "io/geodesy.h"
 #include "io/geojson.h"
 #include "io/starter.h"
+#include "io/yaml_edit.h"
 
 /* For areas whose map says nothing about lanes. */
 static const char usual_heading[] = "auto";
@@ -39,30 +39,12 @@ static void add_starter(const maker *m, const char *from, const char *to) {
     pc_text_addf(m->out, "%.*s", (int)(end - begin), begin);
 }
 
-/* Without zeros at the end. */
-static void add_decimals(pc_text *out, double value, int decimals) {
-  char text[PC_DECIMALS_MAX];
-  pc_print_decimals(text, value, decimals);
-  size_t length = strlen(text);
-  while (text[length - 1] == '0')
-    text[--length] = '\0';
-  if (text[length - 1] == '.')
-    text[--length] = '\0';
-  pc_text_add(out, strcmp(text, "-0") == 0 ? "0" : text);
-}
-
 /* To the hundredth of a millimetre: a corner that lies on a long edge of another area does so still, and the
  * two do not come to overlap. */
-static void add_coordinate(const maker *m, double metres) {
-  add_decimals(m->out, pc_units_convert(metres, PC_DIM_LENGTH, choose(m, "m", "ft")), 5);
-}
-
 static void add_point(const maker *m, pc_point point) {
-  pc_text_add(m->out, "[");
-  add_coordinate(m, point.x_m);
-  pc_text_add(m->out, ", ");
-  add_coordinate(m, point.y_m);
-  pc_text_add(m->out, "]");
+  const char *unit = choose(m, "m", "ft");
+  pc_yaml_add_pair(m->out, pc_units_convert(point.x_m, PC_DIM_LENGTH, unit),
+                   pc_units_convert(point.y_m, PC_DIM_LENGTH, unit), 5);
 }
 
 static void add_outline(const maker *m, const pc_ring *ring, const char *indent) {
@@ -79,9 +61,8 @@ static void add_outline(const maker *m, const pc_ring *ring, const char *indent)
 }
 
 static void add_number(pc_text *out, const char *key, double value, const char *unit) {
-  char text[PC_CSV_NUMBER_MAX];
-  pc_csv_print_number(text, value);
-  pc_text_addf(out, "%s: %s%s%s\n", key, text, *unit ? " " : "", unit);
+  pc_yaml_add_number(out, key, value, unit);
+  pc_text_add(out, "\n");
 }
 
 /* A length or volume of the map: in metres as it is, in feet to the thousandth. What is 100 m and more is cut
@@ -94,7 +75,7 @@ static void add_measure(const maker *m, const char *key, double value, pc_dimens
     return;
   }
   pc_text_addf(m->out, "%s: ", key);
-  add_decimals(m->out, value < 99.9 ? shown : floor(shown * 1000) / 1000, 3);
+  pc_yaml_add_decimals(m->out, value < 99.9 ? shown : floor(shown * 1000) / 1000, 3);
   pc_text_addf(m->out, " %s\n", unit);
 }
 
@@ -263,11 +244,12 @@ static void add_zones(const maker *m, const pc_geojson *map) {
 
 static void add_scenario(const maker *m, const char *path, const pc_geojson *map) {
   const char *slash = strrchr(path, '/');
-  pc_name file = pc_name_of(slash ? slash + 1 : path);
-  for (char *at = file.text; *at; at++)
-    if ((unsigned char)*at < 0x20 || *at == 0x7F)
-      *at = '?';
+  pc_text line = {0};
+  pc_yaml_add_words(&line, slash ? slash + 1 : path);
+  pc_name file = pc_name_of(line.data ? line.data : "");
   pc_name title = file;
+  m->out->failed |= line.failed;
+  pc_text_free(&line);
   char *end = strrchr(title.text, '.');
   if (end && end != title.text)
     *end = '\0';

@@ -68,7 +68,7 @@ static void say_written(const char *path, const char *layout) {
   pc_text_free(&pasted);
 }
 
-static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario,
+static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario, const pc_text *text,
                                const pc_placement *placement) {
   const pc_place_choice *best = &placement->finalists[0];
   const pc_zone *zones[PC_PLACE_MAX];
@@ -80,23 +80,19 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   }
   const pc_place_layout layout = {name.text,   zones,           is_new,
                                   best->count, scenario->zones, scenario->zone_count};
-  pc_text text = {0}, made = {0};
-  pc_faults faults = {0};
-  cli_exit done = cli_read_text(options, &text);
-  if (done == CLI_DONE) {
-    pc_status status =
-        pc_place_write(cli_scenario_name(options), text.data, text.length, &layout, &made, &faults);
-    if (status == PC_OK)
-      status = pc_scenario_move(cli_scenario_name(options), options->output, &made, &faults);
-    cli_show_faults(&faults, 0, false);
-    done = cli_exit_of(status);
-  }
+  pc_text made = {0};
+  pc_faults faults = {.units = cli_units(options, scenario)};
+  pc_status status =
+      pc_place_write(cli_scenario_name(options), text->data, text->length, &layout, &made, &faults);
+  if (status == PC_OK)
+    status = pc_scenario_move(cli_scenario_name(options), options->output, &made, &faults);
+  cli_show_faults(&faults, 0, false);
+  cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE)
     done = cli_write_new(options->output, made.data);
   if (done == CLI_DONE && !options->quiet)
     say_written(options->output, name.text);
   pc_faults_free(&faults);
-  pc_text_free(&text);
   pc_text_free(&made);
   return done;
 }
@@ -130,7 +126,8 @@ static void tell_stopped(const pc_placement *placement) {
     cli_say("stopped: what follows is the best so far");
 }
 
-static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
+static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_text *text,
+                      const pc_choice *choice) {
   pc_faults faults = {0};
   pc_placement placement = {0};
   cli_watch watch;
@@ -149,7 +146,7 @@ static cli_exit place(const cli_options *options, const pc_scenario *scenario, c
   if (done == CLI_DONE && placement.finalist_count > 0)
     done = print(options, scenario, &placement);
   if (done == CLI_DONE && placement.finalist_count > 0 && options->output)
-    done = write_scenario(options, scenario, &placement);
+    done = write_scenario(options, scenario, text, &placement);
   if (done == CLI_DONE && (placement.stopped || placement.finalists[0].summary.unfinished > 0))
     done = CLI_UNFINISHED;
   pc_placement_free(&placement);
@@ -160,15 +157,17 @@ cli_exit cli_place(const cli_options *options) {
   pc_scenario scenario = pc_scenario_default();
   pc_heading_report headings = {0};
   pc_choice choice;
+  pc_text text = {0};
   cli_exit done = cli_check_new(options); /* before the long search */
   if (done == CLI_DONE)
-    done = cli_load(options, &scenario);
+    done = cli_load_text(options, &scenario, &text);
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &choice);
   if (done == CLI_DONE)
     done = cli_choose_headings(options, &scenario, &choice, &headings);
   if (done == CLI_DONE)
-    done = place(options, &scenario, &choice);
+    done = place(options, &scenario, &text, &choice);
+  pc_text_free(&text);
   pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);
   return done;

@@ -112,4 +112,17 @@ install_to install LIBDIR=/usr/local/lib/some-triplet
 grep -q '^libdir=${prefix}/lib/some-triplet$' "$prefix/lib/some-triplet/pkgconfig/pushcycle.pc" || fail 'LIBDIR is not in pushcycle.pc'
 install_to uninstall LIBDIR=/usr/local/lib/some-triplet
 check_gone
+# Folders with blanks in their names.
+words="$stage/two words"
+install_words() { # TARGET
+  ${MAKE:-make} --no-print-directory -s BUILD="$build" "$1" DESTDIR="$words" PREFIX='/opt/push cycle' >/dev/null
+}
+install_words install
+"$words/opt/push cycle/bin/pushcycle" --version >/dev/null
+for file in share/man/man1/pushcycle.1 include/pushcycle/pushcycle-io.h lib/libpushcycle-io.so lib/pkgconfig/pushcycle-io.pc; do
+  test -s "$words/opt/push cycle/$file" || fail "no $file in a folder with blanks in its name"
+done
+install_words uninstall
+left=$(find "$words" ! -type d -o -name '*pushcycle*')
+[ -z "$left" ] || fail "in folders with blanks in their names uninstall left $left"
 echo "installed: headers, pkg-config, $(echo "$names" | wc -l) names, both ways of linking, command and $examples examples work; uninstall leaves nothing"

@@ -88,8 +88,11 @@ static void check_number(const pc_field *field, double value, bool required, con
 }
 
 static void check_name(const pc_field *field, const pc_name *name, const char *key, pc_faults *faults) {
-  if (!memchr(name->text, '\0', sizeof name->text))
-    pc_faults_add(faults, PC_ERR_LIMIT, key, NULL, "is longer than %d bytes", PC_NAME_MAX - 1);
+  if (!memchr(name->text, '\0', PC_NAME_MAX))
+    pc_faults_add(faults, PC_ERR_LIMIT, key, NULL, "is longer than a name may be: %d bytes", PC_NAME_MAX - 1);
+  else if (!pc_is_line(name->text))
+    pc_faults_add(faults, PC_ERR_SYNTAX, key, NULL,
+                  "is no name: a name is UTF-8 text on one line, without control characters");
   else if (field->required && name->text[0] == '\0')
     add_missing(field, key, faults);
 }

@@ -2,6 +2,7 @@
 #include "base/text.h"
 
 #include <stdarg.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -73,13 +74,71 @@ static bool reserve_text(pc_text *text, size_t more) {
   return true;
 }
 
-void pc_text_add_quoted(pc_text *text, const char *string) {
-  pc_text_add(text, "'");
-  for (; *string; string++) {
-    const char letter[3] = {*string, *string == '\'' ? '\'' : '\0', '\0'};
-    pc_text_add(text, letter);
+/* The character that begins at `at`; *length is 0 if none does. */
+static uint32_t decode(const char *text, size_t left, size_t *length) {
+  static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
+  const unsigned char *at = (const unsigned char *)text;
+  *length = 0;
+  if (left == 0 || at[0] == 0 || (at[0] >= 0x80 && at[0] < 0xC0) || at[0] > 0xF7)
+    return 0;
+  size_t bytes = at[0] < 0x80 ? 1 : at[0] >= 0xF0 ? 4 : at[0] >= 0xE0 ? 3 : 2;
+  uint32_t value = bytes == 1 ? at[0] : at[0] & (0xFFu >> (bytes + 1));
+  for (size_t i = 1; i < bytes; i++) {
+    if (i == left || (at[i] & 0xC0) != 0x80)
+      return 0;
+    value = value << 6 | (at[i] & 0x3Fu);
   }
-  pc_text_add(text, "'");
+  bool surrogate = value >= 0xD800 && value <= 0xDFFF;
+  if (value < least[bytes] || value > 0x10FFFF || surrogate)
+    return 0;
+  *length = bytes;
+  return value;
+}
+
+size_t pc_utf8_length(const char *at, size_t left) {
+  size_t length;
+  (void)decode(at, left, &length);
+  return length;
+}
+
+bool pc_is_line(const char *text) {
+  size_t length;
+  for (; *text; text += length) {
+    uint32_t value = decode(text, 4, &length);
+    if (length == 0 || value < 0x20 || value == 0x7F)
+      return false;
+  }
+  return true;
+}
+
+/* What YAML takes for a line break or refuses where it stands as it is. */
+static bool needs_escape(uint32_t value) {
+  return value < 0x20 || (value >= 0x7F && value <= 0x9F) || value == 0x2028 || value == 0x2029 ||
+         value == 0xFEFF || value == 0xFFFE || value == 0xFFFF;
+}
+
+void pc_text_add_quoted(pc_text *text, const char *string) {
+  size_t length;
+  bool escapes = false;
+  for (const char *at = string; *at; at += length ? length : 1) {
+    uint32_t value = decode(at, 4, &length);
+    escapes |= length > 0 && needs_escape(value);
+  }
+  pc_text_add(text, escapes ? "\"" : "'");
+  for (const char *at = string; *at; at += length ? length : 1) {
+    uint32_t value = decode(at, 4, &length);
+    if (length == 0)
+      pc_text_add(text, "\xEF\xBF\xBD");
+    else if (needs_escape(value))
+      pc_text_addf(text, "\\u%04X", (unsigned)value);
+    else if (escapes && (value == '"' || value == '\\'))
+      pc_text_addf(text, "\\%c", (int)value);
+    else if (!escapes && value == '\'')
+      pc_text_add(text, "''");
+    else
+      pc_text_add_bytes(text, at, length);
+  }
+  pc_text_add(text, escapes ? "\"" : "'");
 }
 
 void pc_text_add_shell(pc_text *text, const char *string) {

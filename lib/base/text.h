@@ -50,12 +50,21 @@ PC_API void pc_text_add(pc_text *text, const char *string);
 /* Any bytes, zeros too: `length` counts them. */
 PC_API void pc_text_add_bytes(pc_text *text, const void *bytes, size_t count);
 PC_API void pc_text_addf(pc_text *text, const char *format, ...) PC_PRINTF(2, 3);
-/* In single quotes, those within doubled: whatever the string holds, YAML takes it as it is. */
+/* In quotes, so that YAML reads the string as it is, whatever it holds: in single ones, those within doubled,
+ * or in double ones with escapes (\u0009) if it has line breaks or other characters that are not to be seen.
+ * Only a byte that belongs to no UTF-8 becomes U+FFFD, as no YAML can hold it. */
 PC_API void pc_text_add_quoted(pc_text *text, const char *string);
 /* As one word for a POSIX shell, to be pasted: in double quotes, or in single ones if it holds what a shell
  * would expand between double ones. */
 PC_API void pc_text_add_shell(pc_text *text, const char *string);
 PC_API void pc_text_free(pc_text *text);
+
+/* Bytes of the UTF-8 character (RFC 3629) that begins at `at`, of which there are `left` bytes; 0: none does
+ * (overlong forms, surrogates and what lies beyond U+10FFFF are none), or the text ends there with a zero. A
+ * text that ends with a zero has 4 bytes left anywhere. */
+PC_API size_t pc_utf8_length(const char *at, size_t left);
+/* True if it is UTF-8 on one line, without control characters: what a name may be. */
+PC_API bool pc_is_line(const char *text);
 
 /* The word in `words` (count of them) nearest to `word` by edit distance (two neighbours swapped count as
  * one slip), ignoring the case of ASCII letters; NULL if none is near enough to be a likely slip (distance ≤

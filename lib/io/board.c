@@ -273,17 +273,25 @@ static void rename_zone(const pc_board *board, const pc_board_request *request, 
   }
 }
 
-static pc_status write_layout(const pc_board *board, const pc_board_request *request, const char **why,
+/* What the first fault says, with its key. */
+static void say_fault(const pc_faults *faults, pc_text *why) {
+  for (size_t i = 0; i < faults->count && !why->data; i++)
+    if (!faults->items[i].caution)
+      pc_text_addf(why, "%s%s%s", faults->items[i].key, faults->items[i].key[0] ? ": " : "",
+                   faults->items[i].message);
+}
+
+static pc_status write_layout(const pc_board *board, const pc_board_request *request, pc_text *why,
                               pc_text *out) {
   const char *name = request->layout && *request->layout ? request->layout : layout_name;
   for (size_t i = 0; i < board->scenario->layout_count; i++)
     if (pc_name_is(&board->scenario->layouts[i].name, name)) {
-      *why = "the scenario has a layout of this name already; choose another";
+      pc_text_add(why, "the scenario has a layout of this name already; choose another");
       return PC_ERR_NAME;
     }
   const pc_zone **zones = pc_alloc(request->count, sizeof *zones);
   bool *is_new = pc_alloc(request->count, sizeof *is_new);
-  pc_faults faults = {0};
+  pc_faults faults = {.units = board->units};
   pc_status status = zones && is_new ? PC_OK : PC_ERR_MEMORY;
   for (size_t i = 0; i < request->count && status == PC_OK; i++) {
     const pc_zone *known =
@@ -297,11 +305,8 @@ static pc_status write_layout(const pc_board *board, const pc_board_request *req
       name, zones, is_new, request->count, board->scenario->zones, board->scenario->zone_count};
   if (status == PC_OK)
     status = pc_place_write(board->name, board->text, board->length, &layout, out, &faults);
-  if (status == PC_ERR_SYNTAX)
-    *why =
-        "nothing can be added to this scenario: write zones and layouts as lists with \"- \" in front of "
-        "each "
-        "entry";
+  if (status != PC_OK && status != PC_ERR_MEMORY)
+    say_fault(&faults, why);
   pc_faults_free(&faults);
   free(zones);
   free(is_new);
@@ -312,10 +317,12 @@ pc_status pc_board_scenario(const pc_board *board, const char *request, size_t l
   const char *why = NULL;
   pc_board_request wanted;
   pc_status status = pc_board_request_read(board, request, length, &wanted, &why);
+  pc_text fault = {0};
   if (status == PC_OK)
-    status = write_layout(board, &wanted, &why, out);
+    status = write_layout(board, &wanted, &fault, out);
   if (status != PC_OK)
-    status = pc_board_refuse(status, why, out);
+    status = fault.failed ? PC_ERR_MEMORY : pc_board_refuse(status, fault.data ? fault.data : why, out);
+  pc_text_free(&fault);
   pc_board_request_free(&wanted);
   return status;
 }

@@ -42,7 +42,8 @@ typedef struct pc_board {
 PC_API PC_MUST_USE pc_status pc_board_page(const pc_board *board, const char *save_name, pc_text *out);
 PC_API PC_MUST_USE pc_status pc_board_answer(const pc_board *board, const char *request, size_t length,
                                              pc_text *out);
-/* The scenario with the layout of the request as one more. */
+/* The scenario with the layout of the request as one more. A layout that could not be read back, for a name
+ * or an outline, is refused with the status of what is wrong, as a request that is not understood. */
 PC_API PC_MUST_USE pc_status pc_board_scenario(const pc_board *board, const char *request, size_t length,
                                                pc_text *out);
 /* The content security policy of the page, for the server's headers. */

@@ -137,7 +137,7 @@ pc_status pc_board_request_read(const pc_board *board, const char *text, size_t 
   else if (!read_name(request->root, "layout", &request->layout) ||
            !read_name(request->root, "box", &request->box) ||
            !read_name(request->root, "policy", &request->policy))
-    found = bad(PC_ERR_NAME, "names are texts of at most 143 bytes");
+    found = bad(PC_ERR_NAME, "layout, box and policy are names, texts of at most 143 bytes");
   request->own_boxes = json_is_null(json_object_get(request->root, "box"));
   request->full = json_is_true(json_object_get(request->root, "full"));
   if (found.status == PC_OK)

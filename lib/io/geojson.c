@@ -222,13 +222,6 @@ static pc_node *make_properties(pc_reading *r) {
   return properties;
 }
 
-static bool has_control_character(const char *text) {
-  for (; *text; text++)
-    if ((unsigned char)*text < 0x20 || *text == 0x7F)
-      return true;
-  return false;
-}
-
 /* One property that a field table knows. */
 static void read_property(pc_reading *r, pc_node *map, const json_t *properties, const pc_field *field,
                           void *object) {
@@ -236,7 +229,7 @@ static void read_property(pc_reading *r, pc_node *map, const json_t *properties,
   pc_node *node = value ? make_node(r, map, field->key, value) : NULL;
   if (!node)
     return;
-  if (field->kind == PC_FIELD_NAME && has_control_character(node->text))
+  if (field->kind == PC_FIELD_NAME && !pc_is_line(node->text))
     (void)pc_reader_fault(&r->reader, node, PC_AT_VALUE, PC_ERR_SYNTAX,
                           "a name must not hold line breaks or other control characters");
   else

@@ -7,7 +7,7 @@
 
 void pc_html_add(pc_text *out, const char *text) {
   for (const char *at = text; *at;) {
-    size_t length = pc_utf8_length(at);
+    size_t length = pc_utf8_length(at, 4);
     unsigned char first = (unsigned char)*at;
     if (length == 0 || (first < 0x20 && !strchr("\t\n\r", *at)) || first == 0x7f)
       pc_text_add(out, PC_UTF8_REPLACEMENT);

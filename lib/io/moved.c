@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "io/tree.h"
+#include "io/yaml_edit.h"
 
 static const char *const keys[] = {"site.file", "storm_file"};
 
@@ -75,19 +75,6 @@ static void lead(const char *name, const char *from, const char *to, pc_text *ou
 
 /* ---- the text ---- */
 
-/* Where a line and column, which counts letters, begin. */
-static size_t place_of(const pc_text *text, int line, int column) {
-  size_t at = 0;
-  for (int l = 1; l < line && at < text->length; l++) {
-    const char *end = memchr(text->data + at, '\n', text->length - at);
-    at = end ? (size_t)(end - text->data) + 1 : text->length;
-  }
-  for (int c = 1; c < column && at < text->length; c++)
-    for (at++; at < text->length && ((unsigned char)text->data[at] & 0xC0) == 0x80;)
-      at++;
-  return at;
-}
-
 /* How many bytes the scalar takes that begins there; 0 if that can't be told. */
 static size_t extent_of(const char *at, const pc_node *node) {
   size_t length = strlen(node->text);
@@ -112,28 +99,35 @@ static const pc_node *find_name(const pc_tree *tree, const char *key) {
   return node && exact && node->kind == PC_NODE_SCALAR && node->text[0] ? node : NULL;
 }
 
-/* PC_OK if the text is one in which the key has this value. */
-static pc_status read_again(const pc_text *text, const char *key, const char *value) {
+/* PC_OK if the text says the same but for the node, which has this value. */
+static pc_status read_again(const pc_text *text, const pc_node *root, const pc_node *node,
+                            const char *value) {
   pc_tree *tree = NULL;
   pc_faults faults = {0};
   pc_status status = pc_tree_parse("", text->data, text->length, &tree, &faults);
-  const pc_node *node = status == PC_OK ? find_name(tree, key) : NULL;
-  bool good = node && strcmp(node->text, value) == 0;
+  bool good = status == PC_OK && pc_yaml_is_same(root, pc_tree_root(tree), node, value);
   pc_tree_free(tree);
   pc_faults_free(&faults);
   return good ? PC_OK : status == PC_ERR_MEMORY ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
 }
 
 /* The text with another name in the place of the node's. */
-static pc_status replace(pc_text *text, const char *key, const pc_node *node, const char *name,
-                         pc_faults *faults) {
-  size_t at = place_of(text, node->line, node->column);
+static pc_status replace(pc_text *text, const pc_node *root, const pc_node *node, const char *key,
+                         const char *name, pc_faults *faults) {
+  if (!pc_is_line(name))
+    return pc_faults_add(
+        faults, PC_ERR_SYNTAX, key, node->text,
+        "leads through a folder whose name cannot stand in a scenario, as it is not UTF-8 or "
+        "has line breaks or other control characters: write to another folder");
+  size_t at = pc_yaml_place(text->data, text->length, node->line, node->column);
   size_t length = at < text->length ? extent_of(text->data + at, node) : 0;
   pc_text made = {0};
   pc_text_add_bytes(&made, text->data, at);
   pc_text_add_quoted(&made, name);
   pc_text_add_bytes(&made, text->data + at + length, text->length - at - length);
-  pc_status status = made.failed ? PC_ERR_MEMORY : length == 0 ? PC_ERR_SYNTAX : read_again(&made, key, name);
+  pc_status status = made.failed   ? PC_ERR_MEMORY
+                     : length == 0 ? PC_ERR_SYNTAX
+                                   : read_again(&made, root, node, name);
   if (status == PC_OK) {
     pc_text_free(text);
     *text = made;
@@ -156,7 +150,7 @@ static pc_status move_name(const char *from, const char *to, const char *key, pc
   if (node && node->text[0] != '/') {
     lead(node->text, from, to, &name);
     status = name.failed ? pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory")
-                         : replace(text, key, node, name.data, faults);
+                         : replace(text, pc_tree_root(tree), node, key, name.data, faults);
   }
   pc_text_free(&name);
   pc_tree_free(tree);

@@ -5,8 +5,9 @@
  * and all.
  *
  * Failures: PC_ERR_FILE if one of the folders is not there, PC_ERR_SYNTAX if a name is written in a way that
- * cannot be changed, PC_ERR_MEMORY; faults say why, and the text is as it was. Looks at the file system, for
- * where folders are; opens no file. Thread-safe (arguments only).
+ * cannot be changed or would lead through a folder that no scenario can name (not UTF-8, control characters),
+ * PC_ERR_MEMORY; faults say why, and the text is as it was. Looks at the file system, for where folders are;
+ * opens no file. Thread-safe (arguments only).
  */
 #ifndef PC_IO_MOVED_H
 #define PC_IO_MOVED_H

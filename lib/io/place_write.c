@@ -2,40 +2,19 @@
 #include "io/place_write.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
-#include "io/csv.h"
-#include "io/geodesy.h"
-#include "io/tree.h"
+#include "io/reader.h"
+#include "io/yaml_edit.h"
 
 /* ---- what is added ---- */
 
 /* To a tenth of a millimetre, so that zones that touch do not come to overlap. */
-static void add_coordinate(pc_text *out, double metres, double unit_m) {
-  char text[PC_DECIMALS_MAX];
-  pc_print_decimals(text, metres / unit_m, 4);
-  size_t length = strlen(text);
-  while (length > 1 && text[length - 1] == '0')
-    text[--length] = '\0';
-  if (text[length - 1] == '.')
-    text[--length] = '\0';
-  pc_text_add(out, strcmp(text, "-0") == 0 ? "0" : text);
-}
-
 static void add_point(pc_text *out, pc_point point, double unit_m) {
-  pc_text_add(out, "[");
-  add_coordinate(out, point.x_m, unit_m);
-  pc_text_add(out, ", ");
-  add_coordinate(out, point.y_m, unit_m);
-  pc_text_add(out, "]");
-}
-
-static void add_number(pc_text *out, const char *key, double value, const char *unit) {
-  char text[PC_CSV_NUMBER_MAX];
-  pc_csv_print_number(text, value);
-  pc_text_addf(out, ", %s: %s%s", key, text, unit);
+  pc_yaml_add_pair(out, point.x_m / unit_m, point.y_m / unit_m, 4);
 }
 
 static void add_zone(pc_text *out, const pc_zone *zone, double unit_m) {
@@ -51,13 +30,13 @@ static void add_zone(pc_text *out, const pc_zone *zone, double unit_m) {
     pc_text_add(out, "]");
   else
     add_point(out, zone->at, unit_m);
-  add_number(out, "height", zone->height_m, " m");
+  pc_yaml_add_number(out, ", height", zone->height_m, "m");
   if (!isnan(zone->volume_m3))
-    add_number(out, "volume", zone->volume_m3, " m3");
+    pc_yaml_add_number(out, ", volume", zone->volume_m3, "m3");
   if (zone->berths != usual.berths)
     pc_text_addf(out, ", berths: %d", zone->berths);
   if (zone->stack != usual.stack)
-    add_number(out, "stack", zone->stack, "");
+    pc_yaml_add_number(out, ", stack", zone->stack, "");
   pc_text_add(out, "}");
 }
 
@@ -79,29 +58,19 @@ typedef struct insertion {
   pc_text text;
 } insertion;
 
-static size_t line_start(const char *text, size_t length, int line) {
-  size_t at = 0;
-  for (int l = 1; l < line && at < length; l++) {
-    const char *end = memchr(text + at, '\n', length - at);
-    at = end ? (size_t)(end - text) + 1 : length;
-  }
-  return at;
-}
-
-static size_t next_line(const char *text, size_t length, size_t at) {
-  const char *end = memchr(text + at, '\n', length - at);
-  return end ? (size_t)(end - text) + 1 : length;
-}
-
 static bool says_nothing(const char *text, size_t at, size_t end) {
   while (at < end && (text[at] == ' ' || text[at] == '\t' || text[at] == '\r' || text[at] == '\n'))
     at++;
   return at == end || text[at] == '#';
 }
 
+static bool ends_line(const char *text, size_t at) {
+  return at == 0 || text[at - 1] == '\n' || text[at - 1] == '\r';
+}
+
 /* End of the text proper: before a line of three dots. */
 static size_t end_of_text(const char *text, size_t length) {
-  for (size_t at = 0; at < length; at = next_line(text, length, at))
+  for (size_t at = 0; at < length; at = pc_yaml_next_line(text, length, at))
     if (length - at >= 3 && memcmp(text + at, "...", 3) == 0)
       return at;
   return length;
@@ -124,7 +93,7 @@ static size_t closing(const char *text, size_t length, size_t at) {
     if ((c == '"' || c == '\'') && begins)
       quote = c;
     else if (c == '#' && at > 0 && strchr(" \t\n", text[at - 1]))
-      at = next_line(text, length, at) - 1;
+      at = pc_yaml_next_line(text, length, at) - 1;
     else if (c == '[' || c == '{')
       depth++;
     else if ((c == ']' || c == '}') && --depth == 0)
@@ -138,7 +107,7 @@ static bool ends_with_comma(const char *text, size_t from, size_t at) {
   char last = '\0';
   for (size_t i = from; i < at; i++) {
     if (text[i] == '#' && i > 0 && strchr(" \t\n", text[i - 1]))
-      i = next_line(text, at, i) - 1;
+      i = pc_yaml_next_line(text, at, i) - 1;
     else if (!strchr(" \t\r\n", text[i]))
       last = text[i];
   }
@@ -153,7 +122,7 @@ static void add_items(pc_text *out, const pc_text *items, size_t count, const ch
 
 static bool in_brackets(const char *text, size_t length, const pc_node *list, const pc_text *items,
                         size_t count, insertion *out) {
-  size_t open = line_start(text, length, list->key_line);
+  size_t open = pc_yaml_line(text, length, list->key_line);
   while (open < length && text[open] != '[')
     open++;
   size_t close = closing(text, length, open);
@@ -169,16 +138,16 @@ static bool in_brackets(const char *text, size_t length, const pc_node *list, co
 /* After the last line of the list, with the dash under those before. */
 static bool in_block(const char *text, size_t length, const pc_node *list, const pc_text *items, size_t count,
                      insertion *out) {
-  size_t at = line_start(text, length, list->key_line), end = at, stop = end_of_text(text, length);
-  for (at = next_line(text, length, at); at < stop; at = next_line(text, length, at)) {
-    size_t next = next_line(text, length, at);
+  size_t at = pc_yaml_line(text, length, list->key_line), end = at, stop = end_of_text(text, length);
+  for (at = pc_yaml_next_line(text, length, at); at < stop; at = pc_yaml_next_line(text, length, at)) {
+    size_t next = pc_yaml_next_line(text, length, at);
     bool inside = says_nothing(text, at, next) || text[at] == ' ' || text[at] == '-';
     if (!inside)
       break;
     if (!says_nothing(text, at, next))
       end = next;
   }
-  size_t first = line_start(text, length, list->first->line), indent = 0;
+  size_t first = pc_yaml_line(text, length, list->first->line), indent = 0;
   while (first + indent < length && text[first + indent] == ' ')
     indent++;
   if (text[first + indent] != '-') /* a dash on a line of its own: look for it above */
@@ -186,7 +155,7 @@ static bool in_block(const char *text, size_t length, const pc_node *list, const
   pc_text before = {0};
   pc_text_addf(&before, "%*s- ", (int)indent, "");
   out->at = end;
-  pc_text_add(&out->text, end > 0 && text[end - 1] != '\n' ? "\n" : "");
+  pc_text_add(&out->text, ends_line(text, end) ? "" : "\n");
   add_items(&out->text, items, count, before.data ? before.data : "- ", "\n");
   out->text.failed |= before.failed;
   pc_text_free(&before);
@@ -199,17 +168,177 @@ static bool find_insertion(const char *text, size_t length, const pc_node *root,
   if (list && list->key_column != 1)
     return false;
   if (list && list->kind == PC_NODE_LIST) {
-    size_t at = line_start(text, length, list->line) + (size_t)list->column - 1;
-    /* the column counts letters, but before the list of a key at the margin there are only ASCII ones */
+    size_t at = pc_yaml_place(text, length, list->line, list->column);
     return at < length && text[at] == '[' ? in_brackets(text, length, list, items, count, out)
                                           : list->first && in_block(text, length, list, items, count, out);
   }
   if (list || root->column != 1)
     return false;
   out->at = end_of_text(text, length);
-  pc_text_addf(&out->text, "%s\n%s:\n", out->at > 0 && text[out->at - 1] != '\n' ? "\n" : "", key);
+  pc_text_addf(&out->text, "%s\n%s:\n", ends_line(text, out->at) ? "" : "\n", key);
   add_items(&out->text, items, count, "  - ", "\n");
   return true;
+}
+
+/* ---- whether it can be read ---- */
+
+/* What entries a list gets. */
+typedef struct addition {
+  const char *key;
+  const pc_text *items;
+  size_t count;
+} addition;
+
+static bool is_list_longer(const pc_node *was, const pc_node *is, const addition *more, pc_tree *tree,
+                           pc_faults *faults) {
+  if (!is || is->kind != PC_NODE_LIST || is->count != (was ? was->count : 0) + more->count)
+    return false;
+  const pc_node *entry = is->first;
+  for (const pc_node *old = was ? was->first : NULL; old; old = old->next, entry = entry->next)
+    if (!pc_yaml_is_same(old, entry, NULL, NULL))
+      return false;
+  for (size_t i = 0; i < more->count; i++, entry = entry->next) {
+    pc_node *wanted;
+    if (pc_tree_parse_value(tree, "", more->items[i].data, &wanted, faults) != PC_OK ||
+        !pc_yaml_is_same(wanted, entry, NULL, NULL))
+      return false;
+  }
+  return true;
+}
+
+/* PC_OK if the new text says what the old one did, and has these entries more. */
+static pc_status read_again(const char *name, const pc_text *made, const pc_node *before,
+                            const addition *lists, size_t count) {
+  pc_tree *tree = NULL;
+  pc_faults faults = {0};
+  pc_status status = pc_tree_parse(name, made->data, made->length, &tree, &faults);
+  const pc_node *root = status == PC_OK ? pc_tree_root(tree) : NULL;
+  bool good = root && root->kind == PC_NODE_MAP;
+  size_t keys = before->count;
+  for (size_t i = 0; i < count && good; i++) {
+    const pc_node *was = pc_node_get(before, lists[i].key);
+    keys += was == NULL;
+    good = is_list_longer(was, pc_node_get(root, lists[i].key), &lists[i], tree, &faults);
+  }
+  good = good && root->count == keys;
+  for (const pc_node *old = before->first; old && good; old = old->next) {
+    const pc_node *now = pc_node_get(root, old->key);
+    bool longer = false;
+    for (size_t i = 0; i < count; i++)
+      longer |= strcmp(old->key, lists[i].key) == 0;
+    good = longer || (now && pc_yaml_is_same(old, now, NULL, NULL));
+  }
+  if (pc_faults_fatal(&faults) > 0)
+    status = pc_faults_status(&faults);
+  pc_tree_free(tree);
+  pc_faults_free(&faults);
+  return good ? PC_OK : status == PC_ERR_MEMORY ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
+}
+
+typedef struct edited {
+  const char *name, *text;
+  size_t length;
+  const pc_node *root; /* of the text */
+  const pc_place_layout *layout;
+} edited;
+
+static size_t entries_of(const pc_node *root, const char *key) {
+  const pc_node *list = pc_node_get(root, key);
+  return list ? list->count : 0;
+}
+
+static void push_fatal(const pc_faults *found, const pc_faults *known, pc_faults *faults) {
+  for (size_t i = 0; i < found->count; i++) {
+    const pc_error *error = &found->items[i];
+    bool is_known = error->caution;
+    for (size_t k = 0; known && k < known->count && !is_known; k++)
+      is_known = known->items[k].status == error->status && strcmp(known->items[k].key, error->key) == 0;
+    if (is_known)
+      continue;
+    pc_error here = *error;
+    pc_error_place(&here, "", 0, 0); /* it stands in no file yet */
+    pc_faults_push(faults, &here);
+  }
+  faults->dropped += found->dropped;
+}
+
+static bool has_memory_fault(const pc_faults *faults) {
+  bool has = faults->dropped > 0;
+  for (size_t i = 0; i < faults->count; i++)
+    has |= faults->items[i].status == PC_ERR_MEMORY;
+  return has;
+}
+
+/* By themselves: the layout's name, and the zones that are new. */
+static void check_layout(const pc_node *root, const pc_place_layout *layout, pc_faults *faults) {
+  char key[PC_KEY_MAX];
+  pc_faults found = pc_faults_like(faults);
+  size_t zones = entries_of(root, "zones"), layouts = entries_of(root, "layouts");
+  for (size_t i = 0; i < layout->count; i++) {
+    if (!layout->is_new[i])
+      continue;
+    snprintf(key, sizeof key, "zones[%zu]", zones++);
+    pc_zone_validate(layout->zones[i], key, &found);
+  }
+  const pc_layout named = {.name = pc_name_long_of(layout->name)}; /* one too long is still too long */
+  snprintf(key, sizeof key, "layouts[%zu]", pc_node_get(root, "layouts") ? layouts : 1);
+  pc_fields_validate(&pc_layout_fields, &named, key, &found);
+  push_fatal(&found, NULL, faults);
+  pc_faults_free(&found);
+}
+
+/* As places are written. */
+static bool is_near(pc_point a, pc_point b) {
+  const double most_m = 1e-4;
+  return fabs(a.x_m - b.x_m) <= most_m && fabs(a.y_m - b.y_m) <= most_m;
+}
+
+static bool is_written(const pc_scenario *scenario, const pc_zone *zone) {
+  const pc_zone *found = NULL;
+  for (size_t i = 0; i < scenario->zone_count && !found; i++)
+    if (pc_name_is(&scenario->zones[i].name, zone->name.text))
+      found = &scenario->zones[i];
+  const pc_ring *ring = &zone->outline;
+  size_t count = ring->count; /* without a last corner that is the first one again */
+  count -= count > 3 && is_near(ring->points[0], ring->points[count - 1]);
+  if (!found || found->outline.count < count || found->outline.count > ring->count)
+    return false;
+  for (size_t i = 0; i < count; i++)
+    if (!is_near(found->outline.points[i], zone->outline.points[i]))
+      return false;
+  return count > 0 || is_near(found->at, zone->at);
+}
+
+/* The scenario that was made has the layout, as its last one, and the new zones where they are to lie. */
+static bool is_whole(const pc_scenario *scenario, const pc_place_layout *layout) {
+  const pc_layout *last = scenario->layout_count > 0 ? &scenario->layouts[scenario->layout_count - 1] : NULL;
+  bool whole = last && pc_name_is(&last->name, layout->name) && last->zones.count == layout->count;
+  for (size_t i = 0; i < layout->count && whole; i++)
+    whole = pc_name_is(&last->zones.items[i], layout->zones[i]->name.text) &&
+            (!layout->is_new[i] || is_written(scenario, layout->zones[i]));
+  return whole;
+}
+
+/* Reads what was made as a scenario. It has to have the layout, and no fault that the text did not have
+ * before: that text may well need what the command line sets. */
+static pc_status read_scenario(const edited *from, const pc_text *made, pc_faults *faults) {
+  pc_scenario scenario;
+  size_t before = pc_faults_fatal(faults);
+  pc_faults found = pc_faults_like(faults), known = pc_faults_like(faults);
+  pc_status status = pc_scenario_read_at(from->name, made->data, made->length, &scenario, &found);
+  if (status == PC_OK) {
+    if (!is_whole(&scenario, from->layout))
+      pc_faults_add(faults, PC_ERR_SYNTAX, "layouts", NULL, "would not be read as it was written");
+    pc_scenario_free(&scenario);
+  } else {
+    if (pc_scenario_read_at(from->name, from->text, from->length, &scenario, &known) == PC_OK)
+      pc_scenario_free(&scenario);
+    bool short_of = has_memory_fault(&known);
+    push_fatal(short_of ? &known : &found, short_of ? NULL : &known, faults);
+  }
+  pc_faults_free(&found);
+  pc_faults_free(&known);
+  return pc_faults_fatal(faults) > before ? pc_faults_status(faults) : PC_OK;
 }
 
 /* ---- the whole ---- */
@@ -232,69 +361,56 @@ static void put_together(const char *text, size_t length, const insertion *both,
   out->failed |= a->text.failed || b->text.failed;
 }
 
-/* PC_OK if the new text reads as the old one with so many more entries. */
-static pc_status read_again(const char *name, const pc_text *made, const pc_node *before, size_t zones,
-                            size_t layouts) {
-  pc_tree *tree = NULL;
-  pc_faults faults = {0};
-  pc_status status = pc_tree_parse(name, made->data, made->length, &tree, &faults);
-  bool good = status == PC_OK && pc_faults_fatal(&faults) == 0;
-  const pc_node *root = tree ? pc_tree_root(tree) : NULL;
-  const struct {
-    const char *key;
-    size_t more;
-  } lists[] = {{"zones", zones}, {"layouts", layouts}};
-  for (size_t i = 0; i < 2 && good; i++) {
-    const pc_node *was = pc_node_get(before, lists[i].key), *is = pc_node_get(root, lists[i].key);
-    good = (is ? is->count : 0) == (was ? was->count : 0) + lists[i].more;
-  }
-  pc_tree_free(tree);
-  pc_faults_free(&faults);
-  return good ? PC_OK : status == PC_ERR_MEMORY ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
+/* Zones and layouts into the text. */
+static pc_status insert(const edited *from, const pc_text *zones, size_t added, const pc_text *layouts,
+                        size_t lists, pc_text *out, pc_faults *faults) {
+  const addition more[] = {{"layouts", layouts, lists}, {"zones", zones, added}};
+  insertion both[2] = {{.at = from->length}, {.at = from->length}};
+  bool zones_found =
+      added == 0 || find_insertion(from->text, from->length, from->root, "zones", zones, added, &both[0]);
+  bool found = zones_found &&
+               find_insertion(from->text, from->length, from->root, "layouts", layouts, lists, &both[1]);
+  if (found)
+    put_together(from->text, from->length, both, out);
+  pc_status status = out->failed ? PC_ERR_MEMORY
+                     : found     ? read_again(from->name, out, from->root, more, added > 0 ? 2 : 1)
+                                 : PC_ERR_SYNTAX;
+  pc_text_free(&both[0].text);
+  pc_text_free(&both[1].text);
+  if (status == PC_ERR_MEMORY)
+    return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  if (status != PC_OK)
+    return pc_faults_add(
+        faults, PC_ERR_SYNTAX, zones_found ? "layouts" : "zones", NULL,
+        "this file is written in a way that nothing can be added to: write zones and layouts "
+        "as lists with \"- \" in front of each entry");
+  return read_scenario(from, out, faults);
 }
 
-static pc_status write_into(const char *name, const char *text, size_t length, const pc_node *root,
-                            const pc_place_layout *layout, pc_text *out, pc_faults *faults) {
+static pc_status write_into(const edited *from, pc_text *out, pc_faults *faults) {
+  const pc_place_layout *layout = from->layout;
   pc_text *zones = pc_alloc(layout->count, sizeof *zones), layouts[2] = {{0}};
-  insertion both[2] = {{.at = length}, {.at = length}};
-  size_t added = 0, lists = 0;
-  pc_status status = PC_OK;
   const pc_zone **known = pc_alloc(layout->known_count, sizeof *known);
+  size_t added = 0, lists = 0;
+  bool failed = !known || !zones;
   for (size_t i = 0; zones && i < layout->count; i++)
     if (layout->is_new[i])
-      add_zone(&zones[added++], layout->zones[i], unit_of(root));
+      add_zone(&zones[added++], layout->zones[i], unit_of(from->root));
   for (size_t i = 0; known && i < layout->known_count; i++)
     known[i] = &layout->known[i];
-  if (known && !pc_node_get(root, "layouts"))
+  if (known && !pc_node_get(from->root, "layouts"))
     add_layout(&layouts[lists++], "all zones", known, layout->known_count);
   add_layout(&layouts[lists++], layout->name, layout->zones, layout->count);
-  bool failed = !known || !zones, found = true;
   for (size_t i = 0; i < added; i++)
     failed |= zones[i].failed;
   for (size_t i = 0; i < lists; i++)
     failed |= layouts[i].failed;
-  if (added > 0 && !failed)
-    found = find_insertion(text, length, root, "zones", zones, added, &both[0]);
-  found = found && find_insertion(text, length, root, "layouts", layouts, lists, &both[1]);
-  if (found)
-    put_together(text, length, both, out);
-  if (failed || out->failed)
-    status = PC_ERR_MEMORY;
-  else
-    status = found ? read_again(name, out, root, added, lists) : PC_ERR_SYNTAX;
-  if (status == PC_ERR_MEMORY)
-    status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
-  else if (status != PC_OK)
-    status =
-        pc_faults_add(faults, PC_ERR_SYNTAX, found ? "layouts" : "zones", NULL,
-                      "this file is written in a way that nothing can be added to: write zones and layouts "
-                      "as lists with \"- \" in front of each entry");
+  pc_status status = failed ? pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory")
+                            : insert(from, zones, added, layouts, lists, out, faults);
   for (size_t i = 0; i < added; i++)
     pc_text_free(&zones[i]);
   for (size_t i = 0; i < lists; i++)
     pc_text_free(&layouts[i]);
-  pc_text_free(&both[0].text);
-  pc_text_free(&both[1].text);
   free(zones);
   free(known);
   return status;
@@ -307,8 +423,13 @@ pc_status pc_place_write(const char *name, const char *text, size_t length, cons
   pc_status status = pc_tree_parse(name, text, length, &tree, faults);
   if (status == PC_OK && pc_faults_fatal(faults) > before)
     status = pc_faults_status(faults);
+  if (status == PC_OK) {
+    check_layout(pc_tree_root(tree), layout, faults);
+    if (pc_faults_fatal(faults) > before)
+      status = pc_faults_status(faults);
+  }
   if (status == PC_OK)
-    status = write_into(name, text, length, pc_tree_root(tree), layout, out, faults);
+    status = write_into(&(const edited){name, text, length, pc_tree_root(tree), layout}, out, faults);
   pc_tree_free(tree);
   if (status != PC_OK)
     pc_text_free(out);

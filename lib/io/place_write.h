@@ -7,7 +7,12 @@
  * Coordinates are written in the scenario's own site.units. Where the scenario has no layouts, one with all
  * of its zones is written before the new one, so that it stays the first.
  *
- * Failures: PC_ERR_SYNTAX where the text cannot be added to, PC_ERR_MEMORY; faults say why. Thread-safe.
+ * What is written is read again, as a scenario in the place of `name`: it says what it did before and has the
+ * layout, and whatever keeps the layout or its zones from being read (a name, an outline) is a fault of its
+ * key. Faults that the text had before are not told of: the command line may have set what was missing.
+ *
+ * Failures: PC_ERR_SYNTAX where the text cannot be added to, the status of what is wrong with the layout,
+ * PC_ERR_MEMORY; faults say why. Thread-safe.
  */
 #ifndef PC_IO_PLACE_WRITE_H
 #define PC_IO_PLACE_WRITE_H
@@ -25,7 +30,7 @@ typedef struct pc_place_layout {
   size_t known_count;
 } pc_place_layout;
 
-/* `name` is what faults call the text. */
+/* `name` is what faults call the text, and the file it was read from if it was one. */
 PC_API PC_MUST_USE pc_status pc_place_write(const char *name, const char *text, size_t length,
                                             const pc_place_layout *layout, pc_text *out, pc_faults *faults);
 

@@ -56,6 +56,10 @@ void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, 
 /* Fills in what the map gives and leaves the rest of *object, which has all it needs, as it is. */
 void pc_reader_over(pc_reader *reader, const pc_node *map, const pc_part *part, void *object);
 
+/* Reads a text as if it were the file `path`, which the names of other files in it are relative to. */
+PC_MUST_USE pc_status pc_scenario_read_at(const char *path, const char *text, size_t length, pc_scenario *out,
+                                          pc_faults *faults);
+
 /* One value of a field table (reader_values.c). */
 void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object);
 void pc_reader_outline(pc_reader *reader, const pc_node *node, pc_ring *ring);

@@ -450,12 +450,23 @@ pc_status pc_scenario_read(const char *path, const pc_override *overrides, size_
   return tree ? from_tree(tree, path, overrides, override_count, before, out, faults) : status;
 }
 
-pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
-                                const pc_override *overrides, size_t override_count, pc_scenario *out,
-                                pc_faults *faults) {
+static pc_status from_text(const char *name, const char *path, const char *text, size_t length,
+                           const pc_override *overrides, size_t override_count, pc_scenario *out,
+                           pc_faults *faults) {
   *out = pc_scenario_default();
   size_t before = faults->count;
   pc_tree *tree = NULL;
   pc_status status = pc_tree_parse(name, text, length, &tree, faults);
-  return tree ? from_tree(tree, NULL, overrides, override_count, before, out, faults) : status;
+  return tree ? from_tree(tree, path, overrides, override_count, before, out, faults) : status;
+}
+
+pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
+                                const pc_override *overrides, size_t override_count, pc_scenario *out,
+                                pc_faults *faults) {
+  return from_text(name, NULL, text, length, overrides, override_count, out, faults);
+}
+
+pc_status pc_scenario_read_at(const char *path, const char *text, size_t length, pc_scenario *out,
+                              pc_faults *faults) {
+  return from_text(path, path, text, length, NULL, 0, out, faults);
 }

@@ -11,7 +11,8 @@
  * Joined, the parts give what one machine would have given, to the last bit: statistics, ranks and bounds are
  * made from the replications as if they had just been run.
  *
- * Parts are SI. Failures: PC_ERR_FILE, PC_ERR_MEMORY; PC_ERR_SYNTAX for what is no part, or not whole;
+ * Parts are SI. What writes them wants a scenario that pc_scenario_validate has no fault of, and tells of
+ * those it has. Failures else: PC_ERR_FILE, PC_ERR_MEMORY; PC_ERR_SYNTAX for what is no part, or not whole;
  * PC_ERR_RANGE for parts that do not belong together; PC_ERR_NAME for a shard that is there twice, and
  * PC_ERR_MISSING for one that is not. Each fault names its file. Ownership: as told at each function.
  * Thread-safe (arguments only).

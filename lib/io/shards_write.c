@@ -200,10 +200,25 @@ static pc_status do_rows(job *j, pc_faults *faults) {
   return status == PC_OK ? any : status;
 }
 
+/* A part is read with its scenario, so that one of a faulty scenario could not be joined. */
+static pc_status check_scenario(const pc_scenario *scenario, pc_faults *faults) {
+  pc_faults found = pc_faults_like(faults);
+  pc_scenario_validate(scenario, &found);
+  pc_status status = pc_faults_status(&found);
+  for (size_t i = 0; i < found.count; i++)
+    if (!found.items[i].caution)
+      pc_faults_push(faults, &found.items[i]);
+  faults->dropped += found.dropped;
+  pc_faults_free(&found);
+  return status;
+}
+
 pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
                            int threads, pc_text *out, pc_faults *faults) {
   job j = {.scenario = scenario, .headings = headings, .shard = shard, .threads = threads, .out = out};
-  pc_status status = pc_compare_count(scenario, &scenario->compare, &j.rows, faults);
+  pc_status status = check_scenario(scenario, faults);
+  if (status == PC_OK)
+    status = pc_compare_count(scenario, &scenario->compare, &j.rows, faults);
   if (status != PC_OK)
     return told(status, faults);
   start(&j);
@@ -222,7 +237,9 @@ pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
            .rows = 1,
            .out = out};
   pc_lot *lot;
-  pc_status status = pc_lot_create(scenario, choice, &lot, faults);
+  pc_status status = check_scenario(scenario, faults);
+  if (status == PC_OK)
+    status = pc_lot_create(scenario, choice, &lot, faults);
   if (status != PC_OK)
     return told(status, faults);
   start(&j);

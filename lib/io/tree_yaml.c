@@ -6,6 +6,7 @@
 #include <yaml.h>
 
 #include "base/memory.h"
+#include "base/text.h"
 #include "io/tree_private.h"
 
 typedef struct frame {
@@ -328,34 +329,17 @@ static void build(builder *b, const char *text, size_t length) {
   yaml_parser_delete(&parser);
 }
 
-/* Bytes of the UTF-8 character at `text`, 0 if it is none. RFC 3629: no overlong forms, no surrogates. */
-static size_t utf8_length(const unsigned char *text, size_t left) {
-  unsigned char first = text[0];
-  size_t length = first < 0x80 ? 1 : first >= 0xC2 && first <= 0xDF ? 2 : (first & 0xF0) == 0xE0 ? 3 : 0;
-  if (first >= 0xF0 && first <= 0xF4)
-    length = 4;
-  if (length == 0 || length > left)
-    return 0;
-  for (size_t i = 1; i < length; i++)
-    if ((text[i] & 0xC0) != 0x80)
-      return 0;
-  if ((first == 0xE0 && text[1] < 0xA0) || (first == 0xED && text[1] > 0x9F) ||
-      (first == 0xF0 && text[1] < 0x90) || (first == 0xF4 && text[1] > 0x8F))
-    return 0;
-  return length;
-}
-
 static bool check_utf8(builder *b, const char *text, size_t length) {
   yaml_mark_t mark = {0};
   for (size_t at = 0; at < length;) {
-    size_t step = utf8_length((const unsigned char *)text + at, length - at);
-    if (step == 0) {
-      b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "the file is not UTF-8 text: save it as UTF-8");
-      return false;
-    }
     unsigned char byte = (unsigned char)text[at];
     if ((byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') || byte == 0x7F) {
       b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "a control character stands here: take it out");
+      return false;
+    }
+    size_t step = pc_utf8_length(text + at, length - at);
+    if (step == 0) {
+      b->status = fault(b, PC_ERR_SYNTAX, &mark, NULL, NULL, "the file is not UTF-8 text: save it as UTF-8");
       return false;
     }
     mark.column++;

@@ -7,9 +7,6 @@
 
 #define PC_UTF8_REPLACEMENT "\xEF\xBF\xBD" /* U+FFFD */
 
-/* Bytes of the character that begins here; 0: no well-formed one does (overlong forms, surrogates and what
- * lies beyond U+10FFFF are none). */
-size_t pc_utf8_length(const char *at);
 /* Adds the text as one line of well-formed UTF-8: control characters become a space, what is no UTF-8
  * U+FFFD. */
 void pc_utf8_add_line(pc_text *out, const char *text);

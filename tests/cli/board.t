@@ -14,6 +14,16 @@ case: two boards have tokens of their own
 $ for i in 1 2; do timeout --preserve-status -s INT 0.5 pushcycle board small.yaml --quiet | sed 's/.*token=//'; done | sort -u | wc -l
 out: ^ *2$
 
+case: a layout that could not be read back is refused, and nothing is written; one that can is
+$ pushcycle board small.yaml --output new.yaml --quiet >url & board=$!; for i in 1 2 3 4 5 6 7 8 9 10; do [ -s url ] || sleep 0.2; done; $PYTHON $TESTS/board_save.py url new.yaml; kill -INT $board; wait $board; pushcycle check new.yaml --quiet --layout "$(printf '\303\244\342\200\250\303\266')" | grep fault
+out: ^400 False layouts\[[0-9]\]\.name: is longer than a name may be: 63 bytes$
+out: ^400 False layouts\[[0-9]\]\.name: "all" cannot be a name
+out: ^400 False layouts\[[0-9]\]\.name: .* on one line, without control characters$
+out: ^400 False zones\[[0-9]\]\.name: .* on one line, without control characters$
+out: ^400 False zones\[[0-9]\]\.outline: the outline crosses or touches itself
+out: ^200 True *$
+out: ^new\.yaml: no faults
+
 case: a port that is none
 $ pushcycle board small.yaml --port 70000
 exit: 2

@@ -90,6 +90,20 @@ no-out: .
 err: ^bad\.geojson: features\[2\]\.properties\.height: "4" needs a unit of length.*\(feature "south"\)
 err: ^bad\.geojson: features\[4\]\.properties\.radius: .*kg is a unit of mass
 
+case: new --from of a map with any name at all: what is made can be read
+$ i=0; for n in "$(printf 'l\366t')" "$(printf 'l\342\200\250t')" "$(printf 'two\nlines')" "$(printf 'n\302\205l')" "$(printf 'f\357\277\277')" "it's \"so\"" "$(printf 'l\342\202')"; do i=$((i + 1)); cp good-lot.geojson "$n.geojson"; pushcycle new --from "$n.geojson" --output $i.yaml && pushcycle check $i.yaml --quiet | grep fault; grep -h '^name:' $i.yaml; done
+out: ^1\.yaml: no faults
+out: ^2\.yaml: no faults
+out: ^name: 'l t' 
+out: ^3\.yaml: no faults
+out: ^name: 'two lines' 
+out: ^4\.yaml: no faults
+out: ^5\.yaml: no faults
+out: ^6\.yaml: no faults
+out: ^name: 'it''s "so"' 
+out: ^7\.yaml: no faults
+no-err: .
+
 case: new --from of no file
 $ pushcycle new --from nothing.geojson
 exit: 3

@@ -68,6 +68,33 @@ exit: 2
 err: site\.file: has to be another name in another folder, and is written in a way that cannot be changed
 no-file: sub/new.yaml
 
+case: nor is one that leads through a folder that no scenario can name
+$ D=$(printf 'l\366t'); mkdir $D; mv good-lot.geojson $D; printf 'snow: {depth: 10 cm}\nsite: {file: good-lot.geojson}\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nplace: {zones: 1, simulations: 4, among: [south, corner]}\n' >$D/lot.yaml; pushcycle place $D/lot.yaml --quiet --output new.yaml
+exit: 2
+err: site\.file: leads through a folder whose name cannot stand in a scenario
+no-file: new.yaml
+
+case: a byte order mark is no hindrance
+$ mkdir sub; printf '\357\273\277site: {file: good-lot.geojson}\nsnow: {depth: 10 cm}\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\nplace: {zones: 1, simulations: 4, among: [south, corner]}\n' >lot.yaml; pushcycle place lot.yaml --quiet --output sub/new.yaml >/dev/null; grep -c "site: {file: '\.\./good-lot\.geojson'}" sub/new.yaml; pushcycle check sub/new.yaml --quiet --layout "placed 1" | grep fault
+out: ^1$
+out: no faults
+
+case: a scenario from standard input, or a pipe, is written too
+$ for s in '-' /dev/stdin; do cat small.yaml | pushcycle place $s --zones 1 --set place.simulations=4 --candidates generated --quiet --output new.yaml >/dev/null; pushcycle place small.yaml --zones 1 --set place.simulations=4 --candidates generated --quiet --output same.yaml >/dev/null; cmp new.yaml same.yaml && pushcycle run new.yaml --quiet --layout "placed 1"; rm new.yaml same.yaml; done
+out: layout "placed 1"
+no-err: .
+
+case: faults of standard input have its name
+$ sed 's/depth:/dept:/' small.yaml | pushcycle place - --output new.yaml
+exit: 2
+err: ^standard input:[0-9]+:.*dept
+no-file: new.yaml
+
+case: a scenario that needs what the command line says is written as it is
+$ sed '/depth:/s/depth: [^,}]*,/trigger: 0 cm,/' small.yaml >bare.yaml; pushcycle check bare.yaml 2>&1 | grep -c 'snow.depth: is required'; pushcycle place bare.yaml --depth "10 cm" --zones 1 --set place.simulations=4 --candidates generated --quiet --output new.yaml >/dev/null && pushcycle run new.yaml --depth "10 cm" --quiet --layout "placed 1"
+out: ^1$
+out: layout "placed 1"
+
 case: names that do not exist
 $ pushcycle place small.yaml --candidates easy --keep wets
 exit: 2

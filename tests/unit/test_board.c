@@ -211,7 +211,7 @@ static void test_the_layout_is_written(void **state) {
   snprintf(request, sizeof request,
            "{\"layout\": \"mine\", \"zones\": [{\"name\": \"east\", \"from\": \"east\", \"outline\": [[40, "
            "1], [46, 1], [46, 19], [40, 19]]}, "
-           "{\"name\": \"%s\", \"from\": null, \"outline\": [[0, 20], [9, 20], [9, 26], [0, 26]]}, "
+           "{\"name\": \"%s\", \"from\": null, \"outline\": [[0, 20], [9, 20], [9, 26], [0, 26], [0, 20]]}, "
            "{\"name\": \"%s\", \"from\": null, \"outline\": [[-6, 0], [0, 0], [0, 9], [-6, 9]]}]}",
            name, name);
   pc_text out = {0};
@@ -222,6 +222,7 @@ static void test_the_layout_is_written(void **state) {
   NEAR(made.zones[1].height_m, 3.0);
   assert_int_equal(made.zones[1].berths, 2);
   assert_string_equal(made.zones[2].name.text, name);
+  assert_int_equal(made.zones[2].outline.count, 4); /* closed by hand */
   assert_true(strncmp(made.zones[3].name.text, name, 59) == 0);
   assert_string_equal(made.zones[3].name.text + strlen(made.zones[3].name.text) - 4, " (2)");
   assert_int_equal(made.layout_count, 2); /* "all zones" stays the first */
@@ -229,6 +230,52 @@ static void test_the_layout_is_written(void **state) {
   assert_int_equal(made.layouts[1].zones.count, 3);
   pc_scenario_free(&made);
   pc_text_free(&out);
+  pc_scenario_free(&f.scenario);
+}
+
+static void check_unwritten(const fixture *f, const char *layout, const char *zone, const char *outline,
+                            pc_status status, const char *words) {
+  json_t *request = json_pack("{s:s, s:[{s:s, s:n, s:o}]}", "layout", layout, "zones", "name", zone, "from",
+                              "outline", json_loads(outline, 0, NULL));
+  char *text = json_dumps(request, 0);
+  pc_text out = {0};
+  assert_int_equal(pc_board_scenario(&f->board, text, strlen(text), &out), status);
+  json_t *answer = json_loads(out.data, 0, NULL);
+  const char *error = json_string_value(json_object_get(answer, "error"));
+  assert_non_null(error);
+  if (!strstr(error, words))
+    fail_msg("\"%s\" does not say \"%s\"", error, words);
+  json_decref(answer);
+  json_decref(request);
+  pc_text_free(&out);
+  free(text);
+}
+
+/* What `check` would not read is refused, with the key and what is allowed. */
+static void test_what_cannot_be_read_is_not_written(void **state) {
+  (void)state;
+  fixture f;
+  start(&f);
+  static const char square[] = "[[0, 20], [9, 20], [9, 26], [0, 26]]";
+  static const struct {
+    const char *name;
+    pc_status status;
+    const char *words;
+  } names[] = {{"all", PC_ERR_NAME, "\"all\" cannot be a name"},
+               {"two\nlines", PC_ERR_SYNTAX, "on one line"},
+               {"a\ttab", PC_ERR_SYNTAX, "on one line"},
+               {"bell\a", PC_ERR_SYNTAX, "without control characters"}};
+  for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+    check_unwritten(&f, names[i].name, "b", square, names[i].status, names[i].words);
+    check_unwritten(&f, names[i].name, "b", square, names[i].status, "layouts[1].name: ");
+    check_unwritten(&f, "mine", names[i].name, square, names[i].status, names[i].words);
+    check_unwritten(&f, "mine", names[i].name, square, names[i].status, "zones[1].name: ");
+  }
+  /* 57 characters, so that the page takes it, but 75 bytes */
+  check_unwritten(&f, "Räumplan für Zufahrt, Höfe, Gärten, Plätze; äöüäöüäöüäöüä", "b", square, PC_ERR_LIMIT,
+                  "layouts[1].name: is longer than a name may be: 63 bytes");
+  check_unwritten(&f, "mine", "b", "[[0, 20], [9, 26], [9, 20], [0, 26]]", PC_ERR_GEOMETRY,
+                  "zones[1].outline: the outline crosses");
   pc_scenario_free(&f.scenario);
 }
 
@@ -308,6 +355,7 @@ int main(void) {
       cmocka_unit_test(test_boxes_and_policies_change_the_time),
       cmocka_unit_test(test_back_to_the_crews_own_boxes),
       cmocka_unit_test(test_the_layout_is_written),
+      cmocka_unit_test(test_what_cannot_be_read_is_not_written),
       cmocka_unit_test(test_as_many_zones_as_a_board_has),
       cmocka_unit_test(test_no_request_does_harm),
   };

@@ -60,16 +60,16 @@ static void test_palette(void **state) {
 
 static void test_utf8(void **state) {
   (void)state;
-  assert_int_equal(pc_utf8_length("a"), 1);
-  assert_int_equal(pc_utf8_length("\xC3\xA4"), 2);
-  assert_int_equal(pc_utf8_length("\xE2\x82\xAC"), 3);
-  assert_int_equal(pc_utf8_length("\xF0\x9F\x9A\x9C"), 4);
-  assert_int_equal(pc_utf8_length("\xF4\x8F\xBF\xBF"), 4); /* U+10FFFF */
+  assert_int_equal(pc_utf8_length("a", 4), 1);
+  assert_int_equal(pc_utf8_length("\xC3\xA4", 4), 2);
+  assert_int_equal(pc_utf8_length("\xE2\x82\xAC", 4), 3);
+  assert_int_equal(pc_utf8_length("\xF0\x9F\x9A\x9C", 4), 4);
+  assert_int_equal(pc_utf8_length("\xF4\x8F\xBF\xBF", 4), 4); /* U+10FFFF */
   static const char *const wrong[] = {"\x80",         "\xC0\xAF",         "\xC1\xBF",         "\xE0\x80\xAF",
                                       "\xED\xA0\x80", "\xF4\x90\x80\x80", "\xF5\x80\x80\x80", "\xFF",
                                       "\xC3",         "\xE2\x82",         "\xF0\x9F\x9A"};
   for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
-    assert_int_equal(pc_utf8_length(wrong[i]), 0);
+    assert_int_equal(pc_utf8_length(wrong[i], 4), 0);
   pc_text line = {0};
   pc_utf8_add_line(&line, "a\nb\x1b\xC2\x85\xFFz");
   assert_string_equal(line.data, "a b  " PC_UTF8_REPLACEMENT "z");

@@ -149,7 +149,16 @@ static void each_fault_is_told(void **state) {
   expect(&object, "box.name", PC_ERR_MISSING, "is required (name)");
   object = good();
   memset(object.alias.text, 'x', sizeof object.alias.text);
-  expect(&object, "box.alias", PC_ERR_LIMIT, "longer than 63 bytes");
+  expect(&object, "box.alias", PC_ERR_LIMIT, "longer than a name may be: 63 bytes");
+  memset(object.alias.text, 0, sizeof object.alias.text);
+  memset(object.alias.text, 'x',
+         PC_NAME_MAX); /* there is room for it, but only for what is made of several */
+  expect(&object, "box.alias", PC_ERR_LIMIT, "longer than a name may be: 63 bytes");
+  static const char *const odd[] = {"l\xF6t", "two\nlines", "a\ttab"};
+  for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
+    object.alias = pc_name_of(odd[i]);
+    expect(&object, "box.alias", PC_ERR_SYNTAX, "a name is UTF-8 text on one line");
+  }
 }
 
 static void every_fault_is_reported(void **state) {

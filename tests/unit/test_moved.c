@@ -16,7 +16,7 @@
 
 static char top[] = "/tmp/pc-moved-XXXXXX";
 
-static const char *const folders[] = {"a", "a/b", "a/bb", "it's"};
+static const char *const folders[] = {"a", "a/b", "a/bb", "it's", "l\xF6t", "two\nlines"};
 
 static int make_folders(void **state) {
   (void)state;
@@ -99,6 +99,11 @@ static void test_texts(void **state) {
        "name: \"file: m.geojson\"\nsite: {file: '../it''s.geojson'}\r\n"},
       {"site: {file: \"a\\\"b\\x41.geojson\", units: m}", "site: {file: '../a\"bA.geojson', units: m}"},
       {"site: {file: }", "site: {file: }"},
+      {"\xEF\xBB\xBFsite: {file: m.geojson}\nstorm_file: s.csv\n",
+       "\xEF\xBB\xBFsite: {file: '../m.geojson'}\nstorm_file: '../s.csv'\n"}, /* a byte order mark */
+      {"name: x\rsite: {file: m.geojson}\r", "name: x\rsite: {file: '../m.geojson'}\r"},
+      {"# one\xE2\x80\xA8# two\xC2\x85site: {file: m.geojson}\n",
+       "# one\xE2\x80\xA8# two\xC2\x85site: {file: '../m.geojson'}\n"},
       {"site:\n  file: >-\n    m.geojson\n", NULL},
       {"site:\n  file: a\n    b\n", NULL},
   };
@@ -126,11 +131,33 @@ static void test_no_folder(void **state) {
   pc_faults_free(&faults);
 }
 
+/* Only where the way leads through it: to a file beside the scenario it does not matter. */
+static void test_folders_that_cannot_be_named(void **state) {
+  (void)state;
+  static const char text[] = "site: {file: m.geojson}\n";
+  for (size_t i = 4; i < sizeof folders / sizeof folders[0]; i++) {
+    char lot[64];
+    pc_text out = {0};
+    pc_faults faults = {0};
+    (void)snprintf(lot, sizeof lot, "%s/lot.yaml", folders[i]);
+    assert_int_equal(move(lot, "a/new.yaml", text, &out, &faults), PC_ERR_SYNTAX);
+    assert_string_equal(faults.items[0].key, "site.file");
+    assert_non_null(strstr(faults.items[0].message, "leads through a folder whose name cannot stand"));
+    assert_string_equal(out.data, text);
+    pc_text_free(&out);
+    pc_faults_free(&faults);
+    assert_int_equal(move("a/lot.yaml", lot, text, &out, &faults), PC_OK);
+    assert_string_equal(out.data, "site: {file: '../a/m.geojson'}\n");
+    pc_text_free(&out);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_ways),
       cmocka_unit_test(test_texts),
       cmocka_unit_test(test_no_folder),
+      cmocka_unit_test(test_folders_that_cannot_be_named),
   };
   return cmocka_run_group_tests(tests, make_folders, remove_folders);
 }

@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -300,18 +301,33 @@ static void test_refused(void **state) {
 
 /* ---- the scenario with the layout ---- */
 
-static void check_written(const char *text, const char *wanted) {
-  pc_point corners[] = {{0, 0}, {1.5, 0}, {1.5, -2}};
-  pc_zone made = pc_zone_default(), known = pc_zone_default();
-  made.name = pc_name_of("it's new");
-  made.outline = (pc_ring){corners, 3};
-  known.name = pc_name_of("a");
-  const pc_zone *zones[] = {&known, &made};
-  const bool is_new[] = {false, true};
-  const pc_place_layout layout = {"placed 2", zones, is_new, 2, &known, 1};
+typedef struct writing {
+  pc_point corners[3];
+  pc_zone made, known;
+  const pc_zone *zones[2];
+  bool is_new[2];
+  pc_place_layout layout;
+} writing;
+
+/* A new zone beside one that is there. */
+static void start_writing(writing *w, const char *known) {
+  *w = (writing){
+      .corners = {{0, 0}, {1.5, 0}, {1.5, -2}}, .made = pc_zone_default(), .known = pc_zone_default()};
+  w->made.name = pc_name_of("it's new");
+  w->made.outline = (pc_ring){w->corners, 3};
+  w->known.name = pc_name_of(known);
+  w->zones[0] = &w->known;
+  w->zones[1] = &w->made;
+  w->is_new[1] = true;
+  w->layout = (pc_place_layout){"placed 2", w->zones, w->is_new, 2, &w->known, 1};
+}
+
+static void check_written_at(const char *path, const char *text, const char *known, const char *wanted) {
+  writing w;
   pc_text out = {0};
   pc_faults faults = {0};
-  pc_status status = pc_place_write("test", text, strlen(text), &layout, &out, &faults);
+  start_writing(&w, known);
+  pc_status status = pc_place_write(path, text, strlen(text), &w.layout, &out, &faults);
   if (!wanted) {
     assert_int_equal(status, PC_ERR_SYNTAX);
     assert_true(faults.count > 0);
@@ -322,6 +338,10 @@ static void check_written(const char *text, const char *wanted) {
   }
   pc_text_free(&out);
   pc_faults_free(&faults);
+}
+
+static void check_written(const char *text, const char *wanted) {
+  check_written_at("test", text, "a", wanted);
 }
 
 #define NEW_ZONE "{name: 'it''s new', outline: [[0, 0], [1.5, 0], [1.5, -2]], height: 5 m}"
@@ -342,19 +362,117 @@ static void test_written(void **state) {
   check_written("zones:\n  - {name: a, at: [1, 2]}\nname: x\n...\n",
                 "zones:\n  - {name: a, at: [1, 2]}\n  - " NEW_ZONE
                 "\nname: x\n\nlayouts:\n  - {name: 'all zones', zones: ['a']}\n  - " NEW_LAYOUT "\n...\n");
-  /* no zones: they stand in a map of the lot; coordinates in feet */
-  check_written("site: {units: ft}\nlayouts: [{name: one, zones: [a]}]\n",
-                "site: {units: ft}\nlayouts: [{name: one, zones: [a]}, " NEW_LAYOUT
-                "]\n\nzones:\n  - {name: 'it''s new', outline: [[0, 0], [4.9213, 0], [4.9213, -6.5617]], "
-                "height: 5 m}\n");
   check_written("{zones: [{name: a, at: [1, 2]}], name: x}\n", NULL);
+  /* a list on the first line, after a byte order mark */
+  check_written("\xEF\xBB\xBFzones: [{name: a, at: [1, 2]}]\nlayouts: [{name: one, zones: [a]}]\n",
+                "\xEF\xBB\xBFzones: [{name: a, at: [1, 2]}, " NEW_ZONE
+                "]\nlayouts: [{name: one, zones: [a]}, " NEW_LAYOUT "]\n");
+  /* other ends of lines than "\n": in a comment, and everywhere */
+  check_written(
+      "name: x # \xE2\x80\xA8# \xC2\x85\nzones: [{name: a, at: [1, 2]}]\nlayouts: [{name: one, zones: "
+      "[a]}]\n",
+      "name: x # \xE2\x80\xA8# \xC2\x85\nzones: [{name: a, at: [1, 2]}, " NEW_ZONE
+      "]\nlayouts: [{name: one, zones: [a]}, " NEW_LAYOUT "]\n");
+  check_written("zones:\r  - {name: a, at: [1, 2]}\rlayouts:\r  - {name: one, zones: [a]}\r",
+                "zones:\r  - {name: a, at: [1, 2]}\r  - " NEW_ZONE
+                "\nlayouts:\r  - {name: one, zones: [a]}\r  - " NEW_LAYOUT "\n");
+}
+
+/* Zones that stand in a map of the lot, found from where the scenario lies; coordinates in feet. */
+static void test_written_beside_a_map(void **state) {
+  (void)state;
+  const char *source = getenv("PC_SOURCE_DIR");
+  char path[512];
+  (void)snprintf(path, sizeof path, "%s/tests/geojson/lot.yaml", source ? source : ".");
+  check_written_at(
+      path, "site: {units: ft, file: good-lot.geojson}\nlayouts: [{name: one, zones: [corner]}]\n", "corner",
+      "site: {units: ft, file: good-lot.geojson}\nlayouts: [{name: one, zones: [corner]}, "
+      "{name: 'placed 2', zones: ['corner', 'it''s new']}]\n\n"
+      "zones:\n  - {name: 'it''s new', outline: [[0, 0], [4.9213, 0], [4.9213, -6.5617]], "
+      "height: 5 m}\n");
+}
+
+static void expect_unwritten(const writing *w, pc_status status, const char *key, const char *words) {
+  static const char text[] = "zones:\n  - {name: a, at: [1, 2]}\nlayouts:\n  - {name: one, zones: [a]}\n";
+  pc_text out = {0};
+  pc_faults faults = {0};
+  assert_int_equal(pc_place_write("test", text, strlen(text), &w->layout, &out, &faults), status);
+  assert_null(out.data);
+  assert_int_equal(faults.count, 1);
+  assert_string_equal(faults.items[0].key, key);
+  assert_non_null(strstr(faults.items[0].message, words));
+  assert_string_equal(faults.items[0].file, "");
+  pc_faults_free(&faults);
+}
+
+/* What could not be read back is not written, and the fault says what is wrong. */
+static void test_not_written(void **state) {
+  (void)state;
+  static const struct {
+    const char *name;
+    pc_status status;
+    const char *words;
+  } names[] = {
+      {"all", PC_ERR_NAME, "stands for every one of them"},
+      {"two\nlines", PC_ERR_SYNTAX, "on one line"},
+      {"a\ttab", PC_ERR_SYNTAX, "on one line"},
+      {"bell\a", PC_ERR_SYNTAX, "on one line"},
+      {"l\xF6t", PC_ERR_SYNTAX, "UTF-8"},
+      {"", PC_ERR_MISSING, "is required"},
+  };
+  writing w;
+  for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+    start_writing(&w, "a");
+    w.layout.name = names[i].name;
+    expect_unwritten(&w, names[i].status, "layouts[1].name", names[i].words);
+    start_writing(&w, "a");
+    w.made.name = pc_name_of(names[i].name);
+    expect_unwritten(&w, names[i].status, "zones[1].name", names[i].words);
+  }
+  start_writing(&w, "a"); /* 57 letters, 66 bytes */
+  w.layout.name = "äöüäöüäöü then so many other letters that it is too long.";
+  expect_unwritten(&w, PC_ERR_LIMIT, "layouts[1].name", "63 bytes");
+  start_writing(&w, "a");
+  w.layout.name = "one";
+  expect_unwritten(&w, PC_ERR_NAME, "layouts[1].name", "already the name of layouts[0]");
+  start_writing(&w, "a");
+  w.made.name = pc_name_of("a");
+  w.layout.count = 1;
+  w.zones[0] = &w.made;
+  w.is_new[0] = true;
+  expect_unwritten(&w, PC_ERR_NAME, "zones[1].name", "already the name of zones[0]");
+  pc_point crossed[] = {{0, 0}, {10, 10}, {10, 0}, {0, 10}};
+  start_writing(&w, "a");
+  w.made.outline = (pc_ring){crossed, 4};
+  expect_unwritten(&w, PC_ERR_GEOMETRY, "zones[1].outline", "crosses or touches itself");
+}
+
+/* A name that YAML would fold or refuse as it stands. */
+static void test_odd_names_are_written(void **state) {
+  (void)state;
+  static const char text[] = "zones:\n  - {name: a, at: [1, 2]}\nlayouts:\n  - {name: one, zones: [a]}\n";
+  writing w;
+  pc_text out = {0};
+  pc_faults faults = {0};
+  start_writing(&w, "a");
+  w.layout.name = "line\xE2\x80\xA8separator \"\\";
+  assert_int_equal(pc_place_write("test", text, strlen(text), &w.layout, &out, &faults), PC_OK);
+  assert_non_null(strstr(out.data, "{name: \"line\\u2028separator \\\"\\\\\", zones: ['a', 'it''s new']}"));
+  pc_text_free(&out);
+  pc_faults_free(&faults);
 }
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_every_choice),     cmocka_unit_test(test_bound_and_threads),
-      cmocka_unit_test(test_generated_places), cmocka_unit_test(test_keep),
-      cmocka_unit_test(test_refused),          cmocka_unit_test(test_written),
+      cmocka_unit_test(test_every_choice),
+      cmocka_unit_test(test_bound_and_threads),
+      cmocka_unit_test(test_generated_places),
+      cmocka_unit_test(test_keep),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_written),
+      cmocka_unit_test(test_written_beside_a_map),
+      cmocka_unit_test(test_not_written),
+      cmocka_unit_test(test_odd_names_are_written),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -389,6 +389,28 @@ static void test_refused(void **state) {
   pc_scenario_free(&s);
 }
 
+/* A part is read with its scenario, so that none is written of one with faults, and the fault is told. */
+static void test_faulty_scenario(void **state) {
+  (void)state;
+  pc_scenario s = read_good(small, NULL, 0, 0);
+  const pc_choice choice = pc_choice_default();
+  const pc_heading_report none = {0};
+  s.name = pc_name_of("l\xF6t");
+  for (int compares = 0; compares < 2; compares++) {
+    pc_text out = {0};
+    pc_faults faults = {0};
+    pc_status status = compares ? pc_shard_compare(&s, &none, (pc_shard){1, 2}, 1, &out, &faults)
+                                : pc_shard_run(&s, &choice, &none, (pc_shard){1, 2}, 1, &out, &faults);
+    assert_int_equal(status, PC_ERR_SYNTAX);
+    assert_int_equal(faults.count, 1);
+    assert_string_equal(faults.items[0].key, "name");
+    assert_non_null(strstr(faults.items[0].message, "UTF-8"));
+    assert_null(out.data);
+    pc_faults_free(&faults);
+  }
+  pc_scenario_free(&s);
+}
+
 static void test_parse(void **state) {
   (void)state;
   pc_shard shard;
@@ -413,9 +435,9 @@ static void test_parse(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_compare),  cmocka_unit_test(test_compare_storm), cmocka_unit_test(test_run),
-      cmocka_unit_test(test_scenario), cmocka_unit_test(test_result),        cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_parse),
+      cmocka_unit_test(test_compare),  cmocka_unit_test(test_compare_storm),   cmocka_unit_test(test_run),
+      cmocka_unit_test(test_scenario), cmocka_unit_test(test_result),          cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_parse),    cmocka_unit_test(test_faulty_scenario),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -116,6 +116,39 @@ static void nearest_is_within_the_limit(void **state) {
   assert_null(pc_nearest_word("xxxxefghijk", longer, 1));
 }
 
+/* What YAML makes of it is tested with its parser (test_tree.c). */
+static void quoted(void **state) {
+  (void)state;
+  static const char *const cases[][2] = {
+      {"", "''"},
+      {"east", "'east'"},
+      {"it's \"so\" \\", "'it''s \"so\" \\'"},
+      {"Väinölä 🚜", "'Väinölä 🚜'"},
+      {"two\nlines, it's \"\\", "\"two\\u000Alines, it's \\\"\\\\\""},
+      {"l\xE2\x80\xA8s", "\"l\\u2028s\""},
+      {"l\xF6t\xC3", "'l\xEF\xBF\xBDt\xEF\xBF\xBD'"},
+  };
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    pc_text text = {0};
+    pc_text_add_quoted(&text, cases[i][0]);
+    assert_string_equal(text.data, cases[i][1]);
+    pc_text_free(&text);
+  }
+}
+
+static void lines_of_utf8(void **state) {
+  (void)state;
+  assert_true(pc_is_line(""));
+  assert_true(pc_is_line("Väinölä 🚜 ~"));
+  static const char *const none[] = {"a\nb", "a\tb", "\x7F", "l\xF6t", "cut \xE2\x82", "\xC0\xAF"};
+  for (size_t i = 0; i < sizeof none / sizeof none[0]; i++)
+    assert_false(pc_is_line(none[i]));
+  assert_int_equal(pc_utf8_length("\xE2\x82\xAC", 3), 3);
+  assert_int_equal(pc_utf8_length("\xE2\x82\xAC", 2), 0); /* the rest is not part of the text */
+  assert_int_equal(pc_utf8_length("a", 0), 0);
+  assert_int_equal(pc_utf8_length("", 1), 0);
+}
+
 /* What a real shell makes of it is the string again. */
 static void words_for_a_shell(void **state) {
   (void)state;
@@ -144,9 +177,14 @@ static void words_for_a_shell(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(names_hold_63_bytes),         cmocka_unit_test(text_grows),
-      cmocka_unit_test(failed_text_stays_failed),    cmocka_unit_test(slips_find_their_word),
-      cmocka_unit_test(nearest_is_within_the_limit), cmocka_unit_test(words_for_a_shell),
+      cmocka_unit_test(names_hold_63_bytes),
+      cmocka_unit_test(text_grows),
+      cmocka_unit_test(failed_text_stays_failed),
+      cmocka_unit_test(slips_find_their_word),
+      cmocka_unit_test(nearest_is_within_the_limit),
+      cmocka_unit_test(words_for_a_shell),
+      cmocka_unit_test(quoted),
+      cmocka_unit_test(lines_of_utf8),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -11,6 +11,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <yaml.h>
 
 #include "base/text.h"
 #include "io/tree.h"
@@ -242,6 +243,58 @@ static void test_grafting(void **state) {
   pc_tree_free(tree);
 }
 
+static void take_text(yaml_parser_t *parser, const pc_text *yaml) {
+  assert_int_equal(yaml_parser_initialize(parser), 1);
+  yaml_parser_set_encoding(parser, YAML_UTF8_ENCODING);
+  yaml_parser_set_input_string(parser, (const unsigned char *)yaml->data, yaml->length);
+}
+
+/* Whatever a string holds, YAML's own parser reads it as it was: each character, amid others and alone. */
+static void test_quoted(void **state) {
+  (void)state;
+  enum { LAST = 0x10400 };
+  pc_text yaml = {0};
+  char(*strings)[16] = calloc(2 * LAST, sizeof *strings);
+  size_t count = 0, read = 0;
+  for (unsigned value = 1; value < LAST; value++) {
+    char letter[5] = {0};
+    if (value >= 0xD800 && value <= 0xDFFF)
+      continue;
+    if (value < 0x80)
+      (void)snprintf(letter, sizeof letter, "%c", (int)value);
+    else if (value < 0x800)
+      (void)snprintf(letter, sizeof letter, "%c%c", 0xC0 | value >> 6, 0x80 | (value & 0x3F));
+    else if (value < 0x10000)
+      (void)snprintf(letter, sizeof letter, "%c%c%c", 0xE0 | value >> 12, 0x80 | (value >> 6 & 0x3F),
+                     0x80 | (value & 0x3F));
+    else
+      (void)snprintf(letter, sizeof letter, "%c%c%c%c", 0xF0 | value >> 18, 0x80 | (value >> 12 & 0x3F),
+                     0x80 | (value >> 6 & 0x3F), 0x80 | (value & 0x3F));
+    (void)snprintf(strings[count++], sizeof *strings, "%s", letter);
+    (void)snprintf(strings[count++], sizeof *strings, "'\"\\ %s%s#", letter, letter);
+  }
+  for (size_t i = 0; i < count; i++) {
+    pc_text_add(&yaml, i ? ",\n " : "[");
+    pc_text_add_quoted(&yaml, strings[i]);
+  }
+  pc_text_add(&yaml, "]\n");
+  yaml_parser_t parser;
+  take_text(&parser, &yaml);
+  for (bool done = false; !done;) {
+    yaml_event_t event;
+    if (!yaml_parser_parse(&parser, &event))
+      fail_msg("\"%s\": %s", strings[read], parser.problem);
+    done = event.type == YAML_STREAM_END_EVENT;
+    if (event.type == YAML_SCALAR_EVENT)
+      assert_string_equal((const char *)event.data.scalar.value, strings[read++]);
+    yaml_event_delete(&event);
+  }
+  assert_int_equal(read, count);
+  yaml_parser_delete(&parser);
+  pc_text_free(&yaml);
+  free(strings);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_shape_and_places),
@@ -252,6 +305,7 @@ int main(void) {
       cmocka_unit_test(test_fault_cap),
       cmocka_unit_test(test_files),
       cmocka_unit_test(test_grafting),
+      cmocka_unit_test(test_quoted),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
