@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Everything of libpushcycle: the simulator and the studies made with it. Reading and writing files is
- * pushcycle-io.h. */
+ * pushcycle-io.h.
+ *
+ * What holds everywhere, of both libraries: functions whose name ends in _free do nothing with NULL.
+ * Functions of the program that are called back (traces, watches, policies, sources, …) must return: they
+ * must not leave by an exception or a jump, which would pass by what the library has to release. */
 #ifndef PUSHCYCLE_H
 #define PUSHCYCLE_H
 

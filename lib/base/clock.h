@@ -35,7 +35,7 @@ PC_API PC_MUST_USE pc_status pc_clock_read(const pc_clock *start, const char *te
                                            double *after_s, pc_error *error);
 /* The clock time so long after a start that is given, to the nearest minute, in the form of the start:
  * "05:00", "5:00 am". From a day after the start on, where the same time has been before, with the number of
- * midnights since: "05:00 +2 days". "-" for what is not finite. */
+ * midnights since: "05:00 +2 days". "-" for what is not finite, and for 1e9 s (32 years) or more. */
 PC_API pc_shown pc_clock_show(const pc_clock *start, double after_s);
 /* The same with seconds: "05:00:30", "5:00:30 am". */
 PC_API pc_shown pc_clock_show_seconds(const pc_clock *start, double after_s);

@@ -16,6 +16,10 @@ void *pc_alloc(size_t count, size_t size) {
   return count != 0 && size != 0 ? calloc(count, size) : calloc(1, 1);
 }
 
+void *pc_alloc_grid(size_t rows, size_t columns, size_t size) {
+  return columns != 0 && rows > SIZE_MAX / columns ? NULL : pc_alloc(rows * columns, size);
+}
+
 void *pc_copy(const void *from, size_t count, size_t size) {
   void *copy = pc_alloc(count, size);
   if (copy && count != 0 && size != 0)

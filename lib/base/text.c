@@ -48,6 +48,8 @@ pc_name pc_name_long_of(const char *text) {
 }
 
 void pc_names_free(pc_names *names) {
+  if (!names)
+    return;
   free(names->items);
   *names = (pc_names){0};
 }

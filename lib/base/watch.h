@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
  * Watching long work from outside: how far it is, and whether to end early with what is done. The watch
- * belongs to the caller and must outlive the work. Thread-safety: see its members.
+ * belongs to the caller and must outlive the work; its functions must return (no exception, no
+ * jump). Thread-safety: see its members.
  */
 #ifndef PC_BASE_WATCH_H
 #define PC_BASE_WATCH_H

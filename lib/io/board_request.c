@@ -130,7 +130,8 @@ static outcome read_against(pc_board_request *request) {
 
 pc_status pc_board_request_read(const pc_board *board, const char *text, size_t length,
                                 pc_board_request *request, const char **why) {
-  *request = (pc_board_request){.root = json_loadb(text, length, JSON_REJECT_DUPLICATES, NULL)};
+  *request =
+      (pc_board_request){.root = json_loadb(length > 0 ? text : "", length, JSON_REJECT_DUPLICATES, NULL)};
   outcome found = fine;
   if (!json_is_object(request->root))
     found = bad(PC_ERR_SYNTAX, "this is no JSON object");

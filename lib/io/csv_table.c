@@ -369,7 +369,8 @@ void pc_csv_table_read(pc_csv_table *t, const char *text, size_t length) {
     t->place[c] = PC_CSV_FIELDS_MAX;
   char *copy = pc_alloc(length + 1, 1);
   if (copy) {
-    memcpy(copy, text, length);
+    if (length > 0) /* else text may be NULL */
+      memcpy(copy, text, length);
     if (strlen(copy) < length)
       pc_csv_fault(t, PC_ERR_SYNTAX, NULL, "is no text: it holds zero bytes");
     else

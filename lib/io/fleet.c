@@ -151,7 +151,7 @@ static void read_minutes(pc_reader *reader, const pc_node *node, pc_fleet_travel
                           n);
     return;
   }
-  t->time_s = pc_alloc(n * n, sizeof *t->time_s);
+  t->time_s = pc_alloc_grid(n, n, sizeof *t->time_s);
   if (!t->time_s) {
     reader->no_memory = true;
     return;

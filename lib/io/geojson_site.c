@@ -528,6 +528,8 @@ bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origi
 }
 
 void pc_geojson_free(pc_geojson *geojson) {
+  if (!geojson)
+    return;
   for (size_t i = 0; i < geojson->zone_count; i++)
     pc_zone_free(&geojson->zones[i]);
   free(geojson->zones);

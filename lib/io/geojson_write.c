@@ -248,6 +248,8 @@ void pc_geojson_keep_row(void *context, const pc_trace_row *row) {
 }
 
 void pc_geojson_rows_free(pc_geojson_rows *rows) {
+  if (!rows)
+    return;
   free(rows->items);
   *rows = (pc_geojson_rows){0};
 }

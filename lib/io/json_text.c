@@ -15,7 +15,7 @@ json_t *pc_json_parse(const char *text, size_t length, json_error_t *problem, bo
   json_t *root = NULL;
   if (enough) {
     free(enough);
-    root = json_loadb(text, length, JSON_REJECT_DUPLICATES, problem);
+    root = json_loadb(length > 0 ? text : "", length, JSON_REJECT_DUPLICATES, problem);
   }
   if (!enough || (!root && json_error_code(problem) == json_error_out_of_memory))
     *no_memory = true;

@@ -58,7 +58,7 @@ static void read_keys(plan_reader *r, const pc_node *node, pc_plan *plan) {
     complain(r, node, PC_ERR_SYNTAX, "must be a list with a list of keys for each lane");
     return;
   }
-  plan->keys = pc_alloc(node->count * each, sizeof *plan->keys);
+  plan->keys = pc_alloc_grid(node->count, each, sizeof *plan->keys);
   if (!plan->keys) {
     r->failed = true;
     (void)pc_faults_add(r->faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");

@@ -33,7 +33,8 @@ typedef struct pc_override {
 /* Reads a file; "-" is standard input. */
 PC_API PC_MUST_USE pc_status pc_scenario_read(const char *path, const pc_override *overrides,
                                               size_t override_count, pc_scenario *out, pc_faults *faults);
-/* Reads text in memory; `name` is what faults call it. */
+/* Reads text in memory; `name` is what faults call it. Here and in every other reader of a text and its
+ * length, the text may be NULL if the length is 0. */
 PC_API PC_MUST_USE pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
                                                    const pc_override *overrides, size_t override_count,
                                                    pc_scenario *out, pc_faults *faults);

@@ -29,14 +29,15 @@ PC_BEGIN_C
 enum { PC_SHARDS_MAX = 10000 };
 
 typedef struct pc_shard {
-  size_t index, count; /* index 1 … count */
+  size_t index, count; /* index 1 … count, count 1 … PC_SHARDS_MAX */
 } pc_shard;
 
 /* Reads "2/7"; false if it is none. */
 PC_API PC_MUST_USE bool pc_shard_parse(const char *text, pc_shard *shard);
 
 /* Runs one shard of what pc_compare would run with the scenario's own lists, replications and seed, and
- * writes its part. `headings`: those that were chosen for the scenario, to be told of at the end. */
+ * writes its part. `headings`: those that were chosen for the scenario, to be told of at the end.
+ * PC_ERR_RANGE for a shard that there is not. */
 PC_API PC_MUST_USE pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings,
                                               pc_shard shard, int threads, pc_text *out, pc_faults *faults);
 /* The same for the replications of one lot. */

@@ -220,7 +220,7 @@ bool pc_shard_take_depths(const json_t *from, pc_depths_series *d, bool *no_memo
   if (!take_slots(depths_slots, from, d) || json_array_size(depths) / (d->areas ? d->areas : 1) != rows)
     return false;
   d->time_s = pc_alloc(rows, sizeof *d->time_s);
-  d->depth_m = pc_alloc(rows * d->areas, sizeof *d->depth_m);
+  d->depth_m = pc_alloc_grid(rows, d->areas, sizeof *d->depth_m);
   if (!d->time_s || !d->depth_m) {
     *no_memory = true;
     return false;

@@ -9,6 +9,15 @@
 #include "io/shards_lines_private.h"
 #include "io/shards_private.h"
 
+static bool is_shard(pc_shard shard) {
+  return shard.index >= 1 && shard.index <= shard.count && shard.count <= PC_SHARDS_MAX;
+}
+
+static pc_status no_shard(pc_faults *faults) {
+  return pc_faults_add(faults, PC_ERR_RANGE, "shard", NULL,
+                       "must be one of 1 to as many as there are, %d at most", (int)PC_SHARDS_MAX);
+}
+
 bool pc_shard_parse(const char *text, pc_shard *shard) {
   size_t numbers[2] = {0, 0};
   for (int n = 0; n < 2; n++) {
@@ -20,7 +29,7 @@ bool pc_shard_parse(const char *text, pc_shard *shard) {
     text++;
   }
   *shard = (pc_shard){numbers[0], numbers[1]};
-  return numbers[0] >= 1 && numbers[0] <= numbers[1] && numbers[1] <= PC_SHARDS_MAX;
+  return is_shard(*shard);
 }
 
 uint64_t pc_shard_check(uint64_t hash, const char *bytes, size_t length) {
@@ -216,6 +225,8 @@ static pc_status check_scenario(const pc_scenario *scenario, pc_faults *faults) 
 pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
                            int threads, pc_text *out, pc_faults *faults) {
   job j = {.scenario = scenario, .headings = headings, .shard = shard, .threads = threads, .out = out};
+  if (!is_shard(shard))
+    return no_shard(faults);
   pc_status status = check_scenario(scenario, faults);
   if (status == PC_OK)
     status = pc_compare_count(scenario, &scenario->compare, &j.rows, faults);
@@ -236,6 +247,8 @@ pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
            .threads = threads,
            .rows = 1,
            .out = out};
+  if (!is_shard(shard))
+    return no_shard(faults);
   pc_lot *lot;
   pc_status status = check_scenario(scenario, faults);
   if (status == PC_OK)

@@ -269,6 +269,8 @@ pc_status pc_storm_csv_read(const char *path, const pc_snow *snow, pc_storm_csv 
 }
 
 void pc_storm_csv_free(pc_storm_csv *storm) {
+  if (!storm)
+    return;
   free(storm->pieces);
   *storm = (pc_storm_csv){0};
 }

@@ -142,6 +142,8 @@ pc_status pc_siting_report_add(pc_siting_report *report, const pc_scenario *scen
 }
 
 void pc_siting_report_free(pc_siting_report *report) {
+  if (!report)
+    return;
   free(report->items);
   free(report->seen);
   *report = (pc_siting_report){0};

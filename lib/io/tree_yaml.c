@@ -375,7 +375,8 @@ pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tr
   if (!b.file) {
     b.file = name;
     (void)no_memory(&b, &(yaml_mark_t){0});
-  } else if (check_utf8(&b, text, length)) {
+  } else if (length > 0 &&
+             check_utf8(&b, text, length)) { /* else text may be NULL, which libyaml asserts on */
     size_t skip = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0; /* byte order mark */
     build(&b, text + skip, length - skip);
   }

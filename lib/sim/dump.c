@@ -136,7 +136,8 @@ static void go_to_front(pc_world *world, size_t m, size_t zone, pc_way *way, dou
 
 pc_status pc_go_to_zone(pc_world *world, size_t m, int zone) {
   pc_machine *machine = &world->machines[m];
-  if (zone < 0 || pc_view_room(world, (size_t)zone) < machine->load_kg)
+  if (zone < 0 || (size_t)zone >= world->lot->zone_count ||
+      pc_view_room(world, (size_t)zone) < machine->load_kg)
     zone = nearest_zone_with_room(world, m, machine->load_kg);
   if (zone < 0) {
     world->zones_full = true;

@@ -13,6 +13,8 @@ pc_status pc_engine_init(pc_engine *engine, const pc_handler *handlers, uint32_t
 }
 
 void pc_engine_free(pc_engine *engine) {
+  if (!engine)
+    return;
   pc_queue_free(&engine->queue);
 }
 

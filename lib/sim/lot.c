@@ -316,6 +316,28 @@ static void take_luck_out(pc_lot *lot) {
     lot->machines[m].unit.loader.breakdown_mean_s = lot->machines[m].unit.loader.repair_mean_s = NAN;
 }
 
+/* The depth chosen, as the scenario itself allows it; and that a number of machines is one. */
+static pc_status choose_snow(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
+                             pc_faults *faults) {
+  if (choice->machines < 0)
+    return pc_faults_add(faults, PC_ERR_RANGE, "crew", NULL,
+                         "%d machines are outside what is allowed: 1 … %d, or 0: as the crew has them",
+                         choice->machines, (int)PC_MACHINES_MAX);
+  if (isnan(choice->depth_m))
+    return PC_OK;
+  lot->snow.depth_m = choice->depth_m;
+  bool falls = pc_storm_depth_m(scenario->storm, scenario->storm_count) > 0.0;
+  if (choice->depth_m < 0.0 || (choice->depth_m == 0.0 && !falls))
+    return pc_faults_add(faults, PC_ERR_RANGE, "depth", NULL,
+                         "a depth chosen must be more than 0 where none falls (pc_choice_default has none)");
+  const pc_field *field = pc_fields_find(&pc_snow_fields, "depth");
+  if (!field || choice->depth_m <= field->max)
+    return PC_OK;
+  char allowed[80];
+  pc_field_print_range(field, faults->units, allowed, sizeof allowed);
+  return pc_faults_add(faults, PC_ERR_RANGE, "depth", NULL, "is outside what is allowed: %s", allowed);
+}
+
 static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice, pc_faults *faults) {
   for (size_t a = 0; a < scenario->site.area_count; a++)
     if (scenario->site.areas[a].auto_heading) {
@@ -327,12 +349,9 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
     }
   lot->scenario = scenario->name;
   lot->snow = scenario->snow;
-  if (isfinite(choice->depth_m))
-    lot->snow.depth_m = choice->depth_m;
-  bool falls = pc_storm_depth_m(scenario->storm, scenario->storm_count) > 0.0;
-  if (isfinite(choice->depth_m) && (choice->depth_m < 0.0 || (choice->depth_m == 0.0 && !falls)))
-    return pc_faults_add(faults, PC_ERR_RANGE, "depth", NULL,
-                         "a depth chosen must be more than 0 where none falls (pc_choice_default has none)");
+  pc_status status = choose_snow(lot, scenario, choice, faults);
+  if (status != PC_OK)
+    return status;
   lot->fresh_density_kgpm3 = pc_snow_fresh_density(&lot->snow);
   lot->full_at = scenario->full_at;
   lot->work_minutes_per_hour = scenario->work_minutes_per_hour;
@@ -345,7 +364,7 @@ static pc_status build(pc_lot *lot, const pc_scenario *scenario, const pc_choice
     return pc_faults_add(faults, PC_ERR_NAME, "policy", policy,
                          "there is no policy \"%s\"; known are keep-pushing, straight-runs and building-out",
                          policy);
-  pc_status status = choose_zones(lot, scenario, choice->layout, faults);
+  status = choose_zones(lot, scenario, choice->layout, faults);
   if (status == PC_OK)
     status = choose_machines(lot, scenario, choice, faults);
   if (status == PC_OK)

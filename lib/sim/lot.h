@@ -16,11 +16,12 @@ PC_BEGIN_C
 struct pc_policy;
 struct pc_plan;
 
-typedef struct pc_choice { /* NULL or NaN: as the scenario says; begin with pc_choice_default(), not with {0}
-                            */
-  const char *layout;      /* default: the first */
-  const char *box;         /* put this box on every machine, or these in turn (sim/mix.h) */
-  const char *loader;      /* put this loader in every place of the crew */
+/* NULL or NaN: as the scenario says; begin with pc_choice_default(), not with {0}. PC_ERR_RANGE for a depth
+ * or a number of machines that a scenario could not have. */
+typedef struct pc_choice {
+  const char *layout; /* default: the first */
+  const char *box;    /* put this box on every machine, or these in turn (sim/mix.h) */
+  const char *loader; /* put this loader in every place of the crew */
   const char *policy;
   double depth_m; /* 0 only where snow falls: bare ground at the start */
   int machines;   /* 0: as the crew has them; else that many: the crew's machines in order, and begun anew */

@@ -3,13 +3,6 @@
  * inside; if that is taken, it sets out later. Bookings are made in the order of setting out. */
 #include "sim/night.h"
 
-typedef struct stay { /* inside a passage, as shares of the way */
-  size_t passage;
-  double from, to;
-} stay;
-
-enum { STAYS_MAX = 32, ROUNDS_MAX = 1000 };
-
 /* Where a leg is inside an outline: from the first to the last place, 0 … 1 along it; false if nowhere. */
 static bool inside_leg(const pc_ring *ring, pc_point a, pc_point b, double *from, double *to) {
   double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m;
@@ -37,11 +30,10 @@ static bool inside_leg(const pc_ring *ring, pc_point a, pc_point b, double *from
 }
 
 /* One stay for each passage: from where the way first enters it to where it last leaves it. */
-static int find_stays(const pc_world *world, const pc_point *points, int count, double length_m,
-                      stay *stays) {
-  int found = 0;
-  for (size_t i = 0; i < world->lot->passage_count && found < STAYS_MAX; i++) {
-    stay all = {i, INFINITY, -INFINITY};
+static size_t find_stays(const pc_world *world, const pc_point *points, int count, double length_m) {
+  size_t found = 0;
+  for (size_t i = 0; i < world->lot->passage_count; i++) {
+    pc_stay all = {i, INFINITY, -INFINITY};
     double driven = 0.0;
     for (int k = 0; k + 1 < count; k++) {
       double dx = points[k + 1].x_m - points[k].x_m, dy = points[k + 1].y_m - points[k].y_m, from, to;
@@ -53,7 +45,7 @@ static int find_stays(const pc_world *world, const pc_point *points, int count, 
       driven += length;
     }
     if (all.to > all.from)
-      stays[found++] = all;
+      world->stays[found++] = all;
   }
   return found;
 }
@@ -98,26 +90,30 @@ static void book(pc_world *world, size_t i, double from_s, double to_s) {
 
 void pc_wait_for_passages(pc_world *world, size_t m, const pc_way *way, double time_s) {
   pc_point points[PC_WAY_POINTS_MAX];
-  stay stays[STAYS_MAX];
   pc_machine *machine = &world->machines[m];
   if (!(way->length_m > 0.0) || !(time_s > 0.0))
     return;
   int count = pc_routes_path(pc_routes_of(world, m), machine->at, way, points);
-  int found = find_stays(world, points, count, way->length_m, stays);
+  size_t found = find_stays(world, points, count, way->length_m);
+  const pc_stay *stays = world->stays;
   double start = machine->clock_s;
   size_t blamed = 0;
-  for (int round = 0, i = 0; i < found && round < ROUNDS_MAX; round++) {
+  /* It gets later by the end of a booking each time, so no more often than there are bookings; twice that
+   * allows for rounding. */
+  size_t most = 2 * found * PC_BOOKINGS_MAX;
+  for (size_t later = 0, i = 0; i < found && later <= most;) {
     double from = start + stays[i].from * time_s, to = start + stays[i].to * time_s;
     double until = taken_until_s(world, stays[i].passage, from, to);
     if (until > from) { /* later, and then all passages anew */
       start += until - from;
       blamed = stays[i].passage;
       i = 0;
+      later++;
     } else {
       i++;
     }
   }
-  for (int i = 0; i < found; i++)
+  for (size_t i = 0; i < found; i++)
     book(world, stays[i].passage, start + stays[i].from * time_s, start + stays[i].to * time_s);
   double wait = start - machine->clock_s;
   if (wait > 0.0 && blamed < world->result->passage_count)

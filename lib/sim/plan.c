@@ -36,6 +36,8 @@ void pc_plan_assign(pc_plan *to, const pc_plan *from) {
 }
 
 void pc_plan_free(pc_plan *plan) {
+  if (!plan)
+    return;
   free(plan->keys);
   *plan = (pc_plan){0};
 }

@@ -5,7 +5,9 @@
  * was full (part loaded), and when a waiting machine may find work again.
  *
  * Rules: every bite must start on a slot that is dirty and not claimed by another machine, and must not
- * cross a gap in the pavement; then every bite moves snow and the run ends.
+ * cross a gap in the pavement; then every bite moves snow and the run ends. A bite that breaks them, or for a
+ * zone that does not exist, is not made: a load goes to the nearest zone, an empty machine waits. next() must
+ * return: it must not leave by an exception or a jump.
  *
  * Thread-safety: one policy serves many runs at once, so what it remembers belongs in `state`. The view is
  * for the thread that runs the world.
@@ -26,7 +28,8 @@ typedef struct pc_bite {
 
 typedef enum pc_decision {
   PC_DECIDE_BITE, /* *bite is filled */
-  PC_DECIDE_DUMP, /* take the part load to bite->zone (−1: nearest) */
+  PC_DECIDE_DUMP, /* take the part load to bite->zone (−1, or one without room or that does not exist:
+                     nearest) */
   PC_DECIDE_WAIT  /* nothing to do now; ask again when another machine has finished something */
 } pc_decision;
 

@@ -40,6 +40,8 @@ static inline pc_status pc_queue_init(pc_queue *queue, size_t room) {
 }
 
 static inline void pc_queue_free(pc_queue *queue) {
+  if (!queue)
+    return;
   free(queue->heap);
   queue->heap = NULL;
   queue->count = queue->capacity = 0;

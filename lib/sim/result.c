@@ -41,6 +41,8 @@ pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_co
 }
 
 void pc_result_free(pc_result *result) {
+  if (!result)
+    return;
   free(result->machines);
   free(result->zones);
   free(result->areas);

@@ -2,7 +2,10 @@
 /*
  * What one run gives: total time, the split of every machine's time, zones, snow. SI units. For each
  * machine the phases, idle included, add up to the total time. Free with pc_result_free.
- * Thread-safe (arguments only).
+ *
+ * Times go by the clock but where it says "at work". These are the same where work_minutes_per_hour is 60;
+ * with less, time at work · 60 / work_minutes_per_hour is time by the clock (pc_lot_clock_s), and the
+ * difference is in the idle time. Thread-safe (arguments only).
  */
 #ifndef PC_SIM_RESULT_H
 #define PC_SIM_RESULT_H
@@ -39,17 +42,19 @@ typedef enum pc_reason {
 PC_API const char *pc_reason_name(pc_reason reason); /* "done" "pile zones full" … */
 
 typedef struct pc_machine_result {
-  double time_s[PC_PHASE_COUNT];
+  double time_s[PC_PHASE_COUNT]; /* at work, all but PC_PHASE_IDLE, which has the rest up to the total time */
   double fill_m, carry_m, return_m; /* fill includes clean-up */
   double placed_kg;                 /* snow that this machine dumped */
   double fuel_l;                    /* NaN if the loader has no fuel figures */
   int cycles;                       /* dumps */
-  double absent_s; /* before it comes and after it has left: counted as idle, but no engine runs */
-  double break_s, refuel_s, repair_s; /* standing in breaks and repairs; refuelling with the drive there */
+  double absent_s;           /* before it comes and after it has left: counted as idle, but no engine runs */
+  double break_s;            /* standing in breaks, by the clock */
+  double refuel_s, repair_s; /* at work: refuelling with the drive there; standing in repairs */
 } pc_machine_result;
 
 typedef struct pc_zone_result {
-  double snow_kg, volume_m3, wait_s;
+  double snow_kg, volume_m3;
+  double wait_s;      /* at work, as PC_PHASE_WAIT of the machines, of which it is a part */
   double capacity_m3; /* INFINITY if unlimited */
   int loads;
 } pc_zone_result;
@@ -65,7 +70,7 @@ typedef struct pc_area_result {
 } pc_area_result;
 
 typedef struct pc_passage_result {
-  double wait_s;
+  double wait_s; /* at work, likewise */
 } pc_passage_result;
 
 typedef struct pc_result {

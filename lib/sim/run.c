@@ -22,9 +22,11 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
   world->areas = pc_alloc(lot->area_count, sizeof *world->areas);
   world->passages = pc_alloc(lot->passage_count, sizeof *world->passages);
+  world->stays = pc_alloc(lot->passage_count, sizeof *world->stays);
   world->policy_state_size = world->policy->state_size ? world->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
-  bool room = world->machines && world->piles && world->areas && world->passages && world->policy_state;
+  bool room = world->machines && world->piles && world->areas && world->passages && world->stays &&
+              world->policy_state;
   /* each machine has at most its own event and a wake-up; each area opens once and has one deadline, and one
    * sweep before that; snow has one event */
   if (!room || pc_world_create_ground(world) != PC_OK ||
@@ -46,6 +48,7 @@ void pc_world_free(pc_world *world) {
   free(world->piles);
   free(world->areas);
   free(world->passages);
+  free(world->stays);
   free(world->policy_state);
   free(world);
 }
@@ -101,6 +104,13 @@ pc_status pc_result_init_for(pc_result *result, const pc_lot *lot) {
   result->area_count = lot->area_count;
   result->passage_count = lot->passage_count;
   return PC_OK;
+}
+
+/* Those for areas and passages may be missing. */
+static bool has_rooms(const pc_lot *lot, const pc_result *result) {
+  return result->machine_count == lot->machine_count && result->zone_count == lot->zone_count &&
+         (result->area_count == lot->area_count || result->area_count == 0) &&
+         (result->passage_count == lot->passage_count || result->passage_count == 0);
 }
 
 /* No zone has room for a full load of any machine. */
@@ -252,6 +262,8 @@ static void finish_result(pc_world *world, pc_result *result) {
 
 pc_status pc_world_run_until(pc_world *world, uint64_t seed, uint64_t replication, double until_s,
                              const pc_trace *trace, pc_result *result) {
+  if (isnan(until_s) || !has_rooms(world->lot, result))
+    return PC_ERR_RANGE;
   pc_engine_reset(&world->engine);
   pc_world_start_ground(world);
   memset(world->piles, 0, world->lot->zone_count * sizeof *world->piles);

@@ -21,11 +21,13 @@ PC_API PC_MUST_USE pc_status pc_world_create(const pc_lot *lot, pc_world **world
 PC_API void pc_world_free(pc_world *world);
 /* Room for all that a run of this lot gives. */
 PC_API PC_MUST_USE pc_status pc_result_init_for(pc_result *result, const pc_lot *lot);
-/* result must come from pc_result_init with the lot's machine and zone counts. trace may be NULL. */
+/* result must come from pc_result_init_for this lot, or from pc_result_init with its counts of machines and
+ * zones: then what areas and passages give is not kept, and no summary can be made of it. PC_ERR_RANGE for
+ * one with other counts. trace may be NULL. */
 PC_API PC_MUST_USE pc_status pc_world_run(pc_world *world, uint64_t seed, uint64_t replication,
                                           const pc_trace *trace, pc_result *result);
 /* The same, but it ends as it stands when time at work would pass until_s: with bites begun (their snow is
- * off the ground) and loads on their way. INFINITY: to the end. */
+ * off the ground) and loads on their way. INFINITY: to the end. PC_ERR_RANGE for NaN. */
 PC_API PC_MUST_USE pc_status pc_world_run_until(pc_world *world, uint64_t seed, uint64_t replication,
                                                 double until_s, const pc_trace *trace, pc_result *result);
 /* Snow on the ground as the last run left it, kg: one entry for each cell of the lot's ground. Borrowed. */

@@ -270,23 +270,31 @@ static void check_zone_overlaps(const pc_scenario *s, const sound_rings *all, pc
 }
 
 /* Snow can't be piled into a building. */
+static void check_zone_building(const pc_zone *zone, size_t number, const pc_obstacle *building,
+                                pc_faults *faults) {
+  double shared = 0;
+  if (pc_rings_shared_area(&zone->outline, &building->outline, &shared) != PC_OK ||
+      shared <= overlap_allowed_m2)
+    return;
+  char key[PC_KEY_MAX], size[40];
+  snprintf(key, sizeof key, "zones[%zu].outline", number);
+  pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
+  pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL, "zone \"%s\" lies on building \"%s\", by %s",
+                zone->name.text, building->name.text, size);
+}
+
 static void check_zone_buildings(const pc_scenario *s, const sound_rings *all, pc_faults *faults) {
   const bool *sound = all->sound + all->pavements;
-  bool no_memory = false;
-  for (size_t i = 0; i < s->zone_count; i++)
-    for (size_t b = 0; b < s->site.obstacle_count && sound[i]; b++) {
-      const pc_obstacle *thing = &s->site.obstacles[b];
-      double shared = 0;
-      if (thing->kind != PC_OBSTACLE_BUILDING || !is_sound(&thing->outline, &no_memory) ||
-          pc_rings_shared_area(&s->zones[i].outline, &thing->outline, &shared) != PC_OK ||
-          shared <= overlap_allowed_m2)
-        continue;
-      char key[PC_KEY_MAX], size[40];
-      snprintf(key, sizeof key, "zones[%zu].outline", i);
-      pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
-      pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL, "zone \"%s\" lies on building \"%s\", by %s",
-                    s->zones[i].name.text, thing->name.text, size);
-    }
+  const pc_obstacle *things = s->site.obstacles;
+  bool *stands = pc_alloc(s->site.obstacle_count, sizeof *stands); /* a building with a sound outline */
+  bool no_memory = !stands;
+  for (size_t b = 0; stands && b < s->site.obstacle_count; b++)
+    stands[b] = things[b].kind == PC_OBSTACLE_BUILDING && is_sound(&things[b].outline, &no_memory);
+  for (size_t i = 0; stands && i < s->zone_count; i++)
+    for (size_t b = 0; b < s->site.obstacle_count && sound[i]; b++)
+      if (stands[b])
+        check_zone_building(&s->zones[i], i, &things[b], faults);
+  free(stands);
   if (no_memory)
     pc_faults_add(faults, PC_ERR_MEMORY, "", NULL, "there is not enough memory to check the scenario");
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The trace hook: called once for every leg or wait of a run, in order of its start for each machine.
- * Thread-safety: one run calls it from one thread; a hook that several runs share is their own business. */
+ * It must return: no exception, no jump. Thread-safety: one run calls it from one thread; a hook that several
+ * runs share is their own business. */
 #ifndef PC_SIM_TRACE_H
 #define PC_SIM_TRACE_H
 

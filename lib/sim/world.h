@@ -106,6 +106,11 @@ typedef struct pc_passage_state { /* when machines are inside */
   int count;
 } pc_passage_state;
 
+typedef struct pc_stay { /* inside a passage, as shares of a way */
+  size_t passage;
+  double from, to;
+} pc_stay;
+
 struct pc_world {
   const pc_lot *lot;
   pc_engine engine;
@@ -117,6 +122,7 @@ struct pc_world {
   pc_pile *piles;
   pc_area_state *areas;
   pc_passage_state *passages;
+  pc_stay *stays; /* room for one in each passage, for the way that is looked at */
   double fallen_kgpm2;     /* so far */
   bool begun;              /* the trigger depth has been reached */
   const pc_policy *policy; /* of the lot when the world was made: its state has that one's size */

@@ -11,9 +11,6 @@
 #include "base/units.h"
 #include "site/geos.h"
 
-/* Far beyond any projected coordinate on Earth (4e7 m round), yet safe to square. */
-static const double farthest_m = 1e8;
-
 pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count) {
   pc_point *copy = NULL;
   if (count > 0) {
@@ -26,6 +23,8 @@ pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count) {
 }
 
 void pc_ring_free(pc_ring *ring) {
+  if (!ring)
+    return;
   free(ring->points);
   *ring = (pc_ring){NULL, 0};
 }
@@ -289,7 +288,7 @@ void pc_ring_validate(const pc_ring *ring, const char *key, pc_faults *faults) {
   }
   for (size_t i = 0; i < ring->count; i++) {
     double x = ring->points[i].x_m, y = ring->points[i].y_m;
-    if (!(fabs(x) <= farthest_m) || !(fabs(y) <= farthest_m)) {
+    if (!(fabs(x) <= PC_FARTHEST_M) || !(fabs(y) <= PC_FARTHEST_M)) {
       pc_faults_add(faults, PC_ERR_RANGE, key, NULL,
                     "corner %zu is not a place: coordinates must be numbers within 100,000 km of the origin",
                     i + 1);

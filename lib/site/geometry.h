@@ -11,6 +11,10 @@
 
 PC_BEGIN_C
 
+/* No coordinate is farther from the origin: far beyond any projected one on Earth (4e7 m round), yet safe to
+ * square. */
+#define PC_FARTHEST_M 1e8
+
 typedef struct pc_point {
   double x_m, y_m;
 } pc_point;

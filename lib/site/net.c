@@ -313,9 +313,9 @@ static pc_status find_some_ways(void *context, size_t part) {
 static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
   size_t n = net->corners;
   corner_task task = {net, all, pc_net_parts((double)n * (double)n)};
-  net->corner_m = pc_alloc(n * n, sizeof *net->corner_m);
-  net->corner_rad = pc_alloc(n * n, sizeof *net->corner_rad);
-  net->before = pc_alloc(n * n, sizeof *net->before);
+  net->corner_m = pc_alloc_grid(n, n, sizeof *net->corner_m);
+  net->corner_rad = pc_alloc_grid(n, n, sizeof *net->corner_rad);
+  net->before = pc_alloc_grid(n, n, sizeof *net->before);
   if (!net->corner_m || !net->corner_rad || !net->before)
     return PC_ERR_MEMORY;
   return pc_parallel(task.parts, find_some_ways, &task);
@@ -326,9 +326,9 @@ static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
 static pc_status find_zone_ways(pc_net *net, const neighbours *all) {
   size_t n = net->corners, zones = net->base.zone_count;
   front f = {0};
-  net->zone_m = pc_alloc(n * zones, sizeof *net->zone_m);
-  net->zone_in = pc_alloc(n * zones, sizeof *net->zone_in);
-  net->zone_at = pc_alloc(n * zones, sizeof *net->zone_at);
+  net->zone_m = pc_alloc_grid(n, zones, sizeof *net->zone_m);
+  net->zone_in = pc_alloc_grid(n, zones, sizeof *net->zone_in);
+  net->zone_at = pc_alloc_grid(n, zones, sizeof *net->zone_at);
   uint16_t *before = pc_alloc(n, sizeof *before);
   pc_status status =
       net->zone_m && net->zone_in && net->zone_at && before ? make_front(n, &f) : PC_ERR_MEMORY;

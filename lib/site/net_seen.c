@@ -159,7 +159,7 @@ static pc_status find_some_roots(void *context, size_t part) {
 pc_status pc_net_find_roots(pc_net *net) {
   look_task task;
   net->node_near = pc_alloc(net->node_count, 1);
-  net->root = pc_alloc(net->node_count * net->base.zone_count, sizeof *net->root);
+  net->root = pc_alloc_grid(net->node_count, net->base.zone_count, sizeof *net->root);
   if (!net->node_near || !net->root)
     return PC_ERR_MEMORY;
   cut_nodes(net, &task);
@@ -200,7 +200,7 @@ pc_status pc_net_find_seen(pc_net *net) {
   size_t count = 0;
   net->seen_first = pc_alloc(net->node_count + 1, sizeof *net->seen_first);
   net->node_near = pc_alloc(net->node_count, 1);
-  net->root = pc_alloc(net->node_count * net->base.zone_count, sizeof *net->root);
+  net->root = pc_alloc_grid(net->node_count, net->base.zone_count, sizeof *net->root);
   if (!net->seen_first || !net->node_near || !net->root)
     return PC_ERR_MEMORY;
   cut_nodes(net, &task);

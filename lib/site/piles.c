@@ -164,6 +164,9 @@ pc_status pc_heap_volume_m3(const pc_ring *outline, double height_m, double repo
                             double *volume_m3) {
   if (!(height_m > 0) || !(repose_angle_rad > 0) || !(repose_angle_rad < pi / 2))
     return PC_ERR_RANGE;
+  for (size_t i = 0; i < outline->count; i++)
+    if (!(fabs(outline->points[i].x_m) <= PC_FARTHEST_M) || !(fabs(outline->points[i].y_m) <= PC_FARTHEST_M))
+      return PC_ERR_RANGE;
   pc_status status = check_outline(outline);
   heap pile = {.slope = tan(repose_angle_rad), .height = height_m};
   if (status == PC_OK)

@@ -14,8 +14,9 @@
 PC_BEGIN_C
 
 /* Heap volume on an outline with a height limit (may be INFINITY) and slope 0 < θ < π/2; relative error below
- * 1e-6. Errors: PC_ERR_RANGE (height or slope), PC_ERR_GEOMETRY (the outline crosses itself), PC_ERR_MEMORY;
- * *volume_m3 is then left alone. Time grows with the square of the number of corners. */
+ * 1e-6. Errors: PC_ERR_RANGE (height or slope, or a corner farther than 100,000 km from the origin),
+ * PC_ERR_GEOMETRY (the outline crosses itself), PC_ERR_MEMORY; *volume_m3 is then left alone. Time grows with
+ * the square of the number of corners. */
 PC_API PC_MUST_USE pc_status pc_heap_volume_m3(const pc_ring *outline, double height_m,
                                                double repose_angle_rad, double *volume_m3);
 /* Capacity of a zone: its given volume, or the heap on its outline, or INFINITY for a point zone. */

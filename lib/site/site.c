@@ -368,10 +368,14 @@ void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults *faults
 }
 
 void pc_zone_free(pc_zone *zone) {
+  if (!zone)
+    return;
   pc_ring_free(&zone->outline);
 }
 
 void pc_site_free(pc_site *site) {
+  if (!site)
+    return;
   for (size_t i = 0; i < site->area_count; i++) {
     pc_ring_free(&site->areas[i].outline);
     pc_names_free(&site->areas[i].after);

@@ -196,6 +196,8 @@ pc_status pc_siting_check(const pc_site *site, const pc_zone *const *zones, size
 }
 
 void pc_siting_free(pc_siting_list *list) {
+  if (!list)
+    return;
   free(list->items);
   *list = (pc_siting_list){0};
 }

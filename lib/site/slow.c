@@ -129,8 +129,8 @@ pc_status pc_slow_make(const pc_site *site, const pc_near *near, pc_slow **made)
   pc_slow *slow = status == PC_OK && count > 0 ? pc_alloc(1, sizeof *slow) : NULL;
   if (slow) {
     *slow = (pc_slow){.x0_m = all.x0, .y0_m = all.y0, .columns = (size_t)columns, .rows = (size_t)rows};
-    slow->slow = pc_alloc(slow->columns * slow->rows, 1);
-    slow->alike = pc_alloc(slow->columns * slow->rows, 1);
+    slow->slow = pc_alloc_grid(slow->columns, slow->rows, 1);
+    slow->alike = pc_alloc_grid(slow->columns, slow->rows, 1);
   }
   if (status == PC_OK && count > 0 && (!slow || !slow->slow || !slow->alike))
     status = PC_ERR_MEMORY;

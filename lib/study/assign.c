@@ -311,7 +311,7 @@ static size_t find_possible(const pc_assignment *a, size_t lots[PC_LOTS_MAX]) {
 
 /* The ways between the yard and these lots; NULL: there is no memory. */
 static double *ways_between(const pc_assignment *a, const size_t *lots, size_t count) {
-  double *ways = pc_alloc((count + 1) * (count + 1), sizeof *ways);
+  double *ways = pc_alloc_grid(count + 1, count + 1, sizeof *ways);
   for (size_t i = 0; ways && i <= count; i++)
     for (size_t k = 0; k <= count; k++)
       ways[i * (count + 1) + k] =
@@ -445,13 +445,13 @@ pc_status pc_assign(const pc_fleet *fleet, const pc_scenario *const *lots, size_
   tell_hours(lots, lot_count, faults);
   status = PC_ERR_MEMORY;
   a->lots = pc_alloc(lot_count, sizeof *a->lots);
-  a->travel_s = pc_alloc((lot_count + 1) * (lot_count + 1), sizeof *a->travel_s);
+  a->travel_s = pc_alloc_grid(lot_count + 1, lot_count + 1, sizeof *a->travel_s);
   if (!a->lots || !a->travel_s || form_units(fleet, a) != PC_OK)
     goto out;
   a->lot_count = lot_count;
   for (size_t l = 0; l < lot_count; l++)
     a->lots[l] = lots[l]->name;
-  a->trials = pc_alloc(a->unit_count * lot_count, sizeof *a->trials);
+  a->trials = pc_alloc_grid(a->unit_count, lot_count, sizeof *a->trials);
   if (!a->trials)
     goto out;
   status = pc_fleet_times(fleet, a->lots, lot_count, a->travel_s, faults);
@@ -485,6 +485,8 @@ bool pc_assign_second(const pc_assignment *a, size_t lot, size_t unit, size_t *s
 }
 
 void pc_assignment_free(pc_assignment *a) {
+  if (!a)
+    return;
   free(a->lots);
   free(a->units);
   free(a->trials);

@@ -22,7 +22,8 @@
  * simulated.
  *
  * Ownership: fleets, assignments and plans belong to their caller, who frees them. Failures: PC_ERR_MEMORY,
- * and what each function says. Thread-safe (GLPK keeps its state for each thread).
+ * and what each function says. Thread-safe. GLPK is called in a thread of its own: what the program
+ * itself does with GLPK, its hooks too, stays as it is (where no thread can be had, its hooks are cleared).
  */
 #ifndef PC_STUDY_ASSIGN_H
 #define PC_STUDY_ASSIGN_H

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The covering problem as a linear program with integers, solved by GLPK. GLPK ends the process when memory
- * is short, unless its error hook leaves by a jump: everything of ours is allocated outside of that. */
+ * is short, unless its error hook leaves by a jump: everything of ours is allocated outside of that. It keeps
+ * its state, the hooks among it, for each thread, and no hook can be asked for to be put back: so that the
+ * program's own stay, it is called in a thread of ours. */
 #include <glpk.h>
 #include <math.h>
+#include <pthread.h>
 #include <setjmp.h>
 #include <stdlib.h>
 #include <string.h>
@@ -23,27 +26,46 @@ static int swallow(void *info, const char *text) {
   return 1;
 }
 
-/* Runs `work` so that GLPK's failures come back as a status. */
-static pc_status guarded(void (*work)(void *context), void *context) {
+typedef struct guarded_work {
+  void (*work)(void *context);
+  void *context;
+  pc_status status;
+} guarded_work;
+
+static void *guard(void *argument) {
+  guarded_work *g = argument;
+  g->status = PC_ERR_MEMORY;
   int made = glp_init_env();
   if (made > 1)
-    return PC_ERR_MEMORY;
+    return NULL;
   int heard = glp_term_out(GLP_OFF);
   glp_term_hook(swallow, NULL);
   jmp_buf back;
   if (setjmp(back) != 0) {
     glp_error_hook(NULL, NULL);
     glp_free_env(); /* with everything in it, in whatever state it was */
-    return PC_ERR_MEMORY;
+    return NULL;
   }
   glp_error_hook(leave, &back);
-  work(context);
+  g->work(g->context);
   glp_error_hook(NULL, NULL);
   glp_term_hook(NULL, NULL);
   glp_term_out(heard);
   if (made == 0)
     glp_free_env();
-  return PC_OK;
+  g->status = PC_OK;
+  return NULL;
+}
+
+/* Runs `work` so that GLPK's failures come back as a status. */
+static pc_status guarded(void (*work)(void *context), void *context) {
+  guarded_work g = {.work = work, .context = context};
+  pthread_t thread;
+  if (pthread_create(&thread, NULL, guard, &g) == 0)
+    pthread_join(thread, NULL);
+  else
+    (void)guard(&g);
+  return g.status;
 }
 
 typedef struct covering_work {

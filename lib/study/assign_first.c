@@ -26,6 +26,8 @@ void pc_assign_time_route(const pc_assign_problem *p, pc_assign_route *route) {
 }
 
 void pc_assign_plan_free(pc_assign_plan *plan) {
+  if (!plan)
+    return;
   for (size_t i = 0; i < plan->route_count; i++)
     free(plan->routes[i].stops);
   free(plan->routes);

@@ -95,6 +95,8 @@ pc_fleet_box pc_fleet_box_default(void) {
 }
 
 void pc_fleet_free(pc_fleet *fleet) {
+  if (!fleet)
+    return;
   for (size_t i = 0; i < fleet->machine_count; i++) {
     pc_names_free(&fleet->machines[i].boxes);
     free(fleet->machines[i].together.items);

@@ -312,7 +312,7 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
       all_kg - left_kg > 1e-9 * all_kg ? all_kg - left_kg : 0.0; /* less is rounding, and no load */
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
-  sample *samples = pc_alloc(lot->lane_sets[0].slot_count * PARTS, sizeof *samples);
+  sample *samples = pc_alloc_grid(lot->lane_sets[0].slot_count, PARTS, sizeof *samples);
   size_t *begins = pc_alloc(lot->area_count + 1, sizeof *begins);
   if (!samples || !begins) {
     free(samples);

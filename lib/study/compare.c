@@ -267,6 +267,8 @@ pc_status pc_compare_visit_each(const pc_scenario *scenario, const pc_wanted *wa
 }
 
 void pc_comparison_free(pc_comparison *comparison) {
+  if (!comparison)
+    return;
   for (size_t i = 0; i < comparison->row_count; i++) {
     pc_summary_free(&comparison->rows[i].summary);
     free(comparison->rows[i].machines);

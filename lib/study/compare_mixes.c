@@ -278,7 +278,7 @@ pc_status pc_compare_add_mixes(const pc_scenario *scenario, bool any, pc_compare
   m->plan = plan;
   m->any = any;
   m->listed = pc_alloc(plan->boxes.count, sizeof *m->listed);
-  m->may = pc_alloc(plan->loaders.count * PC_CREW_MAX, scenario->box_count * sizeof *m->may);
+  m->may = pc_alloc_grid(plan->loaders.count * PC_CREW_MAX, scenario->box_count, sizeof *m->may);
   pc_status status = PC_OK;
   if (m->listed && m->may) {
     find_boxes(m, &plan->boxes);

@@ -105,6 +105,10 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
       tell_twice(faults, "compare.depths", wanted->depths.items_m[i], PC_DIM_LENGTH);
   }
   for (size_t i = 0; i < wanted->crews.count; i++) {
+    int machines = wanted->crews.items[i];
+    if (machines < 1 || machines > PC_CREW_MAX)
+      return pc_faults_add(faults, PC_ERR_RANGE, "compare.crews", NULL,
+                           "%d is outside what is allowed: 1 … %d", machines, (int)PC_CREW_MAX);
     size_t k = 0;
     while (k < plan->machine_count && plan->machines[k] != wanted->crews.items[i])
       k++;
@@ -135,7 +139,7 @@ static bool fits_nobody(const pc_scenario *scenario, const pc_compare_plan *plan
 static pc_status list_crews(const pc_scenario *scenario, bool fitting, pc_compare_plan *plan) {
   free(plan->crews);
   plan->crew_count = 0;
-  plan->crews = pc_alloc(plan->boxes.count * plan->machine_count, sizeof *plan->crews);
+  plan->crews = pc_alloc_grid(plan->boxes.count, plan->machine_count, sizeof *plan->crews);
   if (!plan->crews)
     return PC_ERR_MEMORY;
   for (size_t b = 0; b < plan->boxes.count; b++)
@@ -184,6 +188,8 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
     status = list_policies(&wanted->policies, &plan->policies);
   if (status == PC_OK)
     status = list_numbers(wanted, plan, faults);
+  if (status != PC_OK && status != PC_ERR_MEMORY)
+    return status;
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   pc_compare_drop_repeats(scenario, &plan->boxes, faults);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The work on one combination. */
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -39,6 +40,8 @@ pc_status pc_row_open(const pc_scenario *scenario, const pc_choice *choice, pc_r
 
 /* Room for `more` results behind those that are there. */
 static pc_status make_room(pc_row_work *work, size_t more) {
+  if (more > (size_t)PTRDIFF_MAX / sizeof(pc_result) - work->room)
+    return PC_ERR_MEMORY;
   pc_result *grown = realloc(work->results, (work->room + more) * sizeof *grown);
   if (!grown)
     return PC_ERR_MEMORY;

@@ -279,6 +279,8 @@ pc_status pc_crews_make(const pc_comparison *comparison, pc_crews *crews) {
 }
 
 void pc_crews_free(pc_crews *crews) {
+  if (!crews)
+    return;
   free(crews->steps);
   free(crews->groups);
   *crews = (pc_crews){0};

@@ -120,6 +120,8 @@ void pc_depths_depth(void *context, uint64_t replication, double time_s, size_t 
 }
 
 void pc_depths_free(pc_depths_series *series) {
+  if (!series)
+    return;
   free(series->time_s);
   free(series->depth_m);
   *series = (pc_depths_series){0};

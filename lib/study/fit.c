@@ -2,6 +2,7 @@
 #include "study/fit.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,18 +15,49 @@ static const double least_m = 0.5, least_s = 0.05; /* shorter rows tell nothing 
 
 /* ---- rows ---- */
 
-pc_status pc_timed_machine(pc_timed *timed, const char *name, size_t *index) {
+/* Where in the table of slots a name stands, or would: FNV-1a, and on from there. */
+static size_t slot_of(const pc_timed *timed, const char *name) {
+  uint64_t hash = UINT64_C(14695981039346656037);
+  for (const char *c = name; *c; c++)
+    hash = (hash ^ (unsigned char)*c) * UINT64_C(1099511628211);
+  size_t slot = (size_t)(hash % timed->slot_count);
+  while (timed->slots[slot] != 0 && !pc_name_is(&timed->machines[timed->slots[slot] - 1], name))
+    slot = slot + 1 < timed->slot_count ? slot + 1 : 0;
+  return slot;
+}
+
+/* At least half of the slots stay empty. */
+static bool grow_slots(pc_timed *timed) {
+  if (2 * (timed->machine_count + 1) <= timed->slot_count)
+    return true;
+  size_t count = 4 * (timed->machine_count + 8);
+  size_t *slots = pc_alloc(count, sizeof *slots);
+  if (!slots)
+    return false;
+  free(timed->slots);
+  timed->slots = slots;
+  timed->slot_count = count;
   for (size_t i = 0; i < timed->machine_count; i++)
-    if (pc_name_is(&timed->machines[i], name)) {
-      *index = i;
-      return PC_OK;
-    }
+    slots[slot_of(timed, timed->machines[i].text)] = i + 1;
+  return true;
+}
+
+pc_status pc_timed_machine(pc_timed *timed, const char *name, size_t *index) {
+  pc_name own = pc_name_of(name);
+  if (!grow_slots(timed))
+    return PC_ERR_MEMORY;
+  size_t slot = slot_of(timed, own.text);
+  if (timed->slots[slot] != 0) {
+    *index = timed->slots[slot] - 1;
+    return PC_OK;
+  }
   void *items = timed->machines;
   if (pc_reserve(&items, &timed->machine_capacity, timed->machine_count + 1, sizeof *timed->machines) != 0)
     return PC_ERR_MEMORY;
   timed->machines = items;
   *index = timed->machine_count++;
-  timed->machines[*index] = pc_name_of(name);
+  timed->machines[*index] = own;
+  timed->slots[slot] = timed->machine_count;
   return PC_OK;
 }
 
@@ -39,8 +71,11 @@ pc_status pc_timed_add(pc_timed *timed, const pc_timed_row *row) {
 }
 
 void pc_timed_free(pc_timed *timed) {
+  if (!timed)
+    return;
   free(timed->rows);
   free(timed->machines);
+  free(timed->slots);
   *timed = (pc_timed){0};
 }
 
@@ -71,6 +106,109 @@ static pc_name group_name(const pc_name *machine, pc_fit_by by) {
   return name;
 }
 
+/* ---- in order ---- */
+
+#define NONE SIZE_MAX
+
+/* Rows by loader, each in the order of the rows, and the row of the same machine before and after each. */
+typedef struct sorted {
+  const pc_timed *timed;
+  size_t *group; /* of each machine */
+  size_t *head;  /* of each group: its first machine */
+  size_t *first; /* of each group, and one more: in rows[] */
+  size_t *rows, *before, *after;
+  bool *used;
+  size_t group_count;
+} sorted;
+
+typedef struct named {
+  pc_name name;
+  size_t machine;
+} named;
+
+static int by_name(const void *a, const void *b) {
+  const named *x = a, *y = b;
+  int order = strcmp(x->name.text, y->name.text);
+  return order != 0 ? order : x->machine < y->machine ? -1 : x->machine > y->machine;
+}
+
+/* Machines of one name are a group; groups are in the order of their first machines. */
+static bool find_groups(sorted *s, pc_fit_by by) {
+  size_t count = s->timed->machine_count;
+  named *names = pc_alloc(count, sizeof *names);
+  if (!names)
+    return false;
+  for (size_t m = 0; m < count; m++)
+    names[m] = (named){group_name(&s->timed->machines[m], by), m};
+  if (count > 0)
+    qsort(names, count, sizeof *names, by_name);
+  for (size_t i = 0, head = 0; i < count; i++) {
+    if (i == 0 || strcmp(names[i].name.text, names[i - 1].name.text) != 0)
+      head = names[i].machine;
+    s->group[names[i].machine] = head; /* for now */
+  }
+  for (size_t m = 0; m < count; m++) {
+    bool is_head = s->group[m] == m;
+    s->group[m] = is_head ? s->group_count : s->group[s->group[m]];
+    if (is_head)
+      s->head[s->group_count++] = m;
+  }
+  free(names);
+  return true;
+}
+
+static void sort_rows(sorted *s, size_t *latest) {
+  const pc_timed *timed = s->timed;
+  for (size_t m = 0; m < timed->machine_count; m++)
+    latest[m] = NONE;
+  for (size_t i = 0; i < timed->count; i++) {
+    size_t m = timed->rows[i].machine;
+    s->before[i] = latest[m];
+    s->after[i] = NONE;
+    if (latest[m] != NONE)
+      s->after[latest[m]] = i;
+    latest[m] = i;
+    s->first[s->group[m] + 1]++;
+  }
+  for (size_t g = 0; g < s->group_count; g++)
+    s->first[g + 1] += s->first[g];
+  size_t *next = latest; /* a group has a machine at least */
+  for (size_t g = 0; g < s->group_count; g++)
+    next[g] = s->first[g];
+  for (size_t i = 0; i < timed->count; i++)
+    s->rows[next[s->group[timed->rows[i].machine]]++] = i;
+}
+
+static void sorted_free(sorted *s) {
+  free(s->group);
+  free(s->head);
+  free(s->first);
+  free(s->rows);
+  free(s->before);
+  free(s->after);
+  free(s->used);
+}
+
+/* False if memory is short. */
+static bool sorted_make(const pc_timed *timed, pc_fit_by by, sorted *s) {
+  size_t rows = timed->count, machines = timed->machine_count;
+  *s = (sorted){.timed = timed,
+                .group = pc_alloc(machines, sizeof *s->group),
+                .head = pc_alloc(machines, sizeof *s->head),
+                .first = pc_alloc(machines + 1, sizeof *s->first),
+                .rows = pc_alloc(rows, sizeof *s->rows),
+                .before = pc_alloc(rows, sizeof *s->before),
+                .after = pc_alloc(rows, sizeof *s->after),
+                .used = pc_alloc(rows, sizeof *s->used)};
+  size_t *latest = pc_alloc(machines, sizeof *latest);
+  bool good = s->group && s->head && s->first && s->rows && s->before && s->after && s->used && latest &&
+              find_groups(s, by);
+  if (good)
+    sort_rows(s, latest);
+  free(latest);
+  return good;
+}
+
 /* ---- joining the legs of a way ---- */
 
 static bool same_place(pc_point a, pc_point b) {
@@ -79,26 +217,21 @@ static bool same_place(pc_point a, pc_point b) {
 
 /* Takes into *row the legs that follow it on the same way: the same machine and phase, with nothing but turns
  * between, each beginning where the one before ended. The first return after a dump is the backing out. */
-static void join_legs(const pc_timed *timed, size_t first, bool *used, pc_timed_row *row) {
-  for (size_t i = first + 1; i < timed->count; i++) {
-    const pc_timed_row *next = &timed->rows[i];
-    if (next->machine != row->machine || next->phase == PC_PHASE_TURN)
+static void join_legs(sorted *s, size_t first, pc_timed_row *row) {
+  for (size_t i = s->after[first]; i != NONE; i = s->after[i]) {
+    const pc_timed_row *next = &s->timed->rows[i];
+    if (next->phase == PC_PHASE_TURN)
       continue;
     if (next->phase != row->phase || next->direction != row->direction || !same_place(row->to, next->from))
       return;
     row->time_s += next->time_s;
     row->distance_m += next->distance_m;
     row->to = next->to;
-    used[i] = true;
+    s->used[i] = true;
   }
 }
 
 /* ---- gathering ---- */
-
-static bool in_group(const pc_timed *timed, const pc_timed_row *row, const pc_name *group, pc_fit_by by) {
-  pc_name name = group_name(&timed->machines[row->machine], by);
-  return strcmp(name.text, group->text) == 0;
-}
 
 static pc_pool pool_of(pc_phase phase) {
   switch (phase) {
@@ -131,29 +264,29 @@ static pc_status put(pc_samples *samples, const pc_timed_row *row) {
   return PC_OK;
 }
 
+/* The first return after a dump, with nothing but a turn or the raising between. */
+static bool is_backing_out(const sorted *s, size_t row) {
+  for (size_t k = s->before[row]; k != NONE; k = s->before[k]) {
+    pc_phase before = s->timed->rows[k].phase;
+    if (before != PC_PHASE_TURN && before != PC_PHASE_RAISE)
+      return before == PC_PHASE_DUMP;
+  }
+  return false;
+}
+
 /* All rows of one loader, by what they tell of. */
-static pc_status gather(const pc_timed *timed, const pc_name *group, pc_fit_by by, bool *used,
-                        pc_samples pools[PC_POOL_COUNT], pc_fit_loader *loader) {
-  for (size_t i = 0; i < timed->count; i++)
-    used[i] = false;
-  for (size_t i = 0; i < timed->count; i++) {
-    pc_timed_row row = timed->rows[i];
-    if (used[i] || !in_group(timed, &row, group, by))
+static pc_status gather(sorted *s, size_t group, pc_samples pools[PC_POOL_COUNT], pc_fit_loader *loader) {
+  for (size_t k = s->first[group]; k < s->first[group + 1]; k++) {
+    size_t i = s->rows[k];
+    pc_timed_row row = s->timed->rows[i];
+    if (s->used[i])
       continue;
     loader->rows++;
     pc_pool pool = pool_of(row.phase);
     if (pool == PC_POOL_COUNT)
       continue; /* waiting and standing */
-    bool backs_out = false;
-    for (size_t k = i; row.phase == PC_PHASE_RETURN && k-- > 0;) {
-      const pc_timed_row *before = &timed->rows[k];
-      if (before->machine != row.machine || before->phase == PC_PHASE_TURN || before->phase == PC_PHASE_RAISE)
-        continue;
-      backs_out = before->phase == PC_PHASE_DUMP;
-      break;
-    }
-    if ((row.phase == PC_PHASE_CARRY || row.phase == PC_PHASE_RETURN) && !backs_out)
-      join_legs(timed, i, used, &row);
+    if (row.phase == PC_PHASE_CARRY || (row.phase == PC_PHASE_RETURN && !is_backing_out(s, i)))
+      join_legs(s, i, &row);
     bool drives = pool <= PC_POOL_RETURN;
     if (row.time_s < least_s || (drives && !(row.distance_m >= least_m))) {
       loader->left_out++;
@@ -189,28 +322,22 @@ static void tell(pc_faults *faults, const pc_faults *found, bool all) {
   faults->dropped += found->dropped;
 }
 
-static pc_status fit_group(const pc_timed *timed, const pc_name *group, pc_fit_by by, bool *used, pc_fit *fit,
-                           pc_faults *found) {
+static pc_status fit_group(sorted *s, size_t group, pc_fit_by by, pc_fit *fit, pc_faults *found) {
   pc_samples pools[PC_POOL_COUNT] = {{0}};
-  pc_fit_loader loader = {.name = *group};
-  pc_status status = gather(timed, group, by, used, pools, &loader);
+  pc_fit_loader loader = {.name = group_name(&s->timed->machines[s->head[group]], by)};
+  pc_faults own = pc_faults_like(found); /* counting those of all loaders before would take ever longer */
+  pc_status status = gather(s, group, pools, &loader);
   if (status == PC_OK)
-    status = pc_fit_loader_make(pools, &loader, found);
+    status = pc_fit_loader_make(pools, &loader, &own);
+  for (size_t i = 0; i < own.count; i++)
+    pc_faults_push(found, &own.items[i]);
+  found->dropped += own.dropped;
+  pc_faults_free(&own);
   if (status == PC_OK)
     fit->loaders[fit->loader_count++] = loader;
   for (int p = 0; p < PC_POOL_COUNT; p++)
     free(pools[p].items);
   return status;
-}
-
-static bool is_first_of_group(const pc_timed *timed, size_t machine, pc_fit_by by) {
-  pc_name name = group_name(&timed->machines[machine], by);
-  for (size_t i = 0; i < machine; i++) {
-    pc_name other = group_name(&timed->machines[i], by);
-    if (strcmp(other.text, name.text) == 0)
-      return false;
-  }
-  return true;
 }
 
 pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_faults *faults) {
@@ -219,22 +346,20 @@ pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_fault
     return pc_faults_add(faults, PC_ERR_MISSING, NULL, NULL, "there are no timed rows");
   pc_faults found = pc_faults_like(faults);
   pc_status status = PC_OK;
-  bool *used = pc_alloc(timed->count, sizeof *used);
+  sorted s;
+  bool good = sorted_make(timed, by, &s);
   fit->loaders = pc_alloc(timed->machine_count, sizeof *fit->loaders);
-  if (!used || !fit->loaders)
+  if (!good || !fit->loaders)
     status = PC_ERR_MEMORY;
-  for (size_t m = 0; m < timed->machine_count && status != PC_ERR_MEMORY; m++) {
-    pc_name name = group_name(&timed->machines[m], by);
-    if (is_first_of_group(timed, m, by))
-      status = fit_group(timed, &name, by, used, fit, &found);
-  }
+  for (size_t g = 0; g < s.group_count && status != PC_ERR_MEMORY; g++)
+    status = fit_group(&s, g, by, fit, &found);
   if (status != PC_ERR_MEMORY) {
     tell(faults, &found, fit->loader_count == 0);
     status = fit->loader_count > 0 ? PC_OK : pc_faults_status(&found);
   } else {
     (void)pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   }
-  free(used);
+  sorted_free(&s);
   pc_faults_free(&found);
   if (status != PC_OK) {
     pc_fit_free(fit);
@@ -248,6 +373,8 @@ pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_fault
 }
 
 void pc_fit_free(pc_fit *fit) {
+  if (!fit)
+    return;
   free(fit->loaders);
   *fit = (pc_fit){0};
 }

@@ -49,6 +49,8 @@ typedef struct pc_timed {
   size_t count, capacity;
   pc_name *machines;
   size_t machine_count, machine_capacity;
+  size_t *slots; /* of pc_timed_machine: a table in which names are found */
+  size_t slot_count;
   pc_unit_system units; /* in which ways were measured, and people like to read what comes of them */
 } pc_timed;
 

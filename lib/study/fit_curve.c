@@ -261,7 +261,7 @@ pc_status pc_curve_fit(const double *distance_m, const double *time_s, size_t co
     if (!(time_s[i] > 0.0 && isfinite(time_s[i])) ||
         (form != PC_CURVE_TIME && !(distance_m[i] > 0.0 && isfinite(distance_m[i]))))
       return PC_ERR_RANGE;
-  double *room = pc_alloc(4 * count, sizeof *room);
+  double *room = pc_alloc_grid(4, count, sizeof *room);
   if (!room)
     return PC_ERR_MEMORY;
   problem p = {.distance = distance_m,

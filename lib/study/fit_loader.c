@@ -65,7 +65,7 @@ static void driving_free(driving *d) {
 /* wanted: only rows of this direction; UNKNOWN: all. */
 static pc_status driving_of(const pc_samples *samples, pc_timed_direction wanted, driving *d) {
   *d = (driving){0};
-  double *room = pc_alloc(3 * samples->count, sizeof *room);
+  double *room = pc_alloc_grid(3, samples->count, sizeof *room);
   if (!room)
     return PC_ERR_MEMORY;
   d->distance = room;

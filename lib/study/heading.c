@@ -293,6 +293,8 @@ pc_status pc_headings_choose(pc_scenario *scenario, const pc_choice *choice, pc_
 }
 
 void pc_heading_report_free(pc_heading_report *report) {
+  if (!report)
+    return;
   free(report->items);
   *report = (pc_heading_report){0};
 }

@@ -215,7 +215,7 @@ static pc_status run_trial(const hunt *h, const way *w, size_t replications, tri
   *t = (trial){.machines = pc_alloc(w->count + 1, sizeof *t->machines),
                .count = w->count,
                .sweep_s = w->sweep_s,
-               .ranks = pc_alloc(w->count * h->lot->area_count + 1, sizeof *t->ranks)};
+               .ranks = pc_alloc_grid(w->count, h->lot->area_count, sizeof *t->ranks)};
   for (size_t i = 0; t->machines && i < w->count; i++)
     t->machines[i] = w->machines[i];
   return t->machines && t->ranks ? run_first(h, w, replications, t->ranks, &t->then) : PC_ERR_MEMORY;
@@ -340,6 +340,8 @@ pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed,
 }
 
 void pc_order_free(pc_order *order) {
+  if (!order)
+    return;
   pc_summary_free(&order->then);
   free(order->areas);
   free(order->machines);

@@ -444,6 +444,9 @@ pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *
   hunt h = {.scenario = scenario, .wanted = wanted, .out = placement, .faults = faults};
   if (wanted->replications == 0)
     return pc_faults_add(faults, PC_ERR_RANGE, "chance.replications", NULL, "at least 1 is needed");
+  if (scenario->place.zones < 1 || scenario->place.zones > PC_PLACE_MAX)
+    return pc_faults_add(faults, PC_ERR_RANGE, "place.zones", NULL, "must be between 1 and %d",
+                         (int)PC_PLACE_MAX);
   pc_steps_begin(&h.steps, wanted->watch, 0);
   pc_status status = hunt_places(&h);
   pc_steps_end(&h.steps);
@@ -460,6 +463,8 @@ pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *
 }
 
 void pc_placement_free(pc_placement *placement) {
+  if (!placement)
+    return;
   for (size_t n = 0; n + 1 < placement->step_count; n++)
     pc_summary_free(&placement->steps[n].best.summary);
   for (size_t i = 0; i < placement->finalist_count; i++) /* the last step's best is one of these */

@@ -67,7 +67,7 @@ pc_status pc_place_guesser_make(const pc_scenario *scenario, const pc_placement 
   size_t n = placement->site_count;
   *guesser = (pc_place_guesser){.scenario = scenario, .placement = placement, .snow = snow};
   guesser->room_kg = pc_alloc(n, sizeof *guesser->room_kg);
-  guesser->apart = pc_alloc(n * n, sizeof *guesser->apart);
+  guesser->apart = pc_alloc_grid(n, n, sizeof *guesser->apart);
   pc_status status = guesser->room_kg && guesser->apart ? PC_OK : PC_ERR_MEMORY;
   for (size_t i = 0; i < n && status == PC_OK; i++) {
     const pc_zone *zone = &placement->sites[i].zone;
@@ -177,7 +177,7 @@ pc_status pc_place_guess_more(const pc_place_guesser *g, const pc_place_guesses 
   size_t count = fewer ? fewer->count : 1;
   *more = (pc_place_guesses){.all = fewer ? fewer->all : true};
   double *near_m = pc_alloc(g->snow->blocks, sizeof *near_m);
-  more->items = pc_alloc(count * g->snow->sites + 1, sizeof *more->items);
+  more->items = pc_alloc_grid(count, g->snow->sites + 1, sizeof *more->items);
   if (!near_m || !more->items) {
     free(near_m);
     free(more->items);
@@ -205,7 +205,7 @@ pc_status pc_place_guess_near(const pc_place_guesser *g, const size_t *from, siz
                               pc_place_guesses *near) {
   *near = (pc_place_guesses){0};
   double *near_m = pc_alloc(g->snow->blocks, sizeof *near_m);
-  near->items = pc_alloc(count * g->snow->sites + 1, sizeof *near->items);
+  near->items = pc_alloc_grid(count, g->snow->sites + 1, sizeof *near->items);
   if (!near_m || !near->items) {
     free(near_m);
     free(near->items);
@@ -256,7 +256,7 @@ pc_status pc_place_haul(const pc_place_guesser *g, const size_t *sites, size_t c
   const pc_place_snow *snow = g->snow;
   double room[PC_PLACE_MAX], taken[PC_PLACE_MAX] = {0}, sum = 0.0;
   bool fits = true;
-  double *cost = pc_alloc(snow->blocks * count, sizeof *cost);
+  double *cost = pc_alloc_grid(snow->blocks, count, sizeof *cost);
   if (!cost)
     return PC_ERR_MEMORY;
   for (size_t b = 0; b < snow->blocks; b++) {

@@ -317,7 +317,7 @@ static pc_status find_ways(survey *s) {
   size_t cells = snow->blocks * snow->sites, machines = s->lot->machine_count;
   snow->way_m = pc_alloc(cells, sizeof *snow->way_m);
   snow->low_m = pc_alloc(cells, sizeof *snow->low_m);
-  snow->start_m = pc_alloc(machines * snow->sites, sizeof *snow->start_m);
+  snow->start_m = pc_alloc_grid(machines, snow->sites, sizeof *snow->start_m);
   if (!snow->way_m || !snow->low_m || !snow->start_m)
     return PC_ERR_MEMORY;
   pc_way way;

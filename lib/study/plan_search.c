@@ -356,6 +356,8 @@ pc_status pc_plan_find(const pc_lot *lot, const pc_plan_search *how, pc_planning
 }
 
 void pc_planning_free(pc_planning *planning) {
+  if (!planning)
+    return;
   pc_plan_free(&planning->plan);
   pc_summary_free(&planning->keep);
   pc_summary_free(&planning->straight);

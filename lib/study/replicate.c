@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "study/replicate.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,7 +8,13 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/sum.h"
+#include "study/quantile_private.h"
 #include "study/replicate_private.h"
+
+/* Student's t of a two-sided interval at this level. */
+static double t_of(double level, size_t count) {
+  return level > 0.0 ? pc_t_quantile(0.5 + 0.5 * level, (double)(count - 1)) : (double)NAN;
+}
 
 pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
   pc_statistic s = {NAN, 0.0, level, INFINITY, -INFINITY, count};
@@ -27,7 +32,7 @@ pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
   for (size_t i = 0; i < count; i++)
     pc_sum_add(&squares, (values[i] - s.mean) * (values[i] - s.mean));
   double error = sqrt(pc_sum_value(&squares) / (double)(count - 1) / (double)count);
-  s.half_width = gsl_cdf_tdist_Pinv(0.5 + 0.5 * level, (double)(count - 1)) * error;
+  s.half_width = t_of(level, count) * error;
   return s;
 }
 
@@ -35,11 +40,11 @@ double pc_statistic_spread(const pc_statistic *statistic) {
   double n = (double)statistic->count;
   if (statistic->count < 2)
     return 0.0;
-  return statistic->half_width / gsl_cdf_tdist_Pinv(0.5 + 0.5 * statistic->level, n - 1.0) * sqrt(n);
+  return statistic->half_width / t_of(statistic->level, statistic->count) * sqrt(n);
 }
 
 static double half_width_with(double spread, double level, size_t count) {
-  return gsl_cdf_tdist_Pinv(0.5 + 0.5 * level, (double)count - 1.0) * spread / sqrt((double)count);
+  return t_of(level, count) * spread / sqrt((double)count);
 }
 
 size_t pc_replications_for(const pc_statistic *statistic, double half_width) {
@@ -266,11 +271,19 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
   return status;
 }
 
+static bool has_rooms(const pc_lot *lot, const pc_result *result) {
+  return result->machine_count == lot->machine_count && result->zone_count == lot->zone_count &&
+         result->area_count == lot->area_count && result->passage_count == lot->passage_count;
+}
+
 pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t replications,
                           pc_summary *summary) {
   memset(summary, 0, sizeof *summary);
   if (replications == 0)
     return PC_ERR_RANGE;
+  for (size_t r = 0; r < replications; r++)
+    if (!has_rooms(lot, &results[r]))
+      return PC_ERR_RANGE;
   pc_status status = PC_ERR_MEMORY;
   summary->replications = replications;
   summary->times_s = pc_alloc(replications, sizeof *summary->times_s);
@@ -339,6 +352,8 @@ size_t pc_summary_late(const pc_summary *summary) {
 }
 
 void pc_summary_free(pc_summary *summary) {
+  if (!summary)
+    return;
   free(summary->times_s);
   free(summary->area_late);
   free(summary->area_clear);

@@ -17,7 +17,8 @@ typedef struct pc_statistic {
   size_t count;
 } pc_statistic;
 
-/* Mean with a two-sided Student t interval at `level` (0.95). */
+/* Mean with a two-sided Student t interval at `level` (0.95), which lies between 0 and 1; else the half width
+ * is NaN. */
 PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double level);
 
 /* Standard deviation of the values; 0 for fewer than two. */
@@ -75,7 +76,9 @@ PC_API void pc_results_free(pc_result *results, size_t count);
 PC_API PC_MUST_USE pc_status pc_replicate_range(const pc_lot *lot, size_t first, size_t count, uint64_t seed,
                                                 int threads, const pc_trace *trace, const pc_watch *watch,
                                                 pc_result *results, size_t *done);
-/* The summary of replications 0 … count − 1, the same to the last bit as pc_replicate gives. */
+/* The summary of replications 0 … count − 1, the same to the last bit as pc_replicate gives. PC_ERR_RANGE for
+ * none, and for results that do not have a room for each machine, zone, area and passage of the lot
+ * (pc_results_create, pc_result_init_for). */
 PC_API PC_MUST_USE pc_status pc_summary_make(const pc_lot *lot, const pc_result *results, size_t count,
                                              pc_summary *summary);
 

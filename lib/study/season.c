@@ -150,7 +150,7 @@ pc_status pc_season_make(const pc_scenario *scenario, const pc_comparison *compa
     return PC_OK;
   size_t replications = least_replications(comparison);
   double **times_s = pc_alloc(rows, sizeof *times_s);
-  double *values = pc_alloc(rows * replications, sizeof *values);
+  double *values = pc_alloc_grid(rows, replications, sizeof *values);
   season->entries = pc_alloc(rows, sizeof *season->entries);
   pc_status status = times_s && values && season->entries ? PC_OK : PC_ERR_MEMORY;
   for (size_t i = 0; i < rows && status == PC_OK; i++) {
@@ -174,6 +174,8 @@ pc_status pc_season_make(const pc_scenario *scenario, const pc_comparison *compa
 }
 
 void pc_season_free(pc_season *season) {
+  if (!season)
+    return;
   free(season->entries);
   *season = (pc_season){0};
 }

@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "study/select.h"
 
-#include <gsl/gsl_cdf.h>
-#include <gsl/gsl_integration.h>
-#include <gsl/gsl_randist.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -17,52 +14,109 @@ pc_kn pc_kn_constants(size_t k, size_t n0, double alpha) {
   return (pc_kn){eta, 2.0 * eta * freedom};
 }
 
-enum { NODES = 64 };
+/*
+ * Rinott's constant. With x = ν·e^u the χ² of ν degrees of freedom has the density c·exp((ν/2)·(u − e^u)) in
+ * u, and what is selected wrongly is 1 − ∫(1 − q(v))^(k − 1)·f(v)dv with q(v) = ∫Q(h/√(e^−u + e^−v))·f(u)du
+ * and Q the upper tail of the normal law. All of it is analytic in u and v and dies away on both sides, so
+ * the trapezoidal rule is as good as any (its error falls with e^(−π²/step)), for ν = 1 as for ν of a
+ * million; and as only tails are added up, nothing cancels.
+ */
+typedef struct spread_nodes {
+  double *inverse, *weight; /* e^−u; weights add up to 1 */
+  size_t count;
+} spread_nodes;
 
-/* Nodes and weights for an integral over the density of χ² with `freedom` degrees of freedom. */
-static bool spread_nodes(double freedom, double *at, double *weight) {
-  gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(NODES);
-  if (!table)
-    return false;
-  double low = gsl_cdf_chisq_Pinv(1e-9, freedom), high = gsl_cdf_chisq_Qinv(1e-9, freedom);
-  for (size_t i = 0; i < NODES; i++) {
-    gsl_integration_glfixed_point(low, high, i, &at[i], &weight[i], table);
-    weight[i] *= gsl_ran_chisq_pdf(at[i], freedom);
+/* Where the density in u has fallen by e^−fall from its top, which is at 0: on the one side or the other. */
+static double fallen_at(double freedom, double fall, double side) {
+  double near = 0.0, far = side;
+  while (0.5 * freedom * (expm1(far) - far) < fall)
+    far *= 2.0;
+  for (int i = 0; i < 60; i++) {
+    double middle = 0.5 * (near + far);
+    if (0.5 * freedom * (expm1(middle) - middle) < fall)
+      near = middle;
+    else
+      far = middle;
   }
-  gsl_integration_glfixed_table_free(table);
+  return far;
+}
+
+/* What lies outside is by `fall` powers of e less likely than the middle. */
+static bool make_nodes(double freedom, double fall, spread_nodes *nodes) {
+  double low = fallen_at(freedom, fall, -1.0), high = fallen_at(freedom, fall, 1.0);
+  double most = fmin(0.2, 0.4 * sqrt(2.0 / freedom)), sum = 0.0;
+  nodes->count = (size_t)ceil((high - low) / most) + 1;
+  nodes->inverse = pc_alloc(nodes->count, sizeof *nodes->inverse);
+  nodes->weight = pc_alloc(nodes->count, sizeof *nodes->weight);
+  if (!nodes->inverse || !nodes->weight)
+    return false;
+  for (size_t i = 0; i < nodes->count; i++) {
+    double u = low + (high - low) * (double)i / (double)(nodes->count - 1);
+    nodes->inverse[i] = exp(-u);
+    nodes->weight[i] = exp(-0.5 * freedom * (expm1(u) - u));
+    sum += nodes->weight[i];
+  }
+  for (size_t i = 0; i < nodes->count; i++)
+    nodes->weight[i] /= sum;
   return true;
 }
 
-/* Probability of a correct selection: ∫(∫Φ(h/√(ν(1/x + 1/y)))·f(x)dx)^(k − 1)·f(y)dy. */
-static double rinott_probability(const double *at, const double *weight, double freedom, size_t k, double h) {
+/* Probability of a wrong selection. */
+static double rinott_wrong(const spread_nodes *nodes, double k, double h) {
   double outer = 0.0;
-  for (size_t j = 0; j < NODES; j++) {
+  for (size_t j = 0; j < nodes->count; j++) {
     double inner = 0.0;
-    for (size_t i = 0; i < NODES; i++)
-      inner += weight[i] * gsl_cdf_ugaussian_P(h / sqrt(freedom * (1.0 / at[i] + 1.0 / at[j])));
-    outer += weight[j] * pow(inner, (double)(k - 1));
+    for (size_t i = 0; i < nodes->count; i++)
+      inner += nodes->weight[i] * 0.5 * erfc(h / sqrt(2.0 * (nodes->inverse[i] + nodes->inverse[j])));
+    outer -= nodes->weight[j] * expm1((k - 1.0) * log1p(-fmin(inner, 0.5)));
   }
   return outer;
 }
 
-double pc_rinott_h(size_t k, size_t n0, double alpha) {
-  double at[NODES], weight[NODES], freedom = (double)(n0 - 1), low = 0.0, high = 1.0;
-  if (!spread_nodes(freedom, at, weight))
-    return NAN;
-  while (high < 1e6 && rinott_probability(at, weight, freedom, k, high) < 1.0 - alpha)
-    high *= 2.0;
-  for (int i = 0; i < 60 && high - low > 1e-9 * high; i++) {
-    double middle = 0.5 * (low + high);
-    if (rinott_probability(at, weight, freedom, k, middle) < 1.0 - alpha)
+/* Where ln h is between these two; the chance falls with h, in its tails nearly as a power. */
+static double solve_rinott(const spread_nodes *nodes, double k, double alpha, double low, double high) {
+  double at_low = log(rinott_wrong(nodes, k, exp(low)) / alpha),
+         at_high = log(rinott_wrong(nodes, k, exp(high)) / alpha);
+  for (int i = 0; i < 100 && high - low > 1e-8; i++) {
+    double share = at_low / (at_low - at_high); /* now and then a half, lest one end stays where it is */
+    double middle = low + (high - low) * (i % 3 == 2 ? 0.5 : fmin(fmax(share, 1e-3), 1.0 - 1e-3));
+    double here = log(rinott_wrong(nodes, k, exp(middle)) / alpha);
+    if (here > 0.0) {
       low = middle;
-    else
+      at_low = here;
+    } else {
       high = middle;
+      at_high = here;
+    }
   }
-  return 0.5 * (low + high);
+  return exp(0.5 * (low + high));
+}
+
+double pc_rinott_h(size_t k, size_t n0, double alpha) {
+  const double log_step = log(4.0), least = log(1e-6), most = log(1e60);
+  double systems = (double)k, high = 0.0, h = NAN;
+  if (k < 2 || n0 < 2 || !(alpha >= PC_RINOTT_ALPHA_MIN && alpha < 1.0) || systems > PC_RINOTT_SYSTEMS_MAX)
+    return NAN;
+  spread_nodes nodes = {0};
+  if (make_nodes((double)(n0 - 1), 20.0 + log(systems / alpha), &nodes)) {
+    while (high < most && rinott_wrong(&nodes, systems, exp(high)) >= alpha)
+      high += log_step;
+    while (high > least && rinott_wrong(&nodes, systems, exp(high - log_step)) < alpha)
+      high -= log_step;
+    if (high <= least)
+      h = 0.0; /* whichever is taken, it is right often enough */
+    else if (high < most)
+      h = solve_rinott(&nodes, systems, alpha, high - log_step, high);
+  }
+  free(nodes.inverse);
+  free(nodes.weight);
+  return h;
 }
 
 size_t pc_rinott_needed(size_t k, size_t n0, double alpha, double spread, double within) {
   double need = ceil(pow(pc_rinott_h(k, n0, alpha) * spread / within, 2.0));
+  if (!(need < 0x1p53)) /* NaN too */
+    return 0;
   return need > (double)n0 ? (size_t)need : n0;
 }
 
@@ -170,7 +224,7 @@ pc_status pc_select_least(const pc_select_problem *problem, pc_selection *select
   size_t k = problem->systems;
   select_state s = {.problem = problem,
                     .sums = pc_alloc(k, sizeof *s.sums),
-                    .variances = pc_alloc(k * k, sizeof *s.variances),
+                    .variances = pc_alloc_grid(k, k, sizeof *s.variances),
                     .stays = pc_alloc(k, sizeof *s.stays),
                     .left = k};
   pc_status status = s.sums && s.variances && s.stays ? PC_OK : PC_ERR_MEMORY;

@@ -31,10 +31,17 @@ typedef struct pc_kn {
 
 /* k ≥ 2 systems, n0 ≥ 2 observations of each at first, 0 < α < 1. */
 PC_API pc_kn pc_kn_constants(size_t k, size_t n0, double alpha);
-/* h of Rinott's procedure for k ≥ 2 systems and n0 ≥ 2; by Gauss–Legendre quadrature, to about 1e-4. */
+
+/* What pc_rinott_h answers for. */
+#define PC_RINOTT_SYSTEMS_MAX 1e12
+#define PC_RINOTT_ALPHA_MIN 1e-12
+/* h of Rinott's procedure for k ≥ 2 systems and any n0 ≥ 2; by quadrature, to 1e-6 of itself. 0 where any
+ * system may be taken (1 − α no more than one in 2^(k − 1)). NaN for fewer than two systems or observations,
+ * beyond the two bounds above, or if memory is short. */
 PC_API double pc_rinott_h(size_t k, size_t n0, double alpha);
 
-/* Observations of a system whose first n0 have this standard deviation. */
+/* Observations of a system whose first n0 have this standard deviation; 0: not known, as h is not (see
+ * there), or 2^53 or more. */
 PC_API size_t pc_rinott_needed(size_t k, size_t n0, double alpha, double spread, double within);
 
 typedef struct pc_select_problem {

@@ -266,7 +266,7 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
 /* Statistics over replications of the change to the base, and of the elasticity. */
 static pc_status weigh(const study *s, pc_sensitivity_row *row, const pc_trial *low, const pc_trial *high) {
   size_t n = s->plan->replications;
-  double *room = pc_alloc(3 * n, sizeof *room);
+  double *room = pc_alloc_grid(3, n, sizeof *room);
   if (!room)
     return PC_ERR_MEMORY;
   for (size_t r = 0; r < n; r++) {
@@ -409,6 +409,8 @@ pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choi
 }
 
 void pc_sensitivity_free(pc_sensitivity *sensitivity) {
+  if (!sensitivity)
+    return;
   free(sensitivity->rows);
   free(sensitivity->left_out);
   free(sensitivity->break_evens);

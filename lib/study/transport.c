@@ -142,10 +142,10 @@ pc_status pc_transport_solve(const pc_transport *problem, double *flow, double *
   work w = {.p = problem, .n = n};
   pc_status status = PC_ERR_MEMORY;
   pc_sum supply = {0}, sum = {0};
-  w.flow = pc_alloc(m * n, sizeof *w.flow);
+  w.flow = pc_alloc_grid(m, n, sizeof *w.flow);
   w.left = pc_copy(problem->room, n, sizeof *w.left);
-  w.move = pc_alloc(n * n, sizeof *w.move);
-  w.mover = pc_alloc(n * n, sizeof *w.mover);
+  w.move = pc_alloc_grid(n, n, sizeof *w.move);
+  w.mover = pc_alloc_grid(n, n, sizeof *w.mover);
   w.far = pc_alloc(n, sizeof *w.far);
   w.from = pc_alloc(n, sizeof *w.from);
   if (!w.flow || !w.left || !w.move || !w.mover || !w.far || !w.from)

@@ -314,3 +314,9 @@ out: ^1$
 out: ^0$
 no-out: really slower
 exit: 1
+
+# Rinott's constant of as many replications: the quantiles that it was made from fail there, and ended the command.
+case: ties in very many nights
+$ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 0.1}" --set "layouts[1].zones=[east]" --replications 20000
+out: tied with best
+out: ^To find the best of those tied to within 1 min .*; at most about 20000 replications of each \(Rinott 1978\)\.$

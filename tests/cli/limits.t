@@ -56,6 +56,11 @@ $ $PYTHON -c "s = open('small.yaml').read(); print(s.replace('layouts:', ''.join
 exit: 2
 err: zones: has 201 entries; at most 200 are possible
 
+case: too many passages
+$ $PYTHON -c "s = open('small.yaml').read(); print(s.replace('site:', 'site:\n  passages: [' + ', '.join('{name: p%d, at: [%d, 0], radius: 1 m}' % (i, i % 40) for i in range(201)) + ']', 1))" | pushcycle check -
+exit: 2
+err: site\.passages: has 201 entries; at most 200 are possible
+
 case: too many candidates
 $ $PYTHON -c "print(open('small.yaml').read() + 'place: {candidates: [' + ', '.join('{name: c%d, at: [%d, 0]}' % (i, i % 40) for i in range(201)) + ']}')" | pushcycle check -
 exit: 2

@@ -58,6 +58,78 @@ static void rinott_constants(void **state) {
   assert_int_equal(pc_rinott_needed(5, 20, 0.05, 0.5, 1), 20);
 }
 
+/* For two systems h is a quantile of the difference of two variables of Student's t: by adding up the one's
+ * density times the other's distribution, in steps of equal chance. */
+static double chance_below(double h, double freedom) {
+  enum { PIECES = 4000 };
+  double sum = 0.0;
+  for (int i = 0; i < PIECES; i++)
+    sum += gsl_cdf_tdist_P(h + gsl_cdf_tdist_Pinv((i + 0.5) / PIECES, freedom), freedom);
+  return sum / PIECES;
+}
+
+static void rinott_for_any_number(void **state) {
+  (void)state;
+  const double pi = 3.141592653589793;
+  const double alphas[] = {0.45, 0.05, 1e-3, 1e-9};
+  /* n0 = 2: both are Cauchy's, and so is their difference, twice as wide */
+  for (size_t i = 0; i < 4; i++) {
+    double exact = 2.0 / tan(pi * alphas[i]);
+    assert_near(pc_rinott_h(2, 2, alphas[i]), exact, 1e-6 * exact);
+  }
+  for (size_t n0 = 3; n0 < 40; n0 += 4)
+    assert_near(chance_below(pc_rinott_h(2, n0, 0.05), (double)(n0 - 1)), 0.95, 2e-5);
+  /* many observations: the normal law, without a jump on the way there */
+  for (size_t k = 2; k < 300; k += 99) {
+    double normal = sqrt(2.0) * gsl_cdf_ugaussian_Pinv(pow(0.95, 1.0 / (double)(k - 1))), before = INFINITY;
+    for (size_t n0 = 100; n0 < 10000000; n0 += n0 / 3) {
+      double h = pc_rinott_h(k, n0, 0.05);
+      assert_true(h < before && h > normal);
+      before = h;
+    }
+    assert_near(before, normal, 1e-5 * normal);
+    assert_near(pc_rinott_h(k, SIZE_MAX, 0.05), normal, 1e-6 * normal);
+  }
+  /* very many systems: the worst of k − 1 tails of 2/(π·h)·(1 + …), so that h goes with k */
+  double wide = pc_rinott_h(1000000000, 2, 1e-9);
+  assert_near(wide * pi / 1e18, 1.0, 1e-4);
+}
+
+/* Never how far the search went. */
+static void rinott_for_none(void **state) {
+  (void)state;
+  assert_true(isnan(pc_rinott_h(1, 20, 0.05)) && isnan(pc_rinott_h(0, 20, 0.05)));
+  assert_true(isnan(pc_rinott_h(2, 1, 0.05)) && isnan(pc_rinott_h(2, 0, 0.05)));
+  assert_true(isnan(pc_rinott_h(2, 20, 0.0)) && isnan(pc_rinott_h(2, 20, 1.0)));
+  assert_true(isnan(pc_rinott_h(2, 20, NAN)) && isnan(pc_rinott_h(2, 20, 1e-300)));
+  assert_true(isnan(pc_rinott_h(SIZE_MAX, 20, 0.05)));
+  assert_true(pc_rinott_h(2, 2, 0.6) == 0.0);
+  assert_int_equal(pc_rinott_needed(1, 20, 0.05, 1.0, 1.0), 0);
+  assert_int_equal(pc_rinott_needed(2, 20, 0.05, 1e30, 1.0), 0);
+  assert_int_equal(pc_rinott_needed(2, 20, 0.05, 1.0, 0.0), 0);
+  assert_int_equal(pc_rinott_needed(2, 20, 0.05, 0.0, 1.0), 20);
+}
+
+/* Intervals are as wide as GSL's quantile makes them; for the one of Cauchy's, which GSL has less exactly, as
+ * the tangent does. */
+static void student(void **state) {
+  (void)state;
+  enum { MOST_VALUES = 1500 };
+  static double values[MOST_VALUES];
+  for (int i = 0; i < MOST_VALUES; i++)
+    values[i] = i % 2;
+  for (size_t n = 2; n <= MOST_VALUES; n = 2 * n - (n % 3 == 0))
+    for (int i = 1; i < 70; i++) {
+      pc_statistic s = pc_statistic_of(values, n, 1.0 - exp(-0.5 * i));
+      double share = 0.5 + 0.5 * s.level, spread = 0.0;
+      for (size_t k = 0; k < n; k++)
+        spread += (values[k] - s.mean) * (values[k] - s.mean);
+      double exact =
+          n == 2 ? tan(3.141592653589793 * (share - 0.5)) : gsl_cdf_tdist_Pinv(share, (double)n - 1.0);
+      assert_near(s.half_width / sqrt(spread / (double)(n - 1) / (double)n) / exact, 1.0, 1e-9);
+    }
+}
+
 /* Capital recovery A/P at 8 % over 5 years is 0.2504565 in every table of engineering economy. */
 static void capital_recovery(void **state) {
   (void)state;
@@ -473,6 +545,9 @@ int main(void) {
       cmocka_unit_test(intervals_hold_together),
       cmocka_unit_test(kn_constants),
       cmocka_unit_test(rinott_constants),
+      cmocka_unit_test(rinott_for_any_number),
+      cmocka_unit_test(rinott_for_none),
+      cmocka_unit_test(student),
       cmocka_unit_test(capital_recovery),
       cmocka_unit_test(selects_the_best),
       cmocka_unit_test(gives_up_and_stops),
