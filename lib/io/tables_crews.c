@@ -52,6 +52,9 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   if (step->finished)
     pc_table_cell(table, "%s",
                   pc_show_number(step->time_s, PC_DIM_TIME, varies->time.name, varies->time.decimals).text);
+  else if (row->summary.unfinished < row->summary.replications)
+    pc_table_cell(table, "unfinished in %zu of %zu nights", row->summary.unfinished,
+                  row->summary.replications);
   else
     pc_table_cell(table, "unfinished");
   pc_table_cell(table, "%s", pc_show_number(step->speed_up, PC_DIM_NUMBER, "", 2).text);

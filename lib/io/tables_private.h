@@ -145,6 +145,9 @@ void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *com
 
 /* tables_ties.c: which rows of one depth are as quick as the best, and which can't be told yet; */
 void pc_tables_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out);
+/* What a selection came to, or how many replications one would take. */
+void pc_tables_selection(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                         pc_text *out);
 /* the replications that would tell one row from the best; 0: it is told, or a tie, or a procedure chose the
  * best;
  */

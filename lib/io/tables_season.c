@@ -41,8 +41,14 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
   if (varies->machines)
     pc_table_cell(table, "%d", row->crew);
   pc_table_cell(table, "%s", pc_show_number(entry->time_s.mean, PC_DIM_TIME, "h", 1).text);
-  pc_table_cell(table, "%s",
-                entry->finished ? pc_show_time_in(&entry->difference_to_best_s, unit).text : "not finished");
+  if (entry->finished)
+    pc_table_cell(table, "%s", pc_show_time_in(&entry->difference_to_best_s, unit).text);
+  else if (entry->unfinished_storms >= season->storms)
+    pc_table_cell(table, "not finished");
+  else
+    pc_table_cell(table, "not finished in %s of %s storms",
+                  pc_show_number(entry->unfinished_storms, PC_DIM_NUMBER, "", 1).text,
+                  pc_show_plain(season->storms).text);
   if (prices) {
     pc_table_cell(table, "%s", pc_show_number(entry->working_cost, PC_DIM_NUMBER, "", 0).text);
     pc_table_cell(table, "%s", pc_show_number(entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
