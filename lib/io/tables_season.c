@@ -115,7 +115,7 @@ void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season,
                  pc_show_depth(scenario->season[i].depth_m, system).text);
   double falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   if (falls_m > 0)
-    pc_text_addf(out, "; each with %s falling on top", pc_show(falls_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, "; each with %s falling on top", pc_show_depth(falls_m, system).text);
   pc_text_add(out, ")\n");
 }
 
