@@ -217,15 +217,33 @@ static void add_headings(const pc_lot *lot, const pc_heading_report *headings, p
       }
 }
 
+/* Which sweeps were tried; another may do better. */
+static void add_tried(const pc_order *order, pc_text *out) {
+  if (order->sweep_count == 0)
+    return;
+  pc_text_add(out, "Tried: with no sweep, and swept from ");
+  for (size_t i = 0; i < order->sweep_count; i++)
+    pc_text_addf(out, "%s%.0f",
+                 i == 0                       ? ""
+                 : i + 1 < order->sweep_count ? ", "
+                                              : " and ",
+                 order->sweeps_s[i] / 60);
+  pc_text_add(out, " min before the deadline.\n");
+}
+
 void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,
                      const pc_heading_report *headings, pc_text *out) {
   if (!order || order->end == PC_ORDER_NOT_ASKED)
     return;
   if (order->end != PC_ORDER_HELPS) {
-    pc_text_add(out, order->end == PC_ORDER_NO_HELP
+    pc_text_add(out, order->end == PC_ORDER_NO_HELP && order->sweep_count > 0
+                         ? "Worked before all others, or swept before its deadline, what is late would be as "
+                           "late.\n"
+                     : order->end == PC_ORDER_NO_HELP
                          ? "Worked before all others, what is late would be as late.\n"
                          : "No machine that works what is late has other work that could wait, or it works "
                            "that first already.\n");
+    add_tried(order, out);
     return;
   }
   pc_time_unit unit = pc_run_time_unit(lot, now);
@@ -239,16 +257,16 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
     add_area_then(lot, &order->then, a, unit, out);
     between = "; ";
   }
-  if (now->unfinished > 0 || order->then.unfinished > 0) {
-    pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
-    return;
-  }
   pc_shown then = pc_show_seconds_in(order->then.total_time_s.mean, unit),
            was = pc_show_seconds_in(now->total_time_s.mean, unit);
-  if (strcmp(then.text, was.text) == 0)
+  if (now->unfinished > 0 || order->then.unfinished > 0)
+    pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
+  else if (strcmp(then.text, was.text) == 0)
     pc_text_addf(out, "; all of it takes %s, as now.\n", was.text);
   else
     pc_text_addf(out, "; all of it takes %s instead of %s.\n", then.text, was.text);
+  if (order->late_then > 0) /* else nobody looks for another */
+    add_tried(order, out);
 }
 
 /* ---- the storm ---- */

@@ -310,3 +310,13 @@ exit: 2
 out: sweep_before: has no effect: all snow is pushed anyhow where snow\.trigger is not given
 out: sweep_before: has no effect: all snow is pushed anyhow where none falls during the work
 err: sweep_before: needs a deadline \(clear_by\) to be before
+
+case: of the sweeps that are tried, that of 45 min alone keeps the deadline
+$ pushcycle run sweep.yaml --quiet --set "site.areas[2].clear_by=155min" --set "chance={fill: 10 %, carry: 20 %, turn: 20 %, replications: 5}"
+out: ^With "court" worked first .* from 45 min before its deadline .*in time in every night
+no-out: ^Tried:
+
+case: where a deadline is still missed, the sweeps that were tried are told
+$ pushcycle run sweep.yaml --quiet --set "site.areas[1].clear_by=120min" --set "chance={fill: 10 %, carry: 20 %, turn: 20 %, replications: 5}"
+out: ^With "dock" worked first .* late in 1 of 5 nights
+out: ^Tried: with no sweep, and swept from 15, 30, 45 and 60 min before the deadline\.$
