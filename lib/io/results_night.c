@@ -59,6 +59,7 @@ static json_t *make_storm(const pc_depths_series *depths, bool *bad) {
   put_number(map, "grown_m", up.grown_m, bad);
   put_number(map, "fallen_m", up.fallen_m, bad);
   put_number(map, "deepest_m", up.deepest_m, bad);
+  put_count(map, "untouched_areas", (uint64_t)up.untouched, bad);
   return map;
 }
 

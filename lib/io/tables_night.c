@@ -279,20 +279,22 @@ static pc_shown show_rate(double kgps, pc_unit_system system) {
   return shown;
 }
 
+/* What is cleared, not what could be: a machine at rest may have nothing that it may work on. */
 static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
-  pc_text_addf(out, "Storm: the crew can't keep up: snow falls %s(%s) ",
-               up->clearing_kgps < up->fall_kgps ? "faster " : "", show_rate(up->fall_kgps, system).text);
+  double share = up->fallen_m > 0 ? fmax(0, 1 - up->grown_m / up->fallen_m) : 0;
+  pc_text_addf(out, "Storm: the crew can't keep up: snow falls faster (%s) than it is cleared (",
+               show_rate(up->fall_kgps, system).text);
   if (isnan(up->clearing_kgps))
-    pc_text_add(out, "and nobody is at work");
+    pc_text_add(out, "nobody is at work");
   else
-    pc_text_addf(out, "%s this crew clears (%s while it works)",
-                 up->clearing_kgps < up->fall_kgps ? "than" : "and",
-                 show_rate(up->clearing_kgps, system).text);
-  if (up->working > 0.0 && up->working < 0.95)
-    pc_text_addf(out, ", and its machines work only %s of the time", pc_show_percent(up->working, 0).text);
-  pc_text_addf(out, "; %s of the ", pc_show(up->grown_m, PC_DIM_LENGTH, system, 2).text);
-  pc_text_addf(out, "%s that fall in the second half of the heaviest stretch stay on the ground.\n",
+    pc_text_add(out, show_rate(share * up->fall_kgps, system).text);
+  pc_text_addf(out, "): %s of the ", pc_show(up->grown_m, PC_DIM_LENGTH, system, 2).text);
+  pc_text_addf(out, "%s that fall in the second half of the heaviest stretch stay on the ground",
                pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
+  if (up->working > 0.0 && up->working < 0.95)
+    pc_text_addf(out, "; its machines are at work %s of their time then",
+                 pc_show_percent(up->working, 0).text);
+  pc_text_add(out, ".\n");
 }
 
 size_t pc_first_late(const pc_summary *summary) {
@@ -327,11 +329,18 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
     add_behind(up, system, out);
   if (up->keeping != PC_KEEPING_UP)
     return;
-  pc_text_addf(
-      out,
-      "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
-      "heaviest stretch",
-      pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+  if (up->untouched > 0)
+    pc_text_addf(out,
+                 "Storm: the crew keeps up with the snow if all areas are taken together, with %s in the "
+                 "heaviest stretch; but %d area%s lie%s untouched until it ends, under up to %s (mean)",
+                 show_rate(up->fall_kgps, system).text, up->untouched, up->untouched == 1 ? "" : "s",
+                 up->untouched == 1 ? "s" : "", pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text);
+  else
+    pc_text_addf(
+        out,
+        "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
+        "heaviest stretch",
+        pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
   add_but_late(late, out);
   pc_text_add(out, ".\n");
 }
