@@ -18,6 +18,8 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
   const pc_compare_row *first = comparison->rows;
   for (size_t i = 1; i < comparison->row_count; i++)
     found.machines |= comparison->rows[i].crew != first->crew;
+  if (found.machines && first->machine_count > (size_t)first->crew)
+    found.stay = first->machine_count - (size_t)first->crew;
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     pc_shown box = pc_row_box(row), first_box = pc_row_box(first);
@@ -63,7 +65,7 @@ void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_tex
   if (varies->loaders)
     pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->machines)
-    pc_text_addf(out, ", %d machine%s", row->crew, row->crew == 1 ? "" : "s");
+    pc_text_addf(out, ", %s", pc_show_machines(row->crew, varies).text);
   if (varies->policies)
     pc_text_addf(out, ", %s", row->policy.text);
 }
@@ -295,8 +297,8 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
            "rank%s|layout|box%s%s%s|time %s%s|to best %s%s%s||loads|push|carry|return|turn|wait|clean-up|"
            "efficiency|limited by",
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
-           varies->machines ? "|machines" : "", varies->policies ? "|policy" : "", varies->time.name, heading,
-           varies->time.name, heading, costs);
+           varies->machines ? pc_machines_heading(varies).text : "", varies->policies ? "|policy" : "",
+           varies->time.name, heading, varies->time.name, heading, costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   const pc_compare_row *best = comparison->rows;

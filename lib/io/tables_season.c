@@ -68,9 +68,9 @@ void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *com
   snprintf(alignment, PC_COMPARE_COLUMNS, "r%s%s%s%s%srr%sl", varies->layouts ? "l" : "",
            varies->boxes ? "l" : "", varies->loaders ? "l" : "", varies->policies ? "l" : "",
            varies->machines ? "r" : "", prices ? "rrr" : "");
-  snprintf(words, sizeof words, "rank|%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
+  snprintf(words, sizeof words, "rank|%s%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
            varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "", varies->policies ? "policy|" : "",
-           varies->machines ? "machines|" : "", costs);
+           varies->machines ? pc_machines_heading(varies).text + 1 : "", varies->machines ? "|" : "", costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)

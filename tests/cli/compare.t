@@ -159,10 +159,10 @@ err: --box and --mixed exclude each other
 
 case: mixes for each number of machines, of as many boxes as there are, and the best of each
 $ pushcycle compare --quiet --layout "three piles" --boxes "14 ft,16 ft" --mixed --crews 2,4 --set boxes[3].count=2 --replications 1
-out: ^Left out: layout "three piles" with 16 ft, 4 machines: there are 2 of "16 ft", and this crew would need 4\.$
+out: ^Left out: layout "three piles" with 16 ft, 4 machines: there are 2 of "16 ft", and 4 machines beside the 2 that stay would need 4\.$
 out: ^  16 ft +2 
 out: ^  16 ft \+ 14 ft \+ 16 ft \+ 14 ft +4 
-out: ^  Layout "three piles" with the best boxes for each number: 4 machines cost least
+out: ^  Layout "three piles" with the best boxes for each number: 4 machines beside the 2 that stay cost least
 no-out: ^  14 ft +2 
 
 case: in JSON each step has its boxes, and the group none
@@ -355,3 +355,17 @@ out: ^1$
 out: ^0$
 no-out: really slower
 exit: 1
+
+case: machines that stay are told beside the number of those that may change, wherever it is told
+$ a='small.yaml --quiet --layout "two piles" --box wide --crews 1..2 --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow, keep: true}]"'; eval "pushcycle compare $a"; eval "pushcycle report $a --output r.html"; sed 's/<[^>]*>//g' r.html | grep -c 'machines\? beside the 1 that stays'
+out1: with wide, [12] machines? beside the 1 that stays, .* with wide, [12] machines? beside the 1 that stays, takes
+out: ^ +rank +layout +box +machines \(\+ 1\) 
+out: ^ +machines \(\+ 1\) +time
+out: ^  [0-9] machines? beside the 1 that stays cost least
+out: ^[1-9][0-9]*$
+
+case: with too few boxes for any number of machines, each number is told
+$ pushcycle compare small.yaml --quiet --layout "two piles" --box wide --crews 2..3 --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow, keep: true}]" --set boxes[1].count=1
+exit: 2
+err: there is 1 of "wide", and 2 machines beside the 1 that stays would need 2$
+err: there is 1 of "wide", and 3 machines beside the 1 that stays would need 3$
