@@ -25,7 +25,8 @@ size_t pc_areas_late(const pc_summary *summary) {
 
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
   double longest = summary->total_time_s.mean, least = INFINITY;
-  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++) {
+  /* beside clock times there is nothing that needs it, and a deadline must not change how a total reads */
+  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count && !lot->clock.given; a++) {
     const pc_area_result *area = &summary->mean.areas[a];
     longest = fmax(longest, fmax(lot->areas[a].clear_by_s, area->done_s)); /* fmax passes over what is NaN */
     if (summary->area_late[a] > 0 && area->late_s > 0.0)
