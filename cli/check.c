@@ -131,8 +131,7 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
   if (!(scenario->snow.depth_m > 0))
     pc_text_add(out, "no snow lies at the start.\n");
   else
-    pc_text_addf(out, "%s of snow at %s: about %s.\n",
-                 show(scenario->snow.depth_m, PC_DIM_LENGTH, system).text,
+    pc_text_addf(out, "%s of snow at %s: about %s.\n", pc_show_depth(scenario->snow.depth_m, system).text,
                  show(density, PC_DIM_DENSITY, system).text,
                  show(all_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system).text);
   pc_text_addf(out, "With: %zu machine%s of %zu loader%s and %zu box%s.\n", machines,
@@ -160,7 +159,7 @@ static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_tex
     return;
   double depth_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   double kgpm2 = pc_storm_kgpm2(scenario->storm, scenario->storm_count, &scenario->snow);
-  pc_text_addf(out, "Storm: %s of fresh snow at %s fall", show(depth_m, PC_DIM_LENGTH, system).text,
+  pc_text_addf(out, "Storm: %s of fresh snow at %s fall", pc_show_depth(depth_m, system).text,
                show(kgpm2 / depth_m, PC_DIM_DENSITY, system).text);
   if (from_s > 0)
     pc_text_addf(out, " from %s", show_moment(scenario, from_s, system).text);

@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "cli.h"
+#include "io/csv.h"
 #include "io/moved.h"
 #include "io/place_write.h"
 #include "io/results.h"
@@ -56,20 +57,54 @@ static cli_exit find_siting(const pc_scenario *scenario, const pc_placement *pla
 
 /* ---- the scenario with it ---- */
 
-static void say_written(const char *path, const char *layout) {
+static void add_option(const char *name, const char *value, pc_text *out) {
+  if (!value)
+    return;
+  pc_text_addf(out, " --%s ", name);
+  pc_text_add_shell(out, value);
+}
+
+/* What the search was told on the command line, and the headings chosen for it: without them the command that
+ * follows would answer something else. */
+static void add_same_answer(const cli_options *options, const pc_heading_report *headings, pc_text *out) {
+  add_option("box", options->box, out);
+  add_option("loader", options->loader, out);
+  add_option("policy", options->policy, out);
+  add_option("depth", options->depth, out);
+  add_option("replications", options->replications, out);
+  add_option("seed", options->seed, out);
+  for (size_t i = 0; i < options->override_count; i++)
+    if (strncmp(options->overrides[i].path, "place.", 6) != 0) /* where to look, which is done */
+      add_option("set", options->overrides[i].path, out);
+  for (size_t i = 0; i < headings->count; i++) {
+    const pc_heading_choice *one = &headings->items[i];
+    pc_text set = {0};
+    if (strchr(one->area.text, ']') || one->area.text[strspn(one->area.text, "0123456789")] == '\0')
+      continue; /* a name that --set could not find */
+    pc_text_addf(&set, "site.areas[%s].heading=%s deg", one->area.text,
+                 pc_show_plain(pc_units_convert(one->heading_rad, PC_DIM_ANGLE, "deg")).text);
+    add_option("set", set.data ? set.data : "", out);
+    out->failed |= set.failed;
+    pc_text_free(&set);
+  }
+}
+
+static void say_written(const cli_options *options, const pc_heading_report *headings, const char *layout) {
+  const char *path = options->output;
   pc_text pasted = {0};
   if (strpbrk(path, " \t\n\"'$`\\!*?[]#~=%&;<>|(){}"))
     pc_text_add_shell(&pasted, path);
   else
     pc_text_add(&pasted, path);
-  if (pasted.data)
-    cli_say("%s has the layout \"%s\" now: pushcycle run %s --layout \"%s\"", path, layout, pasted.data,
-            layout);
+  add_option("layout", layout, &pasted);
+  add_same_answer(options, headings, &pasted);
+  if (!pasted.failed)
+    cli_say("%s has the layout \"%s\" now: pushcycle run %s", path, layout, pasted.data);
   pc_text_free(&pasted);
 }
 
 static cli_exit write_scenario(const cli_options *options, const pc_scenario *scenario, const pc_text *text,
-                               const pc_placement *placement) {
+                               const pc_heading_report *headings, const pc_placement *placement) {
   const pc_place_choice *best = &placement->finalists[0];
   const pc_zone *zones[PC_PLACE_MAX];
   bool is_new[PC_PLACE_MAX];
@@ -91,7 +126,7 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   if (done == CLI_DONE)
     done = cli_write_new(options->output, made.data);
   if (done == CLI_DONE && !options->quiet)
-    say_written(options->output, name.text);
+    say_written(options, headings, name.text);
   pc_faults_free(&faults);
   pc_text_free(&made);
   return done;
@@ -127,7 +162,7 @@ static void tell_stopped(const pc_placement *placement) {
 }
 
 static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_text *text,
-                      const pc_choice *choice) {
+                      const pc_choice *choice, const pc_heading_report *headings) {
   pc_faults faults = {0};
   pc_placement placement = {0};
   cli_watch watch;
@@ -146,7 +181,7 @@ static cli_exit place(const cli_options *options, const pc_scenario *scenario, c
   if (done == CLI_DONE && placement.finalist_count > 0)
     done = print(options, scenario, &placement);
   if (done == CLI_DONE && placement.finalist_count > 0 && options->output)
-    done = write_scenario(options, scenario, text, &placement);
+    done = write_scenario(options, scenario, text, headings, &placement);
   if (done == CLI_DONE && (placement.stopped || placement.finalists[0].summary.unfinished > 0))
     done = CLI_UNFINISHED;
   pc_placement_free(&placement);
@@ -166,7 +201,7 @@ cli_exit cli_place(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose_headings(options, &scenario, &choice, &headings);
   if (done == CLI_DONE)
-    done = place(options, &scenario, &text, &choice);
+    done = place(options, &scenario, &text, &choice, &headings);
   pc_text_free(&text);
   pc_heading_report_free(&headings);
   pc_scenario_free(&scenario);

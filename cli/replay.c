@@ -48,11 +48,10 @@ static void label_runs(recording *all, pc_unit_system units) {
   bool crew = !count && a->label.data && b->label.data && strcmp(a->label.data, b->label.data) != 0;
   for (size_t i = 0; i < all->count; i++) {
     recorded *run = &all->runs[i];
-    char depth_text[40];
     pc_text label = {0};
-    pc_units_print(depth_text, sizeof depth_text, run->depth_m, PC_DIM_LENGTH, units, 3);
+    pc_shown depth_text = pc_show_depth(run->depth_m, units);
     const char *parts[] = {layout ? run->layout.text : NULL, policy ? run->policy.text : NULL,
-                           depth ? depth_text : NULL, crew ? run->label.data : NULL};
+                           depth ? depth_text.text : NULL, crew ? run->label.data : NULL};
     for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++)
       if (parts[k])
         pc_text_addf(&label, "%s%s", label.length > 0 ? ", " : "", parts[k]);

@@ -22,6 +22,10 @@ static cli_exit read_depths(const cli_options *options, const pc_scenario *scena
   const pc_depths *depths = &scenario->compare.depths;
   if (!options->depths)
     return CLI_DONE;
+  if (options->layout && options->box) {
+    cli_say("--depths: with both --layout and --box there is nothing whose order could turn between them");
+    return CLI_USAGE;
+  }
   plan->least_m = INFINITY;
   plan->most_m = -INFINITY;
   for (size_t i = 0; i < depths->count; i++) {

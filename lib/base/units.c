@@ -570,8 +570,14 @@ pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, in
 }
 
 pc_shown pc_show_depth(double depth_m, pc_unit_system system) {
-  static const pc_shown none = {"0 in"};
-  return depth_m == 0 && system == PC_US ? none : pc_show(depth_m, PC_DIM_LENGTH, system, 3);
+  const char *name = system == PC_US ? "in" : "cm";
+  char printed[NUMBER_MAX];
+  pc_shown shown = {"0 in"};
+  if (!(depth_m > 0.1 && depth_m < PC_DEPTH_MOST))
+    return depth_m == 0 && system == PC_US ? shown : pc_show(depth_m, PC_DIM_LENGTH, system, 3);
+  print_digits(printed, to_unit(find_unit(PC_DIM_LENGTH, name), depth_m), 3);
+  snprintf(shown.text, sizeof shown.text, "%.60s %s", printed, name);
+  return shown;
 }
 
 /* As a file has it: no commas, and no zeros at the end. */

@@ -73,7 +73,9 @@ typedef struct pc_shown {
 
 /* What pc_units_print prints. */
 PC_API pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system system, int digits);
-/* A depth of snow, to three digits: as pc_show, but none at all is 0 in, not 0 ft. */
+/* A depth of snow, to three digits: as pc_show, but in cm or inches up to PC_DEPTH_MOST (metres), so that
+ * depths that stand side by side have one unit; and none at all is 0 in, not 0 ft. */
+#define PC_DEPTH_MOST 3.0
 PC_API pc_shown pc_show_depth(double depth_m, pc_unit_system system);
 /* "[12.34, 45.6] m" or "[40.49, 149.61] ft": a place on the site, as files write it, with its unit. */
 PC_API pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system);

@@ -38,10 +38,12 @@ static void add_part(pc_text *out, bool wanted, size_t letters, const char *word
 
 void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc_unit_system units,
                     pc_text *out) {
-  char crew[40];
+  char crew[100], stay[40] = "";
+  if (row->crew > 0 && row->machine_count > (size_t)row->crew)
+    snprintf(stay, sizeof stay, " and %zu that stay", row->machine_count - (size_t)row->crew);
   int parts = shown->layout + shown->box + shown->loader + shown->policy + shown->depth + shown->crew;
   size_t most = parts > 2 ? 40 : parts > 1 ? 64 : 90; /* so that what follows can be read, too */
-  snprintf(crew, sizeof crew, "%d machine%s", row->crew, row->crew == 1 ? "" : "s");
+  snprintf(crew, sizeof crew, "%d machine%s%s", row->crew, row->crew == 1 ? "" : "s", stay);
   add_part(out, shown->layout, most, row->layout.text);
   bool own = row->crew > 0 && !row->box.text[0]; /* those of one number are not those of another */
   add_part(out, shown->box, most, own ? "own boxes" : pc_row_box(row).text);

@@ -175,12 +175,12 @@ static void draw_legend(const lines *l, double y) {
     pc_look look = pc_series_look(i);
     pc_text words = {0};
     pc_chart_label(&l->content->comparison->rows[l->heads[i]], &l->named, l->units, &words);
+    if (!words.data && !l->content->comparison->mixed)
+      continue; /* one line, which nothing tells from others */
     pc_canvas_stroke(l->canvas, x, top + 5, x + 26, top + 5, &look);
     pc_canvas_marker(l->canvas, i, x + 13, top + 5, 3.2);
     pc_canvas_text(l->canvas, (pc_rect){x + 32, top, step - 38, 11}, &type,
-                   words.data                      ? pc_canvas_words(l->canvas, &words)
-                   : l->content->comparison->mixed ? "the quickest boxes for each number"
-                                                   : "all");
+                   words.data ? pc_canvas_words(l->canvas, &words) : "the quickest boxes for each number");
     pc_text_free(&words);
   }
   if (l->left_out > 0) {

@@ -69,11 +69,10 @@ static void add_sum(const pc_scenario *scenario, pc_unit_system units, pc_text *
     end_s = end_of_piece(scenario, i);
     heaviest_mps = fmax(heaviest_mps, piece->rate_mps);
   }
-  pc_text_addf(
-      out, "%s of fresh snow fall until %s%s",
-      pc_show(pc_storm_depth_m(scenario->storm, scenario->storm_count), PC_DIM_LENGTH, units, 3).text,
-      pc_show_moment(&scenario->clock, end_s, units, 3).text,
-      scenario->clock.given ? "" : " after the start of the work");
+  pc_text_addf(out, "%s of fresh snow fall until %s%s",
+               pc_show_depth(pc_storm_depth_m(scenario->storm, scenario->storm_count), units).text,
+               pc_show_moment(&scenario->clock, end_s, units, 3).text,
+               scenario->clock.given ? "" : " after the start of the work");
   pc_text_addf(out, ", at most %s; %s lie at the start.\n",
                pc_show(heaviest_mps, PC_DIM_FALL_RATE, units, 3).text,
                pc_show_depth(scenario->snow.depth_m, units).text);

@@ -59,6 +59,7 @@ static json_t *make_storm(const pc_depths_series *depths, bool *bad) {
   put_number(map, "grown_m", up.grown_m, bad);
   put_number(map, "fallen_m", up.fallen_m, bad);
   put_number(map, "deepest_m", up.deepest_m, bad);
+  put_count(map, "untouched_areas", (uint64_t)up.untouched, bad);
   return map;
 }
 
@@ -96,7 +97,10 @@ void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order
     put(root, "order", json_null(), bad);
     return;
   }
-  json_t *map = json_object(), *areas = json_array(), *machines = json_array();
+  json_t *map = json_object(), *areas = json_array(), *machines = json_array(), *sweeps = json_array();
+  for (size_t i = 0; i < order->sweep_count; i++)
+    if (json_array_append_new(sweeps, json_real(order->sweeps_s[i])) != 0)
+      *bad = true;
   for (size_t i = 0; i < order->area_count; i++)
     if (json_array_append_new(areas, json_string(lot->areas[order->areas[i]].name.text)) != 0)
       *bad = true;
@@ -106,6 +110,7 @@ void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order
   put(map, "first", areas, bad);
   put(map, "machines", machines, bad);
   put_number(map, "sweep_before_s", order->sweep_before_s, bad);
+  put(map, "sweeps_tried_s", sweeps, bad);
   put_count(map, "late_now", order->late_now, bad);
   put_count(map, "late_then", order->late_then, bad);
   put(map, "total_time_s", pc_json_statistic(&order->then.total_time_s, bad), bad);

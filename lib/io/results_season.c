@@ -16,6 +16,7 @@ static json_t *make_entry(const pc_scenario *scenario, const pc_comparison *comp
   put(map, "difference_to_best_s", pc_json_statistic(&entry->difference_to_best_s, bad), bad);
   put(map, "tied_with_best", json_boolean(entry->tied_with_best), bad);
   put_number(map, "fuel_l", entry->fuel_l, bad);
+  put_number(map, "unfinished_storms", entry->unfinished_storms, bad);
   put_number(map, "late_storms", entry->late_storms, bad);
   put_text(cost, "currency", scenario->money.currency.text, bad);
   put_number(cost, "working", entry->working_cost, bad);
@@ -52,5 +53,7 @@ void pc_results_put_selection(json_t *root, const pc_comparison *comparison, boo
   put_number(map, "level", 0.95, bad);
   put_count(map, "first_stage", comparison->first_stage, bad);
   put(map, "settled", json_boolean(comparison->settled), bad);
+  put(map, "settled_of_finished", json_boolean(comparison->settled_of_finished), bad);
+  put_count(map, "sometimes_unfinished", comparison->sometimes_unfinished, bad);
   put(root, "selection", map, bad);
 }

@@ -44,6 +44,18 @@ static json_t *make_turn(const pc_break_even *turn, bool *bad) {
   return map;
 }
 
+static json_t *make_no_turns(const pc_sensitivity *s, bool *bad) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < s->no_turn_count; i++) {
+    json_t *map = json_object();
+    put_text(map, "of", s->no_turns[i].of_layouts ? "layouts" : "boxes", bad);
+    put_text(map, "name", s->no_turns[i].name.text, bad);
+    put_text(map, "reason", s->no_turns[i].reason, bad);
+    pc_json_append(list, map, bad);
+  }
+  return list;
+}
+
 pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name, pc_text *out) {
   bool bad = false;
   json_t *root = json_object(), *rows = json_array(), *left_out = json_array(), *turns = json_array();
@@ -74,6 +86,8 @@ pc_status pc_results_sensitivity_json(const pc_sensitivity *s, const char *name,
   for (size_t i = 0; i < s->break_even_count; i++)
     pc_json_append(turns, make_turn(&s->break_evens[i], &bad), &bad);
   put(root, "break_evens", turns, &bad);
+  if (s->no_turn_count > 0)
+    put(root, "break_evens_left_out", make_no_turns(s, &bad), &bad);
   return pc_json_end(root, bad, out);
 }
 

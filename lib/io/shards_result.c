@@ -53,11 +53,17 @@ static const slot area_slots[] = {
     SLOT(pc_area_result, REAL, ready_s), SLOT(pc_area_result, REAL, late_s),
     SLOT(pc_area_result, FLAG, late),    {NULL, REAL, 0, 0}};
 static const slot passage_slots[] = {SLOT(pc_passage_result, REAL, wait_s), {NULL, REAL, 0, 0}};
-static const slot keep_up_slots[] = {SLOT(pc_keep_up, WHOLE, keeping),      SLOT(pc_keep_up, REAL, from_s),
-                                     SLOT(pc_keep_up, REAL, to_s),          SLOT(pc_keep_up, REAL, fall_kgps),
-                                     SLOT(pc_keep_up, REAL, clearing_kgps), SLOT(pc_keep_up, REAL, working),
-                                     SLOT(pc_keep_up, REAL, grown_m),       SLOT(pc_keep_up, REAL, fallen_m),
-                                     SLOT(pc_keep_up, REAL, deepest_m),     {NULL, REAL, 0, 0}};
+static const slot keep_up_slots[] = {SLOT(pc_keep_up, WHOLE, keeping),
+                                     SLOT(pc_keep_up, REAL, from_s),
+                                     SLOT(pc_keep_up, REAL, to_s),
+                                     SLOT(pc_keep_up, REAL, fall_kgps),
+                                     SLOT(pc_keep_up, REAL, clearing_kgps),
+                                     SLOT(pc_keep_up, REAL, working),
+                                     SLOT(pc_keep_up, REAL, grown_m),
+                                     SLOT(pc_keep_up, REAL, fallen_m),
+                                     SLOT(pc_keep_up, REAL, deepest_m),
+                                     SLOT(pc_keep_up, WHOLE, untouched),
+                                     {NULL, REAL, 0, 0}};
 static const slot depths_slots[] = {SLOT(pc_depths_series, REAL, from_s),
                                     SLOT(pc_depths_series, REAL, to_s),
                                     SLOT(pc_depths_series, REAL, busy_s),

@@ -177,7 +177,7 @@ pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit) {
 }
 
 pc_shown pc_show_snow_of(double lies_m, double falls_m, pc_unit_system system) {
-  pc_shown shown, lies = pc_show_depth(lies_m, system), falls = pc_show(falls_m, PC_DIM_LENGTH, system, 3);
+  pc_shown shown, lies = pc_show_depth(lies_m, system), falls = pc_show_depth(falls_m, system);
   if (!(falls_m > 0))
     snprintf(shown.text, sizeof shown.text, "%.20s of snow", lies.text);
   else if (lies_m > 0)

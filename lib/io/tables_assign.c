@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The plan of a night over many lots, for people. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -63,6 +64,22 @@ static void add_proof(const pc_assignment *a, pc_time_unit unit, pc_text *out) {
                cost ? "costs" : "takes", bound.text, pc_show_percent(plan->gap, 1).text);
 }
 
+/* Fuel has a price, but what a machine of the plan burns is not known. */
+static void add_fuel_note(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
+  for (size_t r = 0; r < a->plan.route_count && a->priced && !isnan(fleet->money.fuel_per_m3); r++)
+    for (size_t i = 0; i < a->plan.routes[r].stop_count; i++) {
+      const pc_assign_route *route = &a->plan.routes[r];
+      if (!isnan(trial_of(a, route->unit, route->stops[i].lot)->fuel_l))
+        continue;
+      pc_text_addf(out,
+                   "The cost is without the fuel of machines that have no fuel figures (fuel.per_kwh and "
+                   "fuel.idle, with power, mass and traction): \"%s\" on \"%s\" is the first of them.\n",
+                   fleet->machines[a->units[route->unit].machine].name.text,
+                   a->lots[route->stops[i].lot].text);
+      return;
+    }
+}
+
 static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit unit, pc_text *out) {
   const pc_assign_plan *plan = &a->plan;
   int machines = 0, all = 0;
@@ -81,6 +98,7 @@ static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_un
     pc_text_addf(out, ", for %s %s", fleet->money.currency.text,
                  pc_show_number(plan->cost, PC_DIM_NUMBER, "", 2).text);
   pc_text_add(out, ".\n");
+  add_fuel_note(fleet, a, out);
   add_proof(a, unit, out);
 }
 

@@ -7,7 +7,6 @@
 
 #include "base/memory.h"
 #include "io/tables_private.h"
-#include "study/select.h"
 
 static bool finished(const pc_compare_row *row) {
   return row->summary.unfinished == 0;
@@ -19,6 +18,8 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
   const pc_compare_row *first = comparison->rows;
   for (size_t i = 1; i < comparison->row_count; i++)
     found.machines |= comparison->rows[i].crew != first->crew;
+  if (found.machines && first->machine_count > (size_t)first->crew)
+    found.stay = first->machine_count - (size_t)first->crew;
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     pc_shown box = pc_row_box(row), first_box = pc_row_box(first);
@@ -65,7 +66,7 @@ void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_tex
   if (varies->loaders)
     pc_text_addf(out, " on %s", pc_row_loader(row).text);
   if (varies->machines)
-    pc_text_addf(out, ", %d machine%s", row->crew, row->crew == 1 ? "" : "s");
+    pc_text_addf(out, ", %s", pc_show_machines(row->crew, varies).text);
   if (varies->policies)
     pc_text_addf(out, ", %s", row->policy.text);
 }
@@ -151,6 +152,20 @@ static void add_boxes(const pc_compare_row *row, pc_text *out) {
   pc_text_add(out, ".\n");
 }
 
+/* Where even the best row does not finish, or not in every night. */
+static void add_unfinished(const pc_compare_row *best, size_t count, const pc_varying *varies,
+                           pc_unit_system system, pc_text *out) {
+  const pc_summary *summary = &best->summary;
+  bool sometimes = summary->unfinished < summary->replications;
+  pc_text_addf(out, "%sone of the %zu finishes%s (%s); nearest is ", varies->depths ? "n" : "N", count,
+               sometimes ? " in every night" : "", pc_reason_name(summary->mean.reason));
+  pc_tables_label(best, varies, out);
+  if (sometimes)
+    pc_text_addf(out, ", which does not in %zu of %zu nights.\n", summary->unfinished, summary->replications);
+  else
+    pc_text_addf(out, ", which leaves %s.\n", pc_show(summary->mean.left_kg, PC_DIM_MASS, system, 3).text);
+}
+
 /* What one night can say of rows that chance would order otherwise in another. */
 static const char in_one_night[] = " in the one night simulated";
 
@@ -160,11 +175,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (varies->depths)
     pc_text_addf(out, "With %s: ", pc_show_snow(best->depth_m, varies, system).text);
   if (!finished(best)) {
-    pc_text_addf(out, "%sone of the %zu finishes (%s); nearest is ", varies->depths ? "n" : "N", count,
-                 pc_reason_name(best->summary.mean.reason));
-    pc_tables_label(best, varies, out);
-    pc_text_addf(out, ", which leaves %s.\n",
-                 pc_show(best->summary.mean.left_kg, PC_DIM_MASS, system, 3).text);
+    add_unfinished(best, count, varies, system, out);
     return;
   }
   pc_text_addf(out, "%suickest%s", varies->depths ? "q" : "Q", varies->one_night ? in_one_night : "");
@@ -287,8 +298,8 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
            "rank%s|layout|box%s%s%s|time %s%s|to best %s%s%s||loads|push|carry|return|turn|wait|clean-up|"
            "efficiency|limited by",
            varies->depths ? "|depth" : "", varies->loaders ? "|loader" : "",
-           varies->machines ? "|machines" : "", varies->policies ? "|policy" : "", varies->time.name, heading,
-           varies->time.name, heading, costs);
+           varies->machines ? pc_machines_heading(varies).text : "", varies->policies ? "|policy" : "",
+           varies->time.name, heading, varies->time.name, heading, costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   const pc_compare_row *best = comparison->rows;
@@ -317,51 +328,6 @@ static void add_table(const pc_comparison *comparison, const pc_varying *varies,
   pc_tables_compare_fill(comparison, varies, system, alignment, &table);
   pc_table_write(&table, out);
   pc_table_free(&table);
-}
-
-/* ---- a selection, or what one would take ---- */
-
-/* Replications that Rinott's procedure needs to tell the tied rows of one depth apart. */
-static size_t needed_to_settle(const pc_compare_row *rows, size_t count, double within_s) {
-  double widest = 0;
-  size_t tied = 1, n = rows[0].summary.replications;
-  for (size_t i = 0; i < count; i++) {
-    if (i > 0 && !rows[i].tied_with_best)
-      continue;
-    tied += i > 0;
-    widest = fmax(widest, pc_statistic_spread(&rows[i].summary.total_time_s));
-  }
-  return tied < 2 ? 0 : pc_rinott_needed(tied, n, 0.05, widest, within_s);
-}
-
-static void add_selection_made(const pc_comparison *comparison, pc_text *out) {
-  size_t most = 0;
-  for (size_t i = 0; i < comparison->row_count; i++)
-    if (comparison->rows[i].summary.replications > most)
-      most = comparison->rows[i].summary.replications;
-  pc_text_addf(out,
-               "Replications went on until the best row was known: with 95 %% no other is quicker by more "
-               "than %s (Kim "
-               "and Nelson 2001). %zu of each at first, up to %zu.%s\n",
-               pc_show(comparison->within_s, PC_DIM_TIME, PC_METRIC, 3).text, comparison->first_stage, most,
-               comparison->settled ? "" : " It is not known yet.");
-}
-
-static void add_selection(const pc_comparison *comparison, const pc_varying *varies, pc_text *out) {
-  const pc_compare_row *rows = comparison->rows;
-  if (comparison->within_s > 0) {
-    add_selection_made(comparison, out);
-    return;
-  }
-  double best_s = rows[0].summary.total_time_s.mean, within_s = fmax(1, round(best_s / 100 / 60)) * 60;
-  if (!varies->chance || varies->depths || rows[0].summary.replications < 3)
-    return;
-  size_t need = needed_to_settle(rows, comparison->row_count, within_s);
-  if (need > 0 && pc_tables_to_tell(rows, comparison->row_count) == 0)
-    pc_text_addf(out,
-                 "To find the best of those tied to within %.0f min (about 1 %%): compare --within \"%.0f "
-                 "min\"; at most about %zu replications of each (Rinott 1978).\n",
-                 within_s / 60, within_s / 60, need);
 }
 
 /* ---- why ---- */
@@ -576,7 +542,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
                 "`breakdown`), so one is enough.\n");
   if (varies.one_night)
     pc_text_add(out, pc_one_night_line());
-  add_selection(comparison, &varies, out);
+  pc_tables_selection(comparison, &varies, system, out);
   pc_tables_crews(scenario, comparison, &varies, system, out);
   pc_tables_season(scenario, comparison, &varies, system, out);
   pc_tables_compare_why(scenario, comparison, &varies, system, out);

@@ -52,6 +52,9 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
   if (step->finished)
     pc_table_cell(table, "%s",
                   pc_show_number(step->time_s, PC_DIM_TIME, varies->time.name, varies->time.decimals).text);
+  else if (row->summary.unfinished < row->summary.replications)
+    pc_table_cell(table, "unfinished in %zu of %zu nights", row->summary.unfinished,
+                  row->summary.replications);
   else
     pc_table_cell(table, "unfinished");
   pc_table_cell(table, "%s", pc_show_number(step->speed_up, PC_DIM_NUMBER, "", 2).text);
@@ -89,16 +92,28 @@ static void start_table(pc_table *table, const pc_comparison *comparison, const 
            varies->loaders ? "l" : "", varies->policies ? "l" : "", *cost ? "rr" : "",
            has_storm(comparison) ? "lr" : "", late ? "l" : "");
   snprintf(words, sizeof words,
-           "%s%s%s%smachines|time %s|speed-up%s|working|waiting|waits most at|match factor%s%s",
+           "%s%s%s%s%s|time %s|speed-up%s|working|waiting|waits most at|match factor%s%s",
            varies->layouts ? "layout|" : "", varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "",
-           varies->policies ? "policy|" : "", varies->time.name, cost,
+           varies->policies ? "policy|" : "", pc_machines_heading(varies).text + 1, varies->time.name, cost,
            has_storm(comparison) ? "|storm|deepest (mean)" : "", late ? "|deadlines" : "");
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
 }
 
-static const char *machines_word(int count) {
-  return count == 1 ? "machine" : "machines";
+pc_shown pc_show_machines(int machines, const pc_varying *varies) {
+  pc_shown shown;
+  char stay[60] = "";
+  if (varies->stay > 0)
+    snprintf(stay, sizeof stay, " beside the %zu that stay%s", varies->stay, varies->stay == 1 ? "s" : "");
+  snprintf(shown.text, sizeof shown.text, "%d machine%s%s", machines, machines == 1 ? "" : "s", stay);
+  return shown;
+}
+
+pc_shown pc_machines_heading(const pc_varying *varies) {
+  pc_shown shown = {"|machines"};
+  if (varies->stay > 0)
+    snprintf(shown.text, sizeof shown.text, "|machines (+ %zu)", varies->stay);
+  return shown;
 }
 
 static void add_group_label(const pc_compare_row *row, bool mixed, const pc_varying *varies, pc_text *out) {
@@ -117,36 +132,44 @@ static void add_group_label(const pc_compare_row *row, bool mixed, const pc_vary
 
 /* The smallest crew that the storm does not leave behind. */
 static void add_storm_verdict(const pc_comparison *comparison, const pc_crews *crews,
-                              const pc_crew_group *group, pc_text *out) {
+                              const pc_crew_group *group, const pc_varying *varies, pc_text *out) {
   if (!has_storm(comparison))
     return;
   for (size_t i = 0; i < group->count; i++) {
     const pc_crew_step *step = &crews->steps[group->first + i];
     if (comparison->rows[step->row].keep_up.keeping != PC_KEEPING_UP)
       continue;
-    pc_text_addf(out, "%d %s %s up with the storm%s. ", step->machines, machines_word(step->machines),
-                 step->machines == 1 ? "keeps" : "keep", step->late ? ", but not with every deadline" : "");
+    pc_text_addf(out, "%s %s up with the storm%s. ", pc_show_machines(step->machines, varies).text,
+                 step->machines == 1 && varies->stay == 0 ? "keeps" : "keep",
+                 step->late ? ", but not with every deadline" : "");
     return;
   }
   pc_text_add(out, "None of these crews keeps up with the storm. ");
 }
 
-/* Which number costs least, and whether steps beyond it pay. */
+/* Which number costs least, and whether steps beyond it pay. Where deadlines ask for more machines than cost
+ * does, that is the answer, and what cost alone would say comes after it. */
 static void add_cost_verdict(const pc_crew_step *steps, const pc_crew_group *group, const pc_money *money,
-                             pc_text *out) {
+                             const pc_varying *varies, pc_text *out) {
   int least = group->least_cost, last = group->last_that_pays, most = steps[group->count - 1].machines;
-  bool late = false;
-  for (size_t i = 0; i < group->count; i++)
+  bool late = false, fewer = false;
+  for (size_t i = 0; i < group->count; i++) {
     late |= steps[i].finished && steps[i].late;
+    fewer |= steps[i].finished && steps[i].late && steps[i].machines < least;
+  }
   for (size_t i = 0; i < group->count; i++)
     if (steps[i].machines == least)
-      pc_text_addf(out, "%d %s cost%s least%s, %s %s", least, machines_word(least), least == 1 ? "s" : "",
+      pc_text_addf(out, "%s cost%s least%s, %s %s", pc_show_machines(least, varies).text,
+                   least == 1 && varies->stay == 0 ? "s" : "",
                    steps[i].late ? ", but none of them is in time"
                    : late        ? " of those in time"
                                  : "",
                    money->currency.text, pc_show_number(steps[i].cost, PC_DIM_NUMBER, "", 2).text);
   if (last == 0)
-    pc_text_add(out, "; no further machine saves more than it costs. ");
+    pc_text_add(out, fewer ? ". (Fewer are late; by cost alone, no further machine pays.) "
+                           : "; no further machine saves more than it costs. ");
+  else if (last < least && fewer)
+    pc_text_addf(out, ". (Fewer are late; by cost alone, the step to %d is the last that pays.) ", last);
   else if (last > least)
     pc_text_addf(out,
                  "; of the steps beyond, the one to %d saves more than it costs by itself, but not enough to "
@@ -174,13 +197,13 @@ static bool has_limit(const pc_compare_row *row) {
 }
 
 /* The machine or the place that the others wait for, as far as the runs bear it out. */
-static void add_limit(const pc_compare_row *row, int machines, pc_text *out) {
+static void add_limit(const pc_compare_row *row, int machines, const pc_varying *varies, pc_text *out) {
   const pc_crew_use *use = &row->use;
   const char *box = "";
   for (size_t m = 0; m < row->machine_count; m++)
     if (pc_name_is(&row->machines[m].name, use->limit.text))
       box = row->machines[m].unit.box.name.text;
-  pc_text_addf(out, "  What holds %d %s back: ", machines, machines_word(machines));
+  pc_text_addf(out, "  What holds %s back: ", pc_show_machines(machines, varies).text);
   if (use->limit.text[0]) {
     pc_text_addf(out, "%s with %s", use->limit.text, box);
     if (use->limit_area.text[0])
@@ -201,24 +224,24 @@ static void add_limit(const pc_compare_row *row, int machines, pc_text *out) {
 
 /* The number that the advice comes to, or, if nothing stands out there, the next larger one. */
 static void add_limits(const pc_comparison *comparison, const pc_crew_step *steps, const pc_crew_group *group,
-                       pc_text *out) {
+                       const pc_varying *varies, pc_text *out) {
   int kept = has_prices(comparison) ? group->last_that_pays : group->last_that_saves;
   for (size_t i = 0; i < group->count; i++) {
     const pc_compare_row *row = &comparison->rows[steps[i].row];
     if (!steps[i].finished || steps[i].machines < kept || !has_limit(row))
       continue;
-    add_limit(row, steps[i].machines, out);
+    add_limit(row, steps[i].machines, varies, out);
     return;
   }
 }
 
 /* Where another machine no longer pays, in money and in time. */
 static void add_verdict(const pc_comparison *comparison, const pc_crews *crews, const pc_crew_group *group,
-                        const pc_money *money, pc_text *out) {
+                        const pc_money *money, const pc_varying *varies, pc_text *out) {
   const pc_crew_step *steps = &crews->steps[group->first];
   int saving = (int)lround(100 * PC_CREW_SAVING), last = group->last_that_saves;
   if (has_prices(comparison) && group->least_cost > 0)
-    add_cost_verdict(steps, group, money, out);
+    add_cost_verdict(steps, group, money, varies, out);
   if (has_storm(comparison))
     pc_text_add(out,
                 "All are at it until the storm ends, so that depth and deadlines tell more of a crew than "
@@ -246,9 +269,9 @@ void pc_tables_crews_fill(const pc_scenario *scenario, const pc_comparison *comp
     for (size_t i = 0; i < group->count; i++)
       add_step(table, comparison, &steps[i], varies, system);
     add_group_label(row, comparison->mixed, varies, words);
-    add_storm_verdict(comparison, crews, group, words);
-    add_verdict(comparison, crews, group, &scenario->money, words);
-    add_limits(comparison, steps, group, words);
+    add_storm_verdict(comparison, crews, group, varies, words);
+    add_verdict(comparison, crews, group, &scenario->money, varies, words);
+    add_limits(comparison, steps, group, varies, words);
   }
   if (groups > GROUPS_SHOWN)
     pc_text_addf(words, "  The other %zu are in --json and --csv.\n", groups - GROUPS_SHOWN);

@@ -130,7 +130,7 @@ void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, p
   if (snow.depth_m > scenario->snow.depth_m)
     pc_text_addf(
         out, "No snow lies at the start, so this is for all that falls, as if it lay at once: %s at %s.\n\n",
-        pc_show(snow.depth_m, PC_DIM_LENGTH, system, 3).text,
+        pc_show_depth(snow.depth_m, system).text,
         pc_show(snow.fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text);
 }
 

@@ -25,7 +25,8 @@ size_t pc_areas_late(const pc_summary *summary) {
 
 pc_time_unit pc_run_time_unit(const pc_lot *lot, const pc_summary *summary) {
   double longest = summary->total_time_s.mean, least = INFINITY;
-  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++) {
+  /* beside clock times there is nothing that needs it, and a deadline must not change how a total reads */
+  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count && !lot->clock.given; a++) {
     const pc_area_result *area = &summary->mean.areas[a];
     longest = fmax(longest, fmax(lot->areas[a].clear_by_s, area->done_s)); /* fmax passes over what is NaN */
     if (summary->area_late[a] > 0 && area->late_s > 0.0)
@@ -217,15 +218,33 @@ static void add_headings(const pc_lot *lot, const pc_heading_report *headings, p
       }
 }
 
+/* Which sweeps were tried; another may do better. */
+static void add_tried(const pc_order *order, pc_text *out) {
+  if (order->sweep_count == 0)
+    return;
+  pc_text_add(out, "Tried: with no sweep, and swept from ");
+  for (size_t i = 0; i < order->sweep_count; i++)
+    pc_text_addf(out, "%s%.0f",
+                 i == 0                       ? ""
+                 : i + 1 < order->sweep_count ? ", "
+                                              : " and ",
+                 order->sweeps_s[i] / 60);
+  pc_text_add(out, " min before the deadline.\n");
+}
+
 void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *order,
                      const pc_heading_report *headings, pc_text *out) {
   if (!order || order->end == PC_ORDER_NOT_ASKED)
     return;
   if (order->end != PC_ORDER_HELPS) {
-    pc_text_add(out, order->end == PC_ORDER_NO_HELP
+    pc_text_add(out, order->end == PC_ORDER_NO_HELP && order->sweep_count > 0
+                         ? "Worked before all others, or swept before its deadline, what is late would be as "
+                           "late.\n"
+                     : order->end == PC_ORDER_NO_HELP
                          ? "Worked before all others, what is late would be as late.\n"
                          : "No machine that works what is late has other work that could wait, or it works "
                            "that first already.\n");
+    add_tried(order, out);
     return;
   }
   pc_time_unit unit = pc_run_time_unit(lot, now);
@@ -239,16 +258,16 @@ void pc_tables_order(const pc_lot *lot, const pc_summary *now, const pc_order *o
     add_area_then(lot, &order->then, a, unit, out);
     between = "; ";
   }
-  if (now->unfinished > 0 || order->then.unfinished > 0) {
-    pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
-    return;
-  }
   pc_shown then = pc_show_seconds_in(order->then.total_time_s.mean, unit),
            was = pc_show_seconds_in(now->total_time_s.mean, unit);
-  if (strcmp(then.text, was.text) == 0)
+  if (now->unfinished > 0 || order->then.unfinished > 0)
+    pc_text_add(out, "; not all of it is cleared, with that order or without.\n");
+  else if (strcmp(then.text, was.text) == 0)
     pc_text_addf(out, "; all of it takes %s, as now.\n", was.text);
   else
     pc_text_addf(out, "; all of it takes %s instead of %s.\n", then.text, was.text);
+  if (order->late_then > 0) /* else nobody looks for another */
+    add_tried(order, out);
 }
 
 /* ---- the storm ---- */
@@ -261,20 +280,22 @@ static pc_shown show_rate(double kgps, pc_unit_system system) {
   return shown;
 }
 
+/* What is cleared, not what could be: a machine at rest may have nothing that it may work on. */
 static void add_behind(const pc_keep_up *up, pc_unit_system system, pc_text *out) {
-  pc_text_addf(out, "Storm: the crew can't keep up: snow falls %s(%s) ",
-               up->clearing_kgps < up->fall_kgps ? "faster " : "", show_rate(up->fall_kgps, system).text);
+  double share = up->fallen_m > 0 ? fmax(0, 1 - up->grown_m / up->fallen_m) : 0;
+  pc_text_addf(out, "Storm: the crew can't keep up: snow falls faster (%s) than it is cleared (",
+               show_rate(up->fall_kgps, system).text);
   if (isnan(up->clearing_kgps))
-    pc_text_add(out, "and nobody is at work");
+    pc_text_add(out, "nobody is at work");
   else
-    pc_text_addf(out, "%s this crew clears (%s while it works)",
-                 up->clearing_kgps < up->fall_kgps ? "than" : "and",
-                 show_rate(up->clearing_kgps, system).text);
-  if (up->working > 0.0 && up->working < 0.95)
-    pc_text_addf(out, ", and its machines work only %s of the time", pc_show_percent(up->working, 0).text);
-  pc_text_addf(out, "; %s of the ", pc_show(up->grown_m, PC_DIM_LENGTH, system, 2).text);
-  pc_text_addf(out, "%s that fall in the second half of the heaviest stretch stay on the ground.\n",
+    pc_text_add(out, show_rate(share * up->fall_kgps, system).text);
+  pc_text_addf(out, "): %s of the ", pc_show(up->grown_m, PC_DIM_LENGTH, system, 2).text);
+  pc_text_addf(out, "%s that fall in the second half of the heaviest stretch stay on the ground",
                pc_show(up->fallen_m, PC_DIM_LENGTH, system, 2).text);
+  if (up->working > 0.0 && up->working < 0.95)
+    pc_text_addf(out, "; its machines are at work %s of their time then",
+                 pc_show_percent(up->working, 0).text);
+  pc_text_add(out, ".\n");
 }
 
 size_t pc_first_late(const pc_summary *summary) {
@@ -309,11 +330,18 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
     add_behind(up, system, out);
   if (up->keeping != PC_KEEPING_UP)
     return;
-  pc_text_addf(
-      out,
-      "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
-      "heaviest stretch",
-      pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
+  if (up->untouched > 0)
+    pc_text_addf(out,
+                 "Storm: the crew keeps up with the snow if all areas are taken together, with %s in the "
+                 "heaviest stretch; but %d area%s lie%s untouched until it ends, under up to %s (mean)",
+                 show_rate(up->fall_kgps, system).text, up->untouched, up->untouched == 1 ? "" : "s",
+                 up->untouched == 1 ? "s" : "", pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text);
+  else
+    pc_text_addf(
+        out,
+        "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
+        "heaviest stretch",
+        pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
   add_but_late(late, out);
   pc_text_add(out, ".\n");
 }

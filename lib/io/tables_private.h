@@ -91,6 +91,7 @@ bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, 
 /* What varies over the rows of a comparison, and so needs a column or a word. */
 typedef struct pc_varying {
   bool layouts, boxes, loaders, policies, depths, machines;
+  size_t stay;           /* machines that are there whatever their number, if that varies */
   bool replications;     /* more than one … */
   bool chance;           /* … and they differ, so that there are intervals */
   bool one_night;        /* there is one, though chance has a say in the scenario */
@@ -105,6 +106,9 @@ typedef struct pc_varying {
 
 enum { PC_COMPARE_COLUMNS = 32 };
 
+/* tables_crews.c: "3 machines beside the 2 that stay"; and what stands above a column of such numbers. */
+pc_shown pc_show_machines(int machines, const pc_varying *varies);
+pc_shown pc_machines_heading(const pc_varying *varies);
 /* tables_compare.c: what was compared, in words, as far as it varies. */
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out);
 /* What a row leaves for a smaller machine beyond what the best one in that leaves, if it is worth a word,
@@ -145,6 +149,9 @@ void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *com
 
 /* tables_ties.c: which rows of one depth are as quick as the best, and which can't be told yet; */
 void pc_tables_ties(const pc_compare_row *rows, size_t count, const pc_varying *varies, pc_text *out);
+/* What a selection came to, or how many replications one would take. */
+void pc_tables_selection(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                         pc_text *out);
 /* the replications that would tell one row from the best; 0: it is told, or a tie, or a procedure chose the
  * best;
  */

@@ -60,7 +60,7 @@ static void add_snow(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   if (!storm)
     return;
   double depth_m = lot->fall_m;
-  pc_text_addf(out, ", %s%s (%s) by ", pc_show(depth_m, PC_DIM_LENGTH, system, 3).text,
+  pc_text_addf(out, ", %s%s (%s) by ", pc_show_depth(depth_m, system).text,
                lot->snow.depth_m > 0.0 ? " more fall" : " of snow fall",
                pc_show(summary->mean.fallen_kg, PC_DIM_MASS, system, 3).text);
   pc_text_add(out, pc_show_moment(&lot->clock, pc_lot_clock_s(lot, lot->storm_end_s), system, 3).text);

@@ -41,8 +41,14 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
   if (varies->machines)
     pc_table_cell(table, "%d", row->crew);
   pc_table_cell(table, "%s", pc_show_number(entry->time_s.mean, PC_DIM_TIME, "h", 1).text);
-  pc_table_cell(table, "%s",
-                entry->finished ? pc_show_time_in(&entry->difference_to_best_s, unit).text : "not finished");
+  if (entry->finished)
+    pc_table_cell(table, "%s", pc_show_time_in(&entry->difference_to_best_s, unit).text);
+  else if (entry->unfinished_storms >= season->storms)
+    pc_table_cell(table, "not finished");
+  else
+    pc_table_cell(table, "not finished in %s of %s storms",
+                  pc_show_number(entry->unfinished_storms, PC_DIM_NUMBER, "", 1).text,
+                  pc_show_plain(season->storms).text);
   if (prices) {
     pc_table_cell(table, "%s", pc_show_number(entry->working_cost, PC_DIM_NUMBER, "", 0).text);
     pc_table_cell(table, "%s", pc_show_number(entry->owning_cost, PC_DIM_NUMBER, "", 0).text);
@@ -62,9 +68,9 @@ void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *com
   snprintf(alignment, PC_COMPARE_COLUMNS, "r%s%s%s%s%srr%sl", varies->layouts ? "l" : "",
            varies->boxes ? "l" : "", varies->loaders ? "l" : "", varies->policies ? "l" : "",
            varies->machines ? "r" : "", prices ? "rrr" : "");
-  snprintf(words, sizeof words, "rank|%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
+  snprintf(words, sizeof words, "rank|%s%s%s%s%s%sh a season|to best|%s", varies->layouts ? "layout|" : "",
            varies->boxes ? "box|" : "", varies->loaders ? "loader|" : "", varies->policies ? "policy|" : "",
-           varies->machines ? "machines|" : "", costs);
+           varies->machines ? pc_machines_heading(varies).text + 1 : "", varies->machines ? "|" : "", costs);
   pc_table_start(table, alignment);
   pc_table_heading(table, words);
   for (size_t i = 0; i < season->entry_count && i < ENTRIES_SHOWN; i++)
@@ -109,7 +115,7 @@ void pc_tables_season_head(const pc_scenario *scenario, const pc_season *season,
                  pc_show_depth(scenario->season[i].depth_m, system).text);
   double falls_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   if (falls_m > 0)
-    pc_text_addf(out, "; each with %s falling on top", pc_show(falls_m, PC_DIM_LENGTH, system, 3).text);
+    pc_text_addf(out, "; each with %s falling on top", pc_show_depth(falls_m, system).text);
   pc_text_add(out, ")\n");
 }
 

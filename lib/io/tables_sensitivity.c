@@ -9,8 +9,17 @@
 enum { BAR_MAX = 20 };
 static const double as_good_as_tied = 0.01;
 
+/* To two digits: more would be pretence where luck has a say. */
+static pc_shown show_depth(double depth_m, pc_unit_system system) {
+  double unit_m = system == PC_US ? 0.0254 : 0.01;
+  double step = depth_m > 0 ? pow(10, floor(log10(depth_m / unit_m)) - 1) * unit_m : 1;
+  return pc_show_depth(round(depth_m / step) * step, system);
+}
+
 static pc_shown now_of(const pc_sensitivity_row *row, pc_unit_system system) {
   pc_shown least = pc_show(row->now_least, row->dimension, system, 3), both;
+  if (strcmp(row->key, "snow.depth") == 0)
+    return pc_show_depth(row->now_least, system);
   if (row->dimension == PC_DIM_SHARE)
     least = pc_show_percent(row->now_least, 0);
   if (row->now_most <= row->now_least * (1 + 1e-12))
@@ -111,7 +120,7 @@ static void add_pair(const pc_sensitivity *s, size_t first, size_t end, pc_unit_
   }
   if (end - first == 1) {
     pc_text_addf(out, "  %s%s%s%s wins above %s, ", kind, quote, turn->above.text, quote,
-                 pc_show(turn->depth_m, PC_DIM_LENGTH, system, 2).text);
+                 show_depth(turn->depth_m, system).text);
     pc_text_addf(out, "%s%s%s below (by at most %s there, ", quote, turn->below.text, quote,
                  pc_show_percent(turn->least, 1).text);
     pc_text_addf(out, "%s above).\n", pc_show_percent(turn->most, 1).text);
@@ -119,8 +128,8 @@ static void add_pair(const pc_sensitivity *s, size_t first, size_t end, pc_unit_
   }
   pc_text_addf(out, "  %s%s%s%s and %s%s%s change places %zu times between ", kind, quote, turn->below.text,
                quote, quote, turn->above.text, quote, end - first);
-  pc_text_addf(out, "%s and ", pc_show(turn->depth_m, PC_DIM_LENGTH, system, 2).text);
-  pc_text_addf(out, "%s: take them for tied there. ", pc_show(last->depth_m, PC_DIM_LENGTH, system, 2).text);
+  pc_text_addf(out, "%s and ", show_depth(turn->depth_m, system).text);
+  pc_text_addf(out, "%s: take them for tied there. ", show_depth(last->depth_m, system).text);
   if (pc_name_is(&turn->below, last->above.text))
     pc_text_addf(out, "Below and above %s%s%s wins.\n", quote, turn->below.text, quote);
   else
@@ -152,17 +161,25 @@ static void add_always(const pc_sensitivity *s, bool layouts, pc_text *out) {
 }
 
 static void add_break_evens(const pc_sensitivity *s, pc_unit_system system, pc_text *out) {
-  if (s->break_even_count == 0)
+  if (s->break_even_count == 0 && s->no_turn_count == 0)
     return;
   pc_text_addf(out, "\nWhere the order of the best turns, between %s and ",
-               pc_show(s->least_m, PC_DIM_LENGTH, system, 2).text);
-  pc_text_addf(out, "%s of snow:\n", pc_show(s->most_m, PC_DIM_LENGTH, system, 2).text);
+               show_depth(s->least_m, system).text);
+  pc_text_addf(out, "%s of snow:\n", show_depth(s->most_m, system).text);
   for (size_t first = 0, end; first < s->break_even_count; first = end) {
     end = pair_end(s, first);
     add_pair(s, first, end, system, out);
   }
   add_always(s, false, out);
   add_always(s, true, out);
+  for (size_t i = 0; i < s->no_turn_count; i++) {
+    const pc_no_turn *item = &s->no_turns[i];
+    const char *quote = item->of_layouts ? "\"" : "";
+    pc_text_addf(out, "  Left out: %s%s%s%s: %s.\n", item->of_layouts ? "layout " : "", quote,
+                 item->name.text, quote, item->reason);
+  }
+  if (s->break_even_count == 0 && !s->turns_missing)
+    pc_text_add(out, "  There are no two of which an order could turn.\n");
 }
 
 static void add_left_out(const pc_sensitivity *s, pc_text *out) {

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "io/tables_private.h"
+#include "study/select.h"
 
 enum { LABELS_SHOWN = 4 };
 
@@ -114,4 +115,79 @@ pc_shown pc_late_nights(const pc_summary *summary) {
     snprintf(shown.text, sizeof shown.text, " in %s%zu of %zu nights", areas > 1 ? "up to " : "", most,
              summary->replications);
   return shown;
+}
+
+/* ---- a selection, or what one would take ---- */
+
+/* Replications that Rinott's procedure needs to tell the tied rows of one depth apart. */
+static size_t needed_to_settle(const pc_compare_row *rows, size_t count, double within_s) {
+  double widest = 0;
+  size_t tied = 1, n = rows[0].summary.replications;
+  for (size_t i = 0; i < count; i++) {
+    if (i > 0 && !rows[i].tied_with_best)
+      continue;
+    tied += i > 0;
+    widest = fmax(widest, pc_statistic_spread(&rows[i].summary.total_time_s));
+  }
+  return tied < 2 ? 0 : pc_rinott_needed(tied, n, 0.05, widest, within_s);
+}
+
+/* At some depth several rows finished in each of their nights: there was something to select from. */
+static bool several_finish(const pc_comparison *comparison) {
+  for (size_t i = 1; i < comparison->row_count; i++)
+    if (comparison->rows[i].depth_m == comparison->rows[i - 1].depth_m &&
+        comparison->rows[i].summary.unfinished == 0) /* those that finish come first */
+      return true;
+  return false;
+}
+
+/* Where rows do not finish in every night. What is said of times can be said of the others only. */
+static void add_selection_open(const pc_comparison *comparison, pc_unit_system system, pc_text *out) {
+  size_t some = comparison->sometimes_unfinished;
+  if (some == 0)
+    pc_text_add(out, "The best row is not known yet");
+  else
+    pc_text_addf(out,
+                 "Which row is best is not known: %zu of the %zu finished in some of %s nights only, and how "
+                 "often a row finishes takes more nights to know than these",
+                 some, comparison->row_count, some == 1 ? "its" : "their");
+  pc_text_add(out, ". ");
+  if (some > 0 && comparison->settled_of_finished && several_finish(comparison))
+    pc_text_addf(out,
+                 "Of those that finished in every night the first is best: with 95 %% no other of them is "
+                 "quicker by more than %s (Kim and Nelson 2001). ",
+                 pc_show(comparison->within_s, PC_DIM_TIME, system, 3).text);
+}
+
+static void add_selection_made(const pc_comparison *comparison, pc_unit_system system, pc_text *out) {
+  size_t most = 0;
+  for (size_t i = 0; i < comparison->row_count; i++)
+    if (comparison->rows[i].summary.replications > most)
+      most = comparison->rows[i].summary.replications;
+  if (comparison->settled)
+    pc_text_addf(out,
+                 "Replications went on until the best row was known: with 95 %% no other is quicker by more "
+                 "than %s (Kim and Nelson 2001). ",
+                 pc_show(comparison->within_s, PC_DIM_TIME, system, 3).text);
+  else
+    add_selection_open(comparison, system, out);
+  pc_text_addf(out, "%zu of each at first, up to %zu.\n", comparison->first_stage, most);
+}
+
+void pc_tables_selection(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
+                         pc_text *out) {
+  const pc_compare_row *rows = comparison->rows;
+  if (comparison->within_s > 0) {
+    add_selection_made(comparison, system, out);
+    return;
+  }
+  double best_s = rows[0].summary.total_time_s.mean, within_s = fmax(1, round(best_s / 100 / 60)) * 60;
+  if (!varies->chance || varies->depths || rows[0].summary.replications < 3)
+    return;
+  size_t need = needed_to_settle(rows, comparison->row_count, within_s);
+  if (need > 0 && pc_tables_to_tell(rows, comparison->row_count) == 0)
+    pc_text_addf(out,
+                 "To find the best of those tied to within %.0f min (about 1 %%): compare --within \"%.0f "
+                 "min\"; at most about %zu replications of each (Rinott 1978).\n",
+                 within_s / 60, within_s / 60, need);
 }

@@ -218,6 +218,8 @@ const char *pc_limit_name(pc_limit limit) {
   return "unknown";
 }
 
+static const double nothing = 1e-9; /* share of what a box holds */
+
 /* Largest m with F_static(m) ≤ μ_t·M·g; g cancels. On a slope so steep that snow slides by itself: any. */
 static double traction_capacity_kg(const pc_loader *loader, double box_kg) {
   double spare_kg = loader->traction * loader->mass_kg - loader->box_friction * box_kg -
@@ -254,6 +256,8 @@ pc_unit pc_unit_make(const pc_loader *loader, const pc_box *box, const pc_snow *
   unit.volume_capacity_kg = unit.volume_m3 * snow->pushed_density_kgpm3;
   unit.traction_capacity_kg = unit.physical ? traction_capacity_kg(loader, box->mass_kg) : (double)INFINITY;
   unit.capacity_kg = fmax(0, fmin(unit.volume_capacity_kg, unit.traction_capacity_kg));
+  if (unit.capacity_kg < nothing * unit.volume_capacity_kg)
+    unit.capacity_kg = 0; /* tyres that just push the empty box: what rounding left is no load */
   unit.filling = (pc_filling){unit.volume_capacity_kg, box->side_leak, box->spill_from, box->leave};
   unit.easy_kgpm = easy_kgpm(&unit);
   double load_kg = full_at * unit.capacity_kg;

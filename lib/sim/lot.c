@@ -234,6 +234,14 @@ static pc_status read_mix(const pc_scenario *scenario, const char *text, pc_mix 
                                          text, (int)PC_CREW_MAX);
 }
 
+/* "3 machines beside the 2 that stay" */
+static void describe_crew(const pc_lot *lot, char *text, size_t size) {
+  size_t machines = changeable(lot), stay = lot->machine_count - machines;
+  int length = snprintf(text, size, "%zu machine%s", machines, machines == 1 ? "" : "s");
+  if (stay > 0)
+    snprintf(text + length, size - (size_t)length, " beside the %zu that stay%s", stay, stay == 1 ? "s" : "");
+}
+
 /* There must be as many boxes of each kind as the machines have, and a machine for each box of a mix. */
 static pc_status count_boxes(const pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
                              const pc_mix *mix, pc_faults *faults) {
@@ -245,14 +253,16 @@ static pc_status count_boxes(const pc_lot *lot, const pc_scenario *scenario, con
   for (size_t i = 0; i < scenario->box_count; i++) {
     const pc_box *box = &scenario->boxes[i];
     int needed = 0;
+    char crew[80] = "this crew";
     for (size_t m = 0; m < lot->machine_count; m++)
       needed += pc_name_is(&lot->machines[m].unit.box.name, box->name.text);
     char key[PC_KEY_MAX];
     snprintf(key, sizeof key, "boxes[%zu].count", i);
+    if (choice->machines > 0)
+      describe_crew(lot, crew, sizeof crew);
     if (needed > box->count)
-      return pc_faults_add(faults, PC_ERR_LIMIT, key, NULL,
-                           "there %s %d of \"%s\", and this crew would need %d",
-                           box->count == 1 ? "is" : "are", box->count, box->name.text, needed);
+      return pc_faults_add(faults, PC_ERR_LIMIT, key, NULL, "there %s %d of \"%s\", and %s would need %d",
+                           box->count == 1 ? "is" : "are", box->count, box->name.text, crew, needed);
   }
   return PC_OK;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Depths at which the order of boxes or layouts turns. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -23,6 +24,7 @@ typedef struct search {
   const pc_sensitivity_plan *plan;
   pc_steps *steps;
   pc_sensitivity *out;
+  const pc_faults *faults; /* in whose units reasons are told */
   bool of_layouts;
   bool stopped;
 } search;
@@ -137,6 +139,22 @@ static pc_break_even *add_turn(pc_sensitivity *out) {
   return &out->break_evens[out->break_even_count++];
 }
 
+static pc_status leave_out(pc_sensitivity *out, bool of_layouts, const pc_name *name,
+                           const pc_faults *found) {
+  void *items = out->no_turns;
+  size_t k = 0;
+  if (pc_reserve(&items, &out->no_turn_room, out->no_turn_count + 1, sizeof *out->no_turns) != 0)
+    return PC_ERR_MEMORY;
+  out->no_turns = items;
+  while (k + 1 < found->count && found->items[k].caution)
+    k++;
+  pc_no_turn *item = &out->no_turns[out->no_turn_count++];
+  *item = (pc_no_turn){.of_layouts = of_layouts, .name = *name};
+  if (k < found->count)
+    snprintf(item->reason, sizeof item->reason, "%s", found->items[k].message);
+  return PC_OK;
+}
+
 static double quicker_by(double a, double b) {
   double least = fmin(a, b), most = fmax(a, b);
   return isinf(most) ? 1.0 : (most - least) / most;
@@ -215,25 +233,83 @@ static pc_status compare_all(search *s, contender *items, size_t count) {
   return status;
 }
 
-/* A box to compare, which every machine takes. */
-static bool wants_box(const pc_scenario *scenario, const pc_choice *choice, size_t index) {
+/* ---- what is compared ---- */
+
+static bool all_boxes(const pc_scenario *scenario) {
   const pc_names *wanted = &scenario->compare.boxes;
-  const pc_box *box = &scenario->boxes[index];
-  bool all = wanted->count == 0 || pc_names_have(wanted, "all");
-  return box->blade == PC_BLADE_NONE && (all || pc_names_have(wanted, box->name.text)) &&
-         !pc_mix_misfits(scenario, &(pc_mix){1, {index}}, choice ? choice->loader : NULL,
-                         choice ? choice->machines : 0, NULL);
+  return wanted->count == 0 || pc_names_have(wanted, "all");
 }
 
-static size_t box_count(const pc_scenario *scenario, const pc_choice *choice) {
+static bool is_blade(const pc_scenario *scenario, const char *name) {
+  for (size_t i = 0; i < scenario->box_count; i++)
+    if (pc_name_is(&scenario->boxes[i].name, name))
+      return scenario->boxes[i].blade != PC_BLADE_NONE;
+  return false;
+}
+
+/* The crew's own boxes are a choice like any other where its machines differ in them; else they are one box
+ * on all, which is there already. */
+static bool own_differ(const pc_scenario *scenario) {
+  const pc_name *first = NULL;
+  for (size_t i = 0; i < scenario->crew_count; i++) {
+    if (scenario->crew[i].keep)
+      continue;
+    if (first && !pc_name_is(&scenario->crew[i].box, first->text))
+      return true;
+    first = &scenario->crew[i].box;
+  }
+  return false;
+}
+
+/* "12 ft + 10 ft", as those boxes are called elsewhere. */
+static pc_name own_name(const pc_scenario *scenario, const pc_choice *choice) {
+  size_t entries[PC_CREW_MAX];
+  pc_mix mix = {.count = pc_crew_write_out(scenario, choice->machines, entries)};
+  pc_name name;
+  for (size_t m = 0; m < mix.count; m++)
+    for (size_t i = 0; i < scenario->box_count; i++)
+      if (pc_name_is(&scenario->boxes[i].name, scenario->crew[entries[m]].box.text))
+        mix.boxes[m] = i;
+  return pc_mix_write(scenario, &mix, &name) == PC_OK ? name : pc_name_of("the crew's own boxes");
+}
+
+static size_t add_box(const pc_scenario *scenario, const pc_choice *choice, const char *box, size_t count,
+                      contender *items) {
+  if (box && is_blade(scenario, box))
+    return count;
+  if (items) {
+    items[count] =
+        (contender){.name = box ? pc_name_long_of(box) : own_name(scenario, choice), .choice = *choice};
+    items[count].choice.box = box;
+  }
+  return count + 1;
+}
+
+/* Boxes to compare, and the crew's own; items NULL: only how many. */
+static size_t list_boxes(const pc_scenario *scenario, const pc_choice *choice, contender *items) {
+  const pc_names *wanted = &scenario->compare.boxes;
+  bool all = all_boxes(scenario);
   size_t count = 0;
-  for (size_t i = 0; i < scenario->box_count && !(choice && choice->box); i++)
-    count += wants_box(scenario, choice, i);
+  if (choice && choice->box)
+    return 0;
+  if (all && own_differ(scenario))
+    count = add_box(scenario, choice, NULL, count, items);
+  for (size_t i = 0; i < (all ? scenario->box_count : wanted->count); i++) {
+    const char *box = all ? scenario->boxes[i].name.text : wanted->items[i].text;
+    bool own = !all && strcmp(box, PC_OWN) == 0;
+    count = add_box(scenario, choice, own ? NULL : box, count, items);
+  }
   return count > 1 ? count : 0;
 }
 
-static size_t layout_count(const pc_scenario *scenario, const pc_choice *choice) {
-  return choice && choice->layout ? 0 : scenario->layout_count > 1 ? scenario->layout_count : 0;
+static size_t list_layouts(const pc_scenario *scenario, const pc_choice *choice, contender *items) {
+  if ((choice && choice->layout) || scenario->layout_count < 2)
+    return 0;
+  for (size_t i = 0; items && i < scenario->layout_count; i++) {
+    items[i] = (contender){.name = scenario->layouts[i].name, .choice = *choice};
+    items[i].choice.layout = scenario->layouts[i].name.text;
+  }
+  return scenario->layout_count;
 }
 
 static size_t trials_of(size_t count) {
@@ -241,7 +317,38 @@ static size_t trials_of(size_t count) {
 }
 
 size_t pc_break_even_trials(const pc_scenario *scenario, const pc_choice *choice) {
-  return trials_of(box_count(scenario, choice)) + trials_of(layout_count(scenario, choice));
+  return trials_of(list_boxes(scenario, choice, NULL)) + trials_of(list_layouts(scenario, choice, NULL));
+}
+
+/* Takes out what no lot can be made of, with the reason: it would lose at every depth, which is no order. */
+static pc_status take_out(search *s, contender *items, size_t *count) {
+  size_t kept = 0;
+  for (size_t i = 0; i < *count; i++) {
+    pc_faults found = pc_faults_like(s->faults);
+    pc_status status = check_can_be_made(s->scenario, &items[i].choice, s->scenario->snow.depth_m, &found);
+    if (status == PC_OK)
+      items[kept++] = items[i];
+    else if (status != PC_ERR_MEMORY && found.dropped == 0)
+      status = leave_out(s->out, s->of_layouts, &items[i].name, &found);
+    else
+      status = PC_ERR_MEMORY;
+    pc_faults_free(&found);
+    if (status != PC_OK)
+      return status;
+  }
+  pc_steps_skip(s->steps, (trials_of(*count) - trials_of(kept)) * s->plan->replications);
+  *count = kept;
+  return PC_OK;
+}
+
+static pc_status compare_those(search *s, contender *items, size_t count, bool of_layouts) {
+  s->of_layouts = of_layouts;
+  pc_status status = take_out(s, items, &count);
+  if (status == PC_OK && count > 1)
+    status = compare_all(s, items, count);
+  else
+    pc_steps_skip(s->steps, trials_of(count) * s->plan->replications);
+  return status;
 }
 
 static void find_limits(const pc_scenario *scenario, const pc_sensitivity_plan *plan, pc_sensitivity *out) {
@@ -254,8 +361,8 @@ static void find_limits(const pc_scenario *scenario, const pc_sensitivity_plan *
 pc_status pc_break_even_find(const pc_scenario *scenario, const pc_choice *choice,
                              const pc_sensitivity_plan *plan, pc_steps *steps, pc_sensitivity *out,
                              pc_faults *faults) {
-  size_t boxes = box_count(scenario, choice), layouts = layout_count(scenario, choice), n = 0;
-  search s = {.scenario = scenario, .plan = plan, .steps = steps, .out = out};
+  size_t boxes = list_boxes(scenario, choice, NULL), layouts = list_layouts(scenario, choice, NULL);
+  search s = {.scenario = scenario, .plan = plan, .steps = steps, .out = out, .faults = faults};
   find_limits(scenario, plan, out);
   if (!(out->most_m > out->least_m) || !(out->least_m > scenario->snow.done_below_m))
     return isnan(plan->least_m) && isnan(plan->most_m)
@@ -265,19 +372,11 @@ pc_status pc_break_even_find(const pc_scenario *scenario, const pc_choice *choic
   contender *items = pc_alloc(boxes > layouts ? boxes : layouts, sizeof *items);
   if (!items)
     return PC_ERR_MEMORY;
-  for (size_t i = 0; boxes > 0 && i < scenario->box_count; i++)
-    if (wants_box(scenario, choice, i)) {
-      items[n] = (contender){.name = scenario->boxes[i].name, .choice = *choice};
-      items[n++].choice.box = scenario->boxes[i].name.text;
-    }
-  pc_status status = compare_all(&s, items, n);
-  s.of_layouts = true;
-  for (size_t i = 0; i < layouts; i++) {
-    items[i] = (contender){.name = scenario->layouts[i].name, .choice = *choice};
-    items[i].choice.layout = scenario->layouts[i].name.text;
-  }
-  if (status == PC_OK)
-    status = compare_all(&s, items, layouts);
+  pc_status status = PC_OK;
+  if (boxes > 0)
+    status = compare_those(&s, items, list_boxes(scenario, choice, items), false);
+  if (status == PC_OK && layouts > 0)
+    status = compare_those(&s, items, list_layouts(scenario, choice, items), true);
   free(items);
   return status;
 }

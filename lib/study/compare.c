@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "study/compare_private.h"
+#include "study/replicate_private.h"
 
 static const double level = 0.95;
 
@@ -15,14 +16,9 @@ static const double level = 0.95;
 /* Rows of one depth with an order that chance has no part in: negative, positive, or 0 if their times decide.
  */
 static int order_of_ends(const pc_compare_row *x, const pc_compare_row *y) {
-  bool fx = x->summary.unfinished == 0, fy = y->summary.unfinished == 0;
   if (x->depth_m != y->depth_m)
     return x->depth_m < y->depth_m ? -1 : 1;
-  if (fx != fy)
-    return fx ? -1 : 1;
-  if (!fx && x->summary.mean.left_kg != y->summary.mean.left_kg)
-    return x->summary.mean.left_kg < y->summary.mean.left_kg ? -1 : 1;
-  return 0;
+  return pc_summary_order_of_ends(&x->summary, &y->summary);
 }
 
 static int better_first(const void *a, const void *b) {

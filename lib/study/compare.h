@@ -2,11 +2,12 @@
 /*
  * Every wanted combination of layouts × boxes × loaders × policies × depths × numbers of machines, run with
  * common random numbers and ranked by mean total time within one depth, whatever the number of machines: more
- * machines are usually quicker, and crews.h weighs what they cost. A row that is not finished ranks behind
- * all that are. A combination of which no lot can be made (a box too wide for the only gate, …) is left out
- * and listed, with a caution; only if that is so of all is it a fault. A depth or a number of machines that
- * is asked for twice is compared once, with a caution. Difference to the best: paired by replication, Student
- * t, Bonferroni over the rows compared. Thread-safe (arguments only).
+ * machines are usually quicker, and crews.h weighs what they cost. Before time comes the share of nights that
+ * are finished; of rows that never are, the one that leaves less is first. A combination of which no lot can
+ * be made (a box too wide for the only gate, …) is left out and listed, with a caution; only if that is so of
+ * all is it a fault. A depth or a number of machines that is asked for twice is compared once, with a
+ * caution. Difference to the best: paired by replication, Student t, Bonferroni over the rows compared.
+ * Thread-safe (arguments only).
  */
 #ifndef PC_STUDY_COMPARE_H
 #define PC_STUDY_COMPARE_H
@@ -51,9 +52,12 @@ typedef struct pc_comparison {
                    before its end */
   bool mixed;   /* its boxes were mixed over the machines */
   /* Of a selection only: */
-  double within_s;               /* 0: there was none */
-  size_t first_stage;            /* replications of every row */
-  bool settled;                  /* for every depth the best is known to within within_s, at 95 % */
+  double within_s;    /* 0: there was none */
+  size_t first_stage; /* replications of every row */
+  bool settled; /* for every depth the best is known to within within_s, at 95 %: not where some row finished
+                   in some of its nights only, as how often a row finishes is not known so well */
+  bool settled_of_finished;      /* the same among the rows that finished in each of their nights */
+  size_t sometimes_unfinished;   /* rows that finished in some of their nights only */
   pc_compare_left_out *left_out; /* in the order asked for */
   size_t left_out_count;
 } pc_comparison;
@@ -72,7 +76,8 @@ typedef struct pc_compare_how {
   int threads; /* 0: one per processor */
   /* More than 0: a selection. Replications go on, and what is clearly worse drops out, until the best of each
    * depth is known: with 95 % probability the row that is selected is the best one, if that is better than
-   * all others by at least within_s (study/select.h). */
+   * all others by at least within_s (study/select.h). A row drops out after a night that it did not
+   * finish: of how often that happens nothing is promised. */
   double within_s;
   const pc_watch
       *watch; /* may be NULL; steps are replications. Stopped: rows that were not run to their end

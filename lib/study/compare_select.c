@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* A comparison that goes on until the best row of each depth is known. */
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/memory.h"
@@ -67,6 +68,13 @@ static pc_status observe_round(round_task *task) {
   return pc_parallel_each(parts, task->count, observe_one, is_stopped, task);
 }
 
+static bool finished_each(const pc_row_work *work) {
+  for (size_t r = 0; r < work->count; r++)
+    if (!work->results[r].finished)
+      return false;
+  return true;
+}
+
 static pc_status observe(void *context, const bool *wanted, size_t first, size_t end, bool *stopped) {
   group *g = context;
   size_t *systems = pc_alloc(g->count, sizeof *systems), count = 0;
@@ -77,15 +85,21 @@ static pc_status observe(void *context, const bool *wanted, size_t first, size_t
       systems[count++] = g->among[i];
   round_task task = {.g = g, .systems = systems, .count = count, .more = end - first};
   pc_status status = count > 0 ? observe_round(&task) : PC_OK;
-  for (size_t i = 0; i < count && status == PC_OK; i++)
+  bool all_fail = count > 0;
+  for (size_t i = 0; i < count && status == PC_OK; i++) {
     *stopped |= g->works[systems[i]].count < end;
+    all_fail &= !finished_each(&g->works[systems[i]]);
+  }
+  *stopped |= all_fail; /* nothing is left to select from */
   free(systems);
   return status;
 }
 
+/* A night that was broken off has no total time. */
 static double value(void *context, size_t system, size_t observation) {
   const group *g = context;
-  return g->works[g->among[system]].results[observation].total_time_s;
+  const pc_result *result = &g->works[g->among[system]].results[observation];
+  return result->finished ? result->total_time_s : (double)INFINITY;
 }
 
 static pc_status first_stage(group *g, size_t n0) {
@@ -106,14 +120,11 @@ static bool find_candidates(group *g, size_t n0, size_t *systems) {
   bool whole = true;
   *systems = 0;
   for (size_t w = 0; w < g->count; w++) {
-    bool finishes = true;
     g->among[w] = g->count;
     if (g->left_out[w])
       continue;
     whole &= g->works[w].count == n0;
-    for (size_t r = 0; r < g->works[w].count; r++)
-      finishes &= g->works[w].results[r].finished;
-    if (finishes && g->works[w].count == n0)
+    if (finished_each(&g->works[w]) && g->works[w].count == n0)
       g->among[(*systems)++] = w;
   }
   return whole;
@@ -121,12 +132,10 @@ static bool find_candidates(group *g, size_t n0, size_t *systems) {
 
 static pc_status select_from(group *g, size_t n0, pc_comparison *comparison) {
   size_t systems;
-  if (!find_candidates(g, n0, &systems)) {
-    comparison->settled = false;
+  if (!find_candidates(g, n0, &systems) || systems == 0) {
+    comparison->settled_of_finished = false;
     return PC_OK;
   }
-  if (systems == 0)
-    return PC_OK;
   const pc_select_problem problem = {.systems = systems,
                                      .first_stage = n0,
                                      .most = PC_SELECT_MOST > n0 ? PC_SELECT_MOST : n0,
@@ -139,7 +148,7 @@ static pc_status select_from(group *g, size_t n0, pc_comparison *comparison) {
   pc_status status = pc_select_least(&problem, &selection);
   if (status != PC_OK)
     return status;
-  comparison->settled &= selection.settled;
+  comparison->settled_of_finished &= selection.settled && finished_each(&g->works[g->among[selection.best]]);
   g->rows[g->first + g->among[selection.best]].selected = true;
   for (size_t i = 0; i < systems; i++)
     g->rows[g->first + g->among[i]].dropped_after = g->dropped[i];
@@ -167,6 +176,16 @@ static pc_status do_group(group *g, size_t n0, pc_comparison *comparison, bool *
   return status;
 }
 
+/* What the procedure says of times is said of rows that finish; of the others it knows nothing. */
+static void judge(pc_comparison *comparison) {
+  for (size_t i = 0; i < comparison->row_count; i++) {
+    const pc_summary *summary = &comparison->rows[i].summary;
+    comparison->sometimes_unfinished +=
+        summary->unfinished > 0 && summary->unfinished < summary->replications;
+  }
+  comparison->settled = comparison->settled_of_finished && comparison->sometimes_unfinished == 0;
+}
+
 pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *plan,
                             const pc_compare_how *how, pc_steps *steps, pc_comparison *comparison,
                             pc_faults *faults) {
@@ -178,7 +197,7 @@ pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *
   size_t n0 = how->replications > PC_SELECT_FIRST ? how->replications : PC_SELECT_FIRST;
   comparison->within_s = how->within_s;
   comparison->first_stage = n0;
-  comparison->settled = true;
+  comparison->settled_of_finished = true;
   group g = {.scenario = scenario, .plan = plan, .how = how, .steps = steps, .rows = comparison->rows};
   bool *complete = pc_alloc(plan->count, sizeof *complete);
   g.faults = pc_alloc(plan->count, sizeof *g.faults);
@@ -189,12 +208,14 @@ pc_status pc_compare_select(const pc_scenario *scenario, const pc_compare_plan *
     g.first = d * each;
     g.count = each;
     if (pc_steps_stopped(steps))
-      comparison->settled = false;
+      comparison->settled_of_finished = false;
     else
       status = do_group(&g, n0, comparison, complete);
   }
   if (complete && g.faults)
     status = pc_compare_settle(scenario, plan, status, complete, g.faults, comparison, faults);
+  if (status == PC_OK)
+    judge(comparison);
   free(complete);
   free(g.faults);
   return status == PC_ERR_MEMORY ? pc_faults_add(faults, status, NULL, NULL, "out of memory") : status;

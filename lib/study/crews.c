@@ -160,14 +160,15 @@ static bool same_group(const pc_comparison *comparison, size_t i, size_t j) {
          strcmp(a->loader.text, b->loader.text) == 0 && strcmp(a->policy.text, b->policy.text) == 0;
 }
 
-/* Among as many, the best first: a row that is done and in time, then by rank. */
+/* Among as many, the best first: a row that is done and in time, then by rank, which has those that finish
+ * in more nights first. */
 static int fewest_first(const void *a, const void *b) {
   const pc_crew_step *x = a, *y = b;
   if (x->machines != y->machines)
     return x->machines - y->machines;
   if (x->finished != y->finished)
     return x->finished ? -1 : 1;
-  if (x->late != y->late)
+  if (x->finished && x->late != y->late)
     return x->late ? 1 : -1;
   return x->row < y->row ? -1 : x->row > y->row;
 }

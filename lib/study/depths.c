@@ -8,6 +8,7 @@
 #include "base/memory.h"
 
 static const double growth_allowed = 0.10; /* share of what falls */
+static const double all_of_it = 0.99;      /* share of what lay and fell that is as good as all */
 static const double alike =
     2.0 / 3.0; /* a piece beside the heaviest belongs to it if it falls this fast or more */
 
@@ -167,6 +168,16 @@ static double mean_depth_at(const pc_depths_series *series, double time_s) {
   return before + share * (after - before);
 }
 
+/* Areas on which nobody was while it snowed, though more lies there at the end than is let lie. */
+static int count_untouched(const pc_depths_series *series, double let_m) {
+  double fell_m = fallen_kgpm2(series->lot, 0.0, (double)INFINITY) / series->lot->lying_kgpm3;
+  const double *last = &series->depth_m[(series->rows - 1) * series->areas];
+  int count = 0;
+  for (size_t a = 0; a < series->areas; a++)
+    count += last[a] > let_m && last[a] >= all_of_it * (series->depth_m[a] + fell_m);
+  return count;
+}
+
 pc_keep_up pc_depths_judge(const pc_depths_series *series) {
   const pc_lot *lot = series->lot;
   pc_keep_up up = {.from_s = series->from_s, .to_s = series->to_s, .clearing_kgps = NAN};
@@ -184,6 +195,7 @@ pc_keep_up pc_depths_judge(const pc_depths_series *series) {
   for (size_t i = 0; i < series->rows * series->areas; i++)
     up.deepest_m = fmax(up.deepest_m, series->depth_m[i]);
   double let_m = fmax(lot->snow.trigger_m, lot->snow.done_below_m);
+  up.untouched = count_untouched(series, let_m);
   bool behind = up.grown_m > growth_allowed * up.fallen_m && end_m > let_m;
   up.keeping = behind ? PC_KEEPING_BEHIND : PC_KEEPING_UP;
   return up;

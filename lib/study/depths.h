@@ -8,8 +8,10 @@
  * fall nearly as fast. Over the second half of that stretch the crew is judged: it falls behind if the mean
  * depth over all areas grows by more than 10 % of what falls there, and is deeper at the end than the crew
  * has to let it become (the trigger depth, or done_below). By mass: what falls less what it grows is what the
- * crew clears. In steady state a machine that carries c kg a cycle of mean time T clears c/T; a storm of less
- * than that over the area finds a depth at which it is kept up with.
+ * crew clears (not what it could: a machine may be at rest because nothing it may work on is deep enough).
+ * The mean says nothing of a single area: those on which nobody was are counted. In steady state a machine
+ * that carries c kg a cycle of mean time T clears c/T; a storm of less than that over the area finds a depth
+ * at which it is kept up with.
  *
  * Ownership: pc_depths_start, then pc_depths_free. Failures: only memory; then series.failed is set, and the
  * series is short. Thread-safety: one series belongs to one run, and so to one thread, at a time.
@@ -56,6 +58,7 @@ typedef struct pc_keep_up {
   double working;           /* share of machine time spent working */
   double grown_m, fallen_m; /* mean depth over all areas: growth, and what fell */
   double deepest_m;         /* mean depth of any area, over the whole storm */
+  int untouched; /* areas on which, at its end, all lies that lay there and fell, more than has to */
 } pc_keep_up;
 
 /* Whether the crew keeps up, as above. */

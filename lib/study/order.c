@@ -14,8 +14,7 @@ enum {
 };
 
 /* How long before their deadlines late areas are swept, in a storm; chosen by trial, no source. */
-static const double sweeps_s[] = {900.0, 1800.0, 3600.0};
-enum { SWEEPS = sizeof sweeps_s / sizeof sweeps_s[0] };
+static const double sweeps_s[PC_ORDER_SWEEPS] = {900.0, 1800.0, 2700.0, 3600.0};
 
 /* Deadlines missed by a tenth less are missed by less: not for a minute or two, as an order also has its
  * price. */
@@ -252,7 +251,7 @@ static pc_status try_sweeps(const hunt *h, size_t few, trial *best) {
   size_t alone = best->count > 0 ? best->machines[0] : 0;
   bool by_one = best->count > 0 && best->count < order->machine_count;
   pc_status status = PC_OK;
-  for (size_t i = 0; i < SWEEPS && status == PC_OK; i++) {
+  for (size_t i = 0; i < PC_ORDER_SWEEPS && status == PC_OK; i++) {
     status = run_against(h, &(way){order->machines, order->machine_count, sweeps_s[i]}, few, best);
     if (status == PC_OK && by_one)
       status = run_against(h, &(way){&alone, 1, sweeps_s[i]}, few, best);
@@ -292,7 +291,7 @@ static pc_status try_order(const pc_lot *lot, const pc_summary *now, uint64_t se
   pc_steps steps;
   trial best = {0};
   const hunt h = {lot, order, seed, threads, &steps, can_sweep(lot)};
-  size_t trials = kind_count + (order->machine_count > 0) + (h.can_sweep ? 2 * SWEEPS : 0);
+  size_t trials = kind_count + (order->machine_count > 0) + (h.can_sweep ? 2 * PC_ORDER_SWEEPS : 0);
   pc_steps_begin(&steps, watch, few * trials + (few < all ? 2 * all : 0));
   pc_status status = find_best(&h, kinds, kind_count, few, all, &best);
   bool stopped = pc_steps_stopped(&steps);
@@ -336,6 +335,11 @@ pc_status pc_order_find(const pc_lot *lot, const pc_summary *now, uint64_t seed,
   if (end != PC_ORDER_HELPS)
     pc_order_free(order);
   order->end = end;
+  if ((end == PC_ORDER_HELPS || end == PC_ORDER_NO_HELP) && can_sweep(lot))
+    while (order->sweep_count < PC_ORDER_SWEEPS) {
+      order->sweeps_s[order->sweep_count] = sweeps_s[order->sweep_count];
+      order->sweep_count++;
+    }
   return status;
 }
 

@@ -7,8 +7,8 @@
  * luck, once with all machines that can, and once with each kind of them alone, as the others then have their
  * work done sooner. Of these the best is found in few replications; that one and the one with all machines
  * are run with as many as there were, and the better of the two is told. While snow falls, and lies thin
- * until it is as deep as the trigger, that is tried also with a sweep of late areas 15, 30 and 60 min before
- * their deadlines.
+ * until it is as deep as the trigger, that is tried also with a sweep of late areas 15, 30, 45 and 60 min
+ * before their deadlines.
  *
  * It is of help only if fewer deadlines are missed, or as many by less.
  *
@@ -28,18 +28,22 @@ typedef enum pc_order_end {
   PC_ORDER_HELPS
 } pc_order_end;
 
+enum { PC_ORDER_SWEEPS = 4 };
+
 typedef struct pc_order {
   pc_order_end end;
   size_t *areas; /* to be worked before all others, in this order; indices in the lot, as all here */
   size_t area_count;
   size_t *machines; /* by these; none: as they come, with a sweep */
   size_t machine_count;
-  unsigned char *ranks;       /* machine_count rows of the lot's areas: `first` of that machine then, as in
-                                 pc_lot_machine; what came first for it before follows */
-  double sweep_before_s;      /* and swept so long before their deadlines (site/site.h); 0: not */
-  bool by_all;                /* these are all that can */
-  size_t late_now, late_then; /* missed deadlines, summed over areas and replications */
-  pc_summary then;            /* with that; only if it helps, as all but `end` */
+  unsigned char *ranks;  /* machine_count rows of the lot's areas: `first` of that machine then, as in
+                            pc_lot_machine; what came first for it before follows */
+  double sweep_before_s; /* and swept so long before their deadlines (site/site.h); 0: not */
+  double sweeps_s[PC_ORDER_SWEEPS]; /* the sweeps that were tried, also if none helps */
+  size_t sweep_count;               /* 0: none, as no thin snow is left lying */
+  bool by_all;                      /* these are all that can */
+  size_t late_now, late_then;       /* missed deadlines, summed over areas and replications */
+  pc_summary then;                  /* with that; only if it helps, as all but `end` and the sweeps */
 } pc_order;
 
 /* `now` is of `lot`. As many replications as `now` has, from the same seed; threads 0: one per processor.

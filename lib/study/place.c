@@ -277,9 +277,9 @@ static pc_status replicate(hunt *h, pc_place_choice *choice) {
 
 static int quicker_first(const void *a, const void *b) {
   const pc_place_choice *x = a, *y = b;
-  bool done_x = x->summary.unfinished == 0, done_y = y->summary.unfinished == 0;
-  if (done_x != done_y)
-    return done_x ? -1 : 1;
+  int ends = pc_summary_order_of_ends(&x->summary, &y->summary);
+  if (ends != 0)
+    return ends;
   double tx = x->summary.total_time_s.mean, ty = y->summary.total_time_s.mean;
   if (tx != ty)
     return tx < ty ? -1 : 1;

@@ -344,6 +344,17 @@ pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t 
   return status;
 }
 
+int pc_summary_order_of_ends(const pc_summary *a, const pc_summary *b) {
+  double open_a = (double)a->unfinished * (double)b->replications;
+  double open_b = (double)b->unfinished * (double)a->replications;
+  if (open_a != open_b)
+    return open_a < open_b ? -1 : 1;
+  /* what is left on average says nothing of nights some of which finish: all leave a film */
+  if (a->unfinished < a->replications || a->mean.left_kg == b->mean.left_kg)
+    return 0;
+  return a->mean.left_kg < b->mean.left_kg ? -1 : 1;
+}
+
 size_t pc_summary_late(const pc_summary *summary) {
   size_t late = 0;
   for (size_t a = 0; a < summary->mean.area_count; a++)

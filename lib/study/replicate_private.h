@@ -14,6 +14,9 @@ PC_MUST_USE pc_status pc_replicate_steps(const pc_lot *lot, size_t first, size_t
 /* The same, summed up. */
 PC_MUST_USE pc_status pc_replicate_summary(const pc_lot *lot, size_t replications, uint64_t seed, int threads,
                                            const pc_trace *trace, pc_steps *steps, pc_summary *summary);
+/* Which of two comes first by how they end, before any time is looked at: that which finishes in the larger
+ * share of its nights; of two that never do, that which leaves less. Negative: a, positive: b, 0: neither. */
+int pc_summary_order_of_ends(const pc_summary *a, const pc_summary *b);
 /* Missed deadlines, summed over areas and replications. */
 size_t pc_summary_late(const pc_summary *summary);
 

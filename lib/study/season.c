@@ -73,6 +73,8 @@ static bool add_up(const pc_scenario *scenario, const pc_comparison *comparison,
     if (!found)
       return false;
     entry->finished &= found->summary.unfinished == 0;
+    entry->unfinished_storms +=
+        storms * (double)found->summary.unfinished / (double)found->summary.replications;
     entry->working_cost += storms * found->summary.cost;
     entry->fuel_l += storms * found->summary.fuel_l;
     entry->late_storms += storms * late_share(&found->summary);
@@ -92,8 +94,8 @@ static bool is_first(const pc_comparison *comparison, size_t row) {
 }
 
 static bool comes_before(const pc_season_entry *a, const pc_season_entry *b) {
-  if (a->finished != b->finished)
-    return a->finished;
+  if (a->unfinished_storms != b->unfinished_storms)
+    return a->unfinished_storms < b->unfinished_storms;
   return a->time_s.mean < b->time_s.mean;
 }
 

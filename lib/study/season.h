@@ -23,7 +23,7 @@
 PC_BEGIN_C
 
 typedef struct pc_season_entry {
-  int rank;   /* by time; those that finish every storm first */
+  int rank;   /* by the nights that do not finish, the fewest first, then by time */
   size_t row; /* of the comparison: its first */
   bool finished;
   pc_statistic time_s;
@@ -33,6 +33,7 @@ typedef struct pc_season_entry {
   double fuel_l;                    /* NaN without figures */
   double late_storms; /* storms in which some area misses its deadline, on average: at least so many, by the
                          area that is late most often */
+  double unfinished_storms; /* storms in which the work is not finished, on average */
 } pc_season_entry;
 
 typedef struct pc_season {

@@ -53,7 +53,7 @@ typedef struct pc_select_problem {
   /* Makes observations first … end − 1 of each system whose `wanted` is set. *stopped: give up, with fewer
    * for some perhaps. */
   pc_status (*observe)(void *context, const bool *wanted, size_t first, size_t end, bool *stopped);
-  /* What was observed. */
+  /* What was observed; INFINITY after the first stage: the system failed, and drops out. */
   double (*value)(void *context, size_t system, size_t observation);
   void *context;
 } pc_select_problem;

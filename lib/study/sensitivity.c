@@ -414,5 +414,6 @@ void pc_sensitivity_free(pc_sensitivity *sensitivity) {
   free(sensitivity->rows);
   free(sensitivity->left_out);
   free(sensitivity->break_evens);
+  free(sensitivity->no_turns);
   *sensitivity = (pc_sensitivity){0};
 }

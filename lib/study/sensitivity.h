@@ -11,7 +11,9 @@
  *
  * Break-even: two boxes, or two layouts, whose order turns with the depth of the snow. Depths are tried on a
  * grid of equal ratios between two limits; where the order turns between two of them, bisection finds the
- * depth to a thousandth. What does not finish is slower than what does.
+ * depth to a thousandth. What does not finish is slower than what does. Compared are the boxes of the
+ * scenario's `compare` list (all, without one) on every machine that may change, and, where its machines
+ * differ, the crew's own; what no lot can be made of is left out.
  *
  * Ownership: pc_sensitivity_free. Failures: PC_ERR_MEMORY, and the faults of making a lot. If the work is not
  * finished as the scenario stands, there are no rows and base_finished is false. The result does not depend
@@ -68,6 +70,12 @@ typedef struct pc_break_even {
                          the next turn */
 } pc_break_even;
 
+typedef struct pc_no_turn { /* a box or a layout of which no lot can be made */
+  bool of_layouts;
+  pc_name name;
+  char reason[PC_MESSAGE_MAX];
+} pc_no_turn;
+
 typedef struct pc_sensitivity {
   bool base_finished;
   pc_reason base_reason;
@@ -83,6 +91,8 @@ typedef struct pc_sensitivity {
   pc_break_even
       *break_evens; /* pair by pair, of the best three boxes and the best three layouts; then by depth */
   size_t break_even_count, break_even_room;
+  pc_no_turn *no_turns; /* left out of these: a single one that is left is not compared */
+  size_t no_turn_count, no_turn_room;
 } pc_sensitivity;
 
 /* choice (may be NULL) as in sim/lot.h. Being stopped is no failure. Thread-safe (arguments only). */

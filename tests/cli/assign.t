@@ -17,6 +17,11 @@ out: ^  slow +narrow +[ABC]
 out: [Ll]ocal codes
 no-err: .
 
+case: a cost without fuel says so
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; pushcycle assign fleet.yaml A.yaml; sed "s/ fuel: {per_kwh: 0.25, idle: 4},//" fleet.yaml >dry.yaml; pushcycle assign dry.yaml A.yaml | grep fuel | sed 's/^/dry: /'
+no-out: ^The cost is without
+out: ^dry: The cost is without the fuel of machines that have no fuel figures \(fuel\.per_kwh and fuel\.idle, with power, mass and traction\): "mid" on "A" is the first of them\.$
+
 case: the plan can be carried out, and its sums are those of its parts
 $ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >p.json; printf '%s\n' 'import json' 'p = json.load(open("p.json"))' 'm = dict(zip("yABC", [[0, 5, 5, 9], [5, 0, 3, 9], [5, 3, 0, 9], [9, 9, 9, 0]]))' 't = {(x["machine"], x["box"], x["lot"]): x["work_s"] for x in p["trials"] if x["used"]}' 'R = p["routes"]; end = []' 'ok = sorted(s["lot"] for r in R for s in r["stops"]) == ["A", "B", "C"] and len({r["machine"] for r in R}) == len(R) == len({r["box"] for r in R})' 'for r in R:' '  now, at = 0, "y"' '  for s in r["stops"]:' '    now += 60 * m[at]["yABC".index(s["lot"])]' '    ok &= abs(now - s["arrive_s"]) < 1e-6' '    now += t[r["machine"], r["box"], s["lot"]]' '    ok &= abs(now - s["done_s"]) < 1e-6' '    at = s["lot"]' '  end.append(now)' 'print(p["format"], p["version"], ok, abs(max(end) - p["finish_s"]) < 1e-6, p["gap"] == 0, p["bound_s"] == p["finish_s"])' >c.py; $PYTHON c.py
 out: ^pushcycle-assign 1 True True True True$

@@ -167,3 +167,7 @@ case: a storm file is not by the clock, and says so
 $ printf 'time,rate,temperature\n21:30,1,-3\n23:00,0,-3\n' >h.csv; printf 'time,rate,temperature\n2026-01-31T19:00,1,-3\n2026-01-31T20:00,0,-3\n' >d.csv; printf 'time,rate,temperature\n2026-01-31T22:30,1,-3\n2026-01-31T23:00,0,-3\n' >same.csv; printf 'date,precipitation,temperature\n2026-01-31,10,-3\n' >day.csv; for f in h d same day; do sed '/^storm/,$d' clock.yaml >c.yaml; echo "storm_file: $f.csv" >>c.yaml; echo $f; pushcycle check c.yaml | grep 'first row' || true; done
 out: ^caution: c\.yaml:[0-9]+:[0-9]+: storm_file: its first row is 21\.5 h after the start: times in such a file are hours after the start, not clock times$
 out: ^caution: c\.yaml:[0-9]+:[0-9]+: storm_file: its first row, of 19:00, counts as the start of the work at 22:30: leave rows before that out$
+
+case: a deadline does not change the unit of the total time beside clock times
+$ for d in 03:10 06:30; do pushcycle run small.yaml --quiet --set starts_at=03:00 --set "site.areas[0].clear_by='$d'" | sed -n 's/^Total time [0-9.]* \([a-z]*\).*/\1/p'; done | sort | uniq -c | tr -s ' '
+out: ^ 2 min$

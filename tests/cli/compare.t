@@ -21,6 +21,47 @@ $ pushcycle compare small.yaml --within "1 min" --shard 1/2
 exit: 2
 err: give --replications instead
 
+case: nothing is promised where a row finishes in some nights only
+$ pushcycle compare --quiet hurried.yaml --layouts all --within "6 s" --seed 1
+out: stopped with work left in 1 of 10 nights
+out: ^Which row is best is not known: 1 of the 2 finished in some of its nights only
+no-out: with 95 %
+
+case: nor where it is after the first stage that it does not finish, and it drops out then
+$ pushcycle compare --quiet hurried.yaml --layouts all --within "6 s" --seed 2
+out: stopped with work left in 1 of 20 nights
+out: ^Which row is best is not known: 1 of the 2 finished in some of its nights only
+no-out: with 95 %
+
+case: JSON tells that, too
+$ pushcycle compare --quiet hurried.yaml --layouts all --within "6 s" --seed 1 --json
+out: "settled": false
+out: "sometimes_unfinished": 1
+
+case: of rows that finish in every night the best is told all the same
+$ pushcycle compare --quiet hurried.yaml --layouts all --within "6 s" --seed 3 --depths "10 cm,12 cm"
+out: ^Which row is best is not known: [0-9] of the 4 finished in some of
+out: Of those that finished in every night the first is best: with 95 % no other of them is quicker by more than 6 s
+
+case: no row finishes at all
+$ pushcycle compare --quiet hurried.yaml --layouts all --within "6 s" --depth "30 cm" --json
+exit: 1
+out: "settled": false
+out: "sometimes_unfinished": 0
+
+case: of rows that finish in some nights, that which does in more of them comes first
+$ pushcycle compare --quiet hurried.yaml --layouts all --replications 300
+exit: 1
+out: ^None of the 2 finishes in every night \(stopped with work left\); nearest is layout "middle" with wide, which does not in [0-9]+ of 300 nights\.$
+out: ^ +1 +middle
+out: ^ +2 +beside
+
+case: so it does in a season
+$ pushcycle compare --quiet hurried.yaml --layouts all --replications 300 --set "season=[{depth: 12 cm, storms: 10}]"
+exit: 1
+out: ^ +1 +middle .*not finished in 0\.[0-9] of 10 storms
+out: ^ +2 +beside .*not finished in 1\.[0-9] of 10 storms
+
 case: a season is summed up
 $ pushcycle compare small.yaml --layout "two piles" --box wide --policies keep-pushing,straight-runs --set "season=[{depth: 5 cm, storms: 10}, {depth: 10 cm, storms: 2.5}]" --set "money={machine: 95 /h, operator: 38 /h, interest: 8 %}" --set boxes[0].price=9000
 out: ^A season of 12.5 storms \(10 of 5 cm, 2.5 of 10 cm\)
@@ -118,10 +159,10 @@ err: --box and --mixed exclude each other
 
 case: mixes for each number of machines, of as many boxes as there are, and the best of each
 $ pushcycle compare --quiet --layout "three piles" --boxes "14 ft,16 ft" --mixed --crews 2,4 --set boxes[3].count=2 --replications 1
-out: ^Left out: layout "three piles" with 16 ft, 4 machines: there are 2 of "16 ft", and this crew would need 4\.$
+out: ^Left out: layout "three piles" with 16 ft, 4 machines: there are 2 of "16 ft", and 4 machines beside the 2 that stay would need 4\.$
 out: ^  16 ft +2 
 out: ^  16 ft \+ 14 ft \+ 16 ft \+ 14 ft +4 
-out: ^  Layout "three piles" with the best boxes for each number: 4 machines cost least
+out: ^  Layout "three piles" with the best boxes for each number: 4 machines beside the 2 that stay cost least
 no-out: ^  14 ft +2 
 
 case: in JSON each step has its boxes, and the group none
@@ -320,3 +361,17 @@ case: ties in very many nights
 $ pushcycle compare small.yaml --quiet --layouts all --box wide --set "chance={fill: 0.1}" --set "layouts[1].zones=[east]" --replications 20000
 out: tied with best
 out: ^To find the best of those tied to within 1 min .*; at most about 20000 replications of each \(Rinott 1978\)\.$
+
+case: machines that stay are told beside the number of those that may change, wherever it is told
+$ a='small.yaml --quiet --layout "two piles" --box wide --crews 1..2 --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow, keep: true}]"'; eval "pushcycle compare $a"; eval "pushcycle report $a --output r.html"; sed 's/<[^>]*>//g' r.html | grep -c 'machines\? beside the 1 that stays'
+out1: with wide, [12] machines? beside the 1 that stays, .* with wide, [12] machines? beside the 1 that stays, takes
+out: ^ +rank +layout +box +machines \(\+ 1\) 
+out: ^ +machines \(\+ 1\) +time
+out: ^  [0-9] machines? beside the 1 that stays cost least
+out: ^[1-9][0-9]*$
+
+case: with too few boxes for any number of machines, each number is told
+$ pushcycle compare small.yaml --quiet --layout "two piles" --box wide --crews 2..3 --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow, keep: true}]" --set boxes[1].count=1
+exit: 2
+err: there is 1 of "wide", and 2 machines beside the 1 that stays would need 2$
+err: there is 1 of "wide", and 3 machines beside the 1 that stays would need 3$

@@ -161,3 +161,10 @@ case: too many lots of a fleet
 $ pushcycle assign fleet.yaml $(for i in 1 2 3 4 5 6 7 8 9 10 11 12 13; do echo small.yaml small.yaml small.yaml small.yaml small.yaml; done)
 exit: 2
 err: there are 65 lots; at most 64 can be planned at once
+
+# 25000 lb · (0.28 − 0.05 − 0.20) = 750 lb are 0.3 · 1500 lb for the box and 0.20 · 1500 lb for its grade: nothing is left, but for what
+# rounding leaves.
+case: no box is best where nothing can be moved
+$ pushcycle limits small.yaml --quiet --set "loaders[0].grade=20 %" --set loaders[0].traction=0.28 --set "loaders[0].mass=25000 lb" --set "boxes[0].mass=1500 lb" --set "boxes[1].mass=2100 lb"
+no-out: Best box
+out: ^  It can push none of these boxes\.$

@@ -29,6 +29,11 @@ case: what is written gives the time that was told
 $ pushcycle place small.yaml --zones 1 --set place.simulations=8 --candidates generated --size "10 m x 6 m" --step "10 m" --quiet --output new.yaml --json >a.json && pushcycle run new.yaml --quiet --layout "placed 1" --json >b.json && $PYTHON -c "import json; a, b = (json.load(open(n))['total_time_s']['mean'] for n in ('a.json', 'b.json')); print(abs(a / b - 1) < 1e-6)"
 out: ^True$
 
+case: the command that is suggested gives the time that was told, with all that bears on it
+$ a='--box narrow --depth 8cm --set chance.fill=10% --replications 3 --seed 7 --set site.areas[0].heading=auto'; pushcycle place small.yaml $a --zones 1 --set place.simulations=8 --candidates generated --size "10 m x 6 m" --step "10 m" --output new.yaml --json >a.json 2>said; cat said; eval "$(sed -n 's/.* now: //p' said) --quiet --json" >b.json && $PYTHON -c "import json; a, b = (json.load(open(n))['total_time_s']['mean'] for n in ('a.json', 'b.json')); print(abs(a / b - 1) < 1e-3)"
+out: now: pushcycle run new\.yaml --layout "placed 1" --box "narrow" --depth "8cm" --replications "3" --seed "7" --set "chance\.fill=10%" --set "site\.areas\[0\]\.heading=auto" .*--set "site\.areas\[yard\]\.heading=[0-9.]+ deg"$
+out: ^True$
+
 case: a file that exists is left alone
 $ echo keep >old.yaml; pushcycle place small.yaml --output old.yaml; s=$?; cat old.yaml; exit $s
 exit: 2

@@ -67,3 +67,32 @@ $ $PYTHON $TESTS/interrupt.py 1 pushcycle sensitivity --quiet --threads 1 --repl
 out1: ^exit 1$
 err: stopped before the night as it stands was simulated
 no-file: s.txt
+
+case: boxes that the crew can't have are left out with the reason, and its own are compared
+$ pushcycle sensitivity small.yaml --quiet --layout "one pile" --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow}]" --set boxes[1].count=1
+out: ^  wide \+ narrow wins above 5\.5 cm, narrow below
+out: ^  Left out: wide: there is 1 of "wide", and this crew would need 2\.$
+no-out: ^  narrow wins
+
+case: the same as JSON
+$ pushcycle sensitivity small.yaml --quiet --layout "one pile" --set "crew=[{loader: loader, box: wide}, {loader: loader, box: narrow}]" --set boxes[1].count=1 --json
+out: "break_evens_left_out": \[
+out: "name": "wide"
+out: "reason": "there is 1 of .*wide.*, and this crew would need 2"
+out: "above": "wide \+ narrow"
+
+case: one box alone wins nothing
+$ pushcycle sensitivity small.yaml --quiet --layout "one pile" --set "crew=[{loader: loader, box: narrow, count: 2}]" --set boxes[1].count=1
+out: ^  Left out: wide: there is 1
+out: ^  There are no two of which an order could turn\.$
+no-out: wins
+
+case: depths to look between, with nothing whose order could turn
+$ pushcycle sensitivity small.yaml --layout "one pile" --box wide --depths "5 cm,20 cm"
+exit: 2
+err: --depths: with both --layout and --box there is nothing whose order could turn
+
+case: depths of snow stay in inches
+$ pushcycle sensitivity small.yaml --quiet --units us --layout "one pile" --depths "2 in,15 in" --set "snow.depth=13 in"
+out: between 2 in and 15 in of snow
+out: ^ +snow\.depth +13 in

@@ -335,7 +335,19 @@ static void no_turn_of_what_can_not_be(void **state) {
     pc_faults faults = {0};
     plan.replications = 1;
     assert_int_equal(pc_sensitivity_make(&s, NULL, &plan, &found, &faults), PC_OK);
-    assert_int_equal(found.break_even_count > 0, !bounded);
+    /* A and C are left out, with the reason; what is left is B and the crew's own boxes */
+    assert_int_equal(found.no_turn_count, bounded ? 2 : 0);
+    for (size_t i = 0; i < found.no_turn_count; i++) {
+      assert_string_equal(found.no_turns[i].name.text, i == 0 ? "A" : "C");
+      assert_non_null(strstr(found.no_turns[i].reason, "does not take"));
+    }
+    assert_true(found.break_even_count > 0);
+    for (size_t i = 0; i < found.break_even_count && bounded; i++) {
+      assert_true(pc_name_is(&found.break_evens[i].below, "B") ||
+                  pc_name_is(&found.break_evens[i].below, "2 x A + C"));
+      assert_true(pc_name_is(&found.break_evens[i].above, "B") ||
+                  pc_name_is(&found.break_evens[i].above, "2 x A + C"));
+    }
     pc_sensitivity_free(&found);
     pc_faults_free(&faults);
     pc_scenario_free(&s);

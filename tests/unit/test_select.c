@@ -146,7 +146,8 @@ typedef struct made_up {
   double means[SYSTEMS], spread, shared; /* share of the variance that all systems have in common */
   uint64_t seed;
   size_t asked;
-  size_t systems; /* 0: SYSTEMS */
+  size_t systems;      /* 0: SYSTEMS */
+  size_t fails, after; /* this system fails after so many observations; 0: none does */
 } made_up;
 
 static double normal_of(uint64_t seed, uint64_t observation, uint64_t system) {
@@ -165,6 +166,8 @@ static pc_status make_some(void *context, const bool *wanted, size_t first, size
 
 static double made_value(void *context, size_t system, size_t observation) {
   const made_up *m = context;
+  if (m->after > 0 && system == m->fails && observation >= m->after)
+    return INFINITY;
   double own = normal_of(m->seed, observation, system), common = normal_of(m->seed, observation, 99);
   return m->means[system] + m->spread * (sqrt(1 - m->shared) * own + sqrt(m->shared) * common);
 }
@@ -221,6 +224,19 @@ static void gives_up_and_stops(void **state) {
   assert_int_equal(pc_select_least(&problem, &found), PC_OK);
   assert_true(found.settled);
   assert_int_equal(found.best, 0);
+}
+
+/* The best fails once: it is out from then on, and the next best is found. */
+static void what_fails_drops_out(void **state) {
+  (void)state;
+  made_up m = {.means = {5, 5, 0, 1.5, 5}, .spread = 3, .seed = 3, .fails = 2, .after = 12};
+  size_t dropped[SYSTEMS];
+  pc_selection found = {.dropped_after = dropped};
+  const pc_select_problem problem = {SYSTEMS, 10, 0, 0.5, 0.05, make_some, made_value, &m};
+  assert_int_equal(pc_select_least(&problem, &found), PC_OK);
+  assert_true(found.settled);
+  assert_int_equal(found.best, 3);
+  assert_int_equal(dropped[2], 13);
 }
 
 /* ---- intervals of real runs ---- */
@@ -551,6 +567,7 @@ int main(void) {
       cmocka_unit_test(capital_recovery),
       cmocka_unit_test(selects_the_best),
       cmocka_unit_test(gives_up_and_stops),
+      cmocka_unit_test(what_fails_drops_out),
       cmocka_unit_test(intervals_hold),
       cmocka_unit_test(compare_selects),
       cmocka_unit_test(threads_make_no_difference),

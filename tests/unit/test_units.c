@@ -428,8 +428,23 @@ static void the_locale_does_not_matter(void **state) {
   print_and_parse_agree(state);
 }
 
+/* Depths of snow stay in one unit, as far as snow may lie. */
+static void depths_stay_in_one_unit(void **state) {
+  (void)state;
+  assert_string_equal(pc_show_depth(0.0254, PC_US).text, "1 in");
+  assert_string_equal(pc_show_depth(0.381, PC_US).text, "15 in");
+  assert_string_equal(pc_show_depth(2.54, PC_US).text, "100 in");
+  assert_string_equal(pc_show_depth(0, PC_US).text, "0 in");
+  assert_string_equal(pc_show_depth(3.048, PC_US).text, "10 ft");
+  assert_string_equal(pc_show_depth(0.125, PC_METRIC).text, "12.5 cm");
+  assert_string_equal(pc_show_depth(1.2, PC_METRIC).text, "120 cm");
+  assert_string_equal(pc_show_depth(0.008, PC_METRIC).text, "8 mm");
+  assert_string_equal(pc_show_depth(4, PC_METRIC).text, "4 m");
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
+      cmocka_unit_test(depths_stay_in_one_unit),
       cmocka_unit_test(factors_agree_with_the_published_table),
       cmocka_unit_test(quantities_are_read_exactly),
       cmocka_unit_test(faults_say_what_is_allowed),
