@@ -104,6 +104,8 @@ static void add_terms(const maker *m, const pc_area *area, const pc_geojson_sour
     add_time(m, "      opens", area->opens_s, source->opens_by_clock);
   if (!isnan(area->clear_by_s))
     add_time(m, "      clear_by", area->clear_by_s, source->clear_by_clock);
+  if (area->sweep_before_s > 0)
+    add_number(m->out, "      sweep_before", area->sweep_before_s / 60, "min");
   if (area->into.text[0] == '\0')
     return;
   pc_text_add(m->out, "      into: ");

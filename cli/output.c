@@ -22,6 +22,15 @@ void cli_say(const char *format, ...) {
   va_end(arguments);
 }
 
+/* What was chosen on the command line is told of by its option: "--box", not "box". */
+static bool is_choice(const pc_error *error) {
+  static const char *const keys[] = {"layout", "box", "loader", "policy"};
+  for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++)
+    if (strcmp(error->key, keys[i]) == 0)
+      return error->file[0] == '\0'; /* a file has no such keys at its top */
+  return false;
+}
+
 void cli_show_faults(const pc_faults *faults, size_t first, bool cautions) {
   char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
   for (size_t i = first; i < faults->count; i++) {
@@ -29,7 +38,7 @@ void cli_show_faults(const pc_faults *faults, size_t first, bool cautions) {
     if (error->caution && !cautions)
       continue;
     pc_error_format(error, text, sizeof text);
-    fprintf(stderr, "%s%s\n", error->caution ? "caution: " : "", text);
+    fprintf(stderr, "%s%s%s\n", error->caution ? "caution: " : "", is_choice(error) ? "--" : "", text);
   }
   if (faults->dropped > 0)
     cli_say("%zu more could not be kept: out of memory", faults->dropped);

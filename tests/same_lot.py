@@ -36,6 +36,9 @@ def main():
         a, b = one["properties"], other["properties"]
         if a["kind"] != b["kind"] or a["name"] != b["name"] or set(a) != set(b):
             sys.exit(f"{a} and {b}")
+        for key in ("opens", "clear_by", "sweep_before", "into"):
+            if a.get(key) != b.get(key):
+                sys.exit(f"{a['name']}: {key} {a.get(key)} and {b.get(key)}")
         for key in ("radius", "height", "volume"):
             if key in a:
                 (x, unit), (y, unit_too) = a[key].split(), b[key].split()

@@ -67,6 +67,18 @@ static bool is_excused(const pc_fields *fields, const pc_field *field, const voi
   return choice && *(const int *)member(choice, object) != 0;
 }
 
+/* A share in percent, too: who wrote 500 % does not know it as 5. */
+static void add_percent(const pc_field *field, double value, char *text, size_t size) {
+  size_t length = strlen(text);
+  if (field->dimension != PC_DIM_SHARE || field->kind == PC_FIELD_INTEGER || !isfinite(value) || value == 0 ||
+      length + 4 > size)
+    return;
+  snprintf(text + length, size - length, " (");
+  pc_units_print(text + length + 2, size - length - 3, value, PC_DIM_SHARE, PC_METRIC, 6);
+  length = strlen(text);
+  snprintf(text + length, size - length, ")");
+}
+
 static void check_number(const pc_field *field, double value, bool required, const char *key,
                          pc_faults *faults) {
   if (isnan(value)) {
@@ -80,10 +92,13 @@ static void check_number(const pc_field *field, double value, bool required, con
   if (fits)
     return;
   pc_field_print_range(field, faults->units, allowed, sizeof allowed);
-  if (isfinite(value))
+  add_percent(field, field->max, allowed, sizeof allowed);
+  if (isfinite(value)) {
     print_value(shown, sizeof shown, field, faults->units, value);
-  else
+    add_percent(field, value, shown, sizeof shown);
+  } else {
     snprintf(shown, sizeof shown, "an infinite value");
+  }
   pc_faults_add(faults, PC_ERR_RANGE, key, shown, "%s is outside what is allowed: %s", shown, allowed);
 }
 

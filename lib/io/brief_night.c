@@ -164,6 +164,98 @@ void pc_brief_sweeps(pc_column *column, const pc_lot *lot, size_t machine, pc_un
   }
 }
 
+/* "dock apron and west drive" */
+static size_t add_awaited(const pc_lot *lot, size_t area, pc_text *words) {
+  size_t count = 0, told = 0;
+  for (size_t other = 0; other < lot->area_count; other++)
+    count += lot->areas[area].after[other];
+  for (size_t other = 0; other < lot->area_count; other++)
+    if (lot->areas[area].after[other]) {
+      pc_text_addf(words, "%s%s",
+                   told == 0           ? ""
+                   : told + 1 == count ? " and "
+                                       : ", ",
+                   lot->areas[other].name.text);
+      told++;
+    }
+  return count;
+}
+
+static const char *is_clear(size_t count) {
+  return count == 1 ? " is clear" : " are clear";
+}
+
+void pc_brief_once(const pc_lot *lot, size_t area, pc_text *words) {
+  pc_text awaited = {0};
+  size_t count = add_awaited(lot, area, &awaited);
+  if (count > 0)
+    pc_text_addf(words, ", once %s%s", awaited.data ? awaited.data : "", is_clear(count));
+  words->failed |= awaited.failed;
+  pc_text_free(&awaited);
+}
+
+void pc_brief_waits(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units) {
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_text words = {0}, awaited = {0};
+    double opens_s = pc_brief_clock_s(lot, lot->areas[a].opens_s);
+    size_t count = add_awaited(lot, a, &awaited);
+    if ((machine == PC_BRIEF_ALL || lot->machines[machine].allowed[a]) && (opens_s > 0 || count > 0)) {
+      pc_text_addf(&words, "%s: wait", lot->areas[a].name.text);
+      if (opens_s > 0)
+        pc_text_addf(&words, " until %s%s", moment(lot, opens_s, units).text, after(lot));
+      if (count > 0)
+        pc_text_addf(&words, "%s until %s%s, whatever the clock says", opens_s > 0 ? ", and" : "",
+                     awaited.data ? awaited.data : "", is_clear(count));
+      pc_text_add(&words, ".");
+      words.failed |= awaited.failed;
+      pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+    }
+    pc_text_free(&words);
+    pc_text_free(&awaited);
+  }
+}
+
+void pc_brief_come_back(pc_column *column, const pc_lot *lot, pc_unit_system units) {
+  if (!(lot->storm_end_s > 0))
+    return;
+  double depth_m = fmax(lot->snow.trigger_m, lot->snow.done_below_m);
+  pc_column_addf(column, &pc_brief_item, 0, "While it snows come back once more than %s lies there again.",
+                 pc_show(depth_m, PC_DIM_LENGTH, units, 3).text);
+}
+
+int pc_brief_area_of(const pc_lot *lot, const pc_trace_row *row, size_t machine) {
+  pc_point middle = {(row->from.x_m + row->to.x_m) / 2, (row->from.y_m + row->to.y_m) / 2};
+  if (row->machine != machine || (row->phase != PC_PHASE_FILL && row->phase != PC_PHASE_CLEAN_UP))
+    return -1;
+  int area = pc_ground_find(lot->ground, middle);
+  /* the middle of a lane that straddles an edge may lie beyond it */
+  return area >= 0 && lot->machines[machine].allowed[area] ? area : -1;
+}
+
+/* A push there after so long a time without one is another visit. */
+static const double away_s = 20 * 60.0;
+
+void pc_brief_again(const pc_brief_content *content, size_t machine, size_t area, pc_text *words) {
+  enum { VISITS_SHOWN = 5 };
+  const pc_lot *lot = content->lot;
+  double last_s = NAN;
+  int visits = 0;
+  for (size_t i = 0; i < content->row_count && lot->storm_end_s > 0; i++) {
+    const pc_trace_row *row = &content->rows[i];
+    if (pc_brief_area_of(lot, row, machine) != (int)area)
+      continue;
+    bool again = row->start_s - last_s > away_s; /* never for NaN */
+    last_s = row->end_s;
+    if (again && visits++ < VISITS_SHOWN)
+      pc_text_addf(words, "%s%s", visits == 1 ? "; again from " : ", ",
+                   pc_brief_moment(lot, pc_brief_clock_s(lot, row->start_s)).text);
+  }
+  if (visits > 0 && !lot->clock.given)
+    pc_text_add(words, " h");
+  if (visits > VISITS_SHOWN)
+    pc_text_addf(words, " and %d more", visits - VISITS_SHOWN);
+}
+
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine,
                     pc_unit_system units) {
   const pc_lot *lot = content->lot;

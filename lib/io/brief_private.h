@@ -14,6 +14,8 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
                      pc_unit_system units);
 /* brief_night.c: clock times and lengths of time. */
 extern const pc_type pc_brief_item;
+/* A time after the start: by the clock, or as hours and minutes. */
+pc_shown pc_brief_moment(const pc_lot *lot, double time_s);
 double pc_brief_clock_s(const pc_lot *lot, double work_s);
 /* When the work begins; with `shift` the hours of the machine stand there already. */
 void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units);
@@ -27,6 +29,16 @@ int pc_brief_first_area(const pc_lot *lot, size_t machine, int rank);
 void pc_brief_first(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
 /* When all snow of an area that it works is to be pushed for a deadline. */
 void pc_brief_sweeps(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
+/* What areas that it may work wait for: a time, or other areas. PC_BRIEF_ALL: every area. */
+void pc_brief_waits(pc_column *column, const pc_lot *lot, size_t machine, pc_unit_system units);
+/* The same as part of a sentence: ", once dock apron is clear". */
+void pc_brief_once(const pc_lot *lot, size_t area, pc_text *words);
+/* In a storm: from when a place is to be cleared again. */
+void pc_brief_come_back(pc_column *column, const pc_lot *lot, pc_unit_system units);
+/* The area that a row of the machine pushes in, or −1. */
+int pc_brief_area_of(const pc_lot *lot, const pc_trace_row *row, size_t machine);
+/* In a storm: when the traced night had it come back there, "; again from 1:05 am, 2:20 am". */
+void pc_brief_again(const pc_brief_content *content, size_t machine, size_t area, pc_text *words);
 /* The hours of a machine, and its breaks. */
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
 /* The last line of a page. */

@@ -103,6 +103,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
                    done_between(lot, &summary->total_time_s).text, summary->replications);
   pc_brief_pauses(column, lot);
   pc_brief_deadlines(column, content, units);
+  pc_brief_waits(column, lot, PC_BRIEF_ALL, units);
 }
 
 /* "and N more" where a list has to end before all of it is told. */
@@ -173,7 +174,7 @@ static bool carves(const pc_brief_content *content, size_t machine) {
   return false;
 }
 
-static pc_shown hours_minutes(const pc_lot *lot, double time_s) {
+pc_shown pc_brief_moment(const pc_lot *lot, double time_s) {
   pc_shown shown;
   if (lot->clock.given)
     return pc_clock_show(&lot->clock, time_s);
@@ -183,15 +184,18 @@ static pc_shown hours_minutes(const pc_lot *lot, double time_s) {
 }
 
 /* When it begins there, when that has to be done, and where the snow goes if not to a pile. */
-static void add_area(pc_column *column, const pc_lot *lot, size_t number, size_t index, double from_s,
-                     bool carved) {
+static void add_area(pc_column *column, const pc_brief_content *content, size_t machine, size_t number,
+                     size_t index, double from_s, bool carved) {
+  const pc_lot *lot = content->lot;
   const pc_lot_area *area = &lot->areas[index];
   pc_text words = {0};
   bool clock = lot->clock.given;
   pc_text_addf(&words, "%zu. %s, from %s%s", number, area->name.text,
-               hours_minutes(lot, pc_brief_clock_s(lot, from_s)).text, clock ? "" : " h after the start");
+               pc_brief_moment(lot, pc_brief_clock_s(lot, from_s)).text, clock ? "" : " h after the start");
+  pc_brief_once(lot, index, &words);
   if (!isnan(area->clear_by_s))
-    pc_text_addf(&words, ", clear by %s%s", hours_minutes(lot, area->clear_by_s).text, clock ? "" : " h");
+    pc_text_addf(&words, ", clear by %s%s", pc_brief_moment(lot, area->clear_by_s).text, clock ? "" : " h");
+  pc_brief_again(content, machine, index, &words);
   if (area->into >= 0)
     pc_text_addf(&words, carved ? "; carved out into %s" : "; the last of it laid over into %s",
                  lot->areas[area->into].name.text);
@@ -210,18 +214,15 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
     pc_canvas_fail(column->canvas);
   for (size_t i = 0; told && i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
-    bool pushes = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
-    pc_point middle = {(row->from.x_m + row->to.x_m) / 2, (row->from.y_m + row->to.y_m) / 2};
-    int area = row->machine == machine && pushes ? pc_ground_find(lot->ground, middle) : -1;
-    /* the middle of a lane that straddles an edge may lie beyond it */
-    if (area < 0 || told[area] || !lot->machines[machine].allowed[area])
+    int area = pc_brief_area_of(lot, row, machine);
+    if (area < 0 || told[area])
       continue;
     told[area] = true;
     if (shown == AREAS_SHOWN) {
       more++;
       continue;
     }
-    add_area(column, lot, ++shown, (size_t)area, row->start_s, carved);
+    add_area(column, content, machine, ++shown, (size_t)area, row->start_s, carved);
   }
   if (more > 0)
     pc_column_addf(column, &pc_type_grey, 6, "and %zu more", more);
@@ -246,7 +247,7 @@ static void add_targets(pc_column *column, const pc_brief_content *content, size
 }
 
 /* What the shades of the map mean. */
-static void add_shades(pc_column *column) {
+static void add_shades(pc_column *column, bool storm) {
   enum { WIDE = 26, HIGH = 11 };
   pc_column_gap(column, 3);
   double x = column->frame.x, y = column->y;
@@ -270,7 +271,9 @@ static void add_shades(pc_column *column) {
   pc_column_gap(column, HIGH + 2);
   pc_column_add(
       column, &pc_brief_item, 0,
-      "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
+      storm ? "The order is that of one simulated night, the shade that of your first push at a place; where "
+              "your night goes otherwise, keep to areas and zones."
+            : "It is the order of one simulated night; where yours goes otherwise, keep to areas and zones.");
 }
 
 /* A policy in the words of those who work by it. */
@@ -339,24 +342,26 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
     add_way(column, content, machine, units);
   pc_brief_first(column, content->lot, machine, units);
   pc_brief_sweeps(column, content->lot, machine, units);
+  pc_brief_waits(column, content->lot, machine, units);
+  pc_brief_come_back(column, content->lot, units);
   pc_column_add(column, &pc_brief_item, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
-  add_shades(column);
+  add_shades(column, content->lot->storm_end_s > 0);
 }
 
 /* ---- what to leave alone ---- */
 
 static bool add_names(pc_column *column, const char *kind, const char *const *names, size_t count) {
-  enum { WORDS_MOST = 150 };
+  const size_t words_most = pc_column_left(column) < 100 ? 50 : 150; /* better all kinds than all names */
   pc_text words = {0};
   size_t shown = 0;
   pc_text_addf(&words, "%s:", kind);
-  for (; shown < count && words.length < WORDS_MOST; shown++)
+  for (; shown < count && words.length < words_most; shown++)
     pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = pc_column_left(column) > 36 &&
+  bool fits = pc_column_left(column) > 20 &&
               pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
   return fits;

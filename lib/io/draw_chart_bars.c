@@ -10,13 +10,13 @@ enum {
   MARGIN = PC_CHART_MARGIN,
   HEAD = PC_CHART_HEAD,
   NAMES = 190,
-  ONE_LINE = 40, /* bytes of a label that fit beside its bar */
-  ONE_SMALL_LINE = 50,
   VALUES = 104,
   ROW = 16,
   AXIS = 28,
   FOOT = 30
 };
+
+static const double most_size = 7.5, least_size = 6; /* of the letters of a label */
 
 static size_t shown_rows(const pc_chart_content *content) {
   size_t count = content->comparison->row_count;
@@ -32,6 +32,7 @@ typedef struct plot {
   double x, y, width, height;
   pc_chart_axis axis;
   pc_time_unit unit;
+  double label_size;
 } plot;
 
 static double at(const plot *p, double time_s) {
@@ -138,20 +139,48 @@ static void draw_split_legend(pc_canvas *canvas, double y, double width) {
   }
 }
 
-static void draw_row(const plot *p, const pc_chart_content *content, size_t index, pc_unit_system units) {
-  const pc_compare_row *row = &content->comparison->rows[index];
+static void label_row(const pc_chart_content *content, size_t index, pc_unit_system units, pc_text *words) {
   pc_chart_varying varies = pc_chart_varying_of(content->comparison);
-  double y = p->y + (double)index * ROW;
   bool differ = varies.layout || varies.box || varies.loader || varies.policy || varies.depth || varies.crew;
   varies.layout |= !differ; /* a lone row has a name, too */
+  pc_chart_label(&content->comparison->rows[index], &varies, units, words);
+}
+
+static pc_type label_type(const pc_compare_row *row, double size) {
+  return (pc_type){.size = size, .lines = size > least_size ? 1 : 2, .bold = row->rank == 1};
+}
+
+/* The largest at which every label has room on a line, or the least, which may take two: one size for all of
+ * a chart, or some would look as if they mattered less. */
+static double label_size(pc_canvas *canvas, const pc_chart_content *content, size_t rows,
+                         pc_unit_system units) {
+  double size = most_size;
+  for (size_t i = 0; i < rows; i++) {
+    pc_text words = {0};
+    label_row(content, i, units, &words);
+    for (; size > least_size; size -= 0.5) {
+      pc_type type = label_type(&content->comparison->rows[i], size);
+      if (pc_canvas_measure(canvas, (pc_rect){0, 0, INFINITY, INFINITY}, &type,
+                            pc_canvas_words(canvas, &words))
+              .width <= NAMES - 6)
+        break;
+    }
+    pc_text_free(&words);
+  }
+  return size;
+}
+
+static void draw_row(const plot *p, const pc_chart_content *content, size_t index, pc_unit_system units) {
+  const pc_compare_row *row = &content->comparison->rows[index];
+  double y = p->y + (double)index * ROW;
   pc_text words = {0};
-  pc_chart_label(row, &varies, units, &words);
+  label_row(content, index, units, &words);
   const pc_type type = {.size = 7.5, .lines = 1, .bold = row->rank == 1};
-  const pc_type small = {.size = 6, .lines = 2, .bold = row->rank == 1};
-  bool fits = words.length <= ONE_LINE;
-  double above = fits ? 3 : words.length <= ONE_SMALL_LINE ? 4 : 0;
-  pc_canvas_text(p->canvas, (pc_rect){MARGIN, y + above, NAMES - 6, ROW - above}, fits ? &type : &small,
-                 pc_canvas_words(p->canvas, &words));
+  const pc_type label = label_type(row, p->label_size);
+  pc_rect frame = {MARGIN, y, NAMES - 6, ROW};
+  double high = pc_canvas_measure(p->canvas, frame, &label, pc_canvas_words(p->canvas, &words)).height;
+  frame.y += fmax(0, (ROW - high) / 2);
+  pc_canvas_text(p->canvas, frame, &label, pc_canvas_words(p->canvas, &words));
   pc_text_free(&words);
   if (content->kind == PC_CHART_SPLIT)
     draw_split(p, row, y);
@@ -176,7 +205,8 @@ void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_s
             .y = MARGIN + HEAD,
             .width = page.width - 2 * MARGIN - NAMES - VALUES,
             .height = (double)rows * ROW,
-            .unit = pc_varying_of(content->comparison).time};
+            .unit = pc_varying_of(content->comparison).time,
+            .label_size = label_size(canvas, content, rows, units)};
   p.axis = pc_chart_axis_make(pc_units_convert(longest_s, PC_DIM_TIME, p.unit.name), 8);
   bool split = content->kind == PC_CHART_SPLIT;
   pc_chart_head(canvas, content, units);

@@ -108,11 +108,66 @@ void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const 
   }
 }
 
+/* Nearer than this to the dot of a pole a name reads as the pole's: beside it, and above or below. */
+static const double pole_beside = 18, pole_above = 11;
+
+static bool is_by_a_pole(const pc_map_view *view, const pc_site *site, pc_rect box) {
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_obstacle *thing = &site->obstacles[i];
+    double radius = thing->radius_m * view->scale;
+    if (thing->outline.count == 0 &&
+        fabs(box.x + box.width / 2 - pc_map_x(view, thing->at)) < box.width / 2 + radius + pole_beside &&
+        fabs(box.y + box.height / 2 - pc_map_y(view, thing->at)) < box.height / 2 + radius + pole_above)
+      return true;
+  }
+  return false;
+}
+
+/* Whether the box, around the place, lies on the outline with all its corners. */
+static bool lies_on(const pc_map_view *view, const pc_ring *ring, pc_point at, pc_rect box) {
+  double x_m = box.width / 2 / view->scale, y_m = box.height / 2 / view->scale;
+  for (int i = 0; i < 4; i++)
+    if (!pc_ring_contains(ring, (pc_point){at.x_m + (i & 1 ? x_m : -x_m), at.y_m + (i & 2 ? y_m : -y_m)}))
+      return false;
+  return true;
+}
+
+/* Where the name of an area stands: in its middle, or as near to that as it is off the poles and off other
+ * labels. */
+static pc_point name_place(pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
+                           const pc_area *area, double width) {
+  enum { STEPS = 20, CORNERS_MOST = 1000 };
+  const pc_ring *ring = &area->outline;
+  pc_point middle = middle_of(ring, (pc_point){0, 0}), best = middle;
+  pc_rect size = pc_canvas_measure(canvas, (pc_rect){0, 0, width, INFINITY}, &name_type, area->name.text);
+  pc_rect all = box_of(view, ring, middle), box = {.width = size.width, .height = size.height};
+  double least = INFINITY;
+  for (int i = 0; i <= STEPS * STEPS && least > 0; i++) { /* the middle first, then all over it */
+    int row = (i - 1) / STEPS, column = (i - 1) % STEPS;
+    double x = all.x + (column + 0.5) / STEPS * all.width, y = all.y + (row + 0.5) / STEPS * all.height;
+    pc_point at = i == 0 ? middle
+                         : (pc_point){middle.x_m + (x - pc_map_x(view, middle)) / view->scale,
+                                      middle.y_m - (y - pc_map_y(view, middle)) / view->scale};
+    double off = hypot(at.x_m - middle.x_m, at.y_m - middle.y_m);
+    box.x = pc_map_x(view, at) - box.width / 2;
+    box.y = pc_map_y(view, at) - box.height / 2;
+    if (i > 0 && ring->count > CORNERS_MOST)
+      break;
+    if (off >= least || is_by_a_pole(view, site, box) || !pc_canvas_is_free(canvas, box) ||
+        (i > 0 && !lies_on(view, ring, at, box)))
+      continue;
+    least = off;
+    best = at;
+  }
+  return best;
+}
+
 void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
   enum { LEAST_WIDTH = 24 }; /* of an outline whose name stands on it */
   for (size_t i = 0; i < site->area_count; i++) {
     pc_point middle = middle_of(&site->areas[i].outline, (pc_point){0, 0});
     double width = fmax(60, box_of(view, &site->areas[i].outline, middle).width - 4);
+    middle = name_place(canvas, view, site, &site->areas[i], width);
     (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, middle), pc_map_y(view, middle), width,
                           &name_type, site->areas[i].name.text);
   }

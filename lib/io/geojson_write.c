@@ -107,6 +107,34 @@ static void finish_place(writer *w, const pc_ring *outline, pc_point at) {
     finish_point(w, at);
 }
 
+/* A time after the start: by the clock if the scenario goes by one and the clock time means just that, so
+ * that the map says what people say; else in hours. */
+static void add_time(writer *w, const char *key, double after_s) {
+  const pc_clock *clock = w->content->lot ? &w->content->lot->clock : NULL;
+  bool same = false;
+  double read_s;
+  if (clock && clock->given && isfinite(after_s)) {
+    pc_shown shown = pc_clock_show(clock, after_s);
+    same = pc_clock_read(clock, shown.text, false, &read_s, NULL) == PC_OK && fabs(read_s - after_s) < 1e-3;
+    if (same)
+      add_text(w, key, shown.text);
+  }
+  if (!same)
+    add_quantity(w, key, after_s / 3600, "h");
+}
+
+/* What else the map can say of an area. */
+static void add_terms(writer *w, const pc_area *area) {
+  if (area->opens_s > 0)
+    add_time(w, "opens", area->opens_s);
+  if (!isnan(area->clear_by_s))
+    add_time(w, "clear_by", area->clear_by_s);
+  if (area->sweep_before_s > 0)
+    add_quantity(w, "sweep_before", area->sweep_before_s / 60, "min");
+  if (area->into.text[0])
+    add_text(w, "into", area->into.text);
+}
+
 static void add_site(writer *w, const pc_site *site) {
   for (size_t i = 0; i < site->area_count; i++) {
     const pc_area *area = &site->areas[i];
@@ -116,6 +144,7 @@ static void add_site(writer *w, const pc_site *site) {
       add_text(w, "heading", "auto");
     else
       add_quantity(w, "heading", pc_units_convert(area->heading_rad, PC_DIM_ANGLE, "deg"), "deg");
+    add_terms(w, area);
     finish_polygon(w, &area->outline);
   }
   for (size_t i = 0; i < site->ground_count; i++) {

@@ -40,7 +40,10 @@ static const char head[] =
     "overflow-wrap: break-word; } th.number { white-space: normal; } "
     /* a table of many columns gets pages of its own on their side, with its heading where browsers can tell
      */
-    ".wide, section:has(.wide) { page: wide; } .wide table { font-size: 6.5pt; } }\n"
+    ".wide, section:has(.wide) { page: wide; } "
+    /* the answer goes with it: alone on its page it would leave that mostly empty */
+    "header:has(+ main > #table .wide), #answer:has(+ #table .wide) { page: wide; } .wide table { font-size: "
+    "6.5pt; } }\n"
     "</style>\n";
 
 typedef struct part {

@@ -25,6 +25,7 @@ static json_t *make_loader(const pc_fit_loader *loader, bool *bad) {
   put_text(map, "name", loader->name.text, bad);
   put_count(map, "rows", loader->rows, bad);
   put_count(map, "left_out", loader->left_out, bad);
+  put(map, "directions_told", json_boolean(loader->told), bad);
   put(map, "told_apart_by_pace", json_boolean(loader->split_by_pace), bad);
   put_number(map, "slower_with_load", loader->slower_with_load, bad);
   for (int i = 0; i < PC_FIT_COUNT; i++)

@@ -345,6 +345,13 @@ static bool is_excused(const pc_reader *reader, const lot_file *file, const pc_e
   return false;
 }
 
+/* What is said to be missing because it could not be read, and that is told: what a cost is without, by keys
+ * below. */
+static bool is_aftermath(const pc_reader *reader, const pc_error *error) {
+  return error->caution && strcmp(error->key, "money") == 0 &&
+         pc_reader_is_noted(reader, "money", PC_ERR_MISSING);
+}
+
 static void validate(pc_reader *reader, const lot_file *file, const pc_scenario *s) {
   pc_faults found = pc_faults_like(reader->faults);
   pc_scenario_validate(s, &found);
@@ -354,8 +361,8 @@ static void validate(pc_reader *reader, const lot_file *file, const pc_scenario 
       continue;
     pc_geojson_translate_for(&file->lot, file->path ? file->path : "", reader, error);
     bool in_file = error->file[0] != '\0';
-    if (!in_file &&
-        (pc_reader_is_noted(reader, error->key, error->status) || is_excused(reader, file, error)))
+    if (!in_file && (pc_reader_is_noted(reader, error->key, error->status) ||
+                     is_excused(reader, file, error) || is_aftermath(reader, error)))
       continue;
     /* Pieces that a file gave have no place of their own here. */
     if (strncmp(error->key, "storm[", 6) == 0 && pc_node_get(pc_tree_root(reader->tree), "storm_file"))

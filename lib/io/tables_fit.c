@@ -46,12 +46,12 @@ static void add_table(const pc_fit_loader *loader, pc_unit_system system, pc_tex
   for (int i = 0; i < PC_FIT_COUNT; i++) {
     pc_fit_what what = (pc_fit_what)i;
     const pc_fit_value *value = &loader->values[i];
-    if (isnan(value->value))
+    if (isnan(value->value) && (value->word != PC_FIT_TOO_FEW || value->rows == 0))
       continue;
     pc_table_cell(&table, "%s", what == PC_FIT_TURN ? "mean of one turn" : pc_fit_key(what));
-    pc_table_cell(&table, "%s", in_unit(value->value, what, system).text);
+    pc_table_cell(&table, "%s", isnan(value->value) ? "-" : in_unit(value->value, what, system).text);
     pc_table_cell(&table, "%s", unit_of(what, system));
-    pc_table_cell(&table, "%s", in_unit(value->error, what, system).text);
+    pc_table_cell(&table, "%s", isnan(value->error) ? "-" : in_unit(value->error, what, system).text);
     pc_table_cell(&table, "%zu", value->rows);
     pc_table_cell(&table, "%zu", value->down);
     pc_table_cell(&table, "%s", share_or_dash(value->spread).text);
@@ -66,15 +66,13 @@ static void add_notes(const pc_fit_loader *loader, pc_text *out) {
   if (isnan(v[PC_FIT_ACCELERATION].value))
     pc_text_add(out, "  No acceleration is seen in these rows: times grow in step with distance.\n");
   if (loader->split_by_pace)
-    pc_text_add(
-        out,
-        "  Returns forward and in reverse were told apart by their pace; a column \"direction\" would make "
-        "it surer.\n");
-  else if (isnan(v[PC_FIT_REVERSE].value))
-    pc_text_add(
-        out,
-        "  Returns show one pace only: if some were in reverse, their speed is mixed into it; a column "
-        "\"direction\" tells.\n");
+    pc_text_add(out,
+                "  No row says which returns were in reverse. They were told apart by their pace, which "
+                "is a guess without an error. A column \"direction\" tells.\n");
+  else if (!loader->told)
+    pc_text_add(out,
+                "  No row says which returns were in reverse: if some were, their speed is mixed into "
+                "this one. A column \"direction\" tells.\n");
   if (!isnan(v[PC_FIT_TURN].value))
     pc_text_add(
         out,
@@ -95,13 +93,36 @@ static void add_notes(const pc_fit_loader *loader, pc_text *out) {
                  loader->left_out);
 }
 
+static bool is_guess(const pc_fit_value *value) {
+  return value->word == PC_FIT_MIXED || value->word == PC_FIT_BY_PACE;
+}
+
+/* A speed that is not known is needed all the same: what can be said of it, but not as a fact. */
+static void add_unknown(const pc_fit_loader *loader, pc_unit_system system, pc_text *out) {
+  const pc_fit_value *back = &loader->values[PC_FIT_RETURN], *reverse = &loader->values[PC_FIT_REVERSE];
+  const char *unit = unit_of(PC_FIT_RETURN, system);
+  if (back->word == PC_FIT_MIXED)
+    pc_text_addf(out, "    # speeds.return is to be filled in: %s %s if none of the returns was in reverse\n",
+                 in_unit(back->value, PC_FIT_RETURN, system).text, unit);
+  else if (back->word == PC_FIT_BY_PACE)
+    pc_text_addf(out,
+                 "    # speeds.return is to be filled in: going by pace alone %s %s, and in reverse %s %s\n",
+                 in_unit(back->value, PC_FIT_RETURN, system).text, unit,
+                 in_unit(reverse->value, PC_FIT_REVERSE, system).text, unit);
+  for (int i = PC_FIT_PUSH; i <= PC_FIT_RETURN; i++)
+    if (isnan(loader->values[i].value))
+      pc_text_addf(out, "    # %s is to be filled in: %zu row%s%s %s too few to tell it\n",
+                   pc_fit_key((pc_fit_what)i), loader->values[i].rows, loader->values[i].rows == 1 ? "" : "s",
+                   i == PC_FIT_RETURN ? " forward" : "", loader->values[i].rows == 1 ? "is" : "are");
+}
+
 /* "{push: 8 km/h, carry: 12 km/h}" of the values from … to that are known; nothing if none is. */
 static void add_map(const pc_fit_loader *loader, const char *key, pc_fit_what from, pc_fit_what to,
                     pc_unit_system system, pc_text *out) {
   bool any = false;
   for (int i = (int)from; i <= (int)to; i++) {
     pc_fit_what what = (pc_fit_what)i;
-    if (isnan(loader->values[i].value))
+    if (isnan(loader->values[i].value) || is_guess(&loader->values[i]))
       continue;
     const char *dot = strchr(pc_fit_key(what), '.');
     if (any)
@@ -122,6 +143,7 @@ static void add_loader(const pc_fit_loader *loader, pc_unit_system system, pc_te
   pc_text_add_quoted(out, loader->name.text);
   pc_text_add(out, "\n");
   add_map(loader, "speeds", PC_FIT_PUSH, PC_FIT_REVERSE, system, out);
+  add_unknown(loader, system, out);
   if (!isnan(a->value))
     pc_text_addf(out, "    acceleration: %s %s\n", in_unit(a->value, PC_FIT_ACCELERATION, system).text,
                  unit_of(PC_FIT_ACCELERATION, system));

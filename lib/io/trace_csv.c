@@ -21,7 +21,7 @@ void pc_trace_csv_start(pc_trace_csv *csv, FILE *file, const pc_lot *lot) {
   pc_text line = {0};
   pc_text_add(&line,
               "replication,machine,cycle,phase,start_s,end_s,x0_m,y0_m,x1_m,y1_m,distance_m,load_kg,"
-              "swath_m,box,zone\n");
+              "swath_m,box,zone,direction\n");
   put(csv, &line);
   pc_text_free(&line);
 }
@@ -47,7 +47,7 @@ void pc_trace_csv_row(void *context, const pc_trace_row *row) {
   pc_csv_add_text(&line, known ? lot->machines[row->machine].unit.box.name.text : "");
   pc_text_add(&line, ",");
   pc_csv_add_text(&line, has_zone ? lot->zones[row->zone].name.text : "");
-  pc_text_add(&line, "\n");
+  pc_text_addf(&line, ",%s\n", !(row->distance_m > 0) ? "" : row->reverse ? "reverse" : "forward");
   put(csv, &line);
   pc_text_free(&line);
 }

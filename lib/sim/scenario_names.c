@@ -48,7 +48,8 @@ static void add_unknown(const pc_roll *names, const char *key, const char *name,
   } else {
     pc_text list = {0};
     for (size_t i = 0; i < names->count && list.length < PC_MESSAGE_MAX / 2; i++)
-      pc_text_addf(&list, "%s\"%s\"", i ? ", " : "", roll_name(names, i));
+      if (find_name(names, roll_name(names, i)) == i) /* one that stands twice is told already */
+        pc_text_addf(&list, "%s\"%s\"", i ? ", " : "", roll_name(names, i));
     pc_faults_add(faults, PC_ERR_NAME, key, name, "no %s is called \"%s\"; there %s %s%s", names->noun, name,
                   names->count == 1 ? "is only" : "are", list.data ? list.data : "",
                   list.length >= PC_MESSAGE_MAX / 2 ? ", …" : "");

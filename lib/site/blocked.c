@@ -8,64 +8,21 @@
 
 #include "base/memory.h"
 #include "site/crowd.h"
+#include "site/weld.h"
 
-static const double graze_m = 1e-3; /* edges are shrunk by this */
-static const double grid_m =
-    1e-8; /* outlines that differ by rounding only: without it, GEOS may lose a part */
-static const double weld_m = 0.05;         /* gaps in the drawing of the pavement that are none */
-static const double mitre_limit = 1.5;     /* a right angle keeps its corner; a sharper one is cut off */
+static const double graze_m = 1e-3;        /* edges are shrunk by this */
 static const double simplify_share = 0.02; /* of the half width: corners nearer to a line than this go */
 
 /* ---- shapes ---- */
 
 static GEOSGeometry *grown(pc_geos *geos, const GEOSGeometry *shape, double by_m) {
-  return pc_crowd_grown(geos, shape, by_m, mitre_limit);
+  return pc_crowd_grown(geos, shape, by_m, PC_WELD_MITRE);
 }
 
 static void drop(pc_geos *geos, GEOSGeometry **shape) {
   if (*shape)
     GEOSGeom_destroy_r(geos->handle, *shape);
   *shape = NULL;
-}
-
-/* Closes gaps narrower than 2·by: shrinks what has grown by so much, and is never less than it was. */
-static GEOSGeometry *closed_by(pc_geos *geos, const GEOSGeometry *shape, const GEOSGeometry *big,
-                               double by_m) {
-  GEOSGeometry *small = grown(geos, big, -by_m);
-  GEOSGeometry *made = small ? pc_crowd_union(geos, small, shape, grid_m) : NULL;
-  drop(geos, &small);
-  return made;
-}
-
-static bool is_whole(pc_geos *geos, const GEOSGeometry *part, const GEOSGeometry *whole) {
-  double part_m2, whole_m2;
-  return GEOSisValid_r(geos->handle, whole) == 1 && GEOSArea_r(geos->handle, part, &part_m2) &&
-         GEOSArea_r(geos->handle, whole, &whole_m2) &&
-         whole_m2 >= part_m2 * (1.0 - 1e-9) - 1e-6; /* rounded to the grid */
-}
-
-/* Closing is never to lose any of the shape. Rarely GEOS does, where outlines touch by rounding: a width
- * larger by a hair then mends it. *exact is the shape grown by just the width
- * (NULL: by nothing). */
-static GEOSGeometry *closed(pc_geos *geos, const GEOSGeometry *shape, double by_m, GEOSGeometry **exact) {
-  enum { TRIES = 4 };
-  *exact = NULL;
-  if (!(by_m > 0.0))
-    return GEOSGeom_clone_r(geos->handle, shape);
-  for (int i = 0; i < TRIES; i++) {
-    double more_m = by_m * (1.0 + 1e-5 * i);
-    GEOSGeometry *big = grown(geos, shape, more_m);
-    GEOSGeometry *made = big ? closed_by(geos, shape, big, more_m) : NULL;
-    if (i == 0)
-      *exact = big;
-    else
-      drop(geos, &big);
-    if (!made || is_whole(geos, shape, made))
-      return made;
-    drop(geos, &made);
-  }
-  snprintf(geos->message, sizeof geos->message, "gaps could not be closed");
-  return NULL;
 }
 
 typedef struct rings { /* outlines to be joined; those of round obstacles are made here and owned */
@@ -138,7 +95,7 @@ static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, dou
     return NULL;
   GEOSGeometry *frame =
       GEOSGeom_createRectangle_r(geos->handle, x0 - margin_m, y0 - margin_m, x1 + margin_m, y1 + margin_m);
-  GEOSGeometry *rest = frame ? GEOSDifferencePrec_r(geos->handle, frame, pavement, grid_m) : NULL;
+  GEOSGeometry *rest = frame ? GEOSDifferencePrec_r(geos->handle, frame, pavement, PC_WELD_GRID_M) : NULL;
   drop(geos, &frame);
   return rest;
 }
@@ -146,7 +103,7 @@ static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, dou
 static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
                                   size_t zone_count, double half_width_m, GEOSGeometry **shape) {
   rings all;
-  GEOSGeometry *drawn = NULL, *pavement = NULL, *exact = NULL;
+  GEOSGeometry *drawn = NULL, *pavement = NULL;
   pc_status status = start_rings(site, zone_count, &all);
   if (status == PC_OK) {
     for (size_t i = 0; i < site->area_count; i++)
@@ -157,12 +114,11 @@ static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_z
     status = join(geos, &all, &drawn);
   }
   if (status == PC_OK) {
-    pavement = closed(geos, drawn, weld_m, &exact);
+    pavement = pc_weld_pavement(geos, drawn);
     *shape = pavement ? frame_less(geos, pavement, 3.0 * half_width_m + 10.0) : NULL;
     status = *shape ? PC_OK : pc_geos_status(geos);
   }
   drop(geos, &drawn);
-  drop(geos, &exact);
   drop(geos, &pavement);
   free_rings(&all);
   return status;
@@ -274,7 +230,7 @@ static bool add_bar(pc_geos *geos, const part *a, const part *b, double width_m,
 /* Takes the bars. */
 static GEOSGeometry *with_bars(pc_geos *geos, const GEOSGeometry *shape, GEOSGeometry **bars, size_t count) {
   GEOSGeometry *joined = pc_geos_joined(geos, bars, count);
-  GEOSGeometry *made = joined ? GEOSUnionPrec_r(geos->handle, shape, joined, grid_m) : NULL;
+  GEOSGeometry *made = joined ? GEOSUnionPrec_r(geos->handle, shape, joined, PC_WELD_GRID_M) : NULL;
   drop(geos, &joined);
   return made;
 }
@@ -335,10 +291,10 @@ static GEOSGeometry *barred(pc_geos *geos, GEOSGeometry *closed_shape, double wi
   return made;
 }
 
-/* A shape with its gaps closed and barred; *exact as in closed(). */
+/* A shape with its gaps closed and barred; *exact as in pc_weld_closed. */
 static GEOSGeometry *tightened(pc_geos *geos, const GEOSGeometry *shape, double half_width_m,
                                GEOSGeometry **exact) {
-  return barred(geos, closed(geos, shape, half_width_m, exact), 2.0 * half_width_m);
+  return barred(geos, pc_weld_closed(geos, shape, half_width_m, exact), 2.0 * half_width_m);
 }
 
 static pc_status to_solid(pc_geos *geos, const GEOSGeometry *solids, double half_width_m,
@@ -353,7 +309,7 @@ static pc_status to_solid(pc_geos *geos, const GEOSGeometry *solids, double half
 static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GEOSGeometry *off,
                              pc_clearance clearance, pc_blocked *blocked) {
   double half_width_m = clearance.half_width_m;
-  GEOSGeometry *all = pc_crowd_union(geos, solids, off, grid_m), *exact = NULL, *wide = NULL;
+  GEOSGeometry *all = pc_crowd_union(geos, solids, off, PC_WELD_GRID_M), *exact = NULL, *wide = NULL;
   GEOSGeometry *tight = all ? tightened(geos, all, half_width_m, &exact) : NULL;
   if (tight && half_width_m > 0.0 && !clearance.hug)
     wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, simplify_share * half_width_m);

@@ -33,8 +33,8 @@ typedef struct pc_survey {
   pc_shape *zones;
   pc_bounds *bounds; /* of the zones */
   size_t count;
-  GEOSGeometry *pavement; /* areas and ground */
-  GEOSGeometry *before;   /* pavement less obstacles: where machines can drive without piles */
+  GEOSGeometry *pavement; /* areas and ground, as drawn */
+  GEOSGeometry *before;   /* welded pavement less obstacles: where machines can drive without piles */
   GEOSGeometry *after;    /* … and with them */
   pc_siting_list *findings;
 } pc_survey;

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "site/crowd.h"
 #include "site/siting_private.h"
+#include "site/weld.h"
 
 /* Pieces of pavement smaller than this are slivers that nobody drives on. */
 static const double piece_m2 = 5.0;
@@ -156,6 +157,7 @@ pc_status pc_survey_ways(pc_survey *s) {
 
 /* ---- the whole ---- */
 
+/* As drawn. */
 static GEOSGeometry *join_pavement(pc_survey *s) {
   const pc_site *site = s->site;
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count, sizeof *rings);
@@ -179,6 +181,7 @@ static GEOSGeometry *take_out(pc_survey *s, const GEOSGeometry *ground, GEOSGeom
   return left;
 }
 
+/* Gaps that ways lead over part nothing. */
 static GEOSGeometry *less_obstacles(pc_survey *s) {
   size_t count = 0, most = s->site->obstacle_count;
   GEOSGeometry **parts = pc_alloc(most, sizeof *parts);
@@ -191,12 +194,13 @@ static GEOSGeometry *less_obstacles(pc_survey *s) {
     good = parts[count] != NULL;
     count += good;
   }
-  GEOSGeometry *left = NULL;
-  if (good)
-    left = take_out(s, s->pavement, parts, count);
+  GEOSGeometry *left = NULL, *driven = good ? pc_weld_pavement(&s->geos, s->pavement) : NULL;
+  if (driven)
+    left = take_out(s, driven, parts, count);
   else
     for (size_t i = 0; i < count; i++)
       pc_survey_drop(s, parts[i]);
+  pc_survey_drop(s, driven);
   free(parts);
   return left;
 }

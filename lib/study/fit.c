@@ -89,8 +89,8 @@ const char *pc_fit_key(pc_fit_what what) {
 }
 
 const char *pc_fit_word_name(pc_fit_word word) {
-  static const char *const words[] = {"-", "good", "fair", "poor"};
-  return word >= PC_FIT_NONE && word <= PC_FIT_POOR ? words[word] : "unknown";
+  static const char *const words[] = {"-", "good", "fair", "poor", "too few", "mixed", "by pace"};
+  return word >= PC_FIT_NONE && word <= PC_FIT_BY_PACE ? words[word] : "unknown";
 }
 
 /* "mid loader 2" is a mid loader. */
@@ -300,15 +300,17 @@ static pc_status gather(sorted *s, size_t group, pc_samples pools[PC_POOL_COUNT]
 
 /* ---- the whole ---- */
 
-static double pooled(const pc_fit *fit, pc_fit_what what) {
+/* Of these two values, which vary alike. */
+static double pooled(const pc_fit *fit, pc_fit_what what, pc_fit_what other) {
   double squares = 0.0, rows = 0.0;
-  for (size_t i = 0; i < fit->loader_count; i++) {
-    const pc_fit_value *value = &fit->loaders[i].values[what];
-    if (isnan(value->spread))
-      continue;
-    squares += (double)value->rows * value->spread * value->spread;
-    rows += (double)value->rows;
-  }
+  for (size_t i = 0; i < fit->loader_count; i++)
+    for (int k = 0; k < (other == what ? 1 : 2); k++) {
+      const pc_fit_value *value = &fit->loaders[i].values[k == 0 ? what : other];
+      if (isnan(value->spread))
+        continue;
+      squares += (double)value->rows * value->spread * value->spread;
+      rows += (double)value->rows;
+    }
   return rows > 0.0 ? sqrt(squares / rows) : NAN;
 }
 
@@ -365,10 +367,10 @@ pc_status pc_fit_make(const pc_timed *timed, pc_fit_by by, pc_fit *fit, pc_fault
     pc_fit_free(fit);
     return status;
   }
-  fit->fill_spread = pooled(fit, PC_FIT_PUSH);
-  fit->carry_spread = pooled(fit, PC_FIT_CARRY);
-  fit->return_spread = pooled(fit, PC_FIT_RETURN);
-  fit->dump_spread = pooled(fit, PC_FIT_DUMP);
+  fit->fill_spread = pooled(fit, PC_FIT_PUSH, PC_FIT_PUSH);
+  fit->carry_spread = pooled(fit, PC_FIT_CARRY, PC_FIT_CARRY);
+  fit->return_spread = pooled(fit, PC_FIT_RETURN, PC_FIT_REVERSE);
+  fit->dump_spread = pooled(fit, PC_FIT_DUMP, PC_FIT_DUMP);
   return PC_OK;
 }
 

@@ -10,9 +10,10 @@
  * M-estimates with Tukey's biweight (tuning constant 4.685) and the median absolute deviation as scale,
  * leverage as in DuMouchel & O'Brien 1989; rows far off lose their weight, so one slip of the watch does no
  * harm. Standard errors: Huber 1981, Robust Statistics. The acceleration is kept only where it is three
- * standard errors or more away from none. A return is driven forward or in reverse; where rows do not say
- * which, they are told apart by their pace if they fall clearly into two groups (their spread is then not
- * told: rows in between make it look smaller than it is).
+ * standard errors or more away from none. A return is driven forward or in reverse. Where no row says which,
+ * the speed is a guess without an error and without a spread, and counts for nothing else: of all rows
+ * together, or, if they fall clearly into two groups by their pace, of each group. Where rows say it and
+ * those of one direction are too few, that speed is not known, which is a caution.
  *
  * What cannot be known: `turn` through 180°, since nobody times angles: only the mean of one turn is given.
  *
@@ -74,9 +75,17 @@ typedef enum pc_fit_what {
 
 PC_API const char *pc_fit_key(pc_fit_what what); /* "speeds.push" … as in a scenario */
 
-typedef enum pc_fit_word { PC_FIT_NONE, PC_FIT_GOOD, PC_FIT_FAIR, PC_FIT_POOR } pc_fit_word;
+typedef enum pc_fit_word {
+  PC_FIT_NONE,
+  PC_FIT_GOOD,
+  PC_FIT_FAIR,
+  PC_FIT_POOR,
+  PC_FIT_TOO_FEW, /* rows: no value */
+  PC_FIT_MIXED,   /* returns of which no row says the direction, all in one value */
+  PC_FIT_BY_PACE  /* … and told apart by their pace */
+} pc_fit_word;
 
-PC_API const char *pc_fit_word_name(pc_fit_word word); /* "-" "good" "fair" "poor" */
+PC_API const char *pc_fit_word_name(pc_fit_word word); /* "-" "good" "fair" "poor" "too few" … */
 
 typedef struct pc_fit_value {
   double value, error;         /* NaN: not known; one standard error */
@@ -90,6 +99,7 @@ typedef struct pc_fit_loader {
   pc_name name;
   size_t rows, left_out; /* of its rows, those too short to tell anything (under 0.5 m, no time) */
   pc_fit_value values[PC_FIT_COUNT];
+  bool told;               /* rows say whether a return was forward or in reverse */
   bool split_by_pace;      /* forward and reverse were told apart by their pace */
   double slower_with_load; /* how much slower a carry is with the heaviest load than with the lightest, as a
                               share; NaN: no such thing is seen */

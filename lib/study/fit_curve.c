@@ -7,7 +7,7 @@
 
 #include "base/memory.h"
 #include "base/sum.h"
-#include "study/fit.h"
+#include "study/fit_private.h"
 
 static const double tune = 4.685;        /* biweight: 95 % as efficient as least squares on normal errors */
 static const double huber = 1.345;       /* for the first steps, which must find the right valley */
@@ -20,6 +20,7 @@ typedef struct problem {
   const double *distance, *time;
   size_t count;
   pc_curve_form form;
+  double acceleration;                      /* with PC_CURVE_SPEED: given; else 0 */
   double slowness, start;                   /* of the median time */
   double *residual, *weight, *raise, *work; /* raise: 1/√(1 − leverage) */
   double a11, a12, a22;                     /* JᵀJ */
@@ -39,8 +40,24 @@ static double distance_at(const problem *p, size_t i) {
   return p->form == PC_CURVE_TIME ? 0.0 : p->distance[i];
 }
 
+/* The same with an acceleration that is given: one parameter, start = 1/(slowness·acceleration). */
+static double started_at(double acceleration, double slowness, double d, double *j1) {
+  double start = 1.0 / (slowness * acceleration);
+  if (slowness * d < start) {
+    *j1 = 0.0; /* so short a way tells nothing of the speed */
+    return 2.0 * sqrt(d / acceleration);
+  }
+  double f = slowness * d + start;
+  *j1 = (d - start / slowness) / f;
+  return f;
+}
+
 /* f and ∂ln f/∂slowness, ∂ln f/∂start. */
 static double curve_at(const problem *p, double slowness, double start, double d, double *j1, double *j2) {
+  if (p->acceleration > 0.0) {
+    *j2 = 0.0;
+    return slowness > 0.0 ? started_at(p->acceleration, slowness, d, j1) : (*j1 = 0.0);
+  }
   if (p->form == PC_CURVE_BOTH && start > 0.0 && slowness * d < start) {
     *j1 = 0.5 / slowness;
     *j2 = 0.5 / start;
@@ -252,8 +269,8 @@ static pc_status run(problem *p, pc_curve *curve) {
   return finish(p, scale, curve) ? PC_OK : PC_ERR_RANGE;
 }
 
-pc_status pc_curve_fit(const double *distance_m, const double *time_s, size_t count, pc_curve_form form,
-                       pc_curve *curve) {
+static pc_status fit(const double *distance_m, const double *time_s, size_t count, pc_curve_form form,
+                     double acceleration, pc_curve *curve) {
   *curve = (pc_curve){.form = form};
   if (count < parameters(form) + 2 || (form != PC_CURVE_TIME && !distance_m))
     return PC_ERR_RANGE;
@@ -268,6 +285,7 @@ pc_status pc_curve_fit(const double *distance_m, const double *time_s, size_t co
                .time = time_s,
                .count = count,
                .form = form,
+               .acceleration = acceleration,
                .residual = room,
                .weight = room + count,
                .raise = room + 2 * count,
@@ -275,6 +293,30 @@ pc_status pc_curve_fit(const double *distance_m, const double *time_s, size_t co
   pc_status status = run(&p, curve);
   free(room);
   return status;
+}
+
+pc_status pc_curve_fit(const double *distance_m, const double *time_s, size_t count, pc_curve_form form,
+                       pc_curve *curve) {
+  return fit(distance_m, time_s, count, form, 0.0, curve);
+}
+
+pc_status pc_curve_fit_started(const double *distance_m, const double *time_s, size_t count,
+                               double acceleration_mps2, double relative_error, pc_curve *curve) {
+  pc_status status = fit(distance_m, time_s, count, PC_CURVE_SPEED, acceleration_mps2, curve);
+  if (status != PC_OK)
+    return status;
+  /* p and a work on ln f by (p·d − s)/f and −s/f: how far an error of a draws p along */
+  double p = curve->slowness, s = 1.0 / (p * acceleration_mps2);
+  pc_sum squares = {0}, products = {0};
+  for (size_t i = 0; i < count; i++) {
+    double j1, f = started_at(acceleration_mps2, p, distance_m[i], &j1);
+    double by_a = p * distance_m[i] < s ? -0.5 : -s / f;
+    pc_sum_add(&squares, p * j1 * p * j1);
+    pc_sum_add(&products, p * j1 * by_a);
+  }
+  double drawn = relative_error * pc_sum_value(&products) / pc_sum_value(&squares);
+  curve->slowness_var += p * p * drawn * drawn;
+  return PC_OK;
 }
 
 double pc_curve_time_s(const pc_curve *curve, double distance_m) {

@@ -340,37 +340,67 @@ static pc_status fit_one(const pc_samples *samples, pc_timed_direction direction
   return status;
 }
 
-static pc_status fit_speeds(const pc_samples pools[PC_POOL_COUNT], pc_fit_loader *loader, pc_faults *faults) {
-  pc_curve curves[4] = {{0}};
-  pc_samples back = {pc_copy(pools[PC_POOL_RETURN].items, pools[PC_POOL_RETURN].count, sizeof *back.items),
-                     pools[PC_POOL_RETURN].count, 0};
+/* Rows that say their direction: what can't be known of one is told, and does no harm to the rest. */
+static pc_status fit_told(const pc_samples *back, pc_timed_direction direction, pc_fit_loader *loader,
+                          pc_curve *curve, pc_faults *faults) {
+  bool reverse = direction == PC_DIRECTION_REVERSE;
+  pc_fit_value *value = &loader->values[reverse ? PC_FIT_REVERSE : PC_FIT_RETURN];
+  pc_status status = fit_one(back, direction, loader->name.text, "return", false, value, curve, NULL, faults);
+  if (status != PC_OK || !isnan(value->value))
+    return status;
+  for (size_t i = 0; i < back->count; i++)
+    value->rows += back->items[i].direction == direction;
+  value->word = value->rows < PC_FIT_SPEED_ROWS ? PC_FIT_TOO_FEW : PC_FIT_NONE;
+  if (value->rows == 0 && reverse) /* it never backed */
+    return PC_OK;
+  if (value->word == PC_FIT_TOO_FEW)
+    pc_faults_caution(faults, "return", "%s: %zu %s %s too few to tell a speed from chance; time at least %d",
+                      loader->name.text, value->rows, reverse ? "in reverse" : "forward",
+                      value->rows == 1 ? "is" : "are", (int)PC_FIT_SPEED_ROWS);
+  else
+    pc_faults_caution(faults, "return", "%s: all distances %s are alike, which fixes no speed",
+                      loader->name.text, reverse ? "in reverse" : "forward");
+  return PC_OK;
+}
+
+/* No row says its direction: what comes of them is a guess. */
+static pc_status fit_untold(pc_samples *back, pc_fit_loader *loader, pc_faults *faults) {
+  pc_curve curve;
   const char *who = loader->name.text;
-  pc_status status = back.items ? PC_OK : PC_ERR_MEMORY;
-  bool told = status == PC_OK && has_directions(&back);
-  if (status == PC_OK && !told)
-    status = split_by_pace(&back, &loader->split_by_pace);
-  pc_timed_direction forward = told || loader->split_by_pace ? PC_DIRECTION_FORWARD : PC_DIRECTION_UNKNOWN;
+  pc_status status = split_by_pace(back, &loader->split_by_pace);
+  bool split = loader->split_by_pace;
   if (status == PC_OK)
-    status = fit_one(&pools[PC_POOL_PUSH], PC_DIRECTION_UNKNOWN, who, "fill", true,
-                     &loader->values[PC_FIT_PUSH], &curves[0], NULL, faults);
-  if (status == PC_OK)
-    status = fit_one(&pools[PC_POOL_CARRY], PC_DIRECTION_UNKNOWN, who, "carry", true,
-                     &loader->values[PC_FIT_CARRY], &curves[1], &loader->slower_with_load, faults);
-  if (status == PC_OK)
-    status = fit_one(&back, forward, who, "return", true, &loader->values[PC_FIT_RETURN], &curves[2], NULL,
-                     faults);
-  if (status == PC_OK && forward != PC_DIRECTION_UNKNOWN)
-    status = fit_one(&back, PC_DIRECTION_REVERSE, who, "return", false, &loader->values[PC_FIT_REVERSE],
-                     &curves[3], NULL, faults);
-  if (loader->split_by_pace) /* a row that strayed over to the other pace is missed here: the spread looks too
-                                small */
-    for (int i = PC_FIT_RETURN; i <= PC_FIT_REVERSE; i++)
-      loader->values[i].spread = loader->values[i].spread_error = NAN;
-  for (int i = PC_FIT_RETURN; !told && i <= PC_FIT_REVERSE; i++)
-    if (loader->values[i].word == PC_FIT_GOOD) /* nobody said which way they went */
-      loader->values[i].word = PC_FIT_FAIR;
+    status = fit_one(back, split ? PC_DIRECTION_FORWARD : PC_DIRECTION_UNKNOWN, who, "return", true,
+                     &loader->values[PC_FIT_RETURN], &curve, NULL, faults);
+  if (status == PC_OK && split)
+    status = fit_one(back, PC_DIRECTION_REVERSE, who, "return", false, &loader->values[PC_FIT_REVERSE],
+                     &curve, NULL, faults);
+  for (int i = PC_FIT_RETURN; i <= PC_FIT_REVERSE; i++) {
+    pc_fit_value *value = &loader->values[i];
+    value->error = value->spread = value->spread_error = NAN;
+    if (!isnan(value->value))
+      value->word = split ? PC_FIT_BY_PACE : PC_FIT_MIXED;
+  }
+  return status;
+}
+
+static pc_status fit_returns(const pc_samples *returns, pc_fit_loader *loader, pc_curve curves[2],
+                             pc_faults *faults) {
+  pc_samples back = {pc_copy(returns->items, returns->count, sizeof *back.items), returns->count, 0};
+  if (!back.items)
+    return PC_ERR_MEMORY;
+  loader->told = has_directions(&back);
+  pc_status status = loader->told ? fit_told(&back, PC_DIRECTION_FORWARD, loader, &curves[0], faults)
+                                  : fit_untold(&back, loader, faults);
+  if (loader->told && status == PC_OK)
+    status = fit_told(&back, PC_DIRECTION_REVERSE, loader, &curves[1], faults);
+  free(back.items);
+  return status;
+}
+
+/* The acceleration, as all curves in which it is seen have it. */
+static void find_acceleration(const pc_curve curves[4], pc_fit_value *a) {
   double weights = 0.0, sum = 0.0;
-  pc_fit_value *a = &loader->values[PC_FIT_ACCELERATION];
   for (int i = 0; i < 4; i++)
     add_acceleration(&curves[i], &weights, &sum, &a->rows, &a->down);
   if (weights > 0.0) {
@@ -378,7 +408,50 @@ static pc_status fit_speeds(const pc_samples pools[PC_POOL_COUNT], pc_fit_loader
     a->error = a->value / sqrt(weights);
     a->word = word_of(1.0 / sqrt(weights), a->rows, a->down);
   }
-  free(back.items);
+}
+
+/* A machine that takes time to start does so in every phase: where its rows are too few to show it, a speed
+ * without it would be too low, and look sure. */
+static pc_status start_slowly(const pc_samples *samples, pc_timed_direction direction, const pc_fit_value *a,
+                              const pc_curve *seen, pc_fit_value *value) {
+  driving d;
+  pc_curve curve;
+  if (isnan(a->value) || isnan(value->value) || seen->form != PC_CURVE_SPEED)
+    return PC_OK;
+  pc_status status = driving_of(samples, direction, &d);
+  if (status == PC_OK)
+    status = pc_curve_fit_started(d.distance, d.time, d.count, a->value, a->error / a->value, &curve);
+  if (status == PC_OK) {
+    *value = speed_value(&curve);
+  } else if (status != PC_ERR_MEMORY) { /* ways so short that the speed is never reached */
+    *value = unknown;
+    value->rows = d.count;
+    value->word = PC_FIT_TOO_FEW;
+    status = PC_OK;
+  }
+  driving_free(&d);
+  return status;
+}
+
+static pc_status fit_speeds(const pc_samples pools[PC_POOL_COUNT], pc_fit_loader *loader, pc_faults *faults) {
+  pc_curve curves[4] = {{0}};
+  const char *who = loader->name.text;
+  pc_status status = fit_one(&pools[PC_POOL_PUSH], PC_DIRECTION_UNKNOWN, who, "fill", true,
+                             &loader->values[PC_FIT_PUSH], &curves[0], NULL, faults);
+  if (status == PC_OK)
+    status = fit_one(&pools[PC_POOL_CARRY], PC_DIRECTION_UNKNOWN, who, "carry", true,
+                     &loader->values[PC_FIT_CARRY], &curves[1], &loader->slower_with_load, faults);
+  if (status == PC_OK)
+    status = fit_returns(&pools[PC_POOL_RETURN], loader, &curves[2], faults);
+  find_acceleration(curves, &loader->values[PC_FIT_ACCELERATION]);
+  for (int i = 0; i < 4 && status == PC_OK; i++) {
+    static const pc_timed_direction directions[] = {PC_DIRECTION_UNKNOWN, PC_DIRECTION_UNKNOWN,
+                                                    PC_DIRECTION_FORWARD, PC_DIRECTION_REVERSE};
+    if (i < 2 || loader->told)
+      status =
+          start_slowly(&pools[i < 2 ? i : PC_POOL_RETURN], directions[i],
+                       &loader->values[PC_FIT_ACCELERATION], &curves[i], &loader->values[PC_FIT_PUSH + i]);
+  }
   return status;
 }
 

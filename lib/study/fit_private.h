@@ -27,6 +27,11 @@ typedef struct pc_samples {
   size_t count, capacity;
 } pc_samples;
 
+/* Time d/v + v/a with a known from elsewhere, to this relative error: a curve of the form PC_CURVE_SPEED, but
+ * only its slowness means what it says. Errors as pc_curve_fit. */
+PC_MUST_USE pc_status pc_curve_fit_started(const double *distance_m, const double *time_s, size_t count,
+                                           double acceleration_mps2, double relative_error, pc_curve *curve);
+
 /* Fits one loader, or adds a fault for each reason why it can't be; its name and row counts are set before.
  */
 PC_MUST_USE pc_status pc_fit_loader_make(const pc_samples pools[PC_POOL_COUNT], pc_fit_loader *loader,

@@ -249,3 +249,20 @@ test("snow falls while a storm is played, and the totals are those of the run", 
     await browser.close();
   }
 });
+
+test("the letter of a machine is nothing else on the lot", async () => {
+  // four machines, A to D, and a drain, a hydrant, an entrance and a sight triangle
+  const browser = await open(make("signs.html", "--layout", "three piles"));
+  const drawn = await browser.run(() => {
+    const texts = [], fill = CanvasRenderingContext2D.prototype.fillText;
+    CanvasRenderingContext2D.prototype.fillText = function (text, x, y) {
+      if (this.canvas.isConnected) texts.push(`${text} ${Math.round(x)} ${Math.round(y)}`);
+      return fill.apply(this, arguments);
+    };
+    window.dispatchEvent(new Event("resize"));
+    return new Promise((done) => setTimeout(() => done([...new Set(texts)]), 500));
+  });
+  const count = (text) => drawn.filter((place) => place.startsWith(`${text} `)).length;
+  assert.deepEqual(["A", "B", "C", "D"].map(count), [1, 1, 1, 1], drawn.join("; "));
+  assert.ok(count("drain") === 1 && count("hydrant") > 0, drawn.join("; "));
+});

@@ -145,7 +145,8 @@ err: --box: there is no box "15 ft"; did you mean
 case: a mix of more boxes than the crew has machines
 $ pushcycle run --box "16 ft + 14 ft + 12 ft"
 exit: 2
-err: box: "16 ft \+ 14 ft \+ 12 ft" names 3 boxes, but only 2 machines of the crew can be given one
+no-err: ^box:
+err: ^--box: "16 ft \+ 14 ft \+ 12 ft" names 3 boxes, but only 2 machines of the crew can be given one
 
 case: a crew that would need more boxes than there are
 $ pushcycle check --set "boxes[3].count=0"

@@ -244,3 +244,10 @@ out: ^[0-9]+ % full$
 out: ^[0-9]+ of 2900 m³ \(12 %\)$
 out: ^2 east: [0-9]+ of 1329 m³ \(32 %\)$
 no-out: ^[0-9]+ of 1329 m³
+
+# Letters of one size have boxes of one height: of the words "one" and "two", first of the labels, in the column beside the bars.
+case: all labels of a bar chart are of one size, be one of them long
+$ for k in layouts split; do for l in "two piles" "two piles of which each takes one half of all of the snow"; do pushcycle draw chart small.yaml --quiet --of $k --set "layouts=[{name: one pile, zones: [east]}, {name: $l, zones: [east, west]}]" --format pdf | pdftotext -bbox - - | grep '>\(one\|two\|pile\|piles\)<' | $PYTHON -c "import re, sys; h = [(float(y1) - float(y0)) for x, y0, y1 in re.findall('xMin=.([0-9.]+). yMin=.([0-9.]+). .*?yMax=.([0-9.]+).', sys.stdin.read()) if float(x) < 150]; print(len(h) >= 4, max(h) - min(h) < 0.1, round(min(h), 1))"; done; done
+out: ^True True 8\.[0-9]$
+out: ^True True [67]\.[0-9]$
+no-out: False

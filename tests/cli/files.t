@@ -213,6 +213,15 @@ $ pushcycle new small.yaml
 exit: 2
 err: takes no file
 
+# What a scenario may say is told in three places: by the fault, by the schema and by the starter.
+case: the starter names every policy that there is, as the schema does
+$ for p in $(pushcycle run small.yaml --policy none 2>&1 | sed -n 's/.*choose one of //p' | tr -d '",'); do echo "$p: $(pushcycle schema | grep -c "keep-pushing.*$p\|$p.*keep-pushing\|: $p") $(pushcycle new | grep -c "^# policy: .*$p\|^#   policies: .*$p") $(pushcycle new --units us | grep -c "^# policy: .*$p\|^#   policies: .*$p")"; done; pushcycle run small.yaml --policy none
+exit: 2
+out: ^keep-pushing: [1-9] 2 2$
+out: ^straight-runs: [1-9] 2 2$
+out: ^building-out: [1-9] 2 2$
+no-out: : 0| [01]$
+
 case: schema
 $ pushcycle schema >s.json && $PYTHON -c "import json; s = json.load(open('s.json')); print(s['\$schema'], 'snow' in s['properties'])"
 out: ^https://json-schema\.org/draft/2020-12/schema True$

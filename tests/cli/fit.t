@@ -1,13 +1,13 @@
 # Timed cycles: what is printed, and what is refused.
 
 case: the trace of a run is such a file
-$ pushcycle run small.yaml --set "chance.carry=10 %" --set "chance.fill=5 %" --set "snow.depth=40 cm" --trace t.csv --quiet >/dev/null && pushcycle fit t.csv
+$ pushcycle run small.yaml --set "loaders[0].speeds.reverse=5 km/h" --set "loaders[0].times.turn=3 s" --set "chance.carry=10 %" --set "chance.fill=5 %" --set "snow.depth=40 cm" --trace t.csv --quiet >/dev/null && pushcycle fit t.csv
 out1: ^# Fitted from t\.csv: [0-9]+ rows, 1 loader\. Errors are one standard error\.$
 out: ^#  speeds\.push +[0-9.]+ +km/h +[0-9.]+ +[0-9]+ .*(good|fair|poor)$
 out: ^#  .*times\.turn \(through 180 degrees\) is not known
 out: ^loaders:$
 out: ^  - name: 'loader'$
-out: ^    speeds: \{push: [0-9.]+ km/h, carry: [0-9.]+ km/h, return: [0-9.]+ km/h
+out: ^    speeds: \{push: [0-9.]+ km/h, carry: [0-9.]+ km/h, return: 1[5-7]\.[0-9]+ km/h, reverse: [45]\.[0-9]+ km/h\}
 out: ^    times: \{lower: 2\.00 s, raise: 2\.00 s, dump: [0-9.]+ s\}$
 out: ^chance: \{fill: [0-9.]+ %, carry: [0-9.]+ %, dump: [0-9.]+ %
 
@@ -22,10 +22,30 @@ out: ^pushcycle-fit 1 loader 1 speeds\.push 9 \['carry', 'dump', 'fill', 'return
 
 # A speed of 2 m/s by hand: 20 m in 10 s, 30 m in 15 s, …; the rows that are no good are all told.
 case: rows by hand
-$ { echo phase,duration_s,distance_m; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),$d; done; done; } >h.csv; pushcycle fit h.csv
+$ { echo phase,duration_s,distance_m,direction; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),$d,forward; done; done; } >h.csv; pushcycle fit h.csv
 out: ^    speeds: \{push: 7\.20 km/h, carry: 7\.20 km/h, return: 7\.20 km/h\}$
 out: No acceleration is seen
 out: times\.dump is not known: fewer than 5 rows
+
+case: returns of which no row says the direction are not pasted as a fact, and an old trace is still read
+$ { echo phase,duration_s,distance_m; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),$d; done; done; } >h.csv; pushcycle fit h.csv; { echo phase,duration_s,distance_m; for d in 20 22 24 26 28 30 32 34 36 38; do for p in fill carry return; do echo $p,$((d / 2)),$d; done; echo return,$d,$d; done; } >h.csv; pushcycle fit h.csv; pushcycle run small.yaml --set "snow.depth=40 cm" --trace t.csv --quiet >/dev/null; cut -d, -f1-15 t.csv >old.csv; pushcycle fit old.csv | grep -c 'speeds: {push.*carry: [0-9.]* km/h}$'; pushcycle fit old.csv --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); l = r['loaders'][0]; print(l['directions_told'], [v['error_mps'] for v in l['values'] if v['what'] == 'speeds.return'], r['chance']['return'])"
+out: ^    speeds: \{push: 7\.20 km/h, carry: 7\.20 km/h\}$
+out: ^    # speeds\.return is to be filled in: 7\.20 km/h if none of the returns was in reverse$
+out: ^#  speeds\.return +7\.20 +km/h +- +10 +0 +- +mixed$
+out: ^    # speeds\.return is to be filled in: going by pace alone 7\.20 km/h, and in reverse 3\.60 km/h$
+out: ^#  speeds\.reverse +3\.60 +km/h +- +10 +0 +- +by pace$
+out: ^1$
+out: ^False \[None\] None$
+no-out: , return:
+no-err: .
+
+case: where few returns are forward, their speed is not known, and the rest is
+$ pushcycle run small.yaml --set "chance.return=10 %" --set "snow.depth=40 cm" --trace t.csv --quiet >/dev/null; head -n 1 t.csv | grep -o 'zone,direction$'; pushcycle fit t.csv
+err: ^caution: t\.csv: return: loader: [1-7] forward (is|are) too few to tell a speed from chance; time at least 8$
+out: ^#  speeds\.return +- +km/h +- +[1-7] +0 +- +too few$
+out: ^    speeds: \{push: [0-9.]+ km/h, carry: [0-9.]+ km/h, reverse: (9\.[5-9]|10\.[0-5])[0-9]* km/h\}$
+out: ^    # speeds\.return is to be filled in: [1-7] rows? forward (is|are) too few to tell it$
+out: ^zone,direction$
 
 case: every bad row is told with its place
 $ printf 'phase,duration_s,distance_m\nfil,3,10\ncarry,x,10\nreturn,3,10,\n' >h.csv; pushcycle fit h.csv
@@ -45,7 +65,7 @@ no-out: .
 
 # 1 ft is 0.3048 m, 1 lb 0.45359237 kg, exactly (NIST SP 811, appendix B).
 case: distances in feet and loads in pounds are read, and answered in miles an hour
-$ for p in fill carry return; do for d in 20 22 24 26 28 30 32 34 36 38; do echo $p,$d; done; done >rows; { echo phase,duration_s,distance_m,load_kg; $PYTHON -c "for l in open('rows'): p, d = l.split(','); print('%s,%r,%r,%r' % (p, int(d) / 2, int(d) * 0.3048, 500 * 0.45359237))"; } >m.csv; { echo phase,duration_min,distance_ft,load_lb; $PYTHON -c "for l in open('rows'): p, d = l.split(','); print('%s,%r,%s,500' % (p, int(d) / 120, d.strip()))"; } >us.csv; for u in "" "--units us" "--units metric"; do pushcycle fit us.csv $u | grep -v "^#" >a; pushcycle fit m.csv ${u:---units us} | grep -v "^#" >b; cmp a b && grep speeds a; done; pushcycle fit us.csv --json >a; pushcycle fit m.csv --json >b; $PYTHON -c "import json; a, b = ([x for v in json.load(open(f))['loaders'][0]['values'] for x in v.values() if isinstance(x, float)] for f in 'ab'); print(len(a), all(x == y or abs(x - y) < 1e-9 for x, y in zip(a, b)))"
+$ for p in fill carry return; do for d in 20 22 24 26 28 30 32 34 36 38; do echo $p,$d,forward; done; done >rows; { echo phase,duration_s,distance_m,load_kg,direction; $PYTHON -c "for l in open('rows'): p, d, w = l.strip().split(','); print('%s,%r,%r,%r,forward' % (p, int(d) / 2, int(d) * 0.3048, 500 * 0.45359237))"; } >m.csv; { echo phase,duration_min,distance_ft,load_lb,direction; $PYTHON -c "for l in open('rows'): p, d, w = l.strip().split(','); print('%s,%r,%s,500,forward' % (p, int(d) / 120, d))"; } >us.csv; for u in "" "--units us" "--units metric"; do pushcycle fit us.csv $u | grep -v "^#" >a; pushcycle fit m.csv ${u:---units us} | grep -v "^#" >b; cmp a b && grep speeds a; done; pushcycle fit us.csv --json >a; pushcycle fit m.csv --json >b; $PYTHON -c "import json; a, b = ([x for v in json.load(open(f))['loaders'][0]['values'] for x in v.values() if isinstance(x, float)] for f in 'ab'); print(len(a), all(x == y or abs(x - y) < 1e-9 for x, y in zip(a, b)))"
 out: ^    speeds: \{push: 1\.36 mph, carry: 1\.36 mph, return: 1\.36 mph\}$
 out: ^    speeds: \{push: 2\.19 km/h, carry: 2\.19 km/h, return: 2\.19 km/h\}$
 out: ^[1-9][0-9]* True$

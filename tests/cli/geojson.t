@@ -156,6 +156,23 @@ case: what is written can be read again
 $ pushcycle new --from good-lot.geojson >lot.yaml; pushcycle check lot.yaml --geojson out.geojson >/dev/null; pushcycle new --from out.geojson --output again.yaml; pushcycle check again.yaml
 out1: ^again\.yaml: no faults
 
+# The scenario's times are given by the clock and as hours; 22:00 + 5.51 h is 03:30:36, no clock time.
+case: what a map can say of areas goes there and back, and what it can not say is told
+$ o='--set site.origin=[20,60] --set site.areas[1].opens=1h --set site.areas[1].into=front --set site.areas[1].after=[front] --set site.areas[1].loaders=[loader]'; for t in 22:00 "10:00 pm"; do pushcycle check two.yaml $o --set "starts_at=$t" --set "site.areas[0].clear_by=390 min" --set "site.areas[0].sweep_before=20 min" --set "site.areas[1].clear_by=5.51 h" --geojson a.geojson >/dev/null; rm -f back.yaml; pushcycle new --quiet --from a.geojson --output back.yaml; sed -i "s/^starts_at: [^#]*/starts_at: \"$t\" /" back.yaml; pushcycle check back.yaml --quiet --geojson b.geojson >/dev/null; for f in a b; do grep '"area"' $f.geojson | sed 's/.*"name"//; s/}.*//'; done; done; pushcycle check two.yaml $o --geojson c.geojson --quiet >/dev/null; grep -o '"clear_by[^}]*' c.geojson
+err: ^caution: a\.geojson: a map does not hold after of area "back", loaders of area "back": a scenario made from it has to say so again$
+no-err: c\.geojson
+out: ^: "front", "heading": "0 deg", "clear_by": "04:30", "sweep_before": "20 min"$
+out: ^: "back", "heading": "0 deg", "opens": "23:00", "clear_by": "5\.51 h", "into": "front"$
+out: ^: "front", "heading": "0 deg", "clear_by": "4:30 am", "sweep_before": "20 min"$
+out: ^: "back", "heading": "0 deg", "opens": "11:00 pm", "clear_by": "5\.51 h", "into": "front"$
+out: ^"clear_by": "0\.3 h"$
+
+case: areas with all that a map says of them are the same lot when they come back
+$ pushcycle check two.yaml --set "site.origin=[20,60]" --set "site.areas[0].sweep_before=20 min" --set "site.areas[1].into=front" --quiet --geojson a.geojson >/dev/null; pushcycle new --from a.geojson --output back.yaml; pushcycle check back.yaml --quiet --geojson b.geojson >/dev/null; $PYTHON $TESTS/same_lot.py a.geojson b.geojson; grep -A1 clear_by back.yaml
+out: ^same lot, 
+out: ^      clear_by: 0\.3 h$
+out: ^      sweep_before: 20 min$
+
 case: without an origin there is no map
 $ pushcycle run small.yaml --geojson out.geojson
 exit: 2

@@ -343,3 +343,24 @@ case: what a crew clears is told, not what it might if no machine ever rested
 $ pushcycle run sweep.yaml --quiet --set "snow.depth=0 cm" --set "storm=[{after: 0 h, rate: 6 cm/h}, {after: 4 h, rate: 0 cm/h}]" --set "crew[1].areas=[court]"
 out: ^Storm: the crew can't keep up: snow falls faster .* stay on the ground; its machines are at work [0-9]+ % of their time then\.$
 no-out: while it works
+
+# Both machines may work the back, so both wait for the yard, and so does the page for the lot: three pages. Times in its list stand
+# beside what else it waits for.
+case: a brief tells everybody who may work an area what it waits for, and in a storm when to come back
+$ pushcycle brief night.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr -s ' \n' ' ' >t; grep -o 'back: wait until yard is clear, whatever the clock says\.' t | wc -l; grep -o 'yard, from 0:00 h after the start, clear by 7:00 h; again from [0-9]:[0-9][0-9], .\{20\}' t; grep -o '2\. back, from [0-9:]* h after the start, once yard is clear; again from' t; grep -o 'While it snows come back once more than [0-9.]* [a-z]* lies there again\.' t; grep -o 'the shade that of your first push at a place' t
+out: ^3$
+out: ^2\. back, from [0-9]:[0-9]{2} h after the start, once yard is clear; again from$
+out: ^yard, from 0:00 h after the start, clear by 7:00 h; again from 0:
+out: ^While it snows come back once more than [0-9.]+ cm lies there again\.$
+out: ^the shade that of your first push at a place$
+
+case: a brief tells when areas open, and whom it does not concern nothing
+$ pushcycle brief night.yaml --quiet --set "starts_at=22:00" --set "site.areas[1].opens=23:30" --set "crew=[{loader: loader, box: wide, start: [0, 0], areas: [yard]}, {loader: loader, box: wide, start: [0, 0]}]" --output b.pdf; for p in 1 2 3; do echo $p $(pdftotext -f $p -l $p b.pdf - | tr -s ' \n' ' ' | grep -o 'back: wait[^.]*\.\|2\. back, from 23:30, once'); done
+out: ^1 back: wait until 23:30, and until yard is clear, whatever the clock says\.$
+out: ^2$
+out: ^3 back: wait until 23:30, and until yard is clear, whatever the clock says\. 2\. back, from 23:30, once$
+
+case: without a storm and without waiting a brief says nothing of it
+$ pushcycle brief two.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr -s ' \n' ' ' | grep -o 'wait until\|again from\|once front\|While it snows\|the shade that\|It is the order of one simulated night' | sort | uniq -c
+out: ^ +1 It is the order of one simulated night$
+no-out: wait|again|once|shade

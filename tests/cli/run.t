@@ -44,7 +44,7 @@ out: ^same$
 
 case: trace
 $ pushcycle run small.yaml --trace t.csv >/dev/null && $PYTHON -c "import csv; r = list(csv.DictReader(open('t.csv'))); print(','.join(r[0].keys())); print(all(a['end_s'] == b['start_s'] for a, b in zip(r, r[1:])), {x['phase'] for x in r} <= set('lower fill clean_up raise turn carry wait dump return idle'.split()), r[0]['box'])"
-out: ^replication,machine,cycle,phase,start_s,end_s,x0_m,y0_m,x1_m,y1_m,distance_m,load_kg,swath_m,box,zone$
+out: ^replication,machine,cycle,phase,start_s,end_s,x0_m,y0_m,x1_m,y1_m,distance_m,load_kg,swath_m,box,zone,direction$
 out: ^True True wide$
 no-file: ^t\.csv\..
 

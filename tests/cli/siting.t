@@ -95,3 +95,12 @@ case: a heading that is neither an angle nor the word
 $ pushcycle check small.yaml --set "site.areas[0].heading=Auto"
 exit: 2
 err: site\.areas\[0\]\.heading: "Auto" is not a number .*, or auto$
+
+# A second area lies beside the yard, behind a seam; a zone parts the yard alone.
+case: what ways are led over parts nothing, and what parts the lot is no way
+$ for s in 0 0.00001 0.003 0.099 0.101; do pushcycle check small.yaml --layout "one pile" --set "site.areas=[{name: yard, outline: [[0, 0], [40, 0], [40, 20], [0, 20]]}, {name: side, outline: [[0, -$s], [0, -10], [40, -10], [40, -$s]]}]" --set "zones[0].outline=[[18, 0], [22, 0], [22, 20], [18, 20]]" >o 2>e; echo "$s: $? $(grep -c 'the ways over\|the pavement' o) $(grep -o "can't be reached" e | sort -u)"; done
+out: ^0: 0 0 $
+out: ^0\.00001: 0 0 $
+out: ^0\.003: 0 0 $
+out: ^0\.099: 0 0 $
+out: ^0\.101: 2 0 can't be reached$

@@ -121,9 +121,9 @@ static void each_fault_is_told(void **state) {
   expect(&object, "box.width", PC_ERR_RANGE, "an infinite value is outside");
   object = good();
   object.share = 1.5;
-  expect(&object, "box.share", PC_ERR_RANGE, "1.5 is outside what is allowed: 0 … 1");
+  expect(&object, "box.share", PC_ERR_RANGE, "1.5 (150 %) is outside what is allowed: 0 … 1 (100 %)");
   object.share = -0.1;
-  expect(&object, "box.share", PC_ERR_RANGE, "-0.1 is outside");
+  expect(&object, "box.share", PC_ERR_RANGE, "-0.1 (-10 %) is outside");
   object = good();
   object.angle_rad = 0;
   expect(&object, "box.turn.angle", PC_ERR_RANGE, "allowed: more than 0 deg");

@@ -230,9 +230,9 @@ static void heavy_loads(void **state) {
 /* The trace of a run, written and read back, gives a fragment that a scenario can hold; the reference lot's
  * speeds stand in it. Legs around corners are joined: no lot is needed to see how long a way was. */
 static pc_fit fit_of_trace(bool *split) {
-  pc_scenario s = scene_reference(3, 2, "straight-runs");
+  pc_scenario s = scene_reference(3, 2, "keep-pushing");
   s.loaders[0].carry_speed_mps = s.loaders[0].push_speed_mps;
-  s.loaders[0].reverse_speed_mps = s.loaders[0].return_speed_mps;
+  s.loaders[0].reverse_speed_mps = 3.5;
   s.loaders[0].raise_s = 3;
   s.chance = (pc_chance){1, 1, 0.05, 0.10, 0.20, 0.20, 0.12};
   pc_lot *lot = make_lot(&s);
@@ -286,6 +286,7 @@ static void a_fragment_to_paste(void **state) {
   /* as printed: to hundredths of a km/h and of a second */
   assert_true(fabs(s.loaders[0].push_speed_mps - v[PC_FIT_PUSH].value) <= 0.0051 / 3.6);
   assert_true(fabs(s.loaders[0].return_speed_mps - v[PC_FIT_RETURN].value) <= 0.0051 / 3.6);
+  assert_true(fabs(s.loaders[0].reverse_speed_mps - v[PC_FIT_REVERSE].value) <= 0.0051 / 3.6);
   assert_true(fabs(s.loaders[0].dump_s - v[PC_FIT_DUMP].value) <= 0.0051);
   assert_true(s.loaders[0].raise_s == 3 && s.loaders[0].lower_s == 2);
   assert_true(fabs(s.chance.carry - fit.carry_spread) <= 0.00051);

@@ -409,6 +409,9 @@ static void trace_rows(void **state) {
                       .zone = 1};
   pc_trace_csv_row(&csv, &row);
   row.zone = -1;
+  row.reverse = true;
+  pc_trace_csv_row(&csv, &row);
+  row.distance_m = 0; /* stands */
   pc_trace_csv_row(&csv, &row);
   assert_int_equal(pc_trace_csv_finish(&csv), PC_OK);
   char text[1024] = "";
@@ -418,9 +421,10 @@ static void trace_rows(void **state) {
   assert_string_equal(
       text,
       "replication,machine,cycle,phase,start_s,end_s,x0_m,y0_m,x1_m,y1_m,distance_m,load_kg,swath_m,box,"
-      "zone\n"
-      "3,mid loader 1,2,clean_up,1.5,2,0.25,-1,4,5,10,800,3.7,\"16 ft, \"\"big\"\"\",\"süd, ost\"\n"
-      "3,mid loader 1,2,clean_up,1.5,2,0.25,-1,4,5,10,800,3.7,\"16 ft, \"\"big\"\"\",\n");
+      "zone,direction\n"
+      "3,mid loader 1,2,clean_up,1.5,2,0.25,-1,4,5,10,800,3.7,\"16 ft, \"\"big\"\"\",\"süd, ost\",forward\n"
+      "3,mid loader 1,2,clean_up,1.5,2,0.25,-1,4,5,10,800,3.7,\"16 ft, \"\"big\"\"\",,reverse\n"
+      "3,mid loader 1,2,clean_up,1.5,2,0.25,-1,4,5,0,800,3.7,\"16 ft, \"\"big\"\"\",,\n");
   fclose(file);
 }
 

@@ -392,6 +392,27 @@ static void zones_that_cut_together(void **state) {
   pc_siting_free(&s.found);
 }
 
+/* A seam in the drawing of the pavement that ways are led over (lib/site/weld.c) parts nothing: the way round a zone
+ * that cuts the yard lies beyond it. A gap in earnest does. */
+static void seams_in_the_pavement(void **state) {
+  (void)state;
+  static const double bridged_m[] = {0, 1e-9, 1e-6, 0.01, 0.099}, open_m[] = {0.101, 1, 3};
+  scene s;
+  start(&s);
+  add_zone(&s, 40, 0, 50, 60);
+  s.site.ground = &s.ground;
+  s.site.ground_count = 1;
+  for (size_t i = 0; i < sizeof bridged_m / sizeof bridged_m[0]; i++) {
+    s.ground.outline = rectangle(&s, 0, -10 - bridged_m[i], 100, -bridged_m[i]);
+    check(&s, 0);
+  }
+  for (size_t i = 0; i < sizeof open_m / sizeof open_m[0]; i++) {
+    s.ground.outline = rectangle(&s, 0, -10 - open_m[i], 100, -open_m[i]);
+    assert_int_equal(check(&s, 1)->rule, PC_SITING_CUT);
+  }
+  pc_siting_free(&s.found);
+}
+
 /* A corner of pavement behind a zone in which nothing but slivers would be lost is no cut. */
 static void slivers_do_not_count(void **state) {
   (void)state;
@@ -625,6 +646,7 @@ int main(void) {
       cmocka_unit_test(room_for_the_snow),
       cmocka_unit_test(ways_past_a_zone),
       cmocka_unit_test(zones_that_cut_together),
+      cmocka_unit_test(seams_in_the_pavement),
       cmocka_unit_test(slivers_do_not_count),
       cmocka_unit_test(gaps_to_obstacles),
       cmocka_unit_test(findings_are_in_order),

@@ -281,7 +281,8 @@ const Lot = (() => {
     building: ["#3a3a3a", "#000"], island: ["#7f9f7a", "#2f4f2f"], pole: ["#000", "#000"],
     parked: ["#c9b8a0", "#4a3b28"], fence: ["#000", "#000"], "old-pile": ["#bcd4e4", "#33556b"],
   };
-  const CLEAR_SIGNS = { hydrant: "H", drain: "D", door: "d", accessible: "\u267f", sight: "s" };
+  // Words: single letters are machines, numbers are zones.
+  const CLEAR_SIGNS = { hydrant: "hydrant", drain: "drain", door: "door", accessible: "\u267f", sight: "sight" };
 
   // What keeps its place all night; names where there is room for them.
   const drawThings = (view, site) => {
@@ -299,7 +300,7 @@ const Lot = (() => {
     for (const thing of site.keep_clear) {
       view.stroke(thing, COLOURS.vermillion, 1.5, [3, 2]);
       if (thing.outline) view.hatch(thing, "rgba(213,94,0,0.5)", 8);
-      else view.label(CLEAR_SIGNS[thing.kind] || "!", view.screen(thing.at).map((v, k) => v + (k ? -9 : 0)), { size: 11, weight: "bold", colour: "#8a3c00" });
+      else view.label(CLEAR_SIGNS[thing.kind] || "!", view.screen(thing.at).map((v, k) => v + (k ? -9 : 0)), { size: 10, weight: "bold", colour: "#8a3c00" });
     }
     for (const thing of site.obstacles.filter((o) => o.kind === "building")) nameInside(view, thing);
   };
@@ -396,7 +397,7 @@ const Lot = (() => {
   };
 
   return {
-    COLOURS, TIMES, View, aside, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, inside, letter, middle, minutes,
+    CLEAR_SIGNS, COLOURS, TIMES, View, aside, boundsOf, clock, drawPavement, drawSign, drawThings, drawZone, element, inside, letter, middle, minutes,
     pointsOf, rampOf, read, short, signPicture, spoken, timeOfDay, unitsOf,
   };
 })();

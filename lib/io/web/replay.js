@@ -264,7 +264,7 @@
     const full = (run.level_kgpm2 * run.full_level) / run.lying_kgpm3;
     legend.append(e("span", {}, scale, `snow on the ground, as fresh snow: bare, ${units.depth(full)} (white), windrows to ${units.depth(4 * full)} (blue)`));
     legend.append(e("span", {}, e("span", { class: "number" }, "1"), " pile zone; the heap in it grows with what it holds"));
-    legend.append(e("span", {}, "Machines are drawn to scale, with a letter each, and beside what stands in the way of a box on the middle of its lane; a slanting line is a blade. Dashed orange: keep clear of snow (H hydrant, D drain, d door, s sight)."));
+    legend.append(e("span", {}, "Machines are drawn to scale, with a letter each, and beside what stands in the way of a box on the middle of its lane; a slanting line is a blade. Dashed orange: keep clear of snow."));
     legend.append(e("span", {}, "Colours: Okabe & Ito (2008)."));
   };
 
