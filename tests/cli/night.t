@@ -302,7 +302,7 @@ $ a='--quiet --set site.areas[1].clear_by=140min'; pushcycle run sweep.yaml $a >
 out: ^With "dock" worked first by loader 1, and swept, however thin the snow, from 45 min before its deadline \(--set "crew\[0\]\.first=\[dock\]" --set "site\.areas\[dock\]\.sweep_before=45 min"\): "dock" is clear at 2\.[0-9]+ h, in time;
 out: ^  dock .* 2\.33 h  kept
 out: ^1$
-out: dock: from 1\.58 h after the start on push all snow there, however thin, to have it clear 2\.33 h after the start\.
+out: dock: from 95 min after the start on push all snow there, however thin, to have it clear 2\.33 h after the start\.
 
 case: a sweep where all snow is pushed anyhow
 $ pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set snow.trigger=0cm; pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set "storm=[]"; pushcycle check sweep.yaml --set "site.areas[1].sweep_before=20min"
