@@ -122,7 +122,7 @@ struct pc_world {
   pc_pile *piles;
   pc_area_state *areas;
   pc_passage_state *passages;
-  pc_stay *stays; /* room for one in each passage, for the way that is looked at */
+  pc_stay *stays;          /* room for one in each passage, for the way that is looked at */
   double fallen_kgpm2;     /* so far */
   bool begun;              /* the trigger depth has been reached */
   const pc_policy *policy; /* of the lot when the world was made: its state has that one's size */
