@@ -392,8 +392,8 @@ static void zones_that_cut_together(void **state) {
   pc_siting_free(&s.found);
 }
 
-/* A seam in the drawing of the pavement that ways are led over (lib/site/weld.c) parts nothing: the way round a zone
- * that cuts the yard lies beyond it. A gap in earnest does. */
+/* A seam in the drawing of the pavement that ways are led over (lib/site/weld.c) parts nothing: the way round
+ * a zone that cuts the yard lies beyond it. A gap in earnest does. */
 static void seams_in_the_pavement(void **state) {
   (void)state;
   static const double bridged_m[] = {0, 1e-9, 1e-6, 0.01, 0.099}, open_m[] = {0.101, 1, 3};
