@@ -161,23 +161,18 @@ static void one_night_is_one_with_chance(void **state) {
   (void)state;
   pc_loader loader = pc_loader_default();
   pc_scenario scenario = pc_scenario_default();
-  ranking r = ranked();
-  r.rows[0].summary.replications = 1;
-  const pc_comparison comparison = {.rows = r.rows, .row_count = 1}, none = {.rows = r.rows};
   scenario.chance = (pc_chance){.replications = scenario.chance.replications};
   scenario.loaders = &loader;
   scenario.loader_count = 1;
-  assert_false(pc_is_one_night(&scenario, &comparison));
+  assert_false(pc_is_one_night(&scenario, 1));
   double *spreads[] = {&scenario.chance.fill, &scenario.chance.carry, &scenario.chance.dump,
                        &scenario.chance.back, &scenario.chance.turn,  &loader.breakdown_mean_s};
   for (size_t i = 0; i < sizeof spreads / sizeof spreads[0]; i++) {
     double before = *spreads[i];
     *spreads[i] = 0.1;
-    assert_true(pc_is_one_night(&scenario, &comparison));
-    assert_false(pc_is_one_night(&scenario, &none));
-    r.rows[0].summary.replications = 2;
-    assert_false(pc_is_one_night(&scenario, &comparison));
-    r.rows[0].summary.replications = 1;
+    assert_true(pc_is_one_night(&scenario, 1));
+    assert_false(pc_is_one_night(&scenario, 0));
+    assert_false(pc_is_one_night(&scenario, 2));
     *spreads[i] = before;
   }
 }
