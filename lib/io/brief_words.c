@@ -475,7 +475,8 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   const pc_loader *loader = &content->lot->machines[machine].unit.loader;
   double hours = pc_brief_hours(content, machine).mean / 3600;
   /* what it burns idle is part of the night, not of an hour at work */
-  double at_work_l = result->fuel_l - result->time_s[PC_PHASE_IDLE] / 3600 * loader->fuel_idle_lph;
+  double idle_s = fmax(0, result->time_s[PC_PHASE_IDLE] - result->absent_s);
+  double at_work_l = result->fuel_l - idle_s / 3600 * loader->fuel_idle_lph;
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
   const char *unit = units == PC_US ? "gal" : "l";

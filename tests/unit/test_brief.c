@@ -284,20 +284,27 @@ static void test_carving(void **state) {
 }
 
 /* One machine that nobody keeps waiting burns 0.59 of its power at work (EPA NONROAD, report NR-005):
- * 0.59 * 100 hp * 0.07 gal/hph = 4.13 gal/h, and 60 gal last 14.5 h of that. Five idle hours before that do
- * not count, though they are 5 gal of the night. */
+ * 0.59 * 100 hp * 0.07 gal/hph = 4.13 gal/h, and 60 gal last 14.5 h of that. Five hours of idling before that
+ * do not count, though they are 5 gal of the night; five hours before it comes burn nothing. */
 static void test_fuel_at_work(void **state) {
   (void)state;
-  static const pc_override overrides[] = {
+  static const pc_override last[] = {{"site.areas[0].opens", "5 h", NULL},
+                                     {"crew", "[{loader: l, box: b, from: 5 h}]", NULL}};
+  static const char *const said[] = {
+      "Fuel: about 5 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h.",
+      "Fuel: about 0 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h."};
+  pc_override overrides[] = {
       {"loaders[0].power", "100 hp", NULL},
       {"loaders[0].mass", "18000 lb", NULL},
       {"loaders[0].traction", "0.3", NULL},
       {"loaders[0].fuel", "{per_kwh: 0.07 gal/hph, idle: 1 gal/h, tank: 60 gal, refuel: 15 gal/min}", NULL},
-      {"crew", "[{loader: l, box: b, from: 5 h}]", NULL}};
-  drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
-  says(&count, 1,
-       "Fuel: about 5 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h.");
-  drawn_count_free(&count);
+      {NULL, NULL, NULL}};
+  for (size_t i = 0; i < 2; i++) {
+    overrides[4] = last[i];
+    drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
+    says(&count, 1, said[i]);
+    drawn_count_free(&count);
+  }
 }
 
 int main(void) {
