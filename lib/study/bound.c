@@ -3,18 +3,15 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/memory.h"
 #include "base/sum.h"
-#include "sim/policy.h"
 #include "site/routes.h"
 
-enum { PARTS = 8, SEARCH = 12, MANY_ZONES = 64, PRICES = 24 };
+enum { PARTS = 8, SEARCH = 12, PRICES = 24 };
 
-typedef struct sample { /* snow at one place: the least way from where a box can take it up, and how much of a
-                           metre pushed there can count towards a zone */
-  double way_m, toward, kg;
+typedef struct sample { /* snow at one place: the least way from where a box can take it up */
+  double way_m, kg;
 } sample;
 
 static double way_to_zone_m(const pc_lot *lot, pc_point from, size_t z) {
@@ -24,14 +21,14 @@ static double way_to_zone_m(const pc_lot *lot, pc_point from, size_t z) {
   return way.length_m;
 }
 
-/* Least way to a zone from anywhere within `half` to the side of (u, v): the way is convex along that line
- * for each zone, so golden-section search finds it. */
-static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
+/* Least way to a zone from anywhere between (u, a) and (u, b): the way is convex along that line for each
+ * zone, so golden-section search finds it. */
+static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, double a, double b,
                           size_t z) {
   static const double golden = 0.61803398874989485;
-  if (half <= 0.0)
-    return way_to_zone_m(lot, pc_patch_world(patch, u_m, v_m), z);
-  double a = v_m - half, b = v_m + half, c = b - golden * (b - a), d = a + golden * (b - a);
+  if (b <= a)
+    return way_to_zone_m(lot, pc_patch_world(patch, u_m, a), z);
+  double c = b - golden * (b - a), d = a + golden * (b - a);
   double at_c = way_to_zone_m(lot, pc_patch_world(patch, u_m, c), z);
   double at_d = way_to_zone_m(lot, pc_patch_world(patch, u_m, d), z);
   for (int i = 0; i < SEARCH; i++) {
@@ -64,39 +61,33 @@ static double net_way_m(const pc_lot *lot, const pc_lane *lane, double u_m, doub
   return fmax(0.0, way - reach_m);
 }
 
-/* Most that the way to the nearest zone can change per metre along u, over places within `half` to the side
- * and half a `part` along: for each zone that can be the nearest there, |du| / way with du at its largest and
- * the sideways part at its least. */
-static double most_toward(const pc_lot *lot, const pc_patch *patch, double u_m, double v_m, double half,
-                          double part) {
-  double ways[MANY_ZONES], nearest = INFINITY, most = 0.0;
-  if (lot->zone_count > MANY_ZONES || lot->lane_sets[0].slot_ways)
-    return 1.0; /* around obstacles it depends on the corner that is next */
-  pc_point middle = pc_patch_world(patch, u_m, v_m);
-  for (size_t z = 0; z < lot->zone_count; z++) {
-    ways[z] = way_to_zone_m(lot, middle, z);
-    nearest = fmin(nearest, ways[z]);
-  }
-  for (size_t z = 0; z < lot->zone_count; z++) {
+/* Where a zone lies along and across a patch. */
+typedef struct span {
+  double u_low, u_high, v_low, v_high;
+} span;
+
+static span span_of(const pc_lot *lot, const pc_patch *patch, size_t z) {
+  const pc_ring *ring = &lot->zones[z].outline;
+  span s = {INFINITY, -INFINITY, INFINITY, -INFINITY};
+  for (size_t i = 0; i < (ring->count > 0 ? ring->count : 1); i++) {
     double u, v;
-    if (ways[z] > nearest + 2.0 * (half + part))
-      continue;
-    if (lot->zones[z].outline.count > 0)
-      return 1.0; /* the nearest point of an outline moves along with the machine: no simple limit */
-    pc_patch_local(patch, lot->zones[z].at, &u, &v);
-    double du = fabs(u - u_m) + 0.5 * part, dv = fmax(0.0, fabs(v - v_m) - half);
-    most = fmax(most, du / sqrt(du * du + dv * dv));
+    pc_patch_local(patch, ring->count > 0 ? ring->points[i] : lot->zones[z].at, &u, &v);
+    s = (span){fmin(s.u_low, u), fmax(s.u_high, u), fmin(s.v_low, v), fmax(s.v_high, v)};
   }
-  return most;
+  return s;
+}
+
+bool pc_bound_slants(const pc_lot *lot, const pc_patch *patch, size_t z, double u_m, double v_m, double half,
+                     double part) {
+  if (lot->lane_sets[0].slot_ways)
+    return true; /* a way around something may begin in any direction */
+  span s = span_of(lot, patch, z);
+  double along = fmax(fabs(u_m - s.u_low), fabs(u_m - s.u_high)) + 0.5 * part;
+  return fmax(s.v_low - v_m, v_m - s.v_high) - half <= 0.5 * along;
 }
 
 static int farther_first(const void *a, const void *b) {
   double x = ((const sample *)a)->way_m, y = ((const sample *)b)->way_m;
-  return (x < y) - (x > y);
-}
-
-static int more_toward_first(const void *a, const void *b) {
-  double x = ((const sample *)a)->toward, y = ((const sample *)b)->toward;
   return (x < y) - (x > y);
 }
 
@@ -122,6 +113,30 @@ static void level_patches(const pc_lot *lot, const size_t *begins, sample *sampl
   }
 }
 
+/* How far to either side of a lane its snow may be taken up. With one set of lanes that is in its middle, or
+ * within it on a slant to a zone; lanes of other sets may lie across it. A zone that is so much farther than
+ * the nearest that the longer way outweighs what was gained sideways does not count. */
+static void beside(const pc_lot *lot, const pc_lane *lane, double u_m, double part, double swath_m,
+                   double *low_m, double *high_m) {
+  const pc_patch *patch = &lot->ground->patches[lane->patch];
+  bool several = lot->lane_set_count > 1;
+  double half = 0.5 * (several ? swath_m : lane->width_m), nearest = INFINITY;
+  double across = several ? 0.5 * lane->width_m + half : 0.0;
+  bool around = lot->lane_sets[0].slot_ways;
+  *low_m = *high_m = around ? across + half : across;
+  pc_point at = pc_patch_world(patch, u_m, lane->v_m);
+  for (size_t z = 0; z < lot->zone_count && !around; z++)
+    nearest = fmin(nearest, way_to_zone_m(lot, at, z));
+  for (size_t z = 0; z < lot->zone_count && !around; z++) {
+    if (!pc_bound_slants(lot, patch, z, u_m, lane->v_m, across + half, part) ||
+        way_to_zone_m(lot, at, z) > nearest + 4.0 * (across + half))
+      continue;
+    span s = span_of(lot, patch, z);
+    *low_m = fmax(*low_m, across + fmin(half, lane->v_m + across - s.v_low));
+    *high_m = fmax(*high_m, across + fmin(half, s.v_high - lane->v_m + across));
+  }
+}
+
 static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples, size_t *begins) {
   const pc_lane_set *set = &lot->lane_sets[0];
   size_t count = 0;
@@ -131,19 +146,17 @@ static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples, s
     if (l == set->patch_lane[lane->patch])
       begins[lane->patch] = count;
     double part = patch->station_m / PARTS;
-    /* with one set of lanes its snow is taken up on the centre line; other lanes may lie across it */
-    double reach = lot->lane_set_count > 1 ? 0.5 * (lane->width_m + swath_m) : 0.0;
     for (size_t i = 0; i < (size_t)lane->stations * PARTS; i++) {
       size_t slot = lane->first + i / PARTS;
       double kg = (set->slot_kg[slot] + lot->fall_kgpm2 * set->slot_cells_m2[slot]) / PARTS, way = INFINITY;
       if (kg <= 0.0)
         continue;
-      double u = patch->u0_m + ((double)i + 0.5) * part;
+      double u = patch->u0_m + ((double)i + 0.5) * part, low, high;
+      beside(lot, lane, u, part, swath_m, &low, &high);
       for (size_t z = 0; z < lot->zone_count; z++)
-        way = fmin(way, set->slot_ways ? net_way_m(lot, lane, u, reach, z)
-                                       : least_way_m(lot, patch, u, lane->v_m, reach, z));
-      samples[count++] =
-          (sample){fmax(0.0, way - 0.5 * part), most_toward(lot, patch, u, lane->v_m, reach, part), kg};
+        way = fmin(way, set->slot_ways ? net_way_m(lot, lane, u, high, z)
+                                       : least_way_m(lot, patch, u, lane->v_m - low, lane->v_m + high, z));
+      samples[count++] = (sample){fmax(0.0, way - 0.5 * part), kg};
     }
   }
   begins[lot->area_count] = count;
@@ -163,44 +176,21 @@ static double haul_kgm(sample *samples, size_t count, double left_kg) {
   return pc_sum_value(&sum);
 }
 
-/* The x-th highest (0 … 1) of |a·q − b| over fill ratios q spread evenly over 0 … 1. */
-static double ranked_saving(double x, double a, double b) {
-  double edge = fabs(a - 2.0 * b) / a; /* so far only one of the two branches counts */
-  return x < edge ? fmax(b, a - b) - a * x : 0.5 * a * (1.0 - x);
-}
-
-/* What pushing itself can save of the carrying and the driving empty, s. A metre pushed at fill ratio q saves
- * at most toward·|a·q − b|, a = 1/v_carry + 1/v_empty, b = 1/v_empty; with full loads q is spread evenly over
- * the metres pushed, so the most is got by pairing the highest of both (docs/bound.md shows why part loads,
- * which come with more dumps, save less than they cost). */
-static double pushing_saves_s(const sample *samples, size_t count, double sweep_m, double a, double b) {
-  pc_sum all = {0}, saved = {0};
-  for (size_t i = 0; i < count; i++)
-    pc_sum_add(&all, samples[i].kg);
-  double x = 0.0;
-  for (size_t i = 0; i < count; i++) {
-    double share = samples[i].kg / pc_sum_value(&all);
-    pc_sum_add(&saved, samples[i].toward * share * ranked_saving(fmin(x, 1.0), a, b));
-    x += share;
-  }
-  return pc_sum_value(&saved) * sweep_m;
-}
-
 /* Least way at push speed: every lane has to be swept along its length, or every point by the widest swath if
- * boxes of several widths work; less what may be left. Also the narrowest lane. */
-static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m, double *narrowest_m) {
-  *narrowest_m = swath_m;
+ * boxes of several widths work; less what may be left. */
+static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m) {
+  double narrowest_m = swath_m;
   pc_sum way = {0};
   for (size_t s = 0; s < lot->lane_set_count; s++) {
     const pc_lane_set *set = &lot->lane_sets[s];
     for (size_t l = 0; l < set->lane_count; l++) {
       const pc_lane *lane = &set->lanes[l];
-      *narrowest_m = fmin(*narrowest_m, lane->width_m);
+      narrowest_m = fmin(narrowest_m, lane->width_m);
       for (size_t k = lane->first; s == 0 && k < lane->first + (size_t)lane->stations; k++)
         pc_sum_add(&way, set->slot_m2[k] / (lot->lane_set_count > 1 ? swath_m : lane->width_m));
     }
   }
-  return fmax(0.0, pc_sum_value(&way) - left_m2 / *narrowest_m);
+  return fmax(0.0, pc_sum_value(&way) - left_m2 / narrowest_m);
 }
 
 double pc_bound_start_way_m(const pc_lot *lot, size_t machine) {
@@ -239,33 +229,26 @@ static double turn_and_way_s(double turn_s, double aside_m, double price) {
   return fmin(turn_s, 2.0 * turn_s / pi * asin(fmin(1.0, aside_m / way)) + price * way);
 }
 
-/* How far a lane lies beside the nearest zone, measured across the lanes. */
+/* How far a place lies beside the nearest zone, measured across the lanes. */
 static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
   double least = INFINITY;
   for (size_t z = 0; z < lot->zone_count; z++) {
-    const pc_ring *ring = &lot->zones[z].outline;
-    double low = INFINITY, high = -INFINITY, u, v;
-    for (size_t i = 0; i < (ring->count > 0 ? ring->count : 1); i++) {
-      pc_patch_local(patch, ring->count > 0 ? ring->points[i] : lot->zones[z].at, &u, &v);
-      low = fmin(low, v);
-      high = fmax(high, v);
-    }
-    least = fmin(least, fmax(0.0, fmax(low - v_m, v_m - high)));
+    span s = span_of(lot, patch, z);
+    least = fmin(least, fmax(0.0, fmax(s.v_low - v_m, v_m - s.v_high)));
   }
   return least;
 }
 
-/* Σ over loads of the above; 0 where boxes of several widths or lanes of several headings leave no simple
- * axis. */
+/* Σ over loads of the above, but for the snow that stays where that is dearest. On a slant snow may be taken
+ * up half a lane beside. */
 static double turning_s(const pc_lot *lot, const pc_bound_best *best, double left_kg, double price) {
   const pc_lane_set *set = &lot->lane_sets[0];
-  if (lot->lane_set_count > 1 || lot->ground->patch_count > 1 || price <= 0.0)
-    return 0.0;
   pc_sum sum = {0};
   double most = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
-    double each = turn_and_way_s(best->turn_s, aside_m(lot, &lot->ground->patches[0], lane->v_m), price);
+    double aside = fmax(0.0, aside_m(lot, &lot->ground->patches[0], lane->v_m) - 0.5 * lane->width_m);
+    double each = turn_and_way_s(best->turn_s, aside, price);
     most = fmax(most, each);
     for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
       pc_sum_add(&sum, set->slot_kg[k] * each);
@@ -275,33 +258,22 @@ static double turning_s(const pc_lot *lot, const pc_bound_best *best, double lef
 }
 
 /* All the hauling at carry speed and all the driving back empty, less what pushing can save of both, plus
- * turns. Every price per metre between 0 and that of carrying gives a bound: the best of some is taken. */
-static double tight_time_s(const pc_lot *lot, const pc_bound_best *best, sample *samples, size_t count,
-                           double full_m, double left_kg, const pc_bound *bound) {
-  double tightest = 0.0;
-  qsort(samples, count, sizeof *samples, more_toward_first);
-  for (int i = 0; i < PRICES; i++) {
-    double price = (double)i / PRICES / best->carry_mps, carry = 1.0 / best->carry_mps - price;
-    double b = 1.0 / best->empty_mps, a = carry + b;
-    if (0.5 * b * (b / a) * full_m > best->lower_s + best->dump_s)
-      continue; /* small loads might then pay: the argument needs a load to cost more than it saves */
-    double saved = pushing_saves_s(samples, count, bound->sweep_m, a, b);
-    double haul = bound->loaded_m * carry + (bound->whole_m - bound->loaded_m) / best->empty_mps;
-    double turns = fmax(0.0, turning_s(lot, best, left_kg, price));
-    tightest = fmax(tightest, crew_time_s(lot, bound->fixed_s + bound->push_s + haul - saved + turns));
+ * turns. Every price per metre with which a metre pushed still costs something gives a bound: the best of
+ * some is taken. Only where all lanes have one axis and are one box wide. */
+static double turns_time_s(const pc_lot *lot, const pc_bound_best *best, double starts_m, double left_kg,
+                           const pc_bound *bound) {
+  double longest = 0.0, carry = 1.0 / best->carry_mps, empty = 1.0 / best->empty_mps;
+  double most = fmin(carry, 1.0 / best->push_mps - empty);
+  if (lot->lane_set_count > 1 || lot->ground->patch_count > 1)
+    return 0.0;
+  for (int i = 1; i <= PRICES; i++) {
+    double price = most * i / PRICES;
+    double haul = bound->loaded_m * (carry - price) + fmax(0.0, bound->loaded_m - starts_m) * empty;
+    double saved = bound->sweep_m * fmax(carry, price + empty);
+    double turns = price > 0.0 ? turning_s(lot, best, left_kg, price) : 0.0;
+    longest = fmax(longest, bound->fixed_s + bound->push_s + haul - saved + turns);
   }
-  return tightest;
-}
-
-/* All but the plain form know only snow that is met where it lay at the start: none that falls later, or that
- * was laid aside by a blade, carved out, or pushed into a row by a full box on its way along an uncleared
- * lane. building-out does that as a rule; of a policy that is not ours nothing is known. */
-static bool meets_snow_as_it_fell(const pc_lot *lot) {
-  static const char *const policies[] = {"keep-pushing", "planned", "straight-runs"};
-  bool known = false;
-  for (size_t i = 0; i < sizeof policies / sizeof *policies; i++)
-    known |= strcmp(lot->policy->name, policies[i]) == 0;
-  return known && lot->fall_kgpm2 <= 0.0 && !lot->has_blades && !lot->has_carving;
+  return crew_time_s(lot, longest);
 }
 
 pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
@@ -321,24 +293,24 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
   }
   size_t count = take_samples(lot, best.swath_m, samples, begins);
   free(begins);
-  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2, starts = start_way_m(lot);
   bound->loaded_m = haul_kgm(samples, count, left_kg) / best.load_kg;
-  double narrowest_m;
-  bound->sweep_m = sweep_way_m(lot, left_kg / kgpm2, best.swath_m, &narrowest_m);
-  double full_m = best.load_kg / (kgpm2 * narrowest_m);
-  pc_bound_plain(&best, (double)lot->machine_count, start_way_m(lot), bound);
+  free(samples);
+  bound->sweep_m = sweep_way_m(lot, left_kg / kgpm2, best.swath_m);
+  pc_bound_plain(&best, (double)lot->machine_count, starts, bound);
   bound->plain_s = crew_time_s(lot, bound->fixed_s + bound->push_s + bound->carry_s + bound->empty_s);
   /* where all share lanes it is their length that counts, whatever a box covers beyond them */
   double area_m2 = bound->sweep_m * (lot->lane_set_count > 1 ? best.swath_m : best.least_swath_m);
   double crew_s = pc_bound_crew_s(lot, bound->mass_kg, bound->loaded_m * best.load_kg, area_m2);
   bound->plain_s = fmax(bound->plain_s, pc_lot_clock_s(lot, crew_s));
   bound->time_s = fmax(bound->plain_s, pc_bound_storm_s(lot));
-  bool as_it_fell = meets_snow_as_it_fell(lot);
-  if (as_it_fell)
-    bound->time_s = fmax(bound->time_s, tight_time_s(lot, &best, samples, count, full_m, left_kg, bound));
-  free(samples);
-  double cycles_s = 0.0;
-  pc_status status = as_it_fell ? pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s) : PC_OK;
+  /* the other forms know only snow that lay there from the start: none that falls later, and none that a
+   * blade lays aside or that is carved out */
+  if (lot->fall_kgpm2 > 0.0 || lot->has_blades || lot->has_carving)
+    return PC_OK;
+  double cycles_s;
+  pc_status status = pc_bound_cycles_s(lot, bound->mass_kg, left_kg, &cycles_s);
+  bound->time_s = fmax(bound->time_s, turns_time_s(lot, &best, starts, left_kg, bound));
   bound->time_s = fmax(bound->time_s, crew_time_s(lot, cycles_s));
   return status;
 }

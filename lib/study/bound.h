@@ -2,9 +2,8 @@
 /*
  * The lower bound on the time to clear a lot: see docs/bound.md for the proof. Thread-safe.
  * left_kg is what may stay on the ground (film, windrows too thin to clean): the bound holds for every order
- * of work that leaves no more than that. plain_s holds however a lane is swept; time_s, where it is larger,
- * for work that meets the snow as it fell and does not first gather it into windrows: not under building-out,
- * or a policy that is not built in. So lots that differ in their policy alone may have different bounds.
+ * of work that leaves no more than that, of any policy, as long as snow that rolls off a box is not used to
+ * bring snow nearer to a zone.
  */
 #ifndef PC_STUDY_BOUND_H
 #define PC_STUDY_BOUND_H
@@ -14,8 +13,8 @@
 PC_BEGIN_C
 
 typedef struct pc_bound {
-  double time_s;  /* no order of work by this crew can be quicker (of the kind told above) */
-  double plain_s; /* the plain form: every metre pushed counts as a full load brought nearer */
+  double time_s;  /* no order of work by this crew can be quicker */
+  double plain_s; /* the plain forms alone, without turns and ways back: every lot has them */
   double loads;   /* least number of dumps */
   double fixed_s, push_s, carry_s, empty_s;   /* machine-seconds, before dividing by the machines */
   double mass_kg, loaded_m, whole_m, sweep_m; /* least mass to move and least ways */

@@ -28,6 +28,11 @@ double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, doubl
 /* The same where the least ways from the starts to a zone are given, one per machine. */
 double pc_bound_crew_from_s(const pc_lot *lot, const double *start_m, double mass_kg, double haul_kgm,
                             double area_m2);
+/* A loaded box that runs along its lane on the straight way to its pile takes up, or pushes aside, what lies
+ * there, as long as it stays within the lane for at least the lane's width: so at most one across in two
+ * along. True if it may pass like that within `half` beside, and half a `part` along from, (u, v). */
+bool pc_bound_slants(const pc_lot *lot, const pc_patch *patch, size_t zone, double u_m, double v_m,
+                     double half, double part);
 /* bound_cycle.c: least machine time for placing mass_kg while left_kg stay, counted by whole cycles; 0 where
  * that form does not apply. */
 PC_MUST_USE pc_status pc_bound_cycles_s(const pc_lot *lot, double mass_kg, double left_kg, double *machine_s);

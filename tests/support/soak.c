@@ -75,8 +75,8 @@ static soak_end judge(soak *s) {
   pc_bound bound;
   if (pc_bound_make(s->lot, r->left_kg, &bound) != PC_OK)
     return broken(s, "no bound");
-  if (r->finished && !has_chance(&s->scenario) && bound.plain_s > r->total_time_s * (1 + 1e-9) + 1e-6)
-    return broken(s, "below the bound: %.9g s of %.9g s", r->total_time_s, bound.plain_s);
+  if (r->finished && !has_chance(&s->scenario) && bound.time_s > r->total_time_s * (1 + 1e-9) + 1e-6)
+    return broken(s, "below the bound: %.9g s of %.9g s", r->total_time_s, bound.time_s);
   switch (r->reason) {
   case PC_REASON_DONE:
     return SOAK_DONE;

@@ -10,6 +10,9 @@
 
 #include <cmocka.h>
 
+#include <math.h>
+
+#include "base/memory.h"
 #include "io/scenario.h"
 #include "scene.h"
 #include "sim/policy.h"
@@ -130,8 +133,7 @@ static void a_blade_brings_snow_nearer(void **state) {
 
 /* Two lanes, two full boxes in each. From the far end on, the first box is full halfway, runs on along the
  * lane to its pile, and pushes what lies there aside into a row twice as thick: the next ones fill over half
- * the way, which the forms that suppose snow met as it fell do not allow for. By them the bound would be 5 %
- * above the run; the plain form holds. */
+ * the way. A bound that supposed snow met as it fell would be 5 % above the run. */
 static void full_boxes_run_along_uncleared_lanes(void **state) {
   (void)state;
   static const char format[] =
@@ -152,27 +154,71 @@ static void full_boxes_run_along_uncleared_lanes(void **state) {
     (void)snprintf(text, sizeof text, format, policies[i]);
     double ratio = efficiency(text);
     print_message("%s: the bound is %g of the run\n", policies[i], ratio);
-    if (!(ratio <= 1.0 && ratio > 0.6))
+    if (!(ratio <= 1.0 && ratio > 0.47))
       fail_msg("%s: the bound is %g of the run", policies[i], ratio);
   }
 }
 
-/* Of a policy of one's own nothing is known: the plain form alone. */
-static void a_policy_of_ones_own(void **state) {
+/* The bound is one on every order of work, so the policy does not matter, be it one of one's own. */
+static void one_bound_for_all_policies(void **state) {
   (void)state;
+  static const char *const names[] = {"keep-pushing", "straight-runs", "building-out", "own"};
   const pc_point zone[] = {{90, 2}};
   pc_scenario s = scene_rectangle(90, 30, zone, 1);
   pc_lot *lot = make_lot(&s);
-  pc_policy own = *lot->policy;
-  pc_bound bound;
-  assert_int_equal(pc_bound_make(lot, 0, &bound), PC_OK);
-  assert_true(bound.time_s > 1.05 * bound.plain_s);
-  own.name = "own";
-  lot->policy = &own;
-  assert_int_equal(pc_bound_make(lot, 0, &bound), PC_OK);
-  assert_true(bound.time_s == bound.plain_s && bound.plain_s > 0);
+  pc_policy policy = *lot->policy;
+  double first_s = NAN;
+  lot->policy = &policy;
+  for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+    pc_bound bound;
+    policy.name = names[i];
+    assert_int_equal(pc_bound_make(lot, 0, &bound), PC_OK);
+    assert_true(bound.time_s > 1.05 * bound.plain_s && bound.plain_s > 0);
+    first_s = i == 0 ? bound.time_s : first_s;
+    assert_true(bound.time_s == first_s);
+  }
   pc_lot_free(lot);
   pc_scenario_free(&s);
+}
+
+/* A loader whose box runs on a slant within its lane takes up snow there, so a bound that had it taken up in
+ * the middle of the lane would be too high; and it sweeps metres for the little that pushing takes longer
+ * than carrying. One lane, its pile beside the end. */
+static void boxes_run_on_a_slant(void **state) {
+  (void)state;
+  double nearest = 0;
+  for (double aside_m = 1; aside_m <= 12; aside_m += 1)
+    for (double load_m = 5; load_m <= 60; load_m += 5) {
+      const pc_point zone[] = {{30, 2.25 + aside_m}};
+      pc_scenario s = scene_rectangle(30, 4.5, zone, 1);
+      pc_loader *l = &s.loaders[0];
+      s.station_m = 0.5;
+      s.boxes[0].heap_factor_m = load_m / 30;
+      l->lower_s = l->raise_s = l->shift_s = l->turn_s = 0;
+      l->dump_s = 1;
+      l->push_speed_mps = l->carry_speed_mps = 1;
+      l->return_speed_mps = l->reverse_speed_mps = 20;
+      s.crew = pc_alloc(1, sizeof *s.crew);
+      assert_non_null(s.crew);
+      s.crew_count = 1;
+      s.crew[0] = pc_crew_entry_default();
+      s.crew[0].loader = l->name;
+      s.crew[0].box = s.boxes[0].name;
+      s.crew[0].has_start = true;
+      s.crew[0].start = (pc_point){0, 2.25};
+      pc_lot *lot = make_lot(&s);
+      pc_result result = simulate_lot(lot, 1, 0, NULL);
+      pc_bound bound;
+      assert_int_equal(pc_bound_make(lot, result.left_kg, &bound), PC_OK);
+      double ratio = bound.time_s / result.total_time_s;
+      nearest = fmax(nearest, ratio);
+      if (!(ratio <= 1.0))
+        fail_msg("%g m aside, %g m a load: the bound is %g of the run", aside_m, load_m, ratio);
+      pc_result_free(&result);
+      pc_lot_free(lot);
+      pc_scenario_free(&s);
+    }
+  print_message("on a slant: the bound is %g of a run at most\n", nearest);
 }
 
 int main(void) {
@@ -182,7 +228,8 @@ int main(void) {
       cmocka_unit_test(the_first_load_needs_no_way_there),
       cmocka_unit_test(a_blade_brings_snow_nearer),
       cmocka_unit_test(full_boxes_run_along_uncleared_lanes),
-      cmocka_unit_test(a_policy_of_ones_own),
+      cmocka_unit_test(one_bound_for_all_policies),
+      cmocka_unit_test(boxes_run_on_a_slant),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

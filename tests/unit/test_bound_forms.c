@@ -54,7 +54,7 @@ static void set_tank(pc_loader *loader) {
   loader->refuel_lps = 1;
 }
 
-/* ---- the tighter form, with turns ---- */
+/* ---- turns ---- */
 
 enum { PRICES = 24 };
 
@@ -85,16 +85,18 @@ static pc_scenario straight_across(int n, double turn_s) {
 }
 
 /* With every price p of a metre aside and M/c loads to be placed, N of them in whole numbers,
- *   n·T = N·(lower + dump) + (N − n)·raise + S/v_push + M/c·s·(1/v_carry − p) + (M/c − n)·s/v_empty
- *         + M/c·min(turn, min over w (2·turn/π)·asin(s/w) + p·w) − n·turn/2
- * but for Σ g·|a·q − b|, which is small: g is 0.01. Without a price there are no turns. */
-static double across_s(int n, double turn_s, double loads, int prices) {
-  const double s_m = 202.25, c = 1 / 3.3, b = 1 / 4.5, whole = ceil(loads);
+ *   n·T = N·(lower + dump) + (N − n)·raise + S·(1/v_push − max(1/v_carry, p + 1/v_empty))
+ *         + M/c·s·(1/v_carry − p) + max(0, M/c − n)·s/v_empty
+ *         + M/c·min(turn, min over w (2·turn/π)·asin(s'/w) + p·w) − n·turn/2
+ * with s' half a lane less than s, and p up to 1/v_push − 1/v_empty. */
+static double across_s(int n, double turn_s, double loads) {
+  const double s_m = 202.25, c = 1 / 3.3, b = 1 / 4.5, push = 1 / 2.2, whole = ceil(loads);
   double most = 0;
-  for (int i = 0; i < prices; i++) {
-    double p = c * i / PRICES, turns = loads * turn_and_way_s(turn_s, s_m, p) - 0.5 * turn_s * n;
-    double sum = whole * 14 + (whole - n) * 17 + loads / 6 * 4 / 2.2 + loads * s_m * (c - p);
-    sum += (loads - n) * s_m * b + (i > 0 ? turns : 0);
+  for (int i = 1; i <= PRICES; i++) {
+    double p = (push - b) * i / PRICES;
+    double sum = whole * 14 + fmax(0, whole - n) * 17 + loads / 6 * 4 * (push - fmax(c, p + b));
+    sum += loads * s_m * (c - p) + fmax(0, loads - n) * s_m * b;
+    sum += loads * turn_and_way_s(turn_s, s_m - 2.25, p) - 0.5 * turn_s * n;
     most = fmax(most, sum / n);
   }
   return most;
@@ -102,18 +104,34 @@ static double across_s(int n, double turn_s, double loads, int prices) {
 
 static void turns_of_a_way_aside(void **state) {
   (void)state;
-  for (int n = 1; n <= 2; n++)
+  const int counts[] = {1, 2, 7};
+  for (int i = 0; i < 3; i++)
     for (double turn_s = 10; turn_s <= 90; turn_s += 40) {
-      pc_scenario s = straight_across(n, turn_s);
+      pc_scenario s = straight_across(counts[i], turn_s);
       pc_lot *lot = make_lot(&s);
       pc_bound bound = bound_of(lot), part;
-      assert_within("time", bound.time_s, across_s(n, turn_s, 6, PRICES), 0.15);
-      assert_true(bound.time_s > bound.plain_s + 1);
+      double wanted = fmax(bound.plain_s, across_s(counts[i], turn_s, 6));
+      assert_within("time", bound.time_s, wanted, 0.15 / counts[i]);
+      assert_true(counts[i] > 2 || bound.time_s > bound.plain_s + 1);
       assert_int_equal(pc_bound_make(lot, 45, &part), PC_OK);
-      assert_within("with some left", part.time_s, across_s(n, turn_s, 4.5, PRICES), 0.15);
+      wanted = fmax(part.plain_s, across_s(counts[i], turn_s, 4.5));
+      assert_within("with some left", part.time_s, wanted, 0.15 / counts[i]);
       pc_lot_free(lot);
       pc_scenario_free(&s);
     }
+}
+
+/* Where pushing is as quick as driving empty, a metre that is pushed on a slant would pay for itself with any
+ * price: there is no other form than the plain one. */
+static void no_price_makes_pushing_pay(void **state) {
+  (void)state;
+  pc_scenario s = straight_across(1, 40);
+  s.loaders[0].push_speed_mps = s.loaders[0].carry_speed_mps = s.loaders[0].return_speed_mps = 3;
+  pc_lot *lot = make_lot(&s);
+  pc_bound bound = bound_of(lot);
+  assert_true(bound.time_s == bound.plain_s && bound.plain_s > 0);
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
 }
 
 /* Two areas have no common axis, and no turns are counted. */
@@ -134,40 +152,60 @@ static void no_turns_in_several_areas(void **state) {
   assert_int_equal(pc_ring_copy(&areas[1].outline, right, 4), PC_OK);
   areas[0].heading_rad = areas[1].heading_rad = 0;
   pc_lot *lot = make_lot(&s);
-  assert_within("time", bound_of(lot).time_s, across_s(1, 40, 6, 1), 0.15);
+  pc_bound bound = bound_of(lot);
+  assert_true(bound.time_s == bound.plain_s && bound.plain_s > 0);
   pc_lot_free(lot);
   pc_scenario_free(&s);
 }
 
-/* While a load costs less than b²/(2a) times the way to fill a box, more of them might pay, and the tighter
- * form says nothing: here a = 1/3.3 − p + 1/4.5, b = 1/4.5, and 2/3 m fill a box; 0.03 s without a price, and
- * 0.07 s with the highest. */
-static void no_tighter_form_where_small_loads_pay(void **state) {
+/* ---- on a slant ---- */
+
+/* Σ over the snow of a lane of `length` of the way to a zone at its end, `aside` beside its middle, over a
+ * load: half a lane (2.25 m) less to the side where a box may run within the lane straight to the zone, no
+ * more than one across in two along. */
+static double mean_way_m(double length, double aside) {
+  enum { STEPS = 100000 };
+  double sum = 0;
+  for (int i = 0; i < STEPS; i++) {
+    double along = length * (i + 0.5) / STEPS, off = fabs(aside);
+    if (off - 2.25 <= 0.5 * along)
+      off -= fmin(2.25, off);
+    sum += sqrt(along * along + off * off);
+  }
+  return sum / STEPS;
+}
+
+static void snow_on_a_slant_is_nearer(void **state) {
   (void)state;
-  static const double load_s[] = {0, 0.02, 0.08};
-  for (int i = 0; i < 3; i++) {
-    pc_scenario s = straight_across(1, 40);
-    s.loaders[0].lower_s = load_s[i];
-    s.loaders[0].dump_s = 0;
+  const double aside[] = {-9, -6, -1, 0, 1, 6, 9};
+  for (size_t i = 0; i < sizeof aside / sizeof *aside; i++) {
+    const pc_point zone[] = {{20, 2.25 + aside[i]}};
+    pc_scenario s = scene_rectangle(20, 4.5, zone, 1);
+    s.station_m = 0.5;
+    s.boxes[0].heap_factor_m = 1.0 / 45;
     pc_lot *lot = make_lot(&s);
-    pc_bound bound = bound_of(lot);
-    assert_within("time", bound.time_s, i < 2 ? bound.plain_s : across_s(1, 40, 6, PRICES) - 6 * (14 - 0.08),
-                  0.15);
-    assert_true(i == 2 || bound.time_s == bound.plain_s);
+    assert_within("way", bound_of(lot).loaded_m, 30 * mean_way_m(20, aside[i]), 30 * 0.1);
     pc_lot_free(lot);
     pc_scenario_free(&s);
   }
 }
 
-/* ---- whole cycles ---- */
-
-/* No higher than the form allows, but for sampling; prices of fill ratios are sought, and may be off. */
-static void assert_bound(const char *what, double got, double wanted) {
-  if (!(got <= wanted + 0.3 && got >= wanted - 4.5))
-    fail_msg("%s: got %.9g, wanted %.9g", what, got, wanted);
+/* A second zone, far off, that is seen on a slant brings no snow nearer to the first. */
+static void a_far_zone_brings_nothing_nearer(void **state) {
+  (void)state;
+  const pc_point zones[] = {{20, 2.25}, {200, 12}};
+  double way_m[2];
+  for (size_t n = 1; n <= 2; n++) {
+    pc_scenario s = scene_rectangle(20, 4.5, zones, n);
+    pc_lot *lot = make_lot(&s);
+    way_m[n - 1] = bound_of(lot).loaded_m;
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+  assert_true(way_m[0] == way_m[1] && way_m[0] > 0);
 }
 
-enum { FILLS = 16 };
+/* ---- whole cycles ---- */
 
 /* Sixty metres of lane, ten loads of 270 kg, and the zone straight ahead, `beyond_m` from the lane's end. */
 static pc_scenario straight_ahead(double beyond_m) {
@@ -185,53 +223,18 @@ static pc_scenario straight_ahead(double beyond_m) {
 
 typedef struct cycle { /* what the form is made of there */
   double b, c;         /* seconds per metre out and back */
-  double turns_s;      /* of one load that is pushed towards the zone, */
-  double turns_away_s; /* and more of one that is pushed away from it */
+  double turns_s;      /* of one load */
   double spared_s, fixed_s, turn_s;
 } cycle;
 
-/* Least cost of the six metres of a load at one fill ratio: either end of that sixteenth, either direction.
- */
-static double pushed_s(const cycle *k, int bin) {
-  double least = INFINITY;
-  for (int end = 0; end < 2; end++) {
-    double turned = k->b - (k->b + k->c) * (bin + end) / FILLS;
-    least = fmin(least, fmin(turned, k->turns_away_s / 6 - turned));
-  }
-  return 6 * (1 / 1.2 + least);
-}
-
-static int dearer(const void *a, const void *b) {
-  double x = *(const double *)a, y = *(const double *)b;
-  return (x > y) - (x < y);
-}
-
-/* Per load: all fill ratios are met by as much snow, and snow too near to tell (its share is `near`) takes
- * the dear ones; or, where it is less, as if every load ended at Q, and the more there are of them for it,
- * the more is paid for them: fixed - spared - turn for each. */
-static double pushing_s(const cycle *k, double near) {
-  double each[FILLS], sum = 0, least = INFINITY, slack = k->fixed_s - k->spared_s - k->turn_s;
-  for (int q = 0; q < FILLS; q++) {
-    double share = (q + 1.0) / FILLS;
-    each[q] = pushed_s(k, q);
-    sum += each[q] / FILLS;
-    least = fmin(least, (sum + (1 - share) * slack) / share);
-  }
-  qsort(each, FILLS, sizeof *each, dearer);
-  sum = 0;
-  for (int q = 0; q < FILLS; q++)
-    sum += each[q] * fmin(1.0 / FILLS, fmax(0, 1 - near - (double)q / FILLS));
-  return fmin((1 - near) * least, sum);
-}
-
-/* By docs/bound.md, "Cycles": 0.999 × (loads × (fixed + way out + way back + turns) + pushing), less what a
- * first load may be spared. Of the near_m that begin within five metres of the zone no more is sure than
- * -spared - turn a load and 1/v_push - 1/v_carry a metre. */
+/* By docs/bound.md, "Cycles": 0.999 × (loads × (fixed + way out + way back + turns) + metres), less what a
+ * first load may be spared. As the zone is straight ahead, each metre may save the dearer of the ways. Of the
+ * near_m that begin within five metres of the zone no more is sure than -spared - turn a load. */
 static double cycles_s(const cycle *k, double beyond_m, double near_m, double firsts_s) {
   double near = near_m / 60, way_m = beyond_m + 30 + 0.5 * near_m;
-  double near_s = 10 * near * (-k->spared_s - k->turn_s) + near_m * (1 / 1.2 - 1 / 2.0);
-  double each = (1 - near) * (way_m * (k->b + k->c) + k->turns_s - k->spared_s) + pushing_s(k, near);
-  return 0.999 * (10 * (k->fixed_s + each) + near_s) - firsts_s;
+  double each = (1 - near) * (way_m * (k->b + k->c) + k->turns_s - k->spared_s);
+  each += near * (-k->spared_s - k->turn_s);
+  return 0.999 * (10 * (k->fixed_s + each) + 60 * (1 / 1.2 - fmax(k->b, k->c))) - firsts_s;
 }
 
 static double cycles_of(const pc_scenario *s) {
@@ -255,16 +258,15 @@ static void cycles_driven_forward(void **state) {
       s.loaders[0].reverse_speed_mps = 0.5;
       s.loaders[0].turn_s = turn_s;
       set_crew(&s, (pc_point){0, 2.25}, n);
-      const cycle k = {1 / 5.0, 1 / 2.0, turn_s, 0, 0, 60, turn_s};
-      assert_bound("forward", cycles_of(&s), cycles_s(&k, 200, 0, n * (260 / 5.0 + 2 * turn_s + 15)));
+      const cycle k = {1 / 5.0, 1 / 2.0, turn_s, 0, 60, turn_s};
+      assert_within("forward", cycles_of(&s), cycles_s(&k, 200, 0, n * (260 / 5.0 + 2 * turn_s + 15)), 0.05);
       pc_scenario_free(&s);
     }
 }
 
 /* In reverse nobody turns on the way; carrying is quicker here, so the way out counts with its speed. Far
- * away, with "away from the lot" to the side, a quarter turn is credited to each load, and half a turn is
- * paid by one that is pushed away from the zone; with the zone at the lane's end, where it is straight on,
- * nothing is credited. */
+ * away, with "away from the lot" to the side, a quarter turn is credited to each load; with the zone at the
+ * lane's end, where it is straight on, nothing is credited. */
 static void cycles_driven_in_reverse(void **state) {
   (void)state;
   for (int end = 0; end < 2; end++)
@@ -276,31 +278,55 @@ static void cycles_driven_in_reverse(void **state) {
         s.loaders[0].reverse_speed_mps = 1;
         s.loaders[0].turn_s = turn_s;
         set_crew(&s, (pc_point){0, 2.25}, n);
-        const cycle k = {1 / 2.0, 1 / 2.0, end ? 0 : -0.5 * turn_s, turn_s, 0, 60, turn_s};
+        const cycle k = {1 / 2.0, 1 / 2.0, end ? 0 : -0.5 * turn_s, 0, 60, turn_s};
         double firsts_s = n * ((60 + beyond_m) / 2.0 + 2 * turn_s + 15);
-        assert_bound("reverse", cycles_of(&s), cycles_s(&k, beyond_m, end ? 3 : 0, firsts_s));
+        assert_within("reverse", cycles_of(&s), cycles_s(&k, beyond_m, end ? 3.5 : 0, firsts_s), 0.05);
         pc_scenario_free(&s);
       }
 }
 
-/* Where a load costs next to nothing there may be many, each pushed outward nearly empty: every metre saves
- * 1/v_empty, as nobody drives there empty, and none is pushed at a dear fill ratio. Where it costs less than
- * it may be spared, nothing is said. */
-static void part_loads_that_cost_little(void **state) {
+/* The snow that stays is the dearest, with the metres on which it lies: two loads from the far end. */
+static void what_stays_is_the_dearest(void **state) {
   (void)state;
-  for (double load_s = 0; load_s <= 4; load_s += 1) {
-    pc_scenario s = straight_ahead(20);
-    s.loaders[0].return_speed_mps = 1.5;
-    s.loaders[0].reverse_speed_mps = 1;
-    s.loaders[0].turn_s = s.loaders[0].raise_s = s.loaders[0].dump_s = 0;
-    s.loaders[0].lower_s = load_s;
-    set_crew(&s, (pc_point){0, 2.25}, 1);
-    const cycle k = {1 / 2.0, 1 / 2.0, 0, 0, 0, load_s, 0};
-    assert_bound("part loads", cycles_of(&s), cycles_s(&k, 20, 0, 80 / 2.0));
-    s.loaders[0].turn_s = load_s + 0.1;
-    assert_true(cycles_of(&s) == 0);
-    pc_scenario_free(&s);
+  double machine_s;
+  pc_scenario s = straight_ahead(20);
+  s.loaders[0].return_speed_mps = 1.5;
+  s.loaders[0].reverse_speed_mps = 1;
+  s.loaders[0].turn_s = 0;
+  set_crew(&s, (pc_point){0, 2.25}, 1);
+  pc_lot *lot = make_lot(&s);
+  assert_int_equal(pc_bound_cycles_s(lot, 8 * 270, 2 * 270, &machine_s), PC_OK);
+  double wanted = 0.999 * (8 * (60 + (20 + 24) * (1 / 2.0 + 1 / 2.0)) + 48 * (1 / 1.2 - 1 / 2.0)) - 55;
+  assert_within("with some left", machine_s, wanted, 0.05);
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
+}
+
+/* The zone lies far to the side: a metre pushed can bring a machine nearer to it, or a load, by no more than
+ * the way falls along the lane. Reversing is slow, so the way back costs less, and nobody turns for anything.
+ */
+static void metres_beside_a_zone(void **state) {
+  (void)state;
+  enum { STEPS = 10000 };
+  const pc_point zone[] = {{10, -200}};
+  pc_scenario s = straight_ahead(0);
+  s.zones[0].at = zone[0];
+  s.loaders[0].return_speed_mps = 5;
+  s.loaders[0].reverse_speed_mps = 1;
+  s.loaders[0].turn_s = 0;
+  set_crew(&s, (pc_point){0, 2.25}, 1);
+  double way_s = 0, saved_s = 0;
+  for (int i = 0; i < STEPS; i++) {
+    double u = 60 * (i + 0.5) / STEPS - 10, w = sqrt(u * u + 202.25 * 202.25);
+    way_s += w * (1 / 5.0 + 1 / 2.0) / STEPS;
+    saved_s += 60.0 / STEPS * fabs(u) / w / 2;
   }
+  double firsts_s = sqrt(100 + 202.25 * 202.25) / 5 + 15;
+  /* up to a quarter of a metre to each side the way may fall a little more */
+  double most = 0.999 * (10 * (60 + way_s) + 60 / 1.2 - saved_s) - firsts_s, got = cycles_of(&s);
+  if (!(got <= most && got >= most - 60 * 0.5 / 202 / 2 - 0.05))
+    fail_msg("got %.9g, at most %.9g", got, most);
+  pc_scenario_free(&s);
 }
 
 /* Backing out by β may spare a load (β + turn/√(1/v_back² − 1/v_forward²))·(1/v − 1/v_forward), v the larger
@@ -318,14 +344,14 @@ static void backing_out_spares_turns(void **state) {
     set_crew(&s, (pc_point){0, 2.25}, 1);
     double within = 4 + turn_s / sqrt(back * back - forward * forward);
     double spared_s = i == 2 ? 0 : within * (1 / fmax(2, speeds[i]) - forward);
-    const cycle k = {forward, 1 / 2.0, turn_s, 0, spared_s, 60, turn_s};
-    assert_bound("backing out", cycles_of(&s), cycles_s(&k, 200, 0, 260 / 5.0 + 2 * turn_s + 15));
+    const cycle k = {forward, 1 / 2.0, turn_s, spared_s, 60, turn_s};
+    assert_within("backing out", cycles_of(&s), cycles_s(&k, 200, 0, 260 / 5.0 + 2 * turn_s + 15), 0.05);
     pc_scenario_free(&s);
   }
 }
 
 /* With 4 m to back out at half the speed of carrying, 1.2 s of a load: where it takes less, nothing is said.
- */
+ * The same with 1.2 s for half a turn. */
 static void loads_that_cost_less_than_they_may_be_spared(void **state) {
   (void)state;
   for (double load_s = 1.1; load_s < 1.35; load_s += 0.2) {
@@ -337,10 +363,10 @@ static void loads_that_cost_less_than_they_may_be_spared(void **state) {
     l->back_out_m = 4;
     l->lower_s = load_s;
     set_crew(&s, (pc_point){0, 2.25}, 1);
-    if (load_s < 1.2)
-      assert_true(cycles_of(&s) == 0);
-    else
-      assert_true(cycles_of(&s) > 0);
+    assert_true(load_s < 1.2 ? cycles_of(&s) == 0 : cycles_of(&s) > 0);
+    l->back_out_m = 0;
+    l->turn_s = 1.2;
+    assert_true(load_s < 1.2 ? cycles_of(&s) == 0 : cycles_of(&s) > 0);
     pc_scenario_free(&s);
   }
 }
@@ -457,11 +483,14 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(turns_of_a_way_aside),
       cmocka_unit_test(no_turns_in_several_areas),
-      cmocka_unit_test(no_tighter_form_where_small_loads_pay),
+      cmocka_unit_test(no_price_makes_pushing_pay),
+      cmocka_unit_test(snow_on_a_slant_is_nearer),
+      cmocka_unit_test(a_far_zone_brings_nothing_nearer),
       cmocka_unit_test(loads_that_cost_less_than_they_may_be_spared),
       cmocka_unit_test(cycles_driven_forward),
       cmocka_unit_test(cycles_driven_in_reverse),
-      cmocka_unit_test(part_loads_that_cost_little),
+      cmocka_unit_test(what_stays_is_the_dearest),
+      cmocka_unit_test(metres_beside_a_zone),
       cmocka_unit_test(backing_out_spares_turns),
       cmocka_unit_test(where_cycles_are_counted),
       cmocka_unit_test(speeds_that_are_slower_than_pushing),

