@@ -64,7 +64,8 @@ static const pc_field area_items[] = {
      .kind = PC_FIELD_NAME,
      .offset = offsetof(pc_area, into),
      .fallback = "none: to the zones",
-     .help = "name of another area: this one's snow is carried out, or laid by a blade, into that one, not to a zone"},
+     .help = "name of another area: this one's snow is carried out, or laid by a blade, into that one, not "
+             "to a zone"},
 };
 
 static const pc_field ground_items[] = {

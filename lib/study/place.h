@@ -7,10 +7,11 @@
  * is set; choices whose zones overlap, cut the pavement, or hold less than the piled snow are left out too.
  *
  * Choices are put in order by an estimate (the least sum of mass × way to a zone, capacities respected); the
- * most promising are simulated without chance and breakdowns, then those that differ from the best by one place, until the
- * allowance is used up. The best of the last round are replicated under common random numbers and ranked by
- * mean time. Without an allowance for all, the answer is the best of those simulated, no more; what is proven
- * is the lower bound: no choice of that many of these places can be quicker (docs/place.md).
+ * most promising are simulated without chance and breakdowns, then those that differ from the best by one
+ * place, until the allowance is used up. The best of the last round are replicated under common random
+ * numbers and ranked by mean time. Without an allowance for all, the answer is the best of those simulated,
+ * no more; what is proven is the lower bound: no choice of that many of these places can be quicker
+ * (docs/place.md).
  *
  * Ownership: a placement belongs to its caller, pc_placement_free. SI units. Failures: PC_ERR_MEMORY; faults
  * for places that do not exist or too few of them; PC_ERR_GEOMETRY where no choice can be run at all. The

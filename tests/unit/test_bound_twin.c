@@ -131,23 +131,28 @@ static void as_its_twin(void **state) {
     t.forward = l->return_speed_mps = between(&stream, 4, 6);
     t.back = l->reverse_speed_mps = between(&stream, 1, 5);
     t.turn_s = l->turn_s = number % 4 == 0 ? 0 : between(&stream, 5, 30);
-    l->lower_s = 1, l->raise_s = 2, l->dump_s = 40;
+    l->lower_s = 1, l->raise_s = 2, l->dump_s = 97;
+    if (number % 5 == 1 && t.back < t.forward) {
+      l->back_out_m = 4;
+      double forward = 1 / t.forward, within = 4 + t.turn_s / sqrt(1 / t.back / t.back - forward * forward);
+      t.spared_s = within * (1 / fmax(t.back, t.carry) - forward);
+    }
     pc_lot *lot = make_lot(&s);
     double load_kg = lot->full_at * lot->machines[0].unit.capacity_kg, all_kg = pc_lot_snow_kg(lot), got_s;
     double area_m2 = all_kg / 10, firsts_s = l->raise_s + 2 * t.turn_s;
     firsts_s += pc_bound_start_way_m(lot, 0) / t.forward;
-    double wanted = all_kg / load_kg * 43 + twin_s(&t, load_kg, all_kg / area_m2) - firsts_s;
+    double wanted = all_kg / load_kg * 100 + twin_s(&t, load_kg, all_kg / area_m2) - firsts_s;
     assert_int_equal(pc_bound_cycles_s(lot, all_kg, 0, &got_s), PC_OK);
     double short_by = 1 - got_s / wanted;
     farthest = fmax(farthest, short_by);
     mean += short_by / CASES;
-    if (!(short_by >= 0 && short_by <= 0.06))
+    if (!(short_by >= 0 && short_by <= 0.04))
       fail_msg("case %d: %g s, the twin %g s", (int)number, got_s, wanted);
     pc_lot_free(lot);
     pc_scenario_free(&s);
   }
   print_message("below the twin by %.4f on average, %.4f at most\n", mean, farthest);
-  assert_true(mean <= 0.02);
+  assert_true(mean <= 0.01);
 }
 
 int main(void) {

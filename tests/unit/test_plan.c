@@ -284,8 +284,8 @@ static void judged_on_other_luck(void **state) {
   pc_scenario_free(&s);
 }
 
-/* A plan on the reference lot with four machines, against keep-pushing and the bound. What is held is a little
- * less than was reached when this was written: a floor, no aim. */
+/* A plan on the reference lot with four machines, against keep-pushing and the bound. What is held is a
+ * little less than was reached when this was written: a floor, no aim. */
 static void efficiency_on_the_reference_lot(void **state) {
   (void)state;
   const size_t zones[] = {1, 2, 3, 5}, tries[] = {40, 80, 320, 80};
