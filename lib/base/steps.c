@@ -7,6 +7,8 @@ void pc_steps_begin(pc_steps *steps, const pc_watch *watch, size_t all) {
 }
 
 void pc_steps_end(pc_steps *steps) {
+  if (steps->done > 0 && steps->told != steps->all && steps->watch && steps->watch->progress)
+    steps->watch->progress(steps->watch->context, steps->done, steps->all);
   pthread_mutex_destroy(&steps->lock);
 }
 
@@ -17,6 +19,7 @@ void pc_steps_count(pc_steps *steps) {
   steps->done++;
   if (steps->all < steps->done)
     steps->all = steps->done;
+  steps->told = steps->all;
   steps->watch->progress(steps->watch->context, steps->done, steps->all);
   pthread_mutex_unlock(&steps->lock);
 }

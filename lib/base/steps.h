@@ -10,7 +10,7 @@
 typedef struct pc_steps {
   const pc_watch *watch; /* NULL: nobody watches */
   pthread_mutex_t lock;
-  size_t done, all;
+  size_t done, all, told; /* told: all, when it was told last */
 } pc_steps;
 
 /* Ends with pc_steps_end. watch may be NULL, and must outlive the steps. */

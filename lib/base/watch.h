@@ -12,7 +12,8 @@
 PC_BEGIN_C
 
 typedef struct pc_watch {
-  /* Called after each step, never from two threads at once; may be NULL. */
+  /* Called after each step, and at the end if steps have fallen away since; never from two threads at once;
+   * may be NULL. */
   void (*progress)(void *context, size_t done, size_t all);
   /* True: begin nothing new; from then on it has to stay true. May be asked from several threads at once; may
    * be NULL. */
