@@ -84,7 +84,7 @@ static void add_step(pc_table *table, const pc_comparison *comparison, const pc_
 
 static void start_table(pc_table *table, const pc_comparison *comparison, const pc_money *money,
                         const pc_varying *varies, char *alignment, size_t size) {
-  char words[320], cost[120] = "";
+  char words[480], cost[120] = "";
   if (has_prices(comparison))
     snprintf(cost, sizeof cost, "|cost %.63s|to the one before", money->currency.text);
   bool late = any_late(comparison);

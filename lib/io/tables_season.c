@@ -60,7 +60,7 @@ static void add_entry(pc_table *table, const pc_comparison *comparison, const pc
 void pc_tables_season_fill(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_season *season, const pc_varying *varies, pc_unit_system system,
                            char alignment[PC_COMPARE_COLUMNS], pc_table *table) {
-  char words[400], costs[240] = "";
+  char words[640], costs[240] = "";
   const char *currency = scenario->money.currency.text;
   bool prices = season->cheapest < season->entry_count;
   if (prices)
