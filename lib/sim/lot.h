@@ -179,7 +179,10 @@ PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc
 PC_API void pc_lot_free(pc_lot *lot);
 /* All the snow of the night on the lane grid: what lies at the start and what falls. */
 PC_API double pc_lot_snow_kg(const pc_lot *lot);
-/* Only blades work in this area, and what they lay along its outer edge is taken by nobody. */
+/* The first machine with a blade that may work this area; PC_NO_ENTRY: none. */
+PC_API size_t pc_lot_blade_of(const pc_lot *lot, size_t area);
+/* Only blades work in this area, and what they lay along its outer edge is taken by nobody: not even laid
+ * over into another area, or that does not lie beside it. */
 PC_API bool pc_lot_leaves_ridge(const pc_lot *lot, size_t area);
 
 /* Machines work work_minutes_per_hour minutes of every hour by the clock. Inside a run time is time at work;

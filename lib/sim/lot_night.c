@@ -129,6 +129,8 @@ static void measure_lane(const pc_lot *lot, const pc_site *site, pc_lane_set *se
 
 /* ---- carving out ---- */
 
+static const double reach_m = 12.0, step_m = 0.5; /* how far another area is looked for straight on */
+
 /* The open slot of another area that covers a place; false if there is none. */
 static bool slot_at(const pc_lot *lot, const pc_lane_set *set, int patch_index, pc_point at,
                     size_t *lane_index, double *u_m) {
@@ -178,9 +180,9 @@ static void find_nearest_drop(const pc_lot *lot, pc_lane_set *set, size_t l, int
 static void find_exit(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
   const pc_lane *lane = &set->lanes[l];
   const pc_patch *patch = &lot->ground->patches[lane->patch];
-  double reach = 12.0, step = 0.5, best = INFINITY;
+  double best = INFINITY;
   for (int sign = -1; sign <= 1; sign += 2) {
-    for (double way = 0.5 * patch->station_m; way <= reach && way < best; way += step) {
+    for (double way = 0.5 * patch->station_m; way <= reach_m && way < best; way += step_m) {
       size_t drop;
       double u_m;
       if (!slot_at(lot, set, into, lane_end(lot, lane, sign, way), &drop, &u_m))
@@ -199,9 +201,9 @@ static void find_exit(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
 static pc_beside beside(const pc_lot *lot, const pc_lane_set *set, size_t l, int station, int into) {
   const pc_lane *lane = &set->lanes[l];
   const pc_patch *patch = &lot->ground->patches[lane->patch];
-  double reach = 12.0, step = 0.5, u_m;
+  double u_m;
   pc_beside found = {PC_NO_ENTRY, 0};
-  for (double way = 0.5 * step; way <= reach; way += step) {
+  for (double way = 0.5 * step_m; way <= reach_m; way += step_m) {
     double v = lane->v_m + lot->areas[lane->patch].outward * (0.5 * lane->width_m + way);
     pc_point at = pc_patch_world(patch, patch->u0_m + (station + 0.5) * patch->station_m, v);
     if (!slot_at(lot, set, into, at, &found.lane, &u_m))
@@ -241,10 +243,8 @@ pc_status pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set) {
 /* From the lanes of a machine that works there, first of all with a blade: what others can't get to, or may
  * not, says nothing. +1 if there is no difference. */
 static int outward_side(const pc_lot *lot, size_t patch) {
-  const pc_lane_set *set = &lot->lane_sets[0];
-  for (size_t m = lot->machine_count; m-- > 0;)
-    if (lot->machines[m].allowed[patch] && lot->machines[m].unit.box.blade != PC_BLADE_NONE)
-      set = &lot->lane_sets[lot->machines[m].lane_set];
+  size_t m = pc_lot_blade_of(lot, patch);
+  const pc_lane_set *set = &lot->lane_sets[m == PC_NO_ENTRY ? 0 : lot->machines[m].lane_set];
   double first = NAN, last = NAN;
   for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++) {
     if (isinf(set->from_building_m[l])) /* none of its slots is open */
@@ -260,16 +260,27 @@ void pc_lot_find_sides(pc_lot *lot) {
     lot->areas[p].outward = outward_side(lot, p);
 }
 
+size_t pc_lot_blade_of(const pc_lot *lot, size_t area) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].allowed[area] && lot->machines[m].unit.box.blade != PC_BLADE_NONE)
+      return m;
+  return PC_NO_ENTRY;
+}
+
+static bool lays_over(const pc_lane_set *set, size_t patch) {
+  for (size_t l = set->patch_lane[patch]; set->over && l < set->patch_lane[patch + 1]; l++)
+    for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
+      if (set->over[k].lane != PC_NO_ENTRY)
+        return true;
+  return false;
+}
+
 bool pc_lot_leaves_ridge(const pc_lot *lot, size_t area) {
-  bool blade = false;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    if (!lot->machines[m].allowed[area])
-      continue;
-    if (lot->machines[m].unit.box.blade == PC_BLADE_NONE)
+  size_t blade = pc_lot_blade_of(lot, area);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].allowed[area] && lot->machines[m].unit.box.blade == PC_BLADE_NONE)
       return false;
-    blade = true;
-  }
-  return blade && lot->areas[area].into < 0;
+  return blade != PC_NO_ENTRY && !lays_over(&lot->lane_sets[lot->machines[blade].lane_set], area);
 }
 
 void pc_lot_tell_ridges(const pc_lot *lot, pc_faults *faults) {
@@ -280,7 +291,8 @@ void pc_lot_tell_ridges(const pc_lot *lot, pc_faults *faults) {
       pc_faults_caution(
           faults, key,
           "only blades work in \"%s\": the windrow that they leave along its outer edge is taken by nobody. "
-          "With \"into: AREA\" they lay it over into that area; or let a loader with a box work there, too",
+          "With \"into: AREA\" they lay it over into an area beside it; or let a loader with a box work "
+          "there, too",
           lot->areas[p].name.text);
   }
 }

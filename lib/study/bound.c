@@ -91,21 +91,15 @@ static int farther_first(const void *a, const void *b) {
   return (x < y) - (x > y);
 }
 
-static bool has_blade(const pc_lot *lot, int patch) {
-  for (size_t m = 0; m < lot->machine_count; m++)
-    if (lot->machines[m].unit.box.blade != PC_BLADE_NONE && lot->machines[m].allowed[patch])
-      return true;
-  return false;
-}
-
 /* A blade may lay the snow of its area anywhere in it, and over into another one, without carrying it: all as
  * near as the nearest. `begins`: the first sample of each patch, and the end. */
 static void level_patches(const pc_lot *lot, const size_t *begins, sample *samples) {
   for (size_t p = 0; p < lot->area_count; p++) {
     double least = INFINITY;
-    if (!has_blade(lot, (int)p))
+    if (pc_lot_blade_of(lot, p) == PC_NO_ENTRY)
       continue;
-    for (int from = (int)p; from >= 0; from = has_blade(lot, from) ? lot->areas[from].into : -1)
+    for (int from = (int)p; from >= 0;
+         from = pc_lot_blade_of(lot, (size_t)from) != PC_NO_ENTRY ? lot->areas[from].into : -1)
       for (size_t i = begins[from]; i < begins[from + 1]; i++)
         least = fmin(least, samples[i].way_m);
     for (size_t i = begins[p]; i < begins[p + 1]; i++)

@@ -241,13 +241,6 @@ static double swath_m(const pc_lot *lot) {
   return widest;
 }
 
-static bool has_blade(const pc_lot *lot, int patch) {
-  for (size_t m = 0; m < lot->machine_count; m++)
-    if (lot->machines[m].unit.box.blade != PC_BLADE_NONE && lot->machines[m].allowed[patch])
-      return true;
-  return false;
-}
-
 static double nearest_block_m(const survey *s, int patch, size_t site) {
   double least = INFINITY;
   for (size_t b = 0; b < s->snow->blocks; b++)
@@ -260,11 +253,12 @@ static double nearest_block_m(const survey *s, int patch, size_t site) {
 static void level_patches(const survey *s) {
   pc_place_snow *snow = s->snow;
   for (size_t p = 0; p < s->ground->patch_count; p++) {
-    if (!has_blade(s->lot, (int)p))
+    if (pc_lot_blade_of(s->lot, p) == PC_NO_ENTRY)
       continue;
     for (size_t z = 0; z < snow->sites; z++) {
       double least = INFINITY;
-      for (int from = (int)p; from >= 0; from = has_blade(s->lot, from) ? s->lot->areas[from].into : -1)
+      for (int from = (int)p; from >= 0;
+           from = pc_lot_blade_of(s->lot, (size_t)from) != PC_NO_ENTRY ? s->lot->areas[from].into : -1)
         least = fmin(least, nearest_block_m(s, from, z));
       for (size_t b = 0; b < snow->blocks; b++)
         if (s->patch[b] == (int)p)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "study/replicate.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,12 +9,13 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/sum.h"
-#include "study/quantile_private.h"
 #include "study/replicate_private.h"
 
-/* Student's t of a two-sided interval at this level. */
+/* Student's t of a two-sided interval at this level; NaN unless 0 < level < 1. GSL finds it for all of these:
+ * its error handler, which ends the process, is for others. */
 static double t_of(double level, size_t count) {
-  return level > 0.0 ? pc_t_quantile(0.5 + 0.5 * level, (double)(count - 1)) : (double)NAN;
+  double share = 0.5 + 0.5 * level;
+  return level > 0.0 && share < 1.0 ? gsl_cdf_tdist_Pinv(share, (double)(count - 1)) : (double)NAN;
 }
 
 pc_statistic pc_statistic_of(const double *values, size_t count, double level) {

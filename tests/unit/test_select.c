@@ -110,7 +110,7 @@ static void rinott_for_none(void **state) {
   assert_int_equal(pc_rinott_needed(2, 20, 0.05, 0.0, 1.0), 20);
 }
 
-/* Intervals are as wide as GSL's quantile makes them; for the one of Cauchy's, which GSL has less exactly, as
+/* Intervals are as wide as GSL's quantile makes them; for the one of Cauchy's, which has a closed form, as
  * the tangent does. */
 static void student(void **state) {
   (void)state;

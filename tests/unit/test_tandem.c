@@ -262,6 +262,22 @@ static void from_the_docks(void **state) {
   }
 }
 
+/* An area beyond other ground is not reached: the windrow stays, and that is told. */
+static void docks_beside_nothing(void **state) {
+  (void)state;
+  for (int apart = 0; apart < 2; apart++) {
+    pc_scenario s = dock_scene(true, PC_BLADE_LEFT, true);
+    for (size_t i = 0; i < s.site.areas[0].outline.count; i++)
+      s.site.areas[0].outline.points[i].y_m -= apart ? 15.0 : 0.0;
+    night_add_ground(&s, 0.0, 12.0, apron_m, 27.0);
+    night_run run = {0};
+    night_make(&run, &s, NULL);
+    assert_int_equal(pc_lot_leaves_ridge(run.lot, 1), apart);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 /* The snow of the docks, once over the border, can't be farther from the zone than the border: a bound that
  * left it where it fell would be above what is possible. */
 static void bound_of_the_docks(void **state) {
@@ -511,12 +527,19 @@ static void outward_on_random_sites(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(lane_by_lane),          cmocka_unit_test(mirrored),
-      cmocka_unit_test(mirrored_to_the_end),   cmocka_unit_test(away_from_a_building),
-      cmocka_unit_test(from_the_docks),        cmocka_unit_test(bound_of_the_docks),
-      cmocka_unit_test(a_blade_that_leaves),   cmocka_unit_test(carved_out),
-      cmocka_unit_test(carved_by_two),         cmocka_unit_test(carved_out_sideways),
-      cmocka_unit_test(outward_on_four_sides), cmocka_unit_test(outward_on_random_sites),
+      cmocka_unit_test(lane_by_lane),
+      cmocka_unit_test(mirrored),
+      cmocka_unit_test(mirrored_to_the_end),
+      cmocka_unit_test(away_from_a_building),
+      cmocka_unit_test(from_the_docks),
+      cmocka_unit_test(bound_of_the_docks),
+      cmocka_unit_test(docks_beside_nothing),
+      cmocka_unit_test(a_blade_that_leaves),
+      cmocka_unit_test(carved_out),
+      cmocka_unit_test(carved_by_two),
+      cmocka_unit_test(carved_out_sideways),
+      cmocka_unit_test(outward_on_four_sides),
+      cmocka_unit_test(outward_on_random_sites),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
