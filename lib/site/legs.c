@@ -103,11 +103,43 @@ fail:
   return PC_ERR_MEMORY;
 }
 
-static const pc_leg_edge *blocker_in_square(const pc_legs *legs, int i, int j, pc_point from, pc_point to) {
+enum { CROSSED_MAX = 3 };
+
+typedef struct crossed { /* edges, each once, though it lies in several squares */
+  const pc_leg_edge *edges[CROSSED_MAX];
+  int count;
+} crossed;
+
+static bool passes_through(const pc_leg_edge *e, pc_point from, pc_point to) {
+  double a = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->ax, e->ay);
+  double b = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->bx, e->by);
+  double c = pc_side_of(e->ax, e->ay, e->bx, e->by, from.x_m, from.y_m);
+  double d = pc_side_of(e->ax, e->ay, e->bx, e->by, to.x_m, to.y_m);
+  return (a > 0.0) != (b > 0.0) && (c > 0.0) != (d > 0.0);
+}
+
+static void add_crossed(crossed *all, const pc_leg_edge *e) {
+  for (int i = 0; i < all->count; i++)
+    if (memcmp(all->edges[i], e, sizeof *e) == 0)
+      return;
+  all->edges[all->count++] = e;
+}
+
+/* The first edge of a square that blocks the leg; or, with `all`, NULL until there are enough in all. */
+static inline const pc_leg_edge *look_in_square(const pc_legs *legs, int i, int j, pc_point from, pc_point to,
+                                                crossed *all) {
   size_t square = (size_t)j * (size_t)legs->columns + (size_t)i;
-  for (uint32_t k = legs->first[square]; k < legs->first[square + 1]; k++)
-    if (pc_leg_crosses(&legs->held[k], from, to))
-      return &legs->held[k];
+  for (uint32_t k = legs->first[square]; k < legs->first[square + 1]; k++) {
+    const pc_leg_edge *e = &legs->held[k];
+    if (!pc_leg_crosses(e, from, to))
+      continue;
+    if (!all)
+      return e;
+    if (passes_through(e, from, to))
+      add_crossed(all, e);
+    if (all->count == CROSSED_MAX)
+      return e;
+  }
   return NULL;
 }
 
@@ -131,11 +163,8 @@ static bool cut_to_grid(const pc_legs *legs, pc_point from, double dx, double dy
   return *a <= *b;
 }
 
-bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to) {
-  return pc_legs_blocker(legs, from, to) == NULL;
-}
-
-const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to) {
+/* Square by square along the leg until one has what is looked for. */
+static inline const pc_leg_edge *look_along(const pc_legs *legs, pc_point from, pc_point to, crossed *all) {
   double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, a, b;
   if (legs->count == 0 || !cut_to_grid(legs, from, dx, dy, &a, &b))
     return NULL;
@@ -148,7 +177,7 @@ const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point 
   double next_y = dy != 0.0 ? (legs->y0 + (j + (dy > 0.0)) * side - from.y_m) / dy : INFINITY;
   double per_x = dx != 0.0 ? side / fabs(dx) : INFINITY, per_y = dy != 0.0 ? side / fabs(dy) : INFINITY;
   for (;;) {
-    const pc_leg_edge *found = blocker_in_square(legs, i, j, from, to);
+    const pc_leg_edge *found = look_in_square(legs, i, j, from, to, all);
     if (found)
       return found;
     if (next_x < next_y) {
@@ -165,6 +194,20 @@ const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point 
     if (i < 0 || j < 0 || i >= legs->columns || j >= legs->rows)
       return NULL;
   }
+}
+
+const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to) {
+  return look_along(legs, from, to, NULL);
+}
+
+bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to) {
+  return pc_legs_blocker(legs, from, to) == NULL;
+}
+
+int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to) {
+  crossed all = {.count = 0};
+  look_along(legs, from, to, &all);
+  return all.count;
 }
 
 /* Counts the edges that a ray to the right crosses; each where it crosses, in one square only. */

@@ -51,6 +51,9 @@ void pc_legs_free(pc_legs *legs);
 /* An edge that the leg crosses or touches; NULL if there is none. */
 const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to);
 bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to);
+/* How many edges the leg crosses; 3 where there are more. An edge that begins or ends on its line counts with
+ * one side of it, so that the two edges at a corner count as one or not at all. */
+int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to);
 /* True if the point lies inside the closed outlines that the edges make up. */
 bool pc_legs_inside(const pc_legs *legs, pc_point point);
 /* Where along from → to (0 … 1, rising) the line crosses edges; at most `most` of them, the number found is

@@ -62,7 +62,7 @@ static pc_status find_pairs(const pc_net *net, pc_hints *all, pairs *found) {
   for (size_t i = 0; i < net->corners; i++)
     for (size_t j = i + 1; j < net->corners; j++) {
       if (!pc_taut(corners[i].at, &corners[j]) || !pc_taut(corners[j].at, &corners[i]) ||
-          !pc_net_sees(net, all, false, corners[i].at, j))
+          !pc_net_sees(net, all, PC_KEEP_OFF, corners[i].at, j))
         continue;
       if (add_pair(found, (uint16_t)i, (uint16_t)j) != PC_OK)
         return PC_ERR_MEMORY;
@@ -87,7 +87,7 @@ static bool joins(const pc_net *net, pc_hints *all, size_t *part, size_t i, doub
   for (size_t j = 0; j < net->corners; j++) {
     double away = pc_apart_m(corners[i].at, corners[j].at);
     if (away < *least_m && part_of(part, i) != part_of(part, j) &&
-        pc_net_sees(net, all, true, corners[i].at, j)) {
+        pc_net_sees(net, all, PC_KEEP_OUT, corners[i].at, j)) {
       *least_m = away;
       *other = (uint16_t)j;
       found = true;
@@ -103,7 +103,7 @@ static pc_status make_gate(const pc_net *net, pc_hints *all, size_t gate, pairs 
   corners[gate].before = corners[gate].after = corners[gate].at; /* taut from everywhere */
   for (size_t j = 0; j < net->corners; j++)
     if (j != gate && !pc_taut(corners[j].at, &before) && pc_taut(corners[gate].at, &corners[j]) &&
-        pc_net_sees(net, all, false, corners[gate].at, j) &&
+        pc_net_sees(net, all, PC_KEEP_OFF, corners[gate].at, j) &&
         add_pair(found, (uint16_t)gate, (uint16_t)j) != PC_OK)
       return PC_ERR_MEMORY;
   return PC_OK;
@@ -323,6 +323,22 @@ static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
 
 /* ---- ways to zones ---- */
 
+/* From the corners that have no way to the zone yet: straight to its faces, and by those that get there so.
+ */
+static void ways_to_zone(const pc_net *net, const neighbours *all, pc_keep keep, size_t zone, front *f,
+                         uint16_t *before) {
+  for (size_t a = 0; a < net->corners; a++) {
+    if (f->way_m[a] < INFINITY)
+      continue;
+    uint16_t root;
+    f->way_m[a] = pc_net_seek_face_m(net, keep, zone, net->blocked.corners[a].at, INFINITY,
+                                     &net->zone_at[zone * net->corners + a], &root);
+    if (f->way_m[a] < INFINITY)
+      raise_up(f, f->count++, (uint16_t)a);
+  }
+  spread(all, f, before);
+}
+
 static pc_status find_zone_ways(pc_net *net, const neighbours *all) {
   size_t n = net->corners, zones = net->base.zone_count;
   front f = {0};
@@ -336,14 +352,11 @@ static pc_status find_zone_ways(pc_net *net, const neighbours *all) {
     f.way_m = net->zone_m + z * n;
     f.count = 0;
     for (size_t a = 0; a < n; a++) {
-      uint16_t root;
       before[a] = PC_NO_CORNER;
-      f.way_m[a] =
-          pc_net_seek_face_m(net, z, net->blocked.corners[a].at, INFINITY, &net->zone_at[z * n + a], &root);
-      if (f.way_m[a] < INFINITY)
-        raise_up(&f, f.count++, (uint16_t)a);
+      f.way_m[a] = INFINITY;
     }
-    spread(all, &f, before);
+    ways_to_zone(net, all, PC_KEEP_ENDS, z, &f, before);
+    ways_to_zone(net, all, PC_KEEP_OUT, z, &f, before);
     for (size_t a = 0; a < n; a++) {
       uint16_t in = (uint16_t)a; /* the last corner before the zone */
       while (before[in] != PC_NO_CORNER)

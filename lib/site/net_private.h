@@ -71,14 +71,31 @@ static inline bool pc_net_may_bend(bool near_things, pc_point p, const pc_corner
   return near_things || pc_taut(p, corner);
 }
 
-/* A leg with an end nearer to something than half a width is held to the closed gaps only. */
-static inline bool pc_net_leg(const pc_net *net, bool near_things, pc_point from, pc_point to) {
-  return pc_legs_clear(near_things ? &net->blocked.tight : &net->blocked.wide, from, to);
+/* What a leg keeps off. */
+typedef enum pc_keep {
+  PC_KEEP_OFF,  /* half a width off everything: neither end is nearer to anything */
+  PC_KEEP_ENDS, /* the same between its ends, which may be nearer: it gets away from what is near, and back */
+  PC_KEEP_OUT   /* it crosses nothing and slips through no closed gap: where there is no way else */
+} pc_keep;
+
+static inline pc_keep pc_net_keep(bool near_things) {
+  return near_things ? PC_KEEP_ENDS : PC_KEEP_OFF;
+}
+
+/* True if the leg, which crosses nothing, is near things at its ends only: it leaves what is wide at most
+ * once, and then gets into it at most once. */
+bool pc_net_near_at_ends(const pc_net *net, pc_point from, pc_point to);
+
+static inline bool pc_net_leg(const pc_net *net, pc_keep keep, pc_point from, pc_point to) {
+  if (keep == PC_KEEP_OFF)
+    return pc_legs_clear(&net->blocked.wide, from, to);
+  return pc_legs_clear(&net->blocked.tight, from, to) &&
+         (keep == PC_KEEP_OUT || pc_net_near_at_ends(net, from, to));
 }
 
 /* Straight to the faces of a zone, less than `limit_m` away; INFINITY if none is in sight. *root says how. */
-double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
-                          uint16_t *root);
+double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point from, double limit_m,
+                          pc_point *at, uint16_t *root);
 
 /* net_seen.c: the edge that blocked the view of each corner last, from a place nearby, mostly still does; two
  * are kept. One set of hints belongs to one thread. */
@@ -92,7 +109,7 @@ typedef struct pc_hints {
 
 PC_MUST_USE pc_status pc_hints_make(const pc_net *net, pc_hints *hints);
 void pc_hints_free(pc_hints *hints);
-bool pc_net_sees(const pc_net *net, pc_hints *hints, bool near_things, pc_point from, size_t corner);
+bool pc_net_sees(const pc_net *net, pc_hints *hints, pc_keep keep, pc_point from, size_t corner);
 /* What each node sees, and its roots; or only the roots. */
 PC_MUST_USE pc_status pc_net_find_seen(pc_net *net);
 PC_MUST_USE pc_status pc_net_find_roots(pc_net *net);

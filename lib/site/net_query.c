@@ -69,14 +69,19 @@ static void add_seen(const pc_net *net, pc_outlook *outlook, uint16_t corner) {
     outlook->corners[farthest] = corner;
 }
 
-static bool sees(const pc_net *net, const pc_outlook *outlook, uint16_t corner) {
+static bool sees(const pc_net *net, const pc_outlook *outlook, pc_keep keep, uint16_t corner) {
   return pc_net_may_bend(outlook->near_things, outlook->at, &net->blocked.corners[corner]) &&
-         pc_net_leg(net, outlook->near_things, outlook->at, corner_at(net, corner));
+         pc_net_leg(net, keep, outlook->at, corner_at(net, corner));
 }
 
-static void look_all_round(const pc_net *net, pc_outlook *outlook) {
+/* Where there is no way else. */
+static pc_keep least_keep(bool near_things) {
+  return near_things ? PC_KEEP_OUT : PC_KEEP_OFF;
+}
+
+static void look_all_round(const pc_net *net, pc_keep keep, pc_outlook *outlook) {
   for (size_t c = 0; c < net->corners; c++)
-    if (sees(net, outlook, (uint16_t)c))
+    if (sees(net, outlook, keep, (uint16_t)c))
       add_seen(net, outlook, (uint16_t)c);
 }
 
@@ -120,7 +125,7 @@ static void net_look(const pc_routes *routes, const pc_place *from, bool on_line
   outlook->count = 0;
   if (from->node == PC_NO_NODE || !net->seen) {
     outlook->near_things = pc_legs_inside(&net->blocked.wide, from->at);
-    look_all_round(net, outlook);
+    look_all_round(net, pc_net_keep(outlook->near_things), outlook);
     return;
   }
   outlook->near_things = on_line ? node_near(net, from) : pc_legs_inside(&net->blocked.wide, from->at);
@@ -128,19 +133,19 @@ static void net_look(const pc_routes *routes, const pc_place *from, bool on_line
   uint16_t corner;
   bool both;
   while (next_of(&lists, &corner, &both))
-    if ((on_line && both) || sees(net, outlook, corner))
+    if ((on_line && both) || sees(net, outlook, pc_net_keep(outlook->near_things), corner))
       add_seen(net, outlook, corner);
   if (outlook->count == 0 && !on_line)
-    look_all_round(net, outlook);
+    look_all_round(net, pc_net_keep(outlook->near_things), outlook);
 }
 
 /* ---- to a zone ---- */
 
 /* Nearest visible place between a hidden one (nearer) and a seen one, on the line between them. */
-static pc_point edge_of_view(const pc_net *net, pc_point from, pc_point hidden, pc_point seen) {
+static pc_point edge_of_view(const pc_net *net, pc_keep keep, pc_point from, pc_point hidden, pc_point seen) {
   for (int i = 0; i < 24; i++) {
     pc_point middle = {0.5 * (hidden.x_m + seen.x_m), 0.5 * (hidden.y_m + seen.y_m)};
-    if (pc_net_leg(net, true, from, middle))
+    if (pc_net_leg(net, keep, from, middle))
       seen = middle;
     else
       hidden = middle;
@@ -164,8 +169,9 @@ typedef struct sight { /* the nearest place of the faces that is seen so far, an
 } sight;
 
 /* Along a face away from its nearest place, step by step, until one is seen or none can be nearer. */
-static void seek_along(const pc_net *net, pc_point from, const pc_face *f, double nearest, int steps,
-                       int sign, sight *best) {
+static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_face *f, int steps, int sign,
+                       sight *best) {
+  double nearest = nearest_share(f, from);
   pc_point hidden = on_face(f, nearest);
   int i = sign > 0 ? (int)ceil(nearest * steps) : (int)floor(nearest * steps);
   for (; i >= 0 && i <= steps; i += sign) {
@@ -173,7 +179,7 @@ static void seek_along(const pc_net *net, pc_point from, const pc_face *f, doubl
     double away = pc_apart_m(from, place);
     if (away >= best->away_m)
       return;
-    if (pc_net_leg(net, true, from, place)) {
+    if (pc_net_leg(net, keep, from, place)) {
       *best = (sight){away, place, hidden};
       return;
     }
@@ -181,15 +187,15 @@ static void seek_along(const pc_net *net, pc_point from, const pc_face *f, doubl
   }
 }
 
-double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double limit_m, pc_point *at,
-                          uint16_t *root) {
+double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point from, double limit_m,
+                          pc_point *at, uint16_t *root) {
   const pc_faces *faces = &net->base.faces;
   size_t face;
   double nearest = pc_faces_nearest_m(faces, zone, from, at, &face);
   *root = PC_ROOT_DIRECT;
   if (!(nearest < limit_m))
     return INFINITY;
-  if (pc_net_leg(net, true, from, *at))
+  if (pc_net_leg(net, keep, from, *at))
     return nearest;
   *root = PC_ROOT_SEEK;
   sight best = {limit_m, *at, *at};
@@ -197,11 +203,11 @@ double pc_net_seek_face_m(const pc_net *net, size_t zone, pc_point from, double 
     const pc_face *f = &faces->items[k];
     int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
     for (int sign = -1; sign <= 1 && steps > 0; sign += 2)
-      seek_along(net, from, f, nearest_share(f, from), steps, sign, &best);
+      seek_along(net, keep, from, f, steps, sign, &best);
   }
   if (!(best.away_m < limit_m))
     return INFINITY;
-  *at = edge_of_view(net, from, best.hidden, best.seen);
+  *at = edge_of_view(net, keep, from, best.hidden, best.seen);
   return pc_apart_m(from, *at);
 }
 
@@ -212,10 +218,10 @@ static void try_corner(const pc_net *net, pc_point from, size_t zone, uint16_t c
     bent_way(net, from, corner, net->zone_in[at], net->zone_at[zone * n + net->zone_in[at]], length, way);
 }
 
-static void try_straight(const pc_net *net, pc_point from, size_t zone, pc_way *way) {
+static void try_straight(const pc_net *net, pc_keep keep, pc_point from, size_t zone, pc_way *way) {
   pc_point face;
   uint16_t root;
-  double length = pc_net_seek_face_m(net, zone, from, way->length_m, &face, &root);
+  double length = pc_net_seek_face_m(net, keep, zone, from, way->length_m, &face, &root);
   if (length < way->length_m)
     straight_way(from, face, length, way);
 }
@@ -225,7 +231,14 @@ static void to_zone_from_anywhere(const pc_net *net, const pc_place *from, size_
   net_look(&net->base, from, true, &outlook);
   for (int i = 0; i < outlook.count; i++)
     try_corner(net, from->at, zone, outlook.corners[i], way);
-  try_straight(net, from->at, zone, way);
+  try_straight(net, PC_KEEP_ENDS, from->at, zone, way);
+  if (way->length_m < INFINITY)
+    return;
+  outlook.count = 0;
+  look_all_round(net, least_keep(outlook.near_things), &outlook);
+  for (int i = 0; i < outlook.count; i++)
+    try_corner(net, from->at, zone, outlook.corners[i], way);
+  try_straight(net, PC_KEEP_OUT, from->at, zone, way);
 }
 
 static void net_to_zone(const pc_routes *routes, const pc_place *from, size_t zone, pc_way *way) {
@@ -245,13 +258,13 @@ static void net_to_zone(const pc_routes *routes, const pc_place *from, size_t zo
     straight_way(from->at, at, length, way);
     return;
   }
-  bool near_things = node_near(net, from);
-  if (a < net->corners && (a == b || pc_net_leg(net, near_things, from->at, corner_at(net, a))))
+  pc_keep keep = pc_net_keep(node_near(net, from));
+  if (a < net->corners && (a == b || pc_net_leg(net, keep, from->at, corner_at(net, a))))
     try_corner(net, from->at, zone, a, way);
-  if (b < net->corners && a != b && pc_net_leg(net, near_things, from->at, corner_at(net, b)))
+  if (b < net->corners && a != b && pc_net_leg(net, keep, from->at, corner_at(net, b)))
     try_corner(net, from->at, zone, b, way);
   if ((a >= net->corners && a != PC_ROOT_NONE) || (b >= net->corners && b != PC_ROOT_NONE))
-    try_straight(net, from->at, zone, way);
+    try_straight(net, PC_KEEP_ENDS, from->at, zone, way);
   if (a != b || (!(way->length_m < INFINITY) && a != PC_ROOT_NONE)) /* between them a third may be best */
     to_zone_from_anywhere(net, from, zone, way);
 }
@@ -305,7 +318,7 @@ static void way_by_corners(const pc_net *net, const pc_outlook *from, const pc_p
       if (!(length < best))
         continue;
       if (!arrivals[k].sure) { /* seen from one of the two nodes only */
-        if (!pc_net_leg(net, near_end, corner_at(net, arrivals[k].corner), to->at)) {
+        if (!pc_net_leg(net, pc_net_keep(near_end), corner_at(net, arrivals[k].corner), to->at)) {
           arrivals[k].away_m = INFINITY;
           continue;
         }
@@ -328,12 +341,12 @@ static void way_by_corners(const pc_net *net, const pc_outlook *from, const pc_p
 static void way_near_things(const pc_net *net, pc_point from, pc_point to, arrival *arrivals, pc_way *way) {
   pc_outlook start = {.at = from, .near_things = true}, end = {.at = to, .near_things = true};
   const pc_place place = pc_place_at(to);
-  if (pc_net_leg(net, true, from, to)) {
+  if (pc_net_leg(net, PC_KEEP_OUT, from, to)) {
     straight_way(from, to, pc_apart_m(from, to), way);
     return;
   }
-  look_all_round(net, &start);
-  look_all_round(net, &end);
+  look_all_round(net, PC_KEEP_OUT, &start);
+  look_all_round(net, PC_KEEP_OUT, &end);
   way_by_corners(net, &start, &place, true, arrivals, arrivals_in_sight(net, &end, arrivals), way);
 }
 
@@ -341,7 +354,7 @@ static void net_between(const pc_routes *routes, const pc_outlook *from, const p
   const pc_net *net = net_of(routes);
   bool near_end = to->node == PC_NO_NODE ? pc_legs_inside(&net->blocked.wide, to->at) : node_near(net, to);
   double straight = pc_apart_m(from->at, to->at);
-  if (pc_net_leg(net, from->near_things || near_end, from->at, to->at)) {
+  if (pc_net_leg(net, pc_net_keep(from->near_things || near_end), from->at, to->at)) {
     straight_way(from->at, to->at, straight, way);
     return;
   }
@@ -369,7 +382,7 @@ static int net_path(const pc_routes *routes, pc_point from, const pc_way *way, p
 }
 
 static bool net_clear(const pc_routes *routes, pc_point from, pc_point to) {
-  return pc_net_leg(net_of(routes), true, from, to);
+  return pc_net_leg(net_of(routes), PC_KEEP_ENDS, from, to);
 }
 
 static bool in_one_part(const pc_net *net, const pc_outlook *from, uint16_t corner) {
@@ -379,25 +392,35 @@ static bool in_one_part(const pc_net *net, const pc_outlook *from, uint16_t corn
   return false;
 }
 
+static bool joined_by(const pc_net *net, const pc_outlook *from, const pc_place *to, bool near_end) {
+  arrival arrivals[ARRIVALS_MAX];
+  pc_keep keep = least_keep(near_end);
+  int count = find_arrivals(net, to, arrivals);
+  for (int k = 0; k < count; k++)
+    if ((arrivals[k].sure || pc_net_leg(net, keep, corner_at(net, arrivals[k].corner), to->at)) &&
+        in_one_part(net, from, arrivals[k].corner))
+      return true;
+  for (size_t c = 0; c < net->corners; c++)
+    if (in_one_part(net, from, (uint16_t)c) && pc_net_leg(net, keep, corner_at(net, c), to->at))
+      return true;
+  return false;
+}
+
 /* By corners that both ends see. Where ways would not bend at any, corners that are merely in sight tell as
  * well which part of the pavement a place belongs to; without any corner there is but one. */
 static bool net_joined(const pc_routes *routes, const pc_outlook *outlook, const pc_place *to) {
   const pc_net *net = net_of(routes);
-  arrival arrivals[ARRIVALS_MAX];
-  pc_outlook from = *outlook;
   bool near_end = to->node == PC_NO_NODE ? pc_legs_inside(&net->blocked.wide, to->at) : node_near(net, to);
-  for (size_t c = 0; c < net->corners && from.count == 0; c++)
-    if (pc_net_leg(net, from.near_things, from.at, corner_at(net, c)))
+  if (joined_by(net, outlook, to, near_end))
+    return true;
+  pc_outlook from = *outlook; /* and what it sees past things that are nearer than half a width */
+  from.count = 0;
+  for (size_t c = 0; c < net->corners && from.count < PC_OUTLOOK_MAX; c++)
+    if (pc_net_leg(net, least_keep(from.near_things), from.at, corner_at(net, c)))
       from.corners[from.count++] = (uint16_t)c;
-  int count = find_arrivals(net, to, arrivals);
-  for (int k = 0; k < count; k++)
-    if ((arrivals[k].sure || pc_net_leg(net, near_end, corner_at(net, arrivals[k].corner), to->at)) &&
-        in_one_part(net, &from, arrivals[k].corner))
-      return true;
-  for (size_t c = 0; c < net->corners; c++)
-    if (in_one_part(net, &from, (uint16_t)c) && pc_net_leg(net, near_end, corner_at(net, c), to->at))
-      return true;
-  return from.count == 0 && pc_net_leg(net, from.near_things || near_end, from.at, to->at);
+  if (from.count > 0)
+    return joined_by(net, &from, to, near_end);
+  return pc_net_leg(net, least_keep(from.near_things || near_end), from.at, to->at);
 }
 
 static size_t net_face_node(const pc_routes *routes, size_t zone, pc_point at) {

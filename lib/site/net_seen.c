@@ -20,8 +20,14 @@ pc_status pc_hints_make(const pc_net *net, pc_hints *all) {
   return all->wide && all->tight ? PC_OK : PC_ERR_MEMORY;
 }
 
-bool pc_net_sees(const pc_net *net, pc_hints *all, bool near_things, pc_point from, size_t corner) {
-  pc_hint *known = near_things ? &all->tight[corner] : &all->wide[corner];
+bool pc_net_near_at_ends(const pc_net *net, pc_point from, pc_point to) {
+  int crossed = pc_legs_crossed(&net->blocked.wide, from, to);
+  return crossed < 2 || (crossed == 2 && pc_legs_inside(&net->blocked.wide, from));
+}
+
+bool pc_net_sees(const pc_net *net, pc_hints *all, pc_keep keep, pc_point from, size_t corner) {
+  bool wide = keep == PC_KEEP_OFF;
+  pc_hint *known = wide ? &all->wide[corner] : &all->tight[corner];
   pc_point at = net->blocked.corners[corner].at;
   if (known->last && pc_leg_crosses(known->last, from, at))
     return false;
@@ -30,32 +36,53 @@ bool pc_net_sees(const pc_net *net, pc_hints *all, bool near_things, pc_point fr
     return false;
   }
   /* from the corner: what is found first is near it, and blocks the view from the next place too */
-  const pc_leg_edge *found =
-      pc_legs_blocker(near_things ? &net->blocked.tight : &net->blocked.wide, at, from);
+  const pc_leg_edge *found = pc_legs_blocker(wide ? &net->blocked.wide : &net->blocked.tight, at, from);
   if (found)
     *known = (pc_hint){found, known->last};
-  return !found;
+  return !found && (keep != PC_KEEP_ENDS || pc_net_near_at_ends(net, from, at));
 }
 
 /* ---- roots ---- */
 
-static void find_roots(pc_net *net, size_t node, const uint16_t *seen, size_t seen_count) {
+/* The best begin of a way from a node to a zone by a corner that is given, or straight to it. */
+typedef struct pc_begin {
+  double way_m;
+  uint16_t root;
+} pc_begin;
+
+static void try_face(const pc_net *net, pc_keep keep, size_t node, size_t zone, pc_begin *best) {
+  pc_point face;
+  uint16_t straight;
+  double way = pc_net_seek_face_m(net, keep, zone, net->nodes[node], best->way_m, &face, &straight);
+  if (way < best->way_m)
+    *best = (pc_begin){way, straight};
+}
+
+/* Where no leg keeps off what stands between its ends: one that crosses nothing. */
+static uint16_t any_root(const pc_net *net, pc_hints *last, size_t node, size_t zone) {
+  const double *zone_m = net->zone_m + zone * net->corners;
+  pc_begin best = {INFINITY, PC_ROOT_NONE};
+  for (size_t c = 0; c < net->corners && net->node_near[node]; c++) {
+    double way = pc_apart_m(net->nodes[node], net->blocked.corners[c].at) + zone_m[c];
+    if (way < best.way_m && pc_net_sees(net, last, PC_KEEP_OUT, net->nodes[node], c))
+      best = (pc_begin){way, (uint16_t)c};
+  }
+  try_face(net, PC_KEEP_OUT, node, zone, &best);
+  return best.root;
+}
+
+static void find_roots(pc_net *net, pc_hints *last, size_t node, const uint16_t *seen, size_t seen_count) {
   size_t n = net->corners, zones = net->base.zone_count;
-  pc_point at = net->nodes[node], face;
   for (size_t z = 0; z < zones; z++) {
-    double best = INFINITY;
-    uint16_t root = PC_ROOT_NONE, straight;
+    pc_begin best = {INFINITY, PC_ROOT_NONE};
     for (size_t k = 0; k < seen_count; k++) {
       uint16_t c = seen[k];
-      double way = pc_apart_m(at, net->blocked.corners[c].at) + net->zone_m[z * n + c];
-      if (way < best) {
-        best = way;
-        root = c;
-      }
+      double way = pc_apart_m(net->nodes[node], net->blocked.corners[c].at) + net->zone_m[z * n + c];
+      if (way < best.way_m)
+        best = (pc_begin){way, c};
     }
-    if (pc_net_seek_face_m(net, z, at, best, &face, &straight) < best)
-      root = straight;
-    net->root[node * zones + z] = root;
+    try_face(net, PC_KEEP_ENDS, node, z, &best);
+    net->root[node * zones + z] = best.root != PC_ROOT_NONE ? best.root : any_root(net, last, node, z);
   }
 }
 
@@ -79,32 +106,26 @@ static uint16_t find_root(const pc_net *net, pc_hints *last, size_t node, size_t
                           const double *away_m) {
   const double *zone_m = net->zone_m + zone * net->corners;
   const pc_corner *corners = net->blocked.corners;
-  pc_point at = net->nodes[node], face;
+  pc_point at = net->nodes[node];
   bool near_things = net->node_near[node];
-  double best = INFINITY;
-  uint16_t root = PC_ROOT_NONE, straight;
+  pc_keep keep = pc_net_keep(near_things);
+  pc_begin best = {INFINITY, PC_ROOT_NONE};
   for (int i = 0; i < RECENT; i++) {
     uint16_t c = likely->corners[i];
-    if (c < net->corners && away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
-        pc_net_sees(net, last, near_things, at, c)) {
-      best = away_m[c] + zone_m[c];
-      root = c;
-    }
+    if (c < net->corners && away_m[c] + zone_m[c] < best.way_m &&
+        pc_net_may_bend(near_things, at, &corners[c]) && pc_net_sees(net, last, keep, at, c))
+      best = (pc_begin){away_m[c] + zone_m[c], c};
   }
-  double direct = pc_net_seek_face_m(net, zone, at, best, &face, &straight);
-  if (direct < best) {
-    best = direct;
-    root = straight;
-  }
+  try_face(net, PC_KEEP_ENDS, node, zone, &best);
   for (size_t c = 0; c < net->corners; c++)
-    if (away_m[c] + zone_m[c] < best && pc_net_may_bend(near_things, at, &corners[c]) &&
-        pc_net_sees(net, last, near_things, at, c)) {
-      best = away_m[c] + zone_m[c];
-      root = (uint16_t)c;
-    }
-  if (root < net->corners)
-    remember(likely, root);
-  return root;
+    if (away_m[c] + zone_m[c] < best.way_m && pc_net_may_bend(near_things, at, &corners[c]) &&
+        pc_net_sees(net, last, keep, at, c))
+      best = (pc_begin){away_m[c] + zone_m[c], (uint16_t)c};
+  if (best.root == PC_ROOT_NONE)
+    best.root = any_root(net, last, node, zone);
+  if (best.root < net->corners)
+    remember(likely, best.root);
+  return best.root;
 }
 
 typedef struct piece { /* of the nodes, for one thread */
@@ -166,6 +187,15 @@ pc_status pc_net_find_roots(pc_net *net) {
   return pc_parallel(task.parts, find_some_roots, &task);
 }
 
+/* Adds the corners that a node sees to its piece, which has room for all of them. */
+static void look_from(const pc_net *net, pc_hints *last, pc_keep keep, size_t node, piece *own) {
+  pc_point at = net->nodes[node];
+  for (size_t c = 0; c < net->corners; c++)
+    if (pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
+        pc_net_sees(net, last, keep, at, c))
+      own->seen[own->count++] = (uint16_t)c;
+}
+
 /* Lists what the nodes of a piece see; seen_first gets the lengths of the lists. */
 static pc_status look_from_some(void *context, size_t part) {
   look_task *task = context;
@@ -174,7 +204,6 @@ static pc_status look_from_some(void *context, size_t part) {
   pc_hints last;
   pc_status status = pc_hints_make(net, &last);
   for (size_t node = own->from; node < own->to && status == PC_OK; node++) {
-    pc_point at = net->nodes[node];
     void *seen = own->seen;
     if (pc_reserve(&seen, &own->room, own->count + net->corners, sizeof *own->seen) != 0) {
       status = PC_ERR_MEMORY;
@@ -182,13 +211,12 @@ static pc_status look_from_some(void *context, size_t part) {
     }
     own->seen = seen;
     size_t before = own->count;
-    net->node_near[node] = pc_legs_inside(&net->blocked.wide, at);
-    for (size_t c = 0; c < net->corners; c++)
-      if (pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
-          pc_net_sees(net, &last, net->node_near[node], at, c))
-        own->seen[own->count++] = (uint16_t)c;
+    net->node_near[node] = pc_legs_inside(&net->blocked.wide, net->nodes[node]);
+    look_from(net, &last, pc_net_keep(net->node_near[node]), node, own);
+    if (own->count == before && net->node_near[node])
+      look_from(net, &last, PC_KEEP_OUT, node, own);
     net->seen_first[node + 1] = (uint32_t)(own->count - before);
-    find_roots(net, node, own->seen ? own->seen + before : NULL,
+    find_roots(net, &last, node, own->seen ? own->seen + before : NULL,
                own->count - before); /* none without corners */
   }
   pc_hints_free(&last);

@@ -8,8 +8,9 @@
  * The net knows its corners (where shortest ways bend), the length of the shortest way between any two of
  * them, and for a list of given places (nodes) which corners are seen from there. A question about a place
  * on the line between two neighbouring nodes is then a look-up. A machine's middle keeps half its width away
- * from what stands around, except on a leg that begins or ends nearer to something than that: such a leg only
- * must not cross anything, nor slip through a gap narrower than the machine.
+ * from what stands around. A leg that begins or ends nearer to something than that, or at a pile, gets away
+ * from that, or to it, and keeps the distance in between; only where no way is found so it just must not
+ * cross anything, nor slip through a gap narrower than the machine.
  *
  * Metres, radians. Constant once made; may be shared between threads. No allocation after creation.
  * Internal: not installed.

@@ -24,6 +24,7 @@ def check(night):
                 crossing(night, row, solid, piles, own_zone(rows, n))
                 on_floor(night, row, floor)
                 clearance(night, row, solid + list(piles.values()), floor)
+                between_ends(night, row, solid + list(piles.values()), floor)
             if row.phase in FILLS:
                 before[row.line] = rows[n - 1].load if n else 0.0
     fills(night, before, [(r, 0.01) for r in solid] + [(r, -1e-6) for r in piles.values()])
@@ -88,14 +89,45 @@ def clearance(night, row, things, floor):
     near = 1.5 * half + night.scenario.station
     if any(geo.nearer(ring, p, near) for ring in things for p in (row.a, row.b)):
         return
-    for p in (row.a, row.b):
-        around = [(p[0] + near * math.cos(i * math.pi / 24), p[1] + near * math.sin(i * math.pi / 24)) for i in range(48)]
-        if not all(any(geo.inside(ring, q) for ring in floor) for q in around):
-            return
+    if not all(on_open_floor(p, near, floor) for p in (row.a, row.b)):
+        return
     for ring in things:
         far = geo.segment_ring_distance(ring, row.a, row.b, 2 * half)
         night.hold("clearance", row, far >= half - SHALLOW - 0.02 * half,
                    f"passes {far:.3f} m from something at {ring[0]}, half a width is {half:.3f} m")
+
+
+def between_ends(night, row, things, floor):
+    """A leg that begins or ends near something gets away from it, or to it, and keeps half a width from all in
+    between: what it passes nearer than that lies before the first place, or behind the last, that is farther than
+    a width from everything (mitred corners reach that far)."""
+    if row.phase in FILLS or not things:
+        return
+    machine = night.machine[row.machine]
+    half = max(machine.loader.width, machine.box.width) / 2
+    least = half - SHALLOW - 0.02 * half
+    close = [ring for ring in things if geo.segment_ring_distance(ring, row.a, row.b, 2 * half) < least]
+    if not close:
+        return
+    free, count = 2 * half + 0.05, max(1, math.ceil(straight(row) / 0.25))
+    places = [(row.a[0] + i / count * (row.b[0] - row.a[0]), row.a[1] + i / count * (row.b[1] - row.a[1]))
+              for i in range(count + 1)]
+    open_at = [i for i, p in enumerate(places) if not any(geo.nearer(ring, p, free) for ring in things)
+               and on_open_floor(p, free, floor)]
+    if not open_at:
+        return
+    for i in range(open_at[0], open_at[-1]):
+        if i in open_at:
+            continue
+        for ring in close:
+            far = -geo.depth_in(ring, places[i])
+            night.hold("clearance between ends", row, far >= least,
+                       f"passes {far:.3f} m from something at {ring[0]}, between open places; half a width is {half:.3f} m")
+
+
+def on_open_floor(p, far, floor):
+    around = [(p[0] + far * math.cos(i * math.pi / 24), p[1] + far * math.sin(i * math.pi / 24)) for i in range(48)]
+    return all(any(geo.inside(ring, q) for ring in floor) for q in around)
 
 
 def fills(night, before, things):

@@ -85,6 +85,7 @@ static void test_against_every_edge(void **state) {
       assert_int_equal(pc_legs_crossings(&legs, a, b, at, CORNERS), count);
       for (size_t k = 0; k < count; k++)
         assert_true(fabs(at[k] - want[k]) <= 1e-9);
+      assert_int_equal(pc_legs_crossed(&legs, a, b), count < 3 ? count : 3);
       assert_int_equal(pc_legs_clear(&legs, a, b), count == 0);
       assert_int_equal(pc_legs_clear(&legs, b, a), count == 0);
       assert_int_equal(pc_legs_inside(&legs, a), in_star(edges, a));

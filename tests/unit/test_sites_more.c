@@ -174,12 +174,13 @@ static double *ways_of(double machine_width_m, size_t *slots) {
 }
 
 /* The lanes are the box's, the ways the machine's: a wider one has less room. But corners nearer to a line
- * than 2 % of half the width are left out, and a leg that begins nearer to something than half the width may
- * cut the corner there: so little may be gained. */
+ * than 2 % of half the width are left out, and a leg that begins nearer to something than half the width, or
+ * ends at a pile, may cut the corner there: where a gap beside it is too narrow for the wider one to keep off
+ * both sides, that is more than for the other. So a few ways become shorter, by less than half the width. */
 static void wider_is_never_shorter(void **state) {
   (void)state;
   static const double widths[] = {4.5, 4.8, 5.5, 6.5, 8};
-  size_t slots, longer = 0, compared = 0;
+  size_t slots, longer = 0, shorter = 0, compared = 0;
   double gained = 0;
   double *before = ways_of(widths[0], &slots);
   for (size_t k = 1; k < sizeof widths / sizeof *widths; k++) {
@@ -190,7 +191,8 @@ static void wider_is_never_shorter(void **state) {
       compared++;
       longer += ways[slot] > before[slot] + 1e-6;
       gained = fmax(gained, before[slot] - ways[slot]);
-      if (ways[slot] < before[slot] - 0.02 * widths[k])
+      shorter += ways[slot] < before[slot] - 0.02 * widths[k];
+      if (ways[slot] < before[slot] - 0.5 * widths[k])
         fail_msg("slot %zu: %.9f m with a width of %g m, %.9f m with less", slot, ways[slot], widths[k],
                  before[slot]);
     }
@@ -198,9 +200,9 @@ static void wider_is_never_shorter(void **state) {
     before = ways;
   }
   free(before);
-  print_message("%zu of %zu ways became longer, none shorter by more than %.3f m\n", longer, compared,
+  print_message("%zu of %zu ways became longer, %zu shorter, by at most %.3f m\n", longer, compared, shorter,
                 gained);
-  assert_true(compared > 2000 && longer > 100);
+  assert_true(compared > 2000 && longer > 100 && shorter < compared / 100);
 }
 
 /* ---- mean distances with a hole ---- */

@@ -257,6 +257,33 @@ static void test_gap(void **state) {
   free_net(&wide);
 }
 
+/* A leg that ends at a pile, begins beside a wall or ends there is near things at its ends only: it bends
+ * around what it would pass nearer than half a width. By hand, around the corners of the grown block. */
+static void test_near_at_ends(void **state) {
+  (void)state;
+  rect blocks[] = {{40, 20, 60, 30}, {8, 20, 9.5, 40}, {80.5, 20, 82, 40}};
+  yard y = {.areas = 1,
+            .area = {{0, 0, 120, 60}},
+            .blocks = 3,
+            .block = blocks,
+            .zones = 1,
+            .zone = {{100, 42, 110, 58}}};
+  const pc_point west = {10, 31}, east = {80, 31}, open = {20, 31}, under_zone = {105, 30};
+  net n;
+  build(&y, 2, &n);
+  close_to("beside two walls", between(&n, west, east), hypot(28, 1) + 24 + hypot(18, 1), 1e-6);
+  close_to("beside one", between(&n, open, east), hypot(18, 1) + 24 + hypot(18, 1), 1e-6);
+  close_to("to a pile", to_zone(&n, under_zone, 0), 12, 1e-9);
+  free_net(&n);
+  y.blocks = 1;
+  y.zone[0] = (rect){90, 20, 100, 40};
+  build(&y, 2, &n);
+  close_to("to a pile, past a block", to_zone(&n, (pc_point){10, 30.5}, 0), hypot(28, 1.5) + 24 + 28, 1e-6);
+  assert_false(pc_routes_clear(n.routes, (pc_point){10, 30.5}, (pc_point){90, 30.5}));
+  assert_true(pc_routes_clear(n.routes, (pc_point){10, 32}, (pc_point){90, 32}));
+  free_net(&n);
+}
+
 /* ---- pavement ---- */
 
 /* A notch is as good as a wall; what fills it (an area, or a zone's pavement) takes it away. */
@@ -540,6 +567,7 @@ int main(void) {
       cmocka_unit_test(test_published),
       cmocka_unit_test(test_half_width),
       cmocka_unit_test(test_gap),
+      cmocka_unit_test(test_near_at_ends),
       cmocka_unit_test(test_notch),
       cmocka_unit_test(test_neck),
       cmocka_unit_test(test_door),
