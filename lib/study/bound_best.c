@@ -36,6 +36,8 @@ pc_bound_best pc_bound_best_of(const pc_lot *lot) {
     if (!blade)
       take_carrier(unit, lot->full_at * unit->capacity_kg, &best);
   }
+  if (pc_bound_sweeps_carrying(lot))
+    best.push_mps = fmax(best.push_mps, best.carry_mps);
   return best;
 }
 

@@ -20,6 +20,8 @@ static rates rates_of(const pc_lot *lot, size_t m, double start_m) {
   if (!(load_kg > 0.0))
     return (rates){INFINITY, INFINITY, INFINITY, 0.0};
   double carry = fmax(push, loader->carry_speed_mps);
+  if (pc_bound_sweeps_carrying(lot))
+    push = carry;
   double empty = fmax(carry, fmax(loader->return_speed_mps, loader->reverse_speed_mps));
   return (rates){(loader->lower_s + loader->raise_s + loader->dump_s) / load_kg,
                  (1.0 / carry + 1.0 / empty) / load_kg, (1.0 / push - 1.0 / carry) / unit->swath_m,

@@ -13,6 +13,12 @@ typedef struct pc_bound_best { /* the best of each figure over the machines; loa
   double lower_s, raise_s, dump_s, turn_s, back_out_m;
 } pc_bound_best;
 
+/* While snow falls, what is thinner than the trigger is not dirty: a box that runs along its lane to the pile
+ * may take it up without slowing down to push. */
+static inline bool pc_bound_sweeps_carrying(const pc_lot *lot) {
+  return lot->storm_end_s > 0.0;
+}
+
 pc_bound_best pc_bound_best_of(const pc_lot *lot);
 /* The parts of the plain form, from the mass and the ways loaded and swept: loads, whole_m and machine
  * seconds. starts_m: the least ways from all starts to a zone, together. */

@@ -227,11 +227,37 @@ static void best_share_of_two_machines(void **state) {
   assert_true(sum > 0.985);
 }
 
+/* While snow falls a box may sweep what is thinner than the trigger as it carries: S goes at v_carry. */
+static void swept_while_carrying(void **state) {
+  (void)state;
+  const pc_point zone[] = {{204, 2.25}};
+  for (int storm = 0; storm < 2; storm++) {
+    pc_scenario s = scene_rectangle(4, 4.5, zone, 1);
+    s.loaders[0].push_speed_mps = 2;
+    s.loaders[0].carry_speed_mps = 3;
+    if (storm) {
+      s.storm = pc_alloc(2, sizeof *s.storm);
+      assert_non_null(s.storm);
+      s.storm_count = 2;
+      s.storm[0] = s.storm[1] = pc_storm_piece_default();
+      s.storm[0] = (pc_storm_piece){.rate_mps = 1e-9, .temperature_c = -5, .wind_mps = 2};
+      s.storm[1].after_s = 60;
+    }
+    pc_lot *lot = make_lot(&s);
+    pc_bound bound = bound_of(lot, 0);
+    assert_within("swept", bound.sweep_m, 4, 1e-9);
+    assert_within("pushing", bound.push_s, 4.0 / (storm ? 3 : 2), 1e-9);
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(plain_form_by_hand),
       cmocka_unit_test(lanes_of_two_widths_reach_across),
       cmocka_unit_test(best_share_of_two_machines),
+      cmocka_unit_test(swept_while_carrying),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
