@@ -46,6 +46,13 @@ def through(rows, result):
     rows[n]["x1_m"], rows[n]["y1_m"] = "118", "52"
 
 
+def past(rows, result):
+    """A way on open pavement is led past a light pole."""
+    n = rows_of(rows, "carry", after=200)[0]
+    for key, value in zip(("x0_m", "y0_m", "x1_m", "y1_m"), ("75", "126", "50", "111")):
+        rows[n][key] = value
+
+
 def lose_snow(rows, result):
     result["snow_kg"]["left"] -= 1.0
 
@@ -110,6 +117,7 @@ FAULTS = [
     ("clear before the last bite", PLAIN, "sums", "areas", told("areas", 0, "done_s", by=-1200.0)),
     ("a bound above the time", PLAIN, "sums", "bound", told("bound_s", by=1e5)),
     ("through a building", FERRY, "ground", "obstacles", through),
+    ("close to a pole", FERRY, "ground", "clearance between ends", past),
     ("where it may not work", FERRY, "crew", "areas worked", swapped),
 ]
 
