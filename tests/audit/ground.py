@@ -112,17 +112,19 @@ def between_ends(night, row, things, floor):
     free, count = 2 * half + 0.05, max(1, math.ceil(straight(row) / 0.25))
     places = [(row.a[0] + i / count * (row.b[0] - row.a[0]), row.a[1] + i / count * (row.b[1] - row.a[1]))
               for i in range(count + 1)]
-    open_at = [i for i, p in enumerate(places) if not any(geo.nearer(ring, p, free) for ring in things)
-               and on_open_floor(p, free, floor)]
-    if not open_at:
+    far = [min(-geo.depth_in(ring, p) for ring in close) for p in places]
+    passed = [i for i in range(count + 1) if far[i] < least]
+    if not passed:
         return
-    for i in range(open_at[0], open_at[-1]):
-        if i in open_at:
-            continue
-        for ring in close:
-            far = -geo.depth_in(ring, places[i])
-            night.hold("clearance between ends", row, far >= least,
-                       f"passes {far:.3f} m from something at {ring[0]}, between open places; half a width is {half:.3f} m")
+
+    def is_open(i):
+        return not any(geo.nearer(ring, places[i], free) for ring in things) and on_open_floor(places[i], free, floor)
+
+    first = next((i for i in range(passed[-1]) if is_open(i)), count)
+    last = next((i for i in range(count, passed[0], -1) if is_open(i)), 0)
+    for i in passed:
+        night.hold("clearance between ends", row, not first < i < last,
+                   f"passes {far[i]:.3f} m from something, between open places; half a width is {half:.3f} m")
 
 
 def on_open_floor(p, far, floor):
