@@ -13,7 +13,7 @@ Case = namedtuple("Case", "name scenario options")
 EVERY_KIND = {
     "rows", "time", "place", "length", "speed", "load", "lower and raise", "turns, loaded", "carry", "return",
     "turns, empty", "dump", "room", "place of a dump", "berths", "waiting", "zones", "sums", "capacity", "fuel", "stops",
-    "snow", "cost", "bound", "areas", "obstacles", "piles", "pavement", "clearance", "fill time", "fresh fill",
+    "snow", "cost", "bound", "areas", "obstacles", "piles", "pavement", "clearance", "clearance between ends", "fill time", "fresh fill",
     "areas worked", "order of areas", "claims", "keep apart", "shifts", "breaks", "passages", "starts", "refuelling", "luck",
 }
 NO_CHANCE = {"chance": {}}
@@ -67,6 +67,7 @@ def demonstration():
         Case("a plan", starter, {"plan": "yes"}),
         Case("in feet, deep", feet, {"layout": "two piles", "depth": "10 in"}),
         Case("power and fuel", changed(starter, power), {"depth": "6 cm"}),
+        Case("uphill", changed(starter, dict(power, **{"loaders.0.grade": "2 %"})), {}),
         Case("a tank", changed(starter, tank), {}),
         Case("machines that keep apart", changed(market, {"crew": crew_of(market, 3), "keep_apart": "6 m"}), {}),
         Case("a night with a gate", night, {}),
@@ -78,6 +79,8 @@ def demonstration():
         Case("a pile that runs full", changed(starter, {"zones.0.volume": "40 m3", "zones.1.volume": "60 m3"}), {}),
         Case("a storm and a pile that runs full", changed(starter, {"storm": STORM, "zones.1.volume": "20 m3"}),
              {"layout": "one pile"}),
+        Case("a tank filled by who comes late", changed(starter, dict(tank, crew=crew_of(starter, 1, **{"from": "20 min"}),
+                                                                      work_minutes_per_hour="50")), {}),
         Case("shifts", changed(market, {"crew": crew_of(market, 1, **{"from": "20 min"})
                                         + crew_of(market, 2, until="30 min")}), {}),
     ]

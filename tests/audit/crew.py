@@ -157,7 +157,10 @@ def refuelling(night, name):
         return
     told = next(m for m in night.json["machines"] if m["name"] == name)["stops_s"]["refuel"]
     burnt, setting_out, filled, fills = 0.0, 0.0, 0.0, 0
+    since = night.machine[name].since
     for row in night.of[name]:
+        if clock(row.end) <= since * (1 + 1e-9):
+            continue  # not there yet
         wanted = (setting_out - filled) / loader.refuel
         if row.phase == "idle" and wanted > 0 and abs(spent(row) - wanted) < 1e-5 + 1e-6 * wanted:
             night.hold("refuelling", row, setting_out - filled >= 0.9 * loader.tank * (1 - 1e-9),
@@ -166,7 +169,7 @@ def refuelling(night, name):
         working = row.phase not in ("idle", "wait")
         burnt += spent(row) * (0.59 * loader.power * loader.per_kwh if working else loader.idle_rate)
         if row.phase in FILLS + ("dump", "idle"):
-            setting_out = burnt + (clock(row.end) - row.end) * loader.idle_rate
+            setting_out = burnt + (1 - 1 / clock(1)) * (clock(row.end) - since) * loader.idle_rate
     night.hold("refuelling", None, (fills > 0) == (told > 0), f"{name} refuels {told:.1f} s, {fills} stops are seen")
 
 

@@ -21,14 +21,15 @@ def largest_load(machine, full_at):
     limit = box.holds
     if one.has_power:
         grip = (one.traction * one.mass - one.mu_b * box.mass - one.c_r * one.mass
-                - (one.mass + box.mass) * one.grade) / one.mu_s
+                - (one.mass + box.mass) * one.grade) / (one.mu_s + one.grade)
         limit = min(limit, grip)
     return full_at * limit
 
 
 def resistance(machine, load):
     one, box = machine.loader, machine.box
-    return G * (one.mu_s * load + one.mu_b * box.mass + one.c_r * one.mass + (one.mass + box.mass) * one.grade)
+    return G * (one.mu_s * load + one.mu_b * box.mass + one.c_r * one.mass
+                + (one.mass + box.mass + load) * one.grade)
 
 
 def push_speed(machine, load, met):
