@@ -14,8 +14,9 @@ static const double mitre_limit = 5.0;
 
 /* ---- pavement ---- */
 
-/* The farthest place between corners is found to three times this. */
-static const double between_m = 0.01;
+/* The farthest place between corners is found to three times this, a length or, where it is more, a share of
+ * how far it is. */
+static const double between_m = 0.01, between_share = 0.01;
 
 /* Farthest corner of `beyond` from the pavement. Exact where the pavement is convex there. */
 static bool farthest_corner(pc_survey *s, const GEOSGeometry *beyond, double *far_m, pc_point *place) {
@@ -69,11 +70,12 @@ static bool look_into(pc_survey *s, const square *in, const GEOSPreparedGeometry
   bool good = middle && GEOSPreparedDistance_r(s->geos.handle, pavement, middle, &away_m) == 1 &&
               GEOSPreparedDistance_r(s->geos.handle, part, middle, &off_m) == 1;
   pc_survey_drop(s, middle);
-  if (good && away_m - off_m > *far_m + between_m) {
+  double step_m = fmax(between_m, between_share * *far_m);
+  if (good && away_m - off_m > *far_m + step_m) {
     *far_m = away_m - off_m;
     *place = in->middle;
   }
-  if (!good || off_m > reach_m || away_m + reach_m <= *far_m + 3.0 * between_m || *waiting + 4 > SQUARES)
+  if (!good || off_m > reach_m || away_m + reach_m <= *far_m + 3.0 * step_m || *waiting + 4 > SQUARES)
     return good;
   for (int i = 0; i < 4; i++) {
     double half_m = in->half_m / 2;
