@@ -206,3 +206,8 @@ case: a night of more loads than are simulated
 $ pushcycle run small.yaml --set "boxes[1]={name: wide, width: 4 m, height: 0.5 mm}"
 exit: 2
 err: crew: would have to move more than 1000000 loads: 8000 kg of snow, with boxes that hold [0-9.]+ (g|kg) at most
+
+case: a heading a hair below a whole turn reads as none
+$ pushcycle run small.yaml --set "site.areas=[{name: yard, heading: auto, outline: [[0, 0], [40, -0.0002], [40, 20], [0, 20]]}]"
+err: ^pushcycle: area "yard": heading .*\b0\.0 deg
+no-err: 360
