@@ -318,7 +318,7 @@ static void bounds(const pc_ring *ring, pc_point *low, pc_point *high) {
   }
 }
 
-static const double touch_m2 = 0.01, touch_m = 0.02;
+static const double touch_m2 = 0.01, touch_m = 0.1;
 
 /* Whether nothing of a shape is wider than touch_m. */
 static bool is_sliver(pc_geos *geos, const GEOSGeometry *shape, bool *sliver) {

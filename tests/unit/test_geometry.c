@@ -205,17 +205,17 @@ static void test_shared_area(void **state) {
 static void test_overlap(void **state) {
   (void)state;
   RING(a, {0, 0}, {100, 0}, {100, 50}, {0, 50});
-  RING(wedge, {20, 49.985}, {80, 50.01}, {80, 90}, {20, 90}); /* up to 15 mm deep, over 36 m: 0.27 m² */
-  RING(deep, {20, 49.975}, {80, 49.975}, {80, 90}, {20, 90}); /* 25 mm, over 60 m */
+  RING(wedge, {20, 49.91}, {80, 50.06}, {80, 90}, {20, 90}); /* up to 9 cm deep, over 36 m: 1.62 m² */
+  RING(deep, {20, 49.89}, {80, 49.89}, {80, 90}, {20, 90});  /* 11 cm, over 60 m */
   RING(corner, {99.91, 49.91}, {140, 49.91}, {140, 90}, {99.91, 90}); /* 9 cm × 9 cm: less than 0.01 m² */
   RING(lies, {99, 49}, {140, 49}, {140, 90}, {99, 90});
   double area = -1;
   assert_int_equal(pc_rings_shared_area(&a, &wedge, &area), PC_OK);
-  close_to(area, 0.27, 1e-9);
+  close_to(area, 1.62, 1e-9);
   assert_int_equal(pc_rings_overlap(&a, &wedge, &area), PC_OK);
   close_to(area, 0, 0);
   assert_int_equal(pc_rings_overlap(&a, &deep, &area), PC_OK);
-  close_to(area, 1.5, 1e-9);
+  close_to(area, 6.6, 1e-9);
   assert_int_equal(pc_rings_overlap(&a, &corner, &area), PC_OK);
   close_to(area, 0, 0);
   assert_int_equal(pc_rings_overlap(&a, &lies, &area), PC_OK);
