@@ -260,3 +260,7 @@ $ for k in layouts split; do for l in "two piles" "two piles of which each takes
 out: ^True True 8\.[0-9]$
 out: ^True True [67]\.[0-9]$
 no-out: False
+
+case: the queue at a zone with a name of two words is named in full in a timeline
+$ sed 's/\beast\b/north verge/' small.yaml >named.yaml; pushcycle draw timeline named.yaml --quiet --set "crew[0].count=4" --format pdf | pdftotext - - | grep wait
+out: ^up to [0-9] wait at north verge$
