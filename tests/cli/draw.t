@@ -261,6 +261,6 @@ out: ^True True 8\.[0-9]$
 out: ^True True [67]\.[0-9]$
 no-out: False
 
-case: the queue at a zone with a name of two words is named in full in a timeline
-$ sed 's/\beast\b/north verge/' small.yaml >named.yaml; pushcycle draw timeline named.yaml --quiet --set "crew[0].count=4" --format pdf | pdftotext - - | grep wait
-out: ^up to [0-9] wait at north verge$
+case: the queue at a zone with a name of some length is named in full in a timeline
+$ sed 's/\beast\b/north verge B/' small.yaml >named.yaml; pushcycle draw timeline named.yaml --quiet --set "crew[0].count=4" --format pdf | pdftotext - - | grep wait
+out: ^up to [0-9] wait at north verge B$
