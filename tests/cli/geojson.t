@@ -84,6 +84,14 @@ $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pus
 out: strip 25 ft wide along the first area$
 out: ^Pile zones
 
+# A lot that lies askew, with a building along its longest edge: the strip is along the next one that is free.
+case: the example of a zone can be taken as it is, and place begins with it
+$ $PYTHON -c "import json; t = lambda x, y: [20 + (x * 0.8 - y * 0.6) / 55.8e3, 60 + (x * 0.6 + y * 0.8) / 111.4e3]; f = lambda kind, *p: {'type': 'Feature', 'properties': {'kind': kind}, 'geometry': {'type': 'Polygon', 'coordinates': [[t(*q) for q in p + p[:1]]]}}; print(json.dumps({'type': 'FeatureCollection', 'features': [f('area', (0, 0), (60, 0), (60, 40), (0, 38)), f('building', (10, -9), (50, -9), (50, -1), (10, -1)), f('area', (60, 0), (90, 0), (90, 40), (60, 40))]}))" >askew.geojson; pushcycle new --from askew.geojson --output lot.yaml; sed -i -e '/^# zones:/,/^$/s/^# //' lot.yaml; pushcycle check lot.yaml | grep -c "lies on\|building \""; pushcycle run lot.yaml --quiet; pushcycle place lot.yaml --quiet --zones 1 --candidates generated --size "20 m x 6 m"
+out: ^0$
+out: ^Total time .* finished
+out: ^Best .*: place [0-9]+; total time
+err: ^pushcycle: askew\.geojson has no zones: .*\(an example stands in it\)
+
 case: a map without zones still gives a scenario, which check explains
 $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --output lot.yaml; grep -c '^# zones:' lot.yaml; pushcycle check lot.yaml
 exit: 2
