@@ -147,7 +147,7 @@ static void put_start(recorder *r, json_t *map, bool *bad) {
     while (c + count < cells && r->levels[c + count] == r->levels[c])
       count++;
     pc_bytes_put(&out, count);
-    pc_bytes_put(&out, (uint64_t)(r->levels[c] + 1));
+    pc_bytes_put(&out, r->levels[c] == NOT_SHOWN ? 0 : (uint64_t)r->levels[c] + 1);
   }
   pc_bytes_to_json(&out, map, "start", bad);
 }
