@@ -278,6 +278,8 @@ static void add_heading(double heading_rad, double time_s, double small_m2, pc_u
                         pc_text *out) {
   char heading[40], time[40];
   pc_units_print_as(heading, sizeof heading, heading_rad, PC_DIM_ANGLE, "deg", 1);
+  if (strcmp(heading, "360.0 deg") == 0) /* rounded up to a whole turn */
+    snprintf(heading, sizeof heading, "0.0 deg");
   pc_units_print(time, sizeof time, time_s, PC_DIM_TIME, units, 3);
   pc_text_addf(out, "%s, %s", heading, time);
   if (small_m2 >= 1.0)

@@ -8,6 +8,7 @@
 #include "io/geojson.h"
 #include "io/starter.h"
 #include "io/yaml_edit.h"
+#include "site/geometry.h"
 
 /* For areas whose map says nothing about lanes. */
 static const char usual_heading[] = "auto";
@@ -185,26 +186,63 @@ static void add_site(const maker *m, const pc_geojson *map) {
   pc_text_add(out, "\n");
 }
 
-/* An example beside the first area, so that it can be taken as it is. */
+/* Whether a strip lies on an area or an obstacle of the map; if that can't be said, it does. */
+static bool is_taken(const pc_site *site, const pc_ring *strip) {
+  double shared = 0;
+  for (size_t i = 0; i < site->area_count; i++)
+    if (pc_rings_overlap(&site->areas[i].outline, strip, &shared) != PC_OK || shared > 0)
+      return true;
+  for (size_t i = 0; i < site->obstacle_count; i++)
+    if (site->obstacles[i].outline.count > 0 &&
+        (pc_rings_overlap(&site->obstacles[i].outline, strip, &shared) != PC_OK || shared > 0))
+      return true;
+  return false;
+}
+
+/* The strip along this edge of a ring, outside of it. Returns the length of the edge. */
+static double strip_along(const pc_ring *ring, size_t edge, double wide_m, pc_point corners[4]) {
+  pc_point a = ring->points[edge], b = ring->points[(edge + 1) % ring->count];
+  double length_m = hypot(b.x_m - a.x_m, b.y_m - a.y_m), near_m = fmin(0.01, 0.01 * length_m);
+  double x = (b.y_m - a.y_m) / length_m, y = (a.x_m - b.x_m) / length_m; /* to the right of it */
+  pc_point right = {(a.x_m + b.x_m) / 2 + near_m * x, (a.y_m + b.y_m) / 2 + near_m * y};
+  double out_m = pc_ring_contains(ring, right) ? -wide_m : wide_m;
+  corners[0] = a;
+  corners[1] = b;
+  corners[2] = (pc_point){b.x_m + out_m * x, b.y_m + out_m * y};
+  corners[3] = (pc_point){a.x_m + out_m * x, a.y_m + out_m * y};
+  return length_m;
+}
+
+/* Along the longest edge of the first area that has room for it, so that it can be taken as it is. */
+static void find_strip(const pc_geojson *map, double wide_m, pc_point best[4]) {
+  const pc_ring *ring = map->site.area_count > 0 ? &map->site.areas[0].outline : NULL;
+  double longest_m = 0;
+  bool free_found = false;
+  best[0] = best[1] = best[2] = best[3] = (pc_point){0, 0};
+  for (size_t i = 0; ring && i < ring->count; i++) {
+    pc_point corners[4];
+    double length_m = strip_along(ring, i, wide_m, corners);
+    bool is_free = !is_taken(&map->site, &(pc_ring){corners, 4});
+    if (is_free < free_found || (is_free == free_found && !(length_m > longest_m)))
+      continue;
+    free_found = is_free;
+    longest_m = length_m;
+    memcpy(best, corners, sizeof corners);
+  }
+}
+
 static void add_zone_example(const maker *m, const pc_geojson *map) {
   pc_text *out = m->out;
-  const double wide = m->units == PC_US ? 25 * 0.3048 : 8;
-  double west = 0, east = 50, north = 0;
-  const pc_ring *ring = map->site.area_count > 0 ? &map->site.areas[0].outline : NULL;
-  for (size_t i = 0; ring && i < ring->count; i++) {
-    const pc_point *corner = &ring->points[i];
-    west = i == 0 ? corner->x_m : fmin(west, corner->x_m);
-    east = i == 0 ? corner->x_m : fmax(east, corner->x_m);
-    north = i == 0 ? corner->y_m : fmax(north, corner->y_m);
-  }
-  pc_point corners[] = {{west, north}, {east, north}, {east, north + wide}, {west, north + wide}};
+  pc_point corners[4];
   const pc_ring strip = {corners, 4};
+  find_strip(map, m->units == PC_US ? 25 * 0.3048 : 8, corners);
   pc_text_add(
       out,
       "# Where snow may be piled: the map has nothing of the kind \"zone\". Draw zones there and make\n"
-      "# this file anew, or write them here and take the \"#\" away. Without a zone nothing runs.\n"
+      "# this file anew, or write them here and take the \"#\" away. Without a zone nothing runs; with\n"
+      "# one, wherever it is, \"pushcycle place FILE --candidates generated\" looks for better places.\n"
       "# zones:\n"
-      "#   - name: north                   # a strip ");
+      "#   - name: first                   # a strip ");
   pc_text_addf(out, "%s wide along the first area\n", choose(m, "8 m", "25 ft"));
   add_outline(m, &strip, "#     ");
   pc_text_addf(out, "#     height: %s # the pile grows no higher. Default 5 m%s\n\n",
@@ -296,7 +334,8 @@ static cli_exit make_from(const cli_options *options, pc_text *out) {
     cli_say("%s has clock times, but does not say when the work starts: %s stands as an example in starts_at",
             options->from, pc_clock_show(&start, 0).text);
   if (map.zone_count == 0 && !options->quiet)
-    cli_say("%s has no zones: say where snow may be piled before it can run", options->from);
+    cli_say("%s has no zones: say where snow may be piled before it can run (an example stands in it)",
+            options->from);
   pc_geojson_free(&map);
   return CLI_DONE;
 }

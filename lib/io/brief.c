@@ -136,11 +136,10 @@ static void draw_page(pc_canvas *canvas, const pc_brief_content *content, size_t
   pc_map_view fit = pc_map_fit(content->scenario, (pc_rect){0, 0, width, 1e6}, STRIP);
   double high = fmin(fit.inner.height + 12 + STRIP, page.height * 0.40);
   pc_map_view view = pc_map_fit(content->scenario, (pc_rect){MARGIN, top, width, high}, STRIP);
-  pc_map_parts parts = {.labels = PC_MAP_NAMES, .units = units, .machine = machine};
+  pc_map_parts parts = {.labels = PC_MAP_NAMES, .units = units, .brief = content, .machine = machine};
   if (machine != PC_BRIEF_ALL) {
     parts.below = draw_order;
     parts.above = label_order;
-    parts.brief = content;
   }
   pc_map_draw_parts(canvas, &view, &map, &parts);
   double y = top + high + 6, column = (width - GAP) / 2;

@@ -384,7 +384,7 @@ static bool add_passages(pc_column *column, const pc_site *site) {
   return fits;
 }
 
-static void add_left_alone(pc_column *column, const pc_site *site) {
+static void add_left_alone(pc_column *column, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
   static const char *const things[PC_KEEP_KIND_COUNT] = {
       [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
       [PC_KEEP_DRAIN] = "D drains: keep them open",
@@ -395,7 +395,7 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
       [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
       [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
       [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
-  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0)
+  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0 && !pc_map_has_small(lot))
     return;
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
@@ -421,6 +421,11 @@ static void add_left_alone(pc_column *column, const pc_site *site) {
   }
   if (site->passage_count > 0)
     fits &= add_passages(column, site);
+  if (pc_map_has_small(lot))
+    fits &=
+        pc_column_addf(column, &pc_brief_item, 6, "Hatched ground: %s with %s of snow, for a smaller machine",
+                       pc_show(lot->small_m2, PC_DIM_AREA, units, 3).text,
+                       pc_show(lot->small_kg, PC_DIM_MASS, units, 3).text);
   if (!fits)
     pc_column_add(column, &pc_brief_item, 6, "And more: everything that is marked on the map.");
   free(names);
@@ -451,7 +456,7 @@ void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t ma
     add_zones(column, content, units);
   } else {
     add_own_work(column, content, machine, units);
-    add_left_alone(column, &content->scenario->site);
+    add_left_alone(column, &content->scenario->site, content->lot, units);
   }
   add_siting(column, content, units);
 }
@@ -540,5 +545,5 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
     add_fuel(column, content, machine, units);
   }
   if (machine == PC_BRIEF_ALL)
-    add_left_alone(column, &content->scenario->site);
+    add_left_alone(column, &content->scenario->site, content->lot, units);
 }

@@ -50,7 +50,8 @@ typedef enum pc_drawn_kind {
   PC_DRAWN_POINT,
   PC_DRAWN_INTERVAL,
   PC_DRAWN_TICK,
-  PC_DRAWN_FLOW, /* the loads from one part of a lot to one zone; its text is their number */
+  PC_DRAWN_FLOW,  /* the loads from one part of a lot to one zone; its text is their number */
+  PC_DRAWN_SMALL, /* what is left for a smaller machine, of one area */
   PC_DRAWN_KIND_COUNT
 } pc_drawn_kind;
 

@@ -35,6 +35,11 @@ typedef enum pc_map_labels { PC_MAP_NUMBERS, PC_MAP_NAMES } pc_map_labels;
 void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario);
 /* The outlines of all areas, as one path. */
 void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
+/* What is left for a smaller machine, but for borders along walls that are thinner than a strip: whether it
+ * is worth drawing, and how it looks. */
+bool pc_map_has_small(const pc_lot *lot);
+extern const pc_look pc_small_look;
+void pc_map_small(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_snow(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_lanes(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot);
 void pc_map_ways(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);

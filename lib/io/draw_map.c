@@ -247,6 +247,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   pc_map_site(canvas, view, content->scenario);
   if (parts->below)
     parts->below(canvas, view, parts->brief, parts->machine);
+  if (content->ground_kg || parts->brief)
+    pc_map_small(canvas, view, content);
   if (content->ground_kg)
     pc_map_snow(canvas, view, content);
   if (content->lanes)
@@ -355,6 +357,11 @@ void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_sy
     pc_text_add(&words, " of snow");
     legend_row(column, &look, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
+  }
+  if (pc_map_has_small(content->lot)) {
+    pc_look look = pc_small_look;
+    look.width = 0.4;
+    legend_row(column, &look, "left with its snow for a smaller machine");
   }
 }
 

@@ -29,15 +29,21 @@ typedef struct snow_layer {
   int count; /* classes */
 } snow_layer;
 
-/* Class of a cell, or -1: no ground, or as good as clear. What is on a limit is below it: untouched snow is
- * just as deep as it fell, to rounding. */
+enum { CLEAR = -1, NO_GROUND = -2 };
+
+const pc_look pc_small_look = {PC_INK_NONE, PC_HATCH_UP, PC_INK_BLUE, PC_DASH_NONE, 0};
+
+/* Class of a cell, or as good as clear, or no ground of the lanes. What is on a limit is below it: untouched
+ * snow is just as deep as it fell, to rounding. */
 static int class_of(const snow_layer *layer, int station, int strip) {
   size_t cell = pc_patch_cell(layer->patch, station, strip);
   double m2 = layer->lot->ground->cell_m2[cell];
   if (!(m2 > 0))
-    return -1;
+    return NO_GROUND;
+  if (!layer->ground_kg)
+    return CLEAR;
   double depth_m = layer->ground_kg[cell] / (m2 * layer->lot->lying_kgpm3);
-  int found = -1;
+  int found = CLEAR;
   while (found + 1 < layer->count && depth_m >= layer->limits_m[found + 1] * 1.0001)
     found++;
   return found;
@@ -94,26 +100,55 @@ static void clip_to(pc_canvas *canvas, const pc_map_view *view, const pc_ring *r
   pc_canvas_clip(canvas);
 }
 
+bool pc_map_has_small(const pc_lot *lot) {
+  return lot->small_m2 >= 1.0;
+}
+
+/* Calls draw with each patch, clipped to its area, and room for its stretches. */
+static void on_patches(snow_layer *layer, const pc_scenario *scenario,
+                       void (*draw)(const snow_layer *layer, stretch *open)) {
+  for (size_t p = 0; p < layer->lot->ground->patch_count; p++) {
+    layer->patch = &layer->lot->ground->patches[p];
+    stretch *open = pc_alloc((size_t)layer->patch->stations, sizeof *open);
+    if (!open) {
+      pc_canvas_fail(layer->canvas);
+      return;
+    }
+    clip_to(layer->canvas, layer->view, &scenario->site.areas[p].outline);
+    draw(layer, open);
+    pc_canvas_unclip(layer->canvas);
+    free(open);
+  }
+}
+
+static void draw_small(const snow_layer *layer, stretch *open) {
+  if (!draw_class(layer, NO_GROUND, open))
+    return;
+  pc_canvas_paint(layer->canvas, &pc_small_look);
+  pc_canvas_note(layer->canvas, PC_DRAWN_SMALL, layer->view->inner, NULL);
+}
+
+/* Within an area what is no ground of the lanes, and under no obstacle or zone (they are drawn over it). */
+void pc_map_small(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
+  snow_layer layer = {.canvas = canvas, .view = view, .lot = content->lot};
+  if (pc_map_has_small(content->lot))
+    on_patches(&layer, content->scenario, draw_small);
+}
+
+static void draw_classes(const snow_layer *layer, stretch *open) {
+  for (int k = 0; k < layer->count; k++)
+    if (draw_class(layer, k, open)) {
+      pc_canvas_paint(layer->canvas, &(pc_look){.fill = (pc_ink)(PC_INK_SNOW_1 + k)});
+      pc_canvas_note(layer->canvas, PC_DRAWN_SNOW, layer->view->inner, NULL);
+    }
+}
+
 void pc_map_snow(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
   double limits_m[PC_SNOW_INKS];
   const pc_lot *lot = content->lot;
   snow_layer layer = {canvas, view, NULL, lot, content->ground_kg, limits_m, pc_snow_classes(lot, limits_m)};
-  for (size_t p = 0; p < lot->ground->patch_count && lot->lying_kgpm3 > 0; p++) {
-    layer.patch = &lot->ground->patches[p];
-    stretch *open = pc_alloc((size_t)layer.patch->stations, sizeof *open);
-    if (!open) {
-      pc_canvas_fail(canvas);
-      return;
-    }
-    clip_to(canvas, view, &content->scenario->site.areas[p].outline);
-    for (int k = 0; k < layer.count; k++)
-      if (draw_class(&layer, k, open)) {
-        pc_canvas_paint(canvas, &(pc_look){.fill = (pc_ink)(PC_INK_SNOW_1 + k)});
-        pc_canvas_note(canvas, PC_DRAWN_SNOW, view->inner, NULL);
-      }
-    pc_canvas_unclip(canvas);
-    free(open);
-  }
+  if (lot->lying_kgpm3 > 0)
+    on_patches(&layer, content->scenario, draw_classes);
 }
 
 /* ---- lanes ---- */

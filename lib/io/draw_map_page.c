@@ -229,6 +229,11 @@ static void draw_several(pc_canvas *canvas, const void *content, const pc_pictur
   if (one->rows && one->flows)
     pc_text_add(
         &foot, "Arrows: loads of the first night from a part of the lot to a pile zone, with their number. ");
+  bool small = false;
+  for (size_t i = 0; i < all->count; i++)
+    small |= all->contents[i].ground_kg && pc_map_has_small(all->contents[i].lot);
+  if (small)
+    pc_text_add(&foot, "Hatched ground is left for a smaller machine. ");
   pc_text_add(&foot, "Local codes and licensed practice decide where snow may be piled.");
   pc_canvas_text(canvas, (pc_rect){MARGIN, page.height - MARGIN - 20, page.width - 2 * MARGIN, 20},
                  &pc_type_grey, pc_canvas_words(canvas, &foot));

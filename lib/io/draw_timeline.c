@@ -9,7 +9,7 @@
 #include "io/draw.h"
 #include "io/tables_private.h"
 
-enum { MARGIN = 24, NAMES = 96, ROW = 15, ROW_GAP = 3, AXIS = 16, LEGEND = 26, TOP = 20 };
+enum { MARGIN = 24, NAMES = 118, ROW = 15, ROW_GAP = 3, AXIS = 16, LEGEND = 26, TOP = 20 };
 
 typedef struct bands {
   const pc_timeline_content *content;

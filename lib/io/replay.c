@@ -12,7 +12,7 @@
 #include "io/web.h"
 #include "sim/policy.h"
 
-enum { FULL_LEVEL = 32, LEVEL_MAX = 400 };
+enum { FULL_LEVEL = 32, LEVEL_MAX = 400, NOT_SHOWN = -1 };
 
 typedef struct machine_state { /* what the rows written so far leave behind */
   int64_t end_ms, x_cm, y_cm;
@@ -138,18 +138,16 @@ static void take_ground(void *context, const pc_trace_ground *now) {
     pc_bytes_put(&to->changes, 0);
 }
 
-/* Levels at the start as (how many cells, level + 1; 0: no ground). */
+/* Levels at the start as (how many cells, level + 1; 0: not shown). */
 static void put_start(recorder *r, json_t *map, bool *bad) {
   pc_bytes out = {0};
   size_t cells = r->lot->ground->cell_count;
   for (size_t c = 0, count; c < cells; c += count) {
-    bool ground = r->per_level[c] > 0.0;
     count = 0;
-    while (c + count < cells && (r->per_level[c + count] > 0.0) == ground &&
-           r->levels[c + count] == r->levels[c])
+    while (c + count < cells && r->levels[c + count] == r->levels[c])
       count++;
     pc_bytes_put(&out, count);
-    pc_bytes_put(&out, ground ? (uint64_t)r->levels[c] + 1 : 0);
+    pc_bytes_put(&out, r->levels[c] == NOT_SHOWN ? 0 : (uint64_t)r->levels[c] + 1);
   }
   pc_bytes_to_json(&out, map, "start", bad);
 }
@@ -264,6 +262,31 @@ static void free_recorder(recorder *r) {
   free(r->changes.data);
 }
 
+static bool is_under_zone(const pc_lot *lot, pc_point at) {
+  for (size_t z = 0; z < lot->zone_count; z++)
+    if (lot->zones[z].outline.count > 0 && pc_ring_contains(&lot->zones[z].outline, at))
+      return true;
+  return false;
+}
+
+/* What is no ground of the lanes and under no zone keeps its snow: it is left for a smaller machine. The page
+ * cuts it off at the outline of its area, and draws obstacles over it. */
+static void start_off_grid(recorder *r) {
+  const pc_lot *lot = r->lot;
+  int lying = (int)lround(lot->snow.depth_m * lot->fresh_density_kgpm3 / r->level_kgpm2);
+  for (size_t p = 0; p < lot->ground->patch_count; p++) {
+    const pc_patch *patch = &lot->ground->patches[p];
+    for (int i = 0; i < patch->stations; i++)
+      for (int j = 0; j < patch->strips; j++) {
+        size_t c = pc_patch_cell(patch, i, j);
+        pc_point middle = pc_patch_world(patch, patch->u0_m + (i + 0.5) * patch->station_m,
+                                         patch->v0_m + (j + 0.5) * patch->strip_m);
+        if (!(r->per_level[c] > 0.0))
+          r->levels[c] = is_under_zone(lot, middle) ? NOT_SHOWN : lying;
+      }
+  }
+}
+
 static bool start_recorder(recorder *r, const pc_lot *lot) {
   size_t cells = lot->ground->cell_count;
   *r = (recorder){.lot = lot};
@@ -277,8 +300,9 @@ static bool start_recorder(recorder *r, const pc_lot *lot) {
   for (size_t c = 0; c < cells; c++) {
     double m2 = lot->ground->cell_m2[c];
     r->per_level[c] = m2 > 0.0 ? 1.0 / (m2 * r->level_kgpm2) : 0.0;
-    r->levels[c] = m2 > 0.0 ? level_of(r, c, lot->cell_kg, 0.0) : 0;
+    r->levels[c] = m2 > 0.0 ? level_of(r, c, lot->cell_kg, 0.0) : NOT_SHOWN;
   }
+  start_off_grid(r);
   for (size_t m = 0; m < lot->machine_count; m++) {
     r->machines[m].x_cm = whole(lot->machines[m].start.x_m, 1e-2);
     r->machines[m].y_cm = whole(lot->machines[m].start.y_m, 1e-2);

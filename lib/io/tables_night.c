@@ -117,13 +117,15 @@ static void add_how(const pc_lot *lot, const pc_order *order, pc_text *out) {
       told++;
     pc_text_add(out, i > 0 ? " " : "");
     if (machine->entry == PC_NO_ENTRY) {
-      pc_text_add(out, "crew: [{loader: ");
-      add_name(machine->unit.loader.name.text, out);
-      pc_text_add(out, ", box: ");
-      add_name(machine->unit.box.name.text, out);
-      pc_text_add(out, ", first: ");
-      add_ranks(lot, order, i, out);
-      pc_text_add(out, "}]");
+      pc_text argument = {0};
+      pc_text_add(&argument, "crew=[{loader: ");
+      add_name(machine->unit.loader.name.text, &argument);
+      pc_text_add(&argument, ", box: ");
+      add_name(machine->unit.box.name.text, &argument);
+      pc_text_add(&argument, ", first: ");
+      add_ranks(lot, order, i, &argument);
+      pc_text_add(&argument, "}]");
+      add_set(&argument, out);
     } else if (told == machines_of(lot, machine->entry)) {
       pc_text argument = {0};
       pc_text_addf(&argument, "crew[%zu].first=", machine->entry);

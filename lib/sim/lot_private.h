@@ -31,6 +31,9 @@ void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set);
  * open. After slots are closed, before what is small is taken off the grid. */
 void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 
+/* A caution of what is left for a smaller machine, if it is worth a word. */
+void pc_lot_tell_small(const pc_lot *lot, pc_faults *faults);
+
 /* Half the width that a machine of this lane set needs: the wider of machine and box. */
 double pc_lot_half_width_m(const pc_lot *lot, size_t set);
 

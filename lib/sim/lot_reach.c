@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Machines that can't get to areas they may work in. */
+/* Machines that can't get to areas they may work in, and what none gets to. */
 #include <string.h>
 
 #include "sim/lot_private.h"
 
 enum { NAMED = 3 }; /* areas that are named */
+/* So much in one strip is more than what lies beside an obstacle. */
+static const double long_strip_m2 = 50.0;
 
 /* Something lies there to clear, but every slot of these lanes is closed. */
 static bool is_closed(const pc_lot *lot, const pc_lane_set *set, size_t patch) {
@@ -70,4 +72,24 @@ void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc
   for (size_t m = 0; m < lot->machine_count; m++)
     if (is_first_of(lot, m, &more))
       tell(lot, scenario, m, more, faults);
+}
+
+void pc_lot_tell_small(const pc_lot *lot, pc_faults *faults) {
+  pc_text largest = {0};
+  if (lot->small_m2 < 1.0)
+    return;
+  if (lot->small_count > 0)
+    pc_text_addf(&largest, "the largest place, %s, near %s%s",
+                 pc_show(lot->small[0].area_m2, PC_DIM_AREA, faults->units, 2).text,
+                 pc_show_place(lot->small[0].at.x_m, lot->small[0].at.y_m, faults->units).text,
+                 lot->small[0].area_m2 < long_strip_m2
+                     ? ""
+                     : "; the leg of an L, say, is better drawn as an area of its own");
+  pc_faults_caution(faults, "site.areas",
+                    "no lane of the boxes of this crew reaches %s with %s of snow: it is left for a smaller "
+                    "machine, or a pass of its own (%s)",
+                    pc_show(lot->small_m2, PC_DIM_AREA, faults->units, 2).text,
+                    pc_show(lot->small_kg, PC_DIM_MASS, faults->units, 2).text,
+                    largest.data && !largest.failed ? largest.data : "along walls");
+  pc_text_free(&largest);
 }

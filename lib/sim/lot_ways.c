@@ -548,23 +548,6 @@ static pc_status find_slow(pc_lot *lot, const pc_scenario *scenario, pc_faults *
                              "what lies near obstacles could not be mapped: %s", pc_status_describe(status));
 }
 
-static void tell_small(const pc_lot *lot, pc_faults *faults) {
-  pc_text largest = {0};
-  if (lot->small_m2 < 1.0)
-    return;
-  if (lot->small_count > 0)
-    pc_text_addf(&largest, "the largest place, %s, near %s",
-                 pc_show(lot->small[0].area_m2, PC_DIM_AREA, faults->units, 2).text,
-                 pc_show_place(lot->small[0].at.x_m, lot->small[0].at.y_m, faults->units).text);
-  pc_faults_caution(faults, "site.areas",
-                    "no lane of the boxes of this crew reaches %s with %s of snow: it is left for a smaller "
-                    "machine, or a pass of its own (%s)",
-                    pc_show(lot->small_m2, PC_DIM_AREA, faults->units, 2).text,
-                    pc_show(lot->small_kg, PC_DIM_MASS, faults->units, 2).text,
-                    largest.data && !largest.failed ? largest.data : "along walls");
-  pc_text_free(&largest);
-}
-
 pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
   bool straight;
   pc_status status = pc_routes_may_be_straight(&scenario->site, lot->zone_list, lot->zone_count, &straight);
@@ -593,7 +576,7 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
     status = pc_lot_find_exits(lot, &lot->lane_sets[s]);
   if (status != PC_OK)
     return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
-  tell_small(lot, faults);
+  pc_lot_tell_small(lot, faults);
   pc_lot_tell_ridges(lot, faults);
   return find_slow(lot, scenario, faults);
 }

@@ -12,8 +12,6 @@
 static const double zone_reach_m = 1.0;
 /* A start on an edge may be this far outside by rounding. */
 static const double edge_slack_m = 0.01;
-/* Zones that share less than this were drawn along one line. */
-static const double overlap_allowed_m2 = 0.01;
 
 #define ROLL(text, word, array, number)                                                                      \
   (pc_roll) {                                                                                                \
@@ -241,8 +239,8 @@ static void check_zone_overlap(const pc_scenario *s, size_t i, size_t j, pc_faul
   const pc_zone *a = &s->zones[i], *b = &s->zones[j];
   snprintf(key, sizeof key, "zones[%zu].outline", j);
   double shared = 0;
-  pc_status status = pc_rings_shared_area(&a->outline, &b->outline, &shared);
-  if (status == PC_OK && shared <= overlap_allowed_m2)
+  pc_status status = pc_rings_overlap(&a->outline, &b->outline, &shared);
+  if (status == PC_OK && !(shared > 0))
     return;
   size_t layout = 0;
   while (layout < s->layout_count && !(pc_names_have(&s->layouts[layout].zones, a->name.text) &&
@@ -273,8 +271,7 @@ static void check_zone_overlaps(const pc_scenario *s, const sound_rings *all, pc
 static void check_zone_building(const pc_zone *zone, size_t number, const pc_obstacle *building,
                                 pc_faults *faults) {
   double shared = 0;
-  if (pc_rings_shared_area(&zone->outline, &building->outline, &shared) != PC_OK ||
-      shared <= overlap_allowed_m2)
+  if (pc_rings_overlap(&zone->outline, &building->outline, &shared) != PC_OK || !(shared > 0))
     return;
   char key[PC_KEY_MAX], size[40];
   snprintf(key, sizeof key, "zones[%zu].outline", number);

@@ -318,7 +318,19 @@ static void bounds(const pc_ring *ring, pc_point *low, pc_point *high) {
   }
 }
 
-pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_m2) {
+static const double touch_m2 = 0.01, touch_m = 0.1;
+
+/* Whether nothing of a shape is wider than touch_m. */
+static bool is_sliver(pc_geos *geos, const GEOSGeometry *shape, bool *sliver) {
+  GEOSGeometry *core = GEOSBuffer_r(geos->handle, shape, -0.5 * touch_m, 8);
+  char empty = core ? GEOSisEmpty_r(geos->handle, core) : 2;
+  *sliver = empty == 1;
+  if (core)
+    GEOSGeom_destroy_r(geos->handle, core);
+  return empty != 2;
+}
+
+static pc_status shared_area(const pc_ring *a, const pc_ring *b, bool but_slivers, double *area_m2) {
   pc_point a_low, a_high, b_low, b_high;
   bounds(a, &a_low, &a_high);
   bounds(b, &b_low, &b_high);
@@ -335,7 +347,13 @@ pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_
   second = pc_geos_polygon(&geos, b);
   if (first && second)
     shared = GEOSIntersection_r(geos.handle, first, second);
-  status = shared && pc_geos_areas(&geos, shared, area_m2, NULL) ? PC_OK : pc_geos_status(&geos);
+  bool good = shared && pc_geos_areas(&geos, shared, area_m2, NULL);
+  bool touch = good && but_slivers && *area_m2 <= touch_m2;
+  if (good && but_slivers && !touch)
+    good = is_sliver(&geos, shared, &touch);
+  if (touch)
+    *area_m2 = 0;
+  status = good ? PC_OK : pc_geos_status(&geos);
 out:
   if (first)
     GEOSGeom_destroy_r(geos.handle, first);
@@ -345,6 +363,14 @@ out:
     GEOSGeom_destroy_r(geos.handle, shared);
   pc_geos_stop(&geos);
   return status;
+}
+
+pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_m2) {
+  return shared_area(a, b, false, area_m2);
+}
+
+pc_status pc_rings_overlap(const pc_ring *a, const pc_ring *b, double *area_m2) {
+  return shared_area(a, b, true, area_m2);
 }
 
 pc_status pc_rings_distance(const pc_ring *a, const pc_ring *b, double *distance_m) {

@@ -59,6 +59,9 @@ PC_API PC_MUST_USE pc_status pc_ring_along(const pc_point *points, size_t count,
 
 /* Area shared by two rings, m². */
 PC_API PC_MUST_USE pc_status pc_rings_shared_area(const pc_ring *a, const pc_ring *b, double *area_m2);
+/* The same, but 0 where they only touch as drawn: where they share less than 0.01 m², or nowhere lie on each
+ * other by more than 10 cm. Gaps so narrow are none either (site/weld.h). */
+PC_API PC_MUST_USE pc_status pc_rings_overlap(const pc_ring *a, const pc_ring *b, double *area_m2);
 /* Distance between two rings as filled shapes (0 if they touch). */
 PC_API PC_MUST_USE pc_status pc_rings_distance(const pc_ring *a, const pc_ring *b, double *distance_m);
 /* Of the union of `count` rings: its area, and that of its convex hull. The difference is what a straight

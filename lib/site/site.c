@@ -8,9 +8,6 @@
 
 #include "base/memory.h"
 
-/* Overlaps below this come from drawing two areas along one line, not from a slip. */
-static const double overlap_allowed_m2 = 0.01;
-
 const char *const pc_obstacle_kind_names[] = {"building", "island",   "pole", "parked",
                                               "fence",    "old-pile", NULL};
 const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain", "door", "accessible", "sight", NULL};
@@ -311,13 +308,13 @@ static void validate_overlaps(const pc_site *site, const bool *sound, pc_faults 
         continue;
       char key[PC_KEY_MAX], size[40];
       (void)snprintf(key, sizeof key, "site.areas[%zu].outline", j);
-      pc_status status = pc_rings_shared_area(&site->areas[i].outline, &site->areas[j].outline, &shared);
+      pc_status status = pc_rings_overlap(&site->areas[i].outline, &site->areas[j].outline, &shared);
       (void)pc_units_print(size, sizeof size, shared, PC_DIM_AREA, faults->units, 3);
       if (status != PC_OK)
         pc_faults_add(faults, status, key, NULL,
                       "the overlap of areas \"%.63s\" and \"%.63s\" could not be worked out",
                       site->areas[i].name.text, site->areas[j].name.text);
-      else if (shared > overlap_allowed_m2)
+      else if (shared > 0)
         pc_faults_add(faults, PC_ERR_GEOMETRY, key, NULL,
                       "areas \"%.63s\" and \"%.63s\" overlap by %s; snow there would be counted twice",
                       site->areas[i].name.text, site->areas[j].name.text, size);

@@ -14,7 +14,11 @@ static const double mitre_limit = 5.0;
 
 /* ---- pavement ---- */
 
-/* Farthest corner of `beyond` from the pavement. */
+/* The farthest place between corners is found to three times this, a length or, where it is more, a share of
+ * how far it is. */
+static const double between_m = 0.01, between_share = 0.01;
+
+/* Farthest corner of `beyond` from the pavement. Exact where the pavement is convex there. */
 static bool farthest_corner(pc_survey *s, const GEOSGeometry *beyond, double *far_m, pc_point *place) {
   int parts = GEOSGetNumGeometries_r(s->geos.handle, beyond);
   for (int i = 0; i < parts; i++) {
@@ -47,6 +51,66 @@ static bool farthest_corner(pc_survey *s, const GEOSGeometry *beyond, double *fa
   return parts >= 0;
 }
 
+/* A square in which the farthest place may lie. */
+typedef struct square {
+  pc_point middle;
+  double half_m;
+} square;
+
+enum { SQUARES = 4 * 64 }; /* four of each size wait at most; 64 halvings end below any length */
+
+/* Looks into one square, and puts its quarters on the pile if a place farther than *far_m by more than three
+ * times between_m may lie in it. A place of the part off_m from the middle is no nearer than away_m - off_m;
+ * so a square that does not reach farther than between_m is never divided. */
+static bool look_into(pc_survey *s, const square *in, const GEOSPreparedGeometry *pavement,
+                      const GEOSPreparedGeometry *part, square *pile, size_t *waiting, double *far_m,
+                      pc_point *place) {
+  double away_m = 0, off_m = 0, reach_m = in->half_m * sqrt(2.0);
+  GEOSGeometry *middle = pc_survey_point(s, in->middle);
+  bool good = middle && GEOSPreparedDistance_r(s->geos.handle, pavement, middle, &away_m) == 1 &&
+              GEOSPreparedDistance_r(s->geos.handle, part, middle, &off_m) == 1;
+  pc_survey_drop(s, middle);
+  double step_m = fmax(between_m, between_share * *far_m);
+  if (good && away_m - off_m > *far_m + step_m) {
+    *far_m = away_m - off_m;
+    *place = in->middle;
+  }
+  if (!good || off_m > reach_m || away_m + reach_m <= *far_m + 3.0 * step_m || *waiting + 4 > SQUARES)
+    return good;
+  for (int i = 0; i < 4; i++) {
+    double half_m = in->half_m / 2;
+    pile[(*waiting)++] = (square){
+        {in->middle.x_m + (i & 1 ? half_m : -half_m), in->middle.y_m + (i & 2 ? half_m : -half_m)}, half_m};
+  }
+  return true;
+}
+
+/* In a bay of the pavement, or between two parts of it, all corners may lie at its edge: then the place
+ * farthest from it is none of them. Looked for in squares, halved as long as they may hold a farther one. */
+static bool farthest_between(pc_survey *s, const GEOSGeometry *beyond, double *far_m, pc_point *place) {
+  square pile[SQUARES];
+  size_t waiting = 0;
+  double x0, y0, x1, y1;
+  const GEOSPreparedGeometry *pavement = GEOSPrepare_r(s->geos.handle, s->pavement);
+  const GEOSPreparedGeometry *part = GEOSPrepare_r(s->geos.handle, beyond);
+  bool good = pavement && part && GEOSGeom_getExtent_r(s->geos.handle, beyond, &x0, &y0, &x1, &y1) == 1;
+  if (good)
+    pile[waiting++] = (square){{(x0 + x1) / 2, (y0 + y1) / 2}, fmax(x1 - x0, y1 - y0) / 2};
+  while (good && waiting) {
+    square next = pile[--waiting];
+    good = look_into(s, &next, pavement, part, pile, &waiting, far_m, place);
+  }
+  if (pavement)
+    GEOSPreparedGeom_destroy_r(s->geos.handle, pavement);
+  if (part)
+    GEOSPreparedGeom_destroy_r(s->geos.handle, part);
+  return good;
+}
+
+static bool farthest(pc_survey *s, const GEOSGeometry *beyond, double *far_m, pc_point *place) {
+  return farthest_corner(s, beyond, far_m, place) && farthest_between(s, beyond, far_m, place);
+}
+
 pc_status pc_survey_pavement(pc_survey *s, size_t z) {
   pc_shape *zone = &s->zones[z];
   double far_m = 0, beyond_m2 = NAN;
@@ -59,7 +123,7 @@ pc_status pc_survey_pavement(pc_survey *s, size_t z) {
   } else {
     GEOSGeometry *beyond = GEOSDifference_r(s->geos.handle, zone->body, s->pavement);
     bool good = beyond && pc_geos_areas(&s->geos, beyond, &beyond_m2, NULL) &&
-                (beyond_m2 <= PC_SITING_SHARED_M2 || farthest_corner(s, beyond, &far_m, &place));
+                (beyond_m2 <= PC_SITING_SHARED_M2 || farthest(s, beyond, &far_m, &place));
     pc_survey_drop(s, beyond);
     if (!good)
       return pc_survey_failed(s);

@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/steps.h"
+#include "base/units.h"
 #include "sim/run.h"
 
 static const double pi = 3.14159265358979323846;
@@ -36,6 +37,17 @@ static double turn_in(double heading_rad) {
   return turned < 2 * pi ? turned : 0;
 }
 
+/* As it is when it is told and read again, to the last bit: what takes the place of "auto" has to answer the
+ * same. A millionth of a degree is 2 µm over a hundred metres. */
+static double as_told(double heading_rad) {
+  char text[40];
+  double read_rad = heading_rad;
+  pc_units_print_as(text, sizeof text, heading_rad, PC_DIM_ANGLE, "deg", 6);
+  if (pc_units_parse(text, PC_DIM_ANGLE, &read_rad, NULL) != PC_OK)
+    return heading_rad;
+  return turn_in(read_rad);
+}
+
 /* The angle between two headings, or between two lines where `lines`. */
 static double between(double a, double b, bool lines) {
   double period = lines ? pi : 2 * pi, apart = fmod(fabs(a - b), period);
@@ -48,7 +60,7 @@ static size_t add_candidate(double *headings_rad, size_t count, double heading_r
   for (size_t i = 0; i < count; i++)
     if (between(headings_rad[i], heading_rad, false) < distinct_rad)
       return count;
-  headings_rad[count] = turn_in(heading_rad);
+  headings_rad[count] = as_told(turn_in(heading_rad));
   return count + 1;
 }
 

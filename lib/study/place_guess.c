@@ -10,8 +10,6 @@
 #include "study/transport.h"
 
 enum { BEAM = 500 };
-/* Zones that share less than this only touch. */
-static const double overlap_m2 = 0.01;
 
 /* ---- what is worked out once ---- */
 
@@ -39,8 +37,8 @@ static pc_status are_apart(const pc_ring *a, const pc_ring *b, bool *apart) {
   *apart = p[0] >= q[2] || q[0] >= p[2] || p[1] >= q[3] || q[1] >= p[3];
   if (*apart) /* a point zone too: nothing bounds it */
     return PC_OK;
-  pc_status status = pc_rings_shared_area(a, b, &shared);
-  *apart = shared <= overlap_m2;
+  pc_status status = pc_rings_overlap(a, b, &shared);
+  *apart = !(shared > 0.0);
   return status;
 }
 

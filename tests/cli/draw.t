@@ -23,6 +23,15 @@ case: PNG by its own header, two pixels a point
 $ pushcycle draw map small.yaml --quiet --format png | $PYTHON -c "import sys, struct; d = sys.stdin.buffer.read(); print(d[:8], struct.unpack('>II', d[16:24]))"
 out: ^b'.x89PNG.r.n.x1a.n' \(1684, 1191\)$
 
+# The middle of the lane along the south edge of the leg lies beyond it, so what it would sweep there is on no lane.
+case: what is left for a smaller machine is on the map and in the brief, and nothing is said of it where there is none
+$ for y in 60.6 60; do S="site.areas=[{name: yard, outline: [[0, 0], [40, 0], [40, 20], [0, 20]]}, {name: ell, outline: [[0, 20], [40, 20], [40, $y], [100, $y], [100, 65.6], [0, 65.6]]}]"; for c in "draw map --format pdf" "draw map --layouts all --format pdf" brief; do pushcycle $c small.yaml --quiet --box wide --set "$S" | pdftotext - - | paste -sd ' ' | grep -o "left with its snow for a smaller machine\|Hatched ground is left for a smaller machine\|Hatched ground: [^H]* for a smaller machine" | sort | uniq -c | sed "s/$/ $y./"; done; echo "$y."; done
+out: ^ +1 left with its snow for a smaller machine 60\.6\.$
+out: ^ +1 Hatched ground is left for a smaller machine 60\.6\.$
+out: ^ +2 Hatched ground: 83\.6 m2 with 836 kg of snow, for a smaller machine 60\.6\.$
+out: ^60\.$
+no-out: for a smaller machine 60\.$
+
 case: the same input, the same bytes
 $ for f in svg pdf png; do for i in 1 2; do pushcycle draw map night.yaml --quiet --at "2 h" --threads $i --output $i.$f; done; cmp 1.$f 2.$f || echo differ; done; pushcycle brief night.yaml --quiet --output 1.pdf; pushcycle brief night.yaml --quiet --threads 2 --output 2.pdf; cmp 1.pdf 2.pdf || echo differ
 no-out: differ
@@ -251,3 +260,7 @@ $ for k in layouts split; do for l in "two piles" "two piles of which each takes
 out: ^True True 8\.[0-9]$
 out: ^True True [67]\.[0-9]$
 no-out: False
+
+case: the queue at a zone with a name of some length is named in full in a timeline
+$ sed 's/\beast\b/north verge B/' small.yaml >named.yaml; pushcycle draw timeline named.yaml --quiet --set "crew[0].count=4" --format pdf | pdftotext - - | grep wait
+out: ^up to [0-9] wait at north verge B$

@@ -46,6 +46,14 @@ exit: 2
 err: ^us\.yaml:.*no machine of the crew can get from the areas to zone
 no-err: overlap
 
+# RFC 7946 (11.2): six decimals of a degree are about 10 cm. The south edges of the upper areas end within the north edge of the
+# lower one, which lies askew.
+case: what was drawn along one line touches where its coordinates were rounded, and what overlaps is told
+$ m() { $PYTHON -c "import json, math, sys; k, u = math.cos(math.radians(61)) * 111.3e3, 70 - float(sys.argv[1]); at = lambda p: [round(-150 + (p[0] * 0.978 - p[1] * 0.208) / k, 6), round(61 + (p[0] * 0.208 + p[1] * 0.978) / 111.4e3, 6)]; box = lambda kind, x, y, x1, y1: {'type': 'Feature', 'properties': {'kind': kind}, 'geometry': {'type': 'Polygon', 'coordinates': [[at(p) for p in ((x, y), (x1, y), (x1, y1), (x, y1), (x, y))]]}}; print(json.dumps({'type': 'FeatureCollection', 'features': [box('area', 0, 0, 220, 70), box('area', 11, u, 139, 150), box('area', 150, u, 210, 150), box('building', 20, -20, 200, 0), box('zone', 30, 150, 100, 160)]}))" $1 >six.geojson; }; for d in 0 0.3; do m $d; echo "$d: $(pushcycle new --from six.geojson 2>&1 >six.yaml | grep -c overlap)"; pushcycle check six.yaml --quiet >/dev/null 2>&1 && echo "$d is sound"; done; :
+out: ^0: 0$
+out: ^0 is sound$
+out: ^0\.3: 2$
+
 case: a map with clock times gives a scenario with a start, for all times that the map has
 $ sed -e 's/"name": "west yard",/& "clear_by": "04:30", "opens": "23:00", "into": "east yard",/' -e 's/"name": "east yard"/&, "clear_by": "5.5 h"/' good-lot.geojson >map.geojson; pushcycle new --from map.geojson --output lot.yaml; cat lot.yaml; pushcycle check lot.yaml --quiet --set "site.areas[1].heading=0 deg" | grep fault; pushcycle run lot.yaml --quiet --json --set "site.areas[1].heading=0 deg" | grep -A1 clear_by
 err: ^pushcycle: map\.geojson has clock times, but does not say when the work starts: 22:00 stands as an example in starts_at$
@@ -75,6 +83,14 @@ case: a map without zones in feet: the example is in feet, too
 $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --units us --output lot.yaml; sed -i -e '/^# zones:/,/^$/s/^# //' lot.yaml; grep 'strip 25 ft wide' lot.yaml; pushcycle run lot.yaml --quiet
 out: strip 25 ft wide along the first area$
 out: ^Pile zones
+
+# A lot that lies askew, with a building along its longest edge: the strip is along the next one that is free.
+case: the example of a zone can be taken as it is, and place begins with it
+$ $PYTHON -c "import json; t = lambda x, y: [20 + (x * 0.8 - y * 0.6) / 55.8e3, 60 + (x * 0.6 + y * 0.8) / 111.4e3]; f = lambda kind, *p: {'type': 'Feature', 'properties': {'kind': kind}, 'geometry': {'type': 'Polygon', 'coordinates': [[t(*q) for q in p + p[:1]]]}}; print(json.dumps({'type': 'FeatureCollection', 'features': [f('area', (0, 0), (60, 0), (60, 40), (0, 38)), f('building', (10, -9), (50, -9), (50, -1), (10, -1)), f('area', (60, 0), (90, 0), (90, 40), (60, 40))]}))" >askew.geojson; pushcycle new --from askew.geojson --output lot.yaml; sed -i -e '/^# zones:/,/^$/s/^# //' lot.yaml; pushcycle check lot.yaml | grep -c "lies on\|building \""; pushcycle run lot.yaml --quiet; pushcycle place lot.yaml --quiet --zones 1 --candidates generated --size "20 m x 6 m"
+out: ^0$
+out: ^Total time .* finished
+out: ^Best .*: place [0-9]+; total time
+err: ^pushcycle: askew\.geojson has no zones: .*\(an example stands in it\)
 
 case: a map without zones still gives a scenario, which check explains
 $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --output lot.yaml; grep -c '^# zones:' lot.yaml; pushcycle check lot.yaml

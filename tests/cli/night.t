@@ -92,6 +92,19 @@ out: ^Total time 26\.7 min
 out: ^  O'Neil, west +19\.3 min +20\.0 min +kept
 out: ^  it's \\ 5 \$ ! +15\.7 min +20\.0 min +kept
 
+# Where the scenario has no crew, what stands in brackets is an option as well, and does what is told.
+case: what would come first without a crew is an option to be pasted
+$ { grep -v '^crew' hurried.yaml | sed -e 's/^site.*/site: {areas: [{name: front, outline: [[0, 0], [60, 0], [60, 10], [0, 10]], clear_by: 8 min}, {name: back, outline: [[0, 10], [60, 10], [60, 40], [0, 40]]}]}/' -e '/^chance/d'; } >alone.yaml; pushcycle run alone.yaml --quiet >told; echo "pushcycle run alone.yaml --quiet $(sed -n 's/.* worked first by loader 1 (\(--set .*\)): ".*/\1/p' told)" >pasted; cat told; sh pasted
+out: ^With "front" worked first by loader 1 \(--set "crew=\[\{loader: loader, box: wide, first: \[front\]\}\]"\): "front" is clear at [0-9.]+ min, .*all of it takes 29\.6 min instead of 31\.3 min
+out: ^Total time 29\.6 min
+
+# A heading that was chosen along an edge of no round angle is told to the last bit, so the option gives what is told.
+case: what is offered with a heading that was chosen is what was told
+$ sed -e 's/^site.*/site: {areas: [{name: front, heading: auto, outline: [[0, 0], [57.3, 18.1], [53.7, 29.5], [-3.6, 11.4]], clear_by: 8 min}, {name: back, outline: [[-3.6, 11.4], [53.7, 29.5], [45, 57], [-12.3, 38.9]], heading: auto}]}/' -e 's/outline: \[\[15, 40\].*/outline: [[-12.3, 38.9], [45, 57], [42, 66.5], [-15, 48.4]]}/' -e '/- {name: beside/d; /^layouts/d; /^chance/d' -e 's/, until: 1850 s//' hurried.yaml >slant.yaml; pushcycle run slant.yaml --quiet >told; sed -n 's/.* worked first by loader 1 (\(--set .*\)): ".*all of it takes \([0-9.]* [a-z]*\).*/pushcycle run slant.yaml --quiet \1; echo "told \2"/p' told >pasted; sh pasted | sed -n 's/^Total time \([0-9.]* [a-z]*\).*/first \1/p; /^told/p' | awk '{ print $1; t[$2 $3] } END { n = 0; for (i in t) n++; print n " time" }'
+out: ^first$
+out: ^told$
+out: ^1 time$
+
 case: areas that come first, and what may stand there
 $ pushcycle check two.yaml --set "crew[0].areas=[back]" --set "crew[0].first=[front, bakc]"; pushcycle check two.yaml --quiet --set "crew[0].first=[back, back]"; pushcycle check two.yaml --set "boxes[0].blade=left" --set "crew[0].first=[front]" | grep effect
 err: crew\[0\]\.first\[1\]: no area is called "bakc"; did you mean "back"\?

@@ -206,3 +206,13 @@ case: a night of more loads than are simulated
 $ pushcycle run small.yaml --set "boxes[1]={name: wide, width: 4 m, height: 0.5 mm}"
 exit: 2
 err: crew: would have to move more than 1000000 loads: 8000 kg of snow, with boxes that hold [0-9.]+ (g|kg) at most
+
+case: a heading a hair below a whole turn reads as none
+$ pushcycle run small.yaml --set "site.areas=[{name: yard, heading: auto, outline: [[0, 0], [40, -0.0002], [40, 20], [0, 20]]}]"
+err: ^pushcycle: area "yard": heading .*\b0\.0 deg
+no-err: 360
+
+# As one area the L leaves a strip of 84 m2 along its leg, as two it leaves nothing.
+case: what a leg of an L leaves on no lane is told with what mends it
+$ for set in "{name: ell, outline: [[0, 20], [40, 20], [40, 60.6], [100, 60.6], [100, 65.6], [0, 65.6]]}" "{name: trunk, outline: [[0, 20], [40, 20], [40, 65.6], [0, 65.6]]}, {name: leg, outline: [[40, 60.6], [100, 60.6], [100, 65.6], [40, 65.6]]}"; do pushcycle check small.yaml --set "crew[0].box=wide" --set "site.areas=[{name: yard, outline: [[0, 0], [40, 0], [40, 20], [0, 20]]}, $set]" 2>&1 | sed -n 's/.*\(the largest place.*\)/\1/p'; echo "."; done
+out: ^the largest place, 84 m2, near \[45, 60\.34\] m; the leg of an L, say, is better drawn as an area of its own\)$

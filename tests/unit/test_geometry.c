@@ -201,6 +201,27 @@ static void test_shared_area(void **state) {
   assert_int_equal(pc_rings_shared_area(&a, &bow, &area), PC_ERR_GEOMETRY);
 }
 
+/* Outlines along one line whose coordinates were rounded touch; what lies deeper does not. */
+static void test_overlap(void **state) {
+  (void)state;
+  RING(a, {0, 0}, {100, 0}, {100, 50}, {0, 50});
+  RING(wedge, {20, 49.91}, {80, 50.06}, {80, 90}, {20, 90}); /* up to 9 cm deep, over 36 m: 1.62 m² */
+  RING(deep, {20, 49.89}, {80, 49.89}, {80, 90}, {20, 90});  /* 11 cm, over 60 m */
+  RING(corner, {99.91, 49.91}, {140, 49.91}, {140, 90}, {99.91, 90}); /* 9 cm × 9 cm: less than 0.01 m² */
+  RING(lies, {99, 49}, {140, 49}, {140, 90}, {99, 90});
+  double area = -1;
+  assert_int_equal(pc_rings_shared_area(&a, &wedge, &area), PC_OK);
+  close_to(area, 1.62, 1e-9);
+  assert_int_equal(pc_rings_overlap(&a, &wedge, &area), PC_OK);
+  close_to(area, 0, 0);
+  assert_int_equal(pc_rings_overlap(&a, &deep, &area), PC_OK);
+  close_to(area, 6.6, 1e-9);
+  assert_int_equal(pc_rings_overlap(&a, &corner, &area), PC_OK);
+  close_to(area, 0, 0);
+  assert_int_equal(pc_rings_overlap(&a, &lies, &area), PC_OK);
+  close_to(area, 1, 1e-9);
+}
+
 static void test_ring_distance(void **state) {
   (void)state;
   RING(a, {0, 0}, {2, 0}, {2, 2}, {0, 2});
@@ -305,6 +326,7 @@ int main(void) {
       cmocka_unit_test(test_most_corners),
       cmocka_unit_test(test_copy),
       cmocka_unit_test(test_shared_area),
+      cmocka_unit_test(test_overlap),
       cmocka_unit_test(test_ring_distance),
       cmocka_unit_test(test_hull),
       cmocka_unit_test(test_round),

@@ -11,6 +11,7 @@
 #include <math.h>
 #include <pthread.h>
 #include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -45,8 +46,14 @@ static void assert_headings(const pc_point *points, size_t count, const double *
   double found[PC_HEADINGS_MAX];
   pc_ring ring = {(pc_point *)(uintptr_t)points, count};
   assert_int_equal(pc_heading_candidates(&ring, found), expected);
-  for (size_t i = 0; i < expected; i++)
-    assert_true(fabs(degrees(found[i]) - expected_deg[i]) < 1e-9);
+  for (size_t i = 0; i < expected; i++) {
+    char told[40];
+    double read_rad = -1;
+    assert_true(fabs(degrees(found[i]) - expected_deg[i]) < 0.5001e-6);
+    snprintf(told, sizeof told, "%.6f deg", degrees(found[i])); /* and is the same when it is read again */
+    assert_int_equal(pc_units_parse(told, PC_DIM_ANGLE, &read_rad, NULL), PC_OK);
+    assert_true(read_rad == found[i]);
+  }
 }
 
 static void candidates_of_outlines(void **state) {

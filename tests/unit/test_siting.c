@@ -328,6 +328,28 @@ static void beyond_the_pavement(void **state) {
   pc_siting_free(&s.found);
 }
 
+/* A zone across a bay of the pavement: all corners of what lies beyond are at the edge of some pavement. The
+ * point farthest from it is (110, 30), 10 m from each of the three sides. */
+static void across_a_bay_of_the_pavement(void **state) {
+  (void)state;
+  scene s;
+  start(&s);
+  add_zone(&s, 100, 10, 110, 50);
+  const pc_ground_outline arms[] = {{.outline = rectangle(&s, 100, 0, 120, 20)},
+                                    {.outline = rectangle(&s, 100, 40, 120, 60)}};
+  s.site.ground = (pc_ground_outline *)arms;
+  s.site.ground_count = 2;
+  const pc_siting_finding *f = check(&s, 1);
+  assert_int_equal(f->rule, PC_SITING_PAVEMENT);
+  assert_near("area beyond", f->area_m2, 200, 1e-9);
+  assert_near("reach", f->distance_m, 10, 0.3);
+  assert_near("place", f->place.x_m, 110, 0.4);
+  assert_near("place", f->place.y_m, 30, 0.4);
+  s.limits.pavement_m = 10.4;
+  check(&s, 0);
+  pc_siting_free(&s.found);
+}
+
 static void room_for_the_snow(void **state) {
   (void)state;
   scene s;
@@ -643,6 +665,7 @@ int main(void) {
       cmocka_unit_test(zones_on_obstacles),
       cmocka_unit_test(point_zones),
       cmocka_unit_test(beyond_the_pavement),
+      cmocka_unit_test(across_a_bay_of_the_pavement),
       cmocka_unit_test(room_for_the_snow),
       cmocka_unit_test(ways_past_a_zone),
       cmocka_unit_test(zones_that_cut_together),
