@@ -14,20 +14,6 @@
 
 /* ---- choosing from the scenario ---- */
 
-static const pc_box *find_box(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, name))
-      return &scenario->boxes[i];
-  return NULL;
-}
-
-static const pc_loader *find_loader(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->loader_count; i++)
-    if (pc_name_is(&scenario->loaders[i].name, name))
-      return &scenario->loaders[i];
-  return NULL;
-}
-
 static pc_status unknown_name(pc_faults *faults, const char *key, const char *name, const void *items,
                               size_t stride, size_t count) {
   const char **words = pc_alloc(count, sizeof *words);
@@ -78,23 +64,19 @@ static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) 
   return PC_OK;
 }
 
-static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const pc_name *name,
+static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const char *name,
                                 pc_faults *faults) {
-  for (size_t i = 0; i < scenario->zone_count; i++)
-    if (pc_name_is(&scenario->zones[i].name, name->text))
-      return copy_zone(lot, &scenario->zones[i], faults);
-  return unknown_name(faults, "layouts", name->text, scenario->zones, sizeof *scenario->zones,
-                      scenario->zone_count);
+  const pc_zone *zone = pc_scenario_zone(scenario, name);
+  return zone ? copy_zone(lot, zone, faults)
+              : unknown_name(faults, "layouts", name, scenario->zones, sizeof *scenario->zones,
+                             scenario->zone_count);
 }
 
 static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const char *wanted,
                               pc_faults *faults) {
   const pc_layout *layout = scenario->layout_count > 0 ? &scenario->layouts[0] : NULL;
   if (wanted) {
-    layout = NULL;
-    for (size_t i = 0; i < scenario->layout_count && !layout; i++)
-      if (pc_name_is(&scenario->layouts[i].name, wanted))
-        layout = &scenario->layouts[i];
+    layout = pc_scenario_layout(scenario, wanted);
     if (!layout && strcmp(wanted, "all zones") != 0)
       return unknown_name(faults, "layout", wanted, scenario->layouts, sizeof *scenario->layouts,
                           scenario->layout_count);
@@ -109,7 +91,7 @@ static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const ch
     return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
   pc_status status = PC_OK;
   for (size_t i = 0; i < count && status == PC_OK; i++)
-    status = layout ? add_named_zone(lot, scenario, &layout->zones.items[i], faults)
+    status = layout ? add_named_zone(lot, scenario, layout->zones.items[i].text, faults)
                     : copy_zone(lot, &scenario->zones[i], faults);
   return status;
 }
@@ -197,8 +179,8 @@ static pc_status can_not_carry(const pc_scenario *scenario, const pc_loader *loa
 static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
                                 size_t index, const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
   const char *loader_name = choice->loader && !entry->keep ? choice->loader : entry->loader.text;
-  const pc_loader *loader = find_loader(scenario, loader_name);
-  const pc_box *own = find_box(scenario, entry->box.text);
+  const pc_loader *loader = pc_scenario_loader(scenario, loader_name);
+  const pc_box *own = pc_scenario_box(scenario, entry->box.text);
   bool mixed = mix->count > 0 && !entry->keep;
   if (!loader)
     return unknown_name(faults, "loader", loader_name, scenario->loaders, sizeof *scenario->loaders,

@@ -13,10 +13,7 @@ static const char *roll_name(const pc_roll *names, size_t index) {
 }
 
 static size_t find_name(const pc_roll *names, const char *name) {
-  size_t i = 0;
-  while (i < names->count && strcmp(roll_name(names, i), name) != 0)
-    i++;
-  return i;
+  return pc_name_find(names->first_name, names->count, names->stride, name);
 }
 
 void pc_roll_check(const pc_roll *names, pc_faults *faults) {

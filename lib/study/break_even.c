@@ -241,10 +241,8 @@ static bool all_boxes(const pc_scenario *scenario) {
 }
 
 static bool is_blade(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, name))
-      return scenario->boxes[i].blade != PC_BLADE_NONE;
-  return false;
+  const pc_box *box = pc_scenario_box(scenario, name);
+  return box && box->blade != PC_BLADE_NONE;
 }
 
 /* The crew's own boxes are a choice like any other where its machines differ in them; else they are one box

@@ -14,13 +14,6 @@ static bool is_all(const pc_names *names) {
   return names->count == 1 && pc_name_is(&names->items[0], "all");
 }
 
-static bool is_known(const char *name, const void *known, size_t stride, size_t count) {
-  for (size_t i = 0; i < count; i++)
-    if (pc_name_is((const pc_name *)(const void *)((const char *)known + i * stride), name))
-      return true;
-  return false;
-}
-
 /* `known` are structs that begin with their pc_name. */
 static pc_status list_choices(const pc_names *wanted, const void *known, size_t stride, size_t known_count,
                               pc_choices *list) {
@@ -38,7 +31,7 @@ static pc_status list_choices(const pc_names *wanted, const void *known, size_t 
     list->items[0] = NULL;
   for (size_t i = 0; i < list->count; i++)
     if (list->items[i] && strcmp(list->items[i], PC_OWN) == 0 &&
-        !is_known(PC_OWN, known, stride, known_count))
+        pc_name_find(known, known_count, stride, PC_OWN) == known_count)
       list->items[i] = NULL;
   return PC_OK;
 }
