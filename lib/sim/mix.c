@@ -113,17 +113,6 @@ pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *
   return PC_ERR_NAME;
 }
 
-size_t pc_crew_write_out(const pc_scenario *scenario, int machines, size_t entries[PC_CREW_MAX]) {
-  size_t most = machines > 0 && machines < PC_CREW_MAX ? (size_t)machines : PC_CREW_MAX, count = 0, begun;
-  do {
-    begun = count;
-    for (size_t e = 0; e < scenario->crew_count; e++)
-      for (int i = 0; i < scenario->crew[e].count && !scenario->crew[e].keep && count < most; i++)
-        entries[count++] = e;
-  } while (machines > 0 && count < most && count > begun);
-  return count;
-}
-
 bool pc_mix_misfits(const pc_scenario *scenario, const pc_mix *mix, const char *loader, int machines,
                     pc_misfit *misfit) {
   size_t entries[PC_CREW_MAX], count = pc_crew_write_out(scenario, machines, entries);

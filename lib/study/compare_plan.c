@@ -6,7 +6,7 @@
 
 #include "base/memory.h"
 #include "base/units.h"
-#include "sim/mix.h"
+#include "sim/crew.h"
 #include "sim/policy.h"
 #include "study/compare_private.h"
 
@@ -47,18 +47,8 @@ static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted
 }
 
 /* "all" is also the crew as it is, where its machines have different boxes or loaders. */
-static void add_own(const pc_scenario *scenario, const pc_names *wanted, size_t offset, pc_choices *list) {
-  const char *first = NULL;
-  bool differ = false;
-  for (size_t i = 0; i < scenario->crew_count; i++) {
-    const char *here = (const char *)&scenario->crew[i] + offset;
-    const char *name = ((const pc_name *)(const void *)here)->text;
-    if (scenario->crew[i].keep)
-      continue;
-    differ |= first && strcmp(first, name) != 0;
-    first = name;
-  }
-  if (differ && is_all(wanted))
+static void add_own(const pc_scenario *scenario, const pc_names *wanted, size_t member, pc_choices *list) {
+  if (is_all(wanted) && pc_crew_differs(scenario, member))
     list->items[list->count++] = NULL; /* there is room for one more */
 }
 
