@@ -123,23 +123,17 @@ static double now_ms(void) {
 
 static void put_difference(const pc_summary *summary, const pc_board_request *request, json_t *root,
                            bool *bad) {
-  size_t count = summary->replications;
-  double *differences = pc_alloc(count, sizeof *differences);
-  *bad |= !differences;
-  if (!differences || request->against_count != count) {
+  if (request->against_count != summary->replications) {
     put(root, "difference_s", json_null(), bad);
-    free(differences);
     return;
   }
-  for (size_t r = 0; r < count; r++)
-    differences[r] = summary->times_s[r] - request->against_s[r];
-  pc_statistic difference = pc_statistic_of(differences, count, 0.95);
+  pc_statistic difference =
+      pc_statistic_of_differences(summary->times_s, request->against_s, summary->replications, 0.95);
   json_t *map = json_object();
   put_number(map, "mean", difference.mean, bad);
   put_number(map, "half_width", difference.half_width, bad);
   put_number(map, "level", difference.level, bad);
   put(root, "difference_s", map, bad);
-  free(differences);
 }
 
 static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed,

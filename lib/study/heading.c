@@ -8,7 +8,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/steps.h"
-#include "sim/run.h"
+#include "study/replicate_private.h"
 
 static const double pi = 3.14159265358979323846;
 /* Headings nearer than half a degree are one. */
@@ -91,14 +91,9 @@ typedef struct search { /* all candidates of one area */
   pc_steps *steps;
 } search;
 
-static pc_status run_once(const pc_lot *lot, trial *out) {
-  pc_world *world = NULL;
-  pc_result result = {0};
-  pc_status status = pc_world_create(lot, &world);
-  if (status == PC_OK)
-    status = pc_result_init_for(&result, lot);
-  if (status == PC_OK)
-    status = pc_world_run(world, 1, 0, NULL, &result);
+static pc_status run_lot(const pc_lot *lot, trial *out) {
+  pc_result result;
+  pc_status status = pc_run_once(lot, 1, NULL, &result);
   if (status == PC_OK)
     *out = (trial){.made = true,
                    .finished = result.finished,
@@ -107,7 +102,6 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
                    .left_kg = result.left_kg,
                    .small_m2 = result.small_m2};
   pc_result_free(&result);
-  pc_world_free(world);
   return status;
 }
 
@@ -125,7 +119,7 @@ static pc_status try_heading(void *context, size_t index) {
     scenario.site.areas[all->area].heading_rad = all->headings_rad[index];
     status = pc_lot_create(&scenario, &all->choice, &lot, &found);
     if (status == PC_OK)
-      status = run_once(lot, out);
+      status = run_lot(lot, out);
     else if (status != PC_ERR_MEMORY)
       status = PC_OK;
   }

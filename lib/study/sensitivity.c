@@ -266,21 +266,18 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
 /* Statistics over replications of the change to the base, and of the elasticity. */
 static pc_status weigh(const study *s, pc_sensitivity_row *row, const pc_trial *low, const pc_trial *high) {
   size_t n = s->plan->replications;
-  double *room = pc_alloc_grid(3, n, sizeof *room);
-  if (!room)
+  const double *base = s->trial.times_s;
+  const double *less = row->low < 1.0 ? low->times_s : base, *more = row->high > 1.0 ? high->times_s : base;
+  double *elasticity = pc_alloc(n, sizeof *elasticity);
+  if (!elasticity)
     return PC_ERR_MEMORY;
-  for (size_t r = 0; r < n; r++) {
-    double base = s->trial.times_s[r];
-    double t0 = row->low < 1.0 ? low->times_s[r] : base, t1 = row->high > 1.0 ? high->times_s[r] : base;
-    room[r] = t0 - base;
-    room[n + r] = t1 - base;
-    room[2 * n + r] = log(t1 / t0) / log(row->high / row->low);
-  }
-  row->low_s = pc_statistic_of(room, n, level);
-  row->high_s = pc_statistic_of(room + n, n, level);
-  row->elasticity = pc_statistic_of(room + 2 * n, n, level);
+  for (size_t r = 0; r < n; r++)
+    elasticity[r] = log(more[r] / less[r]) / log(row->high / row->low);
+  row->low_s = pc_statistic_of_differences(less, base, n, level);
+  row->high_s = pc_statistic_of_differences(more, base, n, level);
+  row->elasticity = pc_statistic_of(elasticity, n, level);
   row->swing_s = fabs(row->high_s.mean - row->low_s.mean);
-  free(room);
+  free(elasticity);
   return PC_OK;
 }
 
