@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "base/steps.h"
+#include "sim/variant.h"
 #include "study/replicate_private.h"
 
 static const double pi = 3.14159265358979323846;
@@ -110,14 +111,13 @@ static pc_status run_lot(const pc_lot *lot, trial *out) {
 static pc_status try_heading(void *context, size_t index) {
   search *all = context;
   trial *out = &all->trials[index];
-  pc_scenario scenario = *all->scenario;
+  pc_scenario turned;
   pc_lot *lot = NULL;
-  pc_faults found = {.units = scenario.units};
-  scenario.site.areas = pc_copy(scenario.site.areas, scenario.site.area_count, sizeof *scenario.site.areas);
-  pc_status status = scenario.site.areas ? PC_OK : PC_ERR_MEMORY;
+  pc_faults found = {.units = all->scenario->units};
+  pc_status status = pc_variant_make(all->scenario, &turned);
   if (status == PC_OK) {
-    scenario.site.areas[all->area].heading_rad = all->headings_rad[index];
-    status = pc_lot_create(&scenario, &all->choice, &lot, &found);
+    turned.site.areas[all->area].heading_rad = all->headings_rad[index];
+    status = pc_lot_create(&turned, &all->choice, &lot, &found);
     if (status == PC_OK)
       status = run_lot(lot, out);
     else if (status != PC_ERR_MEMORY)
@@ -126,7 +126,7 @@ static pc_status try_heading(void *context, size_t index) {
   out->tried = true;
   out->faults = found;
   pc_lot_free(lot);
-  free(scenario.site.areas);
+  pc_variant_free(&turned);
   pc_steps_count(all->steps);
   return status;
 }
