@@ -262,10 +262,9 @@ static void rename_zone(const pc_board *board, const pc_board_request *request, 
 
 /* What the first fault says, with its key. */
 static void say_fault(const pc_faults *faults, pc_text *why) {
-  for (size_t i = 0; i < faults->count && !why->data; i++)
-    if (!faults->items[i].caution)
-      pc_text_addf(why, "%s%s%s", faults->items[i].key, faults->items[i].key[0] ? ": " : "",
-                   faults->items[i].message);
+  const pc_error *first = pc_faults_first(faults, 0);
+  if (first)
+    pc_text_addf(why, "%s%s%s", first->key, first->key[0] ? ": " : "", first->message);
 }
 
 static pc_status write_layout(const pc_board *board, const pc_board_request *request, pc_text *why,

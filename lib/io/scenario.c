@@ -398,18 +398,10 @@ static void sort_faults(pc_faults *faults, size_t from, const char *file) {
 }
 
 static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
-  pc_status status = PC_OK;
   pc_error here; /* for the file's name as faults have it */
   pc_error_place(&here, pc_tree_root(reader->tree)->file, 0, 0);
   sort_faults(reader->faults, before, here.file);
-  for (size_t i = before; i < reader->faults->count && status == PC_OK; i++)
-    if (!reader->faults->items[i].caution)
-      status = reader->faults->items[i].status;
-  if (reader->no_memory || reader->faults->dropped > 0) { /* then there may be more faults than are told */
-    pc_status memory =
-        pc_faults_add(reader->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
-    status = status == PC_OK ? memory : status;
-  }
+  pc_status status = pc_reader_end(reader, before);
   if (status != PC_OK)
     pc_scenario_free(out);
   return status;

@@ -198,9 +198,9 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
   } else if (status != PC_ERR_MEMORY) {
     pc_steps_skip(steps, replications_of(settings));
     trial->fit = PC_ASSIGN_FIT_LOT;
-    for (size_t i = faults.count; i > 0; i--)
-      if (!faults.items[i - 1].caution)
-        snprintf(trial->why, sizeof trial->why, "%s", faults.items[i - 1].message);
+    const pc_error *first = pc_faults_first(&faults, 0);
+    if (first)
+      snprintf(trial->why, sizeof trial->why, "%s", first->message);
     status = PC_OK;
   }
   pc_lot_free(lot);

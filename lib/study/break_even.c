@@ -78,8 +78,8 @@ static pc_status check_can_be_made(const pc_scenario *scenario, const pc_choice 
   pc_lot *lot = NULL;
   deep.depth_m = depth_m;
   pc_status status = pc_lot_create(scenario, &deep, &lot, &found);
-  for (size_t i = 0; i < found.count && status != PC_OK; i++)
-    pc_faults_push(faults, &found.items[i]);
+  if (status != PC_OK)
+    pc_faults_move(faults, &found);
   pc_faults_free(&found);
   pc_lot_free(lot);
   return status;
@@ -142,16 +142,14 @@ static pc_break_even *add_turn(pc_sensitivity *out) {
 static pc_status leave_out(pc_sensitivity *out, bool of_layouts, const pc_name *name,
                            const pc_faults *found) {
   void *items = out->no_turns;
-  size_t k = 0;
+  const pc_error *first = pc_faults_first(found, 0);
   if (pc_reserve(&items, &out->no_turn_room, out->no_turn_count + 1, sizeof *out->no_turns) != 0)
     return PC_ERR_MEMORY;
   out->no_turns = items;
-  while (k + 1 < found->count && found->items[k].caution)
-    k++;
   pc_no_turn *item = &out->no_turns[out->no_turn_count++];
   *item = (pc_no_turn){.of_layouts = of_layouts, .name = *name};
-  if (k < found->count)
-    snprintf(item->reason, sizeof item->reason, "%s", found->items[k].message);
+  if (first)
+    snprintf(item->reason, sizeof item->reason, "%s", first->message);
   return PC_OK;
 }
 

@@ -218,9 +218,7 @@ static pc_status visit_lots(const pc_scenario *scenario, const pc_wanted *wanted
       status = PC_OK;
       pc_compare_tell_left_out(scenario, &choice, &found, faults);
     } else {
-      for (size_t k = 0; k < found.count; k++)
-        pc_faults_push(faults, &found.items[k]);
-      faults->dropped += found.dropped;
+      pc_faults_move(faults, &found);
     }
     pc_faults_free(&found);
     if (status == PC_OK)

@@ -50,8 +50,8 @@ static pc_status find_lot(hunt *h) {
     pc_faults_free(&found);
     status = pc_place_lot(&h->stage, h->wanted->choice, &z, 1, false, &h->lot, &found);
   }
-  for (size_t i = 0; i < found.count && !h->lot; i++) /* why not with the last one */
-    pc_faults_push(h->faults, &found.items[i]);
+  if (!h->lot)
+    pc_faults_move(h->faults, &found); /* why not with the last one */
   if (!h->lot && pc_faults_fatal(h->faults) == 0)
     pc_faults_add(h->faults, status, "place", NULL, "no lot could be made with any of the places");
   pc_faults_free(&found);

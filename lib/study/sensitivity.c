@@ -201,11 +201,9 @@ typedef struct study {
 } study;
 
 static void keep_reason(char *text, size_t size, const char *which, const pc_faults *faults) {
-  for (size_t i = 0; i < faults->count; i++)
-    if (!faults->items[i].caution) {
-      snprintf(text, size, "%s: %.40s %.90s", which, faults->items[i].key, faults->items[i].message);
-      return;
-    }
+  const pc_error *first = pc_faults_first(faults, 0);
+  if (first)
+    snprintf(text, size, "%s: %.40s %.90s", which, first->key, first->message);
 }
 
 static pc_status run_side(study *s, const input *in, const pc_field *field, double factor, pc_trial *trial,
