@@ -143,6 +143,10 @@ static const char *zone_or_layout(const pc_siting_entry *entry) {
   return entry->finding.zone == PC_SITING_ALL ? entry->layout.text : entry->zone.text;
 }
 
+void pc_siting_tell(const pc_siting_entry *entry, pc_unit_system system, pc_text *out) {
+  pc_siting_describe(&entry->finding, zone_or_layout(entry), system, out);
+}
+
 void pc_tables_siting(const pc_siting_report *report, size_t most, pc_unit_system system, pc_text *out) {
   if (report->count == 0)
     return;
@@ -150,7 +154,7 @@ void pc_tables_siting(const pc_siting_report *report, size_t most, pc_unit_syste
   for (size_t i = 0; i < report->count && i < most; i++) {
     const pc_siting_entry *entry = &report->items[i];
     pc_text_addf(out, "  %s: ", pc_siting_severity_name(entry->finding.severity));
-    pc_siting_describe(&entry->finding, zone_or_layout(entry), system, out);
+    pc_siting_tell(entry, system, out);
     pc_text_addf(out, " (%s)\n", entry->finding.source);
   }
   if (report->count > most)

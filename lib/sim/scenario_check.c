@@ -181,11 +181,7 @@ static bool find_sound(const pc_scenario *s, sound_rings *out) {
   out->sound = pc_alloc(out->count, sizeof *out->sound);
   if (!out->rings || !out->sound)
     return false;
-  size_t n = 0;
-  for (size_t i = 0; i < s->site.area_count; i++)
-    out->rings[n++] = &s->site.areas[i].outline;
-  for (size_t i = 0; i < s->site.ground_count; i++)
-    out->rings[n++] = &s->site.ground[i].outline;
+  size_t n = pc_site_pavement(&s->site, out->rings);
   for (size_t i = 0; i < s->zone_count; i++)
     out->rings[n++] = &s->zones[i].outline;
   bool no_memory = false;
