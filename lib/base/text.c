@@ -70,6 +70,10 @@ bool pc_names_have(const pc_names *names, const char *name) {
   return pc_name_find(names->items, names->count, sizeof *names->items, name) < names->count;
 }
 
+bool pc_names_are_all(const pc_names *names) {
+  return names->count == 1 && pc_name_is(&names->items[0], "all");
+}
+
 static bool reserve_text(pc_text *text, size_t more) {
   void *data = text->data;
   if (text->failed || more >= (size_t)-1 - text->length ||

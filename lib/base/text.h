@@ -39,6 +39,8 @@ typedef struct pc_names {
 PC_API void pc_names_free(pc_names *names);
 /* True if `name` stands in the list. */
 PC_API bool pc_names_have(const pc_names *names, const char *name);
+/* True if it is the one word "all". */
+PC_API bool pc_names_are_all(const pc_names *names);
 
 /* Zero-initialise; free with pc_text_free. After a failed allocation `failed` is set and further
  * additions are ignored. `data` is always terminated once anything was added. */

@@ -32,7 +32,7 @@ void pc_scenario_check_coupler(const pc_scenario *s, size_t loader, const char *
 
 void pc_scenario_check_mixes(const pc_scenario *s, const pc_roll *boxes, pc_faults *faults) {
   const pc_names *wanted = &s->compare.boxes;
-  if (wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+  if (pc_names_are_all(wanted))
     return;
   for (size_t i = 0; i < wanted->count; i++) {
     char key[PC_KEY_MAX];
