@@ -11,16 +11,6 @@
 #include "io/results.h"
 #include "io/tables.h"
 
-typedef struct shown {
-  char text[48];
-} shown;
-
-static shown show(double value, pc_dimension dimension, pc_unit_system system) {
-  shown made;
-  pc_units_print(made.text, sizeof made.text, value, dimension, system, 3);
-  return made;
-}
-
 static const char *layout_name(const pc_scenario *scenario, size_t index) {
   return scenario->layout_count > 0 ? scenario->layouts[index].name.text : "all zones";
 }
@@ -80,8 +70,8 @@ static void add_rooms(const findings *found, pc_unit_system system, pc_text *out
     else
       pc_table_cell(&table, "%s", "");
     pc_table_cell(&table, "%s",
-                  isinf(row->room_m3) ? "no limit" : show(row->room_m3, PC_DIM_VOLUME, system).text);
-    pc_table_cell(&table, "%s", whole ? show(row->need_m3, PC_DIM_VOLUME, system).text : "");
+                  isinf(row->room_m3) ? "no limit" : pc_show(row->room_m3, PC_DIM_VOLUME, system, 3).text);
+    pc_table_cell(&table, "%s", whole ? pc_show(row->need_m3, PC_DIM_VOLUME, system, 3).text : "");
     pc_table_cell(&table, "%s", !whole ? "" : row->need_m3 > row->room_m3 ? "no" : "yes");
   }
   pc_table_write(&table, out);
@@ -124,27 +114,24 @@ static void add_sums(const pc_scenario *scenario, pc_unit_system system, pc_text
     machines = 1;
   double all_m2 = area_m2(scenario), density = pc_snow_fresh_density(&scenario->snow);
   pc_text_addf(out, "\nTo clear: %zu area%s, %s", scenario->site.area_count,
-               scenario->site.area_count == 1 ? "" : "s", show(all_m2, PC_DIM_AREA, system).text);
+               scenario->site.area_count == 1 ? "" : "s", pc_show(all_m2, PC_DIM_AREA, system, 3).text);
   if (system == PC_METRIC && all_m2 >= 10000)
-    pc_text_addf(out, " (%s m2)", show(all_m2, PC_DIM_NUMBER, system).text);
+    pc_text_addf(out, " (%s m2)", pc_show(all_m2, PC_DIM_NUMBER, system, 3).text);
   pc_text_add(out, ", zones and obstacles on them included; ");
   if (!(scenario->snow.depth_m > 0))
     pc_text_add(out, "no snow lies at the start.\n");
   else
     pc_text_addf(out, "%s of snow at %s: about %s.\n", pc_show_depth(scenario->snow.depth_m, system).text,
-                 show(density, PC_DIM_DENSITY, system).text,
-                 show(all_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system).text);
+                 pc_show(density, PC_DIM_DENSITY, system, 3).text,
+                 pc_show(all_m2 * density * scenario->snow.depth_m, PC_DIM_MASS, system, 3).text);
   pc_text_addf(out, "With: %zu machine%s of %zu loader%s and %zu box%s.\n", machines,
                machines == 1 ? "" : "s", scenario->loader_count, scenario->loader_count == 1 ? "" : "s",
                scenario->box_count, scenario->box_count == 1 ? "" : "es");
 }
 
-static shown show_moment(const pc_scenario *scenario, double after_s, pc_unit_system system) {
-  shown made;
-  if (!scenario->clock.given)
-    return show(after_s, PC_DIM_TIME, system);
-  snprintf(made.text, sizeof made.text, "%.40s", pc_clock_show(&scenario->clock, after_s).text);
-  return made;
+static pc_shown show_moment(const pc_scenario *scenario, double after_s, pc_unit_system system) {
+  const pc_clock *clock = &scenario->clock;
+  return clock->given ? pc_clock_show(clock, after_s) : pc_show(after_s, PC_DIM_TIME, system, 3);
 }
 
 /* From when, if not from the start, and until when snow falls, and what was taken for granted in that. */
@@ -160,19 +147,19 @@ static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_tex
   double depth_m = pc_storm_depth_m(scenario->storm, scenario->storm_count);
   double kgpm2 = pc_storm_kgpm2(scenario->storm, scenario->storm_count, &scenario->snow);
   pc_text_addf(out, "Storm: %s of fresh snow at %s fall", pc_show_depth(depth_m, system).text,
-               show(kgpm2 / depth_m, PC_DIM_DENSITY, system).text);
+               pc_show(kgpm2 / depth_m, PC_DIM_DENSITY, system, 3).text);
   if (from_s > 0)
     pc_text_addf(out, " from %s", show_moment(scenario, from_s, system).text);
   pc_text_addf(out, " until %s%s: about %s more.", show_moment(scenario, end_s, system).text,
                scenario->clock.given ? "" : " after the start",
-               show(area_m2(scenario) * kgpm2, PC_DIM_MASS, system).text);
+               pc_show(area_m2(scenario) * kgpm2, PC_DIM_MASS, system, 3).text);
   bool snow_to_the_end = scenario->storm[scenario->storm_count - 2].rate_mps > 0;
   if (last_s > 0 && snow_to_the_end)
     pc_text_addf(
         out,
         " The last row of its file has no end: it is taken to hold for %s (as long as the row before it; in "
         "a daily record a day). A row with 0 would end it.",
-        show(last_s, PC_DIM_TIME, system).text);
+        pc_show(last_s, PC_DIM_TIME, system, 3).text);
   pc_text_add(out, "\n");
 }
 

@@ -216,7 +216,7 @@ static void cut_several(side_by_side *all, size_t stopped) {
 
 static cli_exit run_several(const drawing *job, pc_scenario *scenario, side_by_side *all) {
   const pc_names *names = &scenario->compare.layouts;
-  bool every = names->count == 1 && pc_name_is(&names->items[0], "all");
+  bool every = pc_names_are_all(names);
   pc_heading_report headings = {0};
   cli_exit status = CLI_DONE;
   double end_s = 0;
@@ -257,7 +257,7 @@ static void make_alike(side_by_side *all) {
 
 static cli_exit draw_several(const drawing *job, pc_scenario *scenario) {
   const pc_names *names = &scenario->compare.layouts;
-  bool every = names->count == 1 && pc_name_is(&names->items[0], "all");
+  bool every = pc_names_are_all(names);
   side_by_side all = {.count = every ? scenario->layout_count : names->count};
   all.count = all.count ? all.count : 1;
   all.drawn = all.count;

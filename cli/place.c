@@ -16,24 +16,10 @@
 /* "placed 3", or "placed 3 (2)" if that is taken. */
 static pc_name layout_name(const pc_scenario *scenario, size_t zones) {
   pc_name name = {""};
-  bool taken = true;
-  for (int n = 1; taken; n++) {
-    if (n == 1)
-      snprintf(name.text, sizeof name.text, "placed %zu", zones);
-    else
-      snprintf(name.text, sizeof name.text, "placed %zu (%d)", zones, n);
-    taken = false;
-    for (size_t i = 0; i < scenario->layout_count; i++)
-      taken |= pc_name_is(&scenario->layouts[i].name, name.text);
-  }
+  snprintf(name.text, sizeof name.text, "placed %zu", zones);
+  for (int n = 2; pc_scenario_layout(scenario, name.text); n++)
+    snprintf(name.text, sizeof name.text, "placed %zu (%d)", zones, n);
   return name;
-}
-
-static bool has_zone(const pc_scenario *scenario, const pc_zone *zone) {
-  for (size_t i = 0; i < scenario->zone_count; i++)
-    if (pc_name_is(&scenario->zones[i].name, zone->name.text))
-      return true;
-  return false;
 }
 
 /* The findings of the best choice, as if it were a layout already. */
@@ -111,7 +97,7 @@ static cli_exit write_scenario(const cli_options *options, const pc_scenario *sc
   pc_name name = layout_name(scenario, best->count);
   for (size_t k = 0; k < best->count; k++) {
     zones[k] = &placement->sites[best->sites[k]].zone;
-    is_new[k] = !has_zone(scenario, zones[k]);
+    is_new[k] = !pc_scenario_zone(scenario, zones[k]->name.text);
   }
   const pc_place_layout layout = {name.text,   zones,           is_new,
                                   best->count, scenario->zones, scenario->zone_count};

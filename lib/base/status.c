@@ -141,8 +141,22 @@ void pc_faults_push(pc_faults *faults, const pc_error *error) {
   faults->items[faults->count++] = copy;
 }
 
+void pc_faults_move(pc_faults *faults, pc_faults *found) {
+  for (size_t i = 0; i < found->count; i++)
+    pc_faults_push(faults, &found->items[i]);
+  faults->dropped += found->dropped;
+  pc_faults_free(found);
+}
+
 pc_faults pc_faults_like(const pc_faults *faults) {
   return (pc_faults){.units = faults->units, .units_given = faults->units_given};
+}
+
+const pc_error *pc_faults_first(const pc_faults *faults, size_t from) {
+  for (size_t i = from; i < faults->count; i++)
+    if (!faults->items[i].caution)
+      return &faults->items[i];
+  return NULL;
 }
 
 size_t pc_faults_fatal(const pc_faults *faults) {
@@ -153,10 +167,8 @@ size_t pc_faults_fatal(const pc_faults *faults) {
 }
 
 pc_status pc_faults_status(const pc_faults *faults) {
-  for (size_t i = 0; i < faults->count; i++)
-    if (!faults->items[i].caution)
-      return faults->items[i].status;
-  return faults->dropped ? PC_ERR_MEMORY : PC_OK;
+  const pc_error *first = pc_faults_first(faults, 0);
+  return first ? first->status : faults->dropped ? PC_ERR_MEMORY : PC_OK;
 }
 
 bool pc_faults_has_key(const pc_faults *faults, const char *key) {

@@ -84,9 +84,13 @@ PC_API pc_status pc_faults_add(pc_faults *faults, pc_status status, const char *
 PC_API void pc_faults_caution(pc_faults *faults, const char *key, const char *format, ...) PC_PRINTF(3, 4);
 /* Adds a copy of an error filled elsewhere. */
 PC_API void pc_faults_push(pc_faults *faults, const pc_error *error);
+/* Adds all that was found elsewhere, also how much could not be kept there, and frees *found. */
+PC_API void pc_faults_move(pc_faults *faults, pc_faults *found);
 /* An empty list whose messages are in the same units, for what is found on the way. */
 PC_API pc_faults pc_faults_like(const pc_faults *faults);
 
+/* The first fault (not caution) from number `from` on; NULL: none was kept. */
+PC_API const pc_error *pc_faults_first(const pc_faults *faults, size_t from);
 /* Number of entries that are faults (not cautions), dropped ones included. */
 PC_API size_t pc_faults_fatal(const pc_faults *faults);
 /* Status of the first fault, PC_ERR_MEMORY if only dropped ones, PC_OK if there is none. */

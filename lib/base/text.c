@@ -54,15 +54,24 @@ void pc_names_free(pc_names *names) {
   *names = (pc_names){0};
 }
 
-bool pc_names_have(const pc_names *names, const char *name) {
-  for (size_t i = 0; i < names->count; i++)
-    if (pc_name_is(&names->items[i], name))
-      return true;
-  return false;
-}
-
 bool pc_name_is(const pc_name *name, const char *text) {
   return strcmp(name->text, text) == 0;
+}
+
+size_t pc_name_find(const void *items, size_t count, size_t size, const char *name) {
+  const char *at = items;
+  size_t i = 0;
+  for (; i < count && strcmp(at, name) != 0; at += size) /* a name is its text */
+    i++;
+  return i;
+}
+
+bool pc_names_have(const pc_names *names, const char *name) {
+  return pc_name_find(names->items, names->count, sizeof *names->items, name) < names->count;
+}
+
+bool pc_names_are_all(const pc_names *names) {
+  return names->count == 1 && pc_name_is(&names->items[0], "all");
 }
 
 static bool reserve_text(pc_text *text, size_t more) {

@@ -26,6 +26,9 @@ PC_API pc_name pc_name_of(const char *text);
 PC_API PC_MUST_USE bool pc_name_set_long(pc_name *name, const char *text);
 PC_API pc_name pc_name_long_of(const char *text);
 PC_API bool pc_name_is(const pc_name *name, const char *text);
+/* Index of the first of `count` structs of `size` bytes that has this name; `count`: none has. Each begins
+ * with its pc_name. */
+PC_API size_t pc_name_find(const void *items, size_t count, size_t size, const char *name);
 
 /* A list of names, in the order given. Zero-initialise; free with pc_names_free. */
 typedef struct pc_names {
@@ -36,6 +39,8 @@ typedef struct pc_names {
 PC_API void pc_names_free(pc_names *names);
 /* True if `name` stands in the list. */
 PC_API bool pc_names_have(const pc_names *names, const char *name);
+/* True if it is the one word "all". */
+PC_API bool pc_names_are_all(const pc_names *names);
 
 /* Zero-initialise; free with pc_text_free. After a failed allocation `failed` is set and further
  * additions are ignored. `data` is always terminated once anything was added. */

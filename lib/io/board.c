@@ -123,23 +123,17 @@ static double now_ms(void) {
 
 static void put_difference(const pc_summary *summary, const pc_board_request *request, json_t *root,
                            bool *bad) {
-  size_t count = summary->replications;
-  double *differences = pc_alloc(count, sizeof *differences);
-  *bad |= !differences;
-  if (!differences || request->against_count != count) {
+  if (request->against_count != summary->replications) {
     put(root, "difference_s", json_null(), bad);
-    free(differences);
     return;
   }
-  for (size_t r = 0; r < count; r++)
-    differences[r] = summary->times_s[r] - request->against_s[r];
-  pc_statistic difference = pc_statistic_of(differences, count, 0.95);
+  pc_statistic difference =
+      pc_statistic_of_differences(summary->times_s, request->against_s, summary->replications, 0.95);
   json_t *map = json_object();
   put_number(map, "mean", difference.mean, bad);
   put_number(map, "half_width", difference.half_width, bad);
   put_number(map, "level", difference.level, bad);
   put(root, "difference_s", map, bad);
-  free(differences);
 }
 
 static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
@@ -245,19 +239,12 @@ static bool same_place(const pc_zone *a, const pc_zone *b) {
                                   fabs(a->at.y_m - b->at.y_m) * TENTHS_OF_MM <= 1.0);
 }
 
-static const pc_zone *named(const pc_zone *zones, size_t count, const char *name) {
-  for (size_t i = 0; i < count; i++)
-    if (pc_name_is(&zones[i].name, name))
-      return &zones[i];
-  return NULL;
-}
-
 /* A name that neither the scenario nor the zones before have: "east (2)". */
 static void rename_zone(const pc_board *board, const pc_board_request *request, size_t index) {
   pc_zone *zone = &request->zones[index];
   const pc_name plain = zone->name;
-  for (int n = 2; named(board->scenario->zones, board->scenario->zone_count, zone->name.text) ||
-                  named(request->zones, index, zone->name.text);
+  for (int n = 2; pc_scenario_zone(board->scenario, zone->name.text) ||
+                  pc_name_find(request->zones, index, sizeof *zone, zone->name.text) < index;
        n++) {
     char text[2 * PC_NAME_MAX], end[16];
     snprintf(end, sizeof end, " (%d)", n);
@@ -275,27 +262,24 @@ static void rename_zone(const pc_board *board, const pc_board_request *request, 
 
 /* What the first fault says, with its key. */
 static void say_fault(const pc_faults *faults, pc_text *why) {
-  for (size_t i = 0; i < faults->count && !why->data; i++)
-    if (!faults->items[i].caution)
-      pc_text_addf(why, "%s%s%s", faults->items[i].key, faults->items[i].key[0] ? ": " : "",
-                   faults->items[i].message);
+  const pc_error *first = pc_faults_first(faults, 0);
+  if (first)
+    pc_text_addf(why, "%s%s%s", first->key, first->key[0] ? ": " : "", first->message);
 }
 
 static pc_status write_layout(const pc_board *board, const pc_board_request *request, pc_text *why,
                               pc_text *out) {
   const char *name = request->layout && *request->layout ? request->layout : layout_name;
-  for (size_t i = 0; i < board->scenario->layout_count; i++)
-    if (pc_name_is(&board->scenario->layouts[i].name, name)) {
-      pc_text_add(why, "the scenario has a layout of this name already; choose another");
-      return PC_ERR_NAME;
-    }
+  if (pc_scenario_layout(board->scenario, name)) {
+    pc_text_add(why, "the scenario has a layout of this name already; choose another");
+    return PC_ERR_NAME;
+  }
   const pc_zone **zones = pc_alloc(request->count, sizeof *zones);
   bool *is_new = pc_alloc(request->count, sizeof *is_new);
   pc_faults faults = {.units = board->units};
   pc_status status = zones && is_new ? PC_OK : PC_ERR_MEMORY;
   for (size_t i = 0; i < request->count && status == PC_OK; i++) {
-    const pc_zone *known =
-        named(board->scenario->zones, board->scenario->zone_count, request->zones[i].name.text);
+    const pc_zone *known = pc_scenario_zone(board->scenario, request->zones[i].name.text);
     is_new[i] = !known || !same_place(known, &request->zones[i]);
     if (is_new[i])
       rename_zone(board, request, i);
@@ -352,13 +336,6 @@ static json_t *make_layouts(const pc_scenario *scenario, bool *bad) {
   return list;
 }
 
-static bool has_box(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, name))
-      return true;
-  return false;
-}
-
 static void put_lists(const pc_board *board, json_t *root, bool *bad) {
   const pc_scenario *scenario = board->scenario;
   json_t *boxes = json_array(), *policies = json_array();
@@ -366,7 +343,7 @@ static void put_lists(const pc_board *board, json_t *root, bool *bad) {
     if (scenario->boxes[i].blade == PC_BLADE_NONE &&
         !pc_mix_misfits(scenario, &(pc_mix){1, {i}}, board->choice.loader, 0, NULL))
       pc_web_append(boxes, make_text(scenario->boxes[i].name.text), bad);
-  if (board->choice.box && !has_box(scenario, board->choice.box)) /* a mix */
+  if (board->choice.box && !pc_scenario_box(scenario, board->choice.box)) /* a mix */
     pc_web_append(boxes, make_text(board->choice.box), bad);
   for (size_t i = 0; pc_policy_at(i); i++)
     pc_web_append(policies, make_text(pc_policy_at(i)->name), bad);

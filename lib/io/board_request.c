@@ -38,13 +38,6 @@ static bool read_name(const json_t *map, const char *key, const char **out) {
   return !value || json_is_null(value) || (*out && strlen(*out) < PC_NAME_ROOM);
 }
 
-static const pc_zone *find_zone(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->zone_count; i++)
-    if (pc_name_is(&scenario->zones[i].name, name))
-      return &scenario->zones[i];
-  return NULL;
-}
-
 static outcome read_outline(const json_t *list, pc_ring *ring) {
   size_t count = json_array_size(list);
   if (count < 3 || count > PC_BOARD_POINTS_MAX)
@@ -65,7 +58,7 @@ static outcome read_zone(const pc_board *board, const json_t *map, pc_zone *zone
     return bad(PC_ERR_SYNTAX, "a zone is an object");
   if (!read_name(map, "name", &name) || !name || !*name || !read_name(map, "from", &from))
     return bad(PC_ERR_NAME, "a zone has a name of at most 63 bytes");
-  const pc_zone *known = from ? find_zone(board->scenario, from) : NULL;
+  const pc_zone *known = from ? pc_scenario_zone(board->scenario, from) : NULL;
   if (from && !known)
     return bad(PC_ERR_NAME, "a zone comes from one that the scenario does not have");
   *zone = known ? *known : pc_zone_default();

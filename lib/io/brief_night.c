@@ -248,7 +248,7 @@ void pc_brief_again(const pc_brief_content *content, size_t machine, size_t area
     last_s = row->end_s;
     if (again && visits++ < VISITS_SHOWN)
       pc_text_addf(words, "%s%s", visits == 1 ? "; again from " : ", ",
-                   pc_brief_moment(lot, pc_brief_clock_s(lot, row->start_s)).text);
+                   pc_show_clock(&lot->clock, pc_brief_clock_s(lot, row->start_s)).text);
   }
   if (visits > 0 && !lot->clock.given)
     pc_text_add(words, " h");

@@ -14,8 +14,6 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
                      pc_unit_system units);
 /* brief_night.c: clock times and lengths of time. */
 extern const pc_type pc_brief_item;
-/* A time after the start: by the clock, or as hours and minutes. */
-pc_shown pc_brief_moment(const pc_lot *lot, double time_s);
 double pc_brief_clock_s(const pc_lot *lot, double work_s);
 /* When the work begins; with `shift` the hours of the machine stand there already. */
 void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units);

@@ -174,15 +174,6 @@ static bool carves(const pc_brief_content *content, size_t machine) {
   return false;
 }
 
-pc_shown pc_brief_moment(const pc_lot *lot, double time_s) {
-  pc_shown shown;
-  if (lot->clock.given)
-    return pc_clock_show(&lot->clock, time_s);
-  long minutes = lround(time_s / 60);
-  snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
-  return shown;
-}
-
 /* When it begins there, when that has to be done, and where the snow goes if not to a pile. */
 static void add_area(pc_column *column, const pc_brief_content *content, size_t machine, size_t number,
                      size_t index, double from_s, bool carved) {
@@ -191,10 +182,12 @@ static void add_area(pc_column *column, const pc_brief_content *content, size_t 
   pc_text words = {0};
   bool clock = lot->clock.given;
   pc_text_addf(&words, "%zu. %s, from %s%s", number, area->name.text,
-               pc_brief_moment(lot, pc_brief_clock_s(lot, from_s)).text, clock ? "" : " h after the start");
+               pc_show_clock(&lot->clock, pc_brief_clock_s(lot, from_s)).text,
+               clock ? "" : " h after the start");
   pc_brief_once(lot, index, &words);
   if (!isnan(area->clear_by_s))
-    pc_text_addf(&words, ", clear by %s%s", pc_brief_moment(lot, area->clear_by_s).text, clock ? "" : " h");
+    pc_text_addf(&words, ", clear by %s%s", pc_show_clock(&lot->clock, area->clear_by_s).text,
+                 clock ? "" : " h");
   pc_brief_again(content, machine, index, &words);
   if (area->into >= 0)
     pc_text_addf(&words, carved ? "; carved out into %s" : "; the last of it laid over into %s",
@@ -440,8 +433,7 @@ static void add_siting(pc_column *column, const pc_brief_content *content, pc_un
     const pc_siting_entry *entry = &siting->items[i];
     pc_text words = {0};
     pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
-    pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
-                       &words);
+    pc_siting_tell(entry, units, &words);
     bool fits = add_item(column, 24, siting->count - i, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)

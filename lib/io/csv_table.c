@@ -383,10 +383,8 @@ void pc_csv_table_read(pc_csv_table *t, const char *text, size_t length) {
 }
 
 pc_status pc_csv_table_end(const pc_csv_table *t, size_t before) {
-  pc_status status = PC_OK;
-  for (size_t i = before; i < t->faults->count && status == PC_OK; i++)
-    if (!t->faults->items[i].caution)
-      status = t->faults->items[i].status;
+  const pc_error *first = pc_faults_first(t->faults, before);
+  pc_status status = first ? first->status : PC_OK;
   if (t->no_memory || (t->failed && status == PC_OK))
     status = pc_faults_add(t->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read %s",
                            t->reader->what);

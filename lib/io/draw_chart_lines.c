@@ -25,10 +25,8 @@ typedef struct lines {
 } lines;
 
 static size_t zones_of(const pc_scenario *scenario, const char *layout) {
-  for (size_t i = 0; i < scenario->layout_count; i++)
-    if (pc_name_is(&scenario->layouts[i].name, layout))
-      return scenario->layouts[i].zones.count;
-  return scenario->zone_count;
+  const pc_layout *found = pc_scenario_layout(scenario, layout);
+  return found ? found->zones.count : scenario->zone_count;
 }
 
 /* Where a row stands along the axis, in its unit. */

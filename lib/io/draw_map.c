@@ -159,10 +159,8 @@ static double zone_room_m3(const pc_map_content *content, size_t zone) {
 }
 
 size_t pc_zone_number(const pc_scenario *scenario, const pc_lot *lot, size_t zone) {
-  for (size_t i = 0; i < scenario->zone_count; i++)
-    if (pc_name_is(&scenario->zones[i].name, lot->zones[zone].name.text))
-      return i + 1;
-  return scenario->zone_count + zone + 1;
+  const pc_zone *found = pc_scenario_zone(scenario, lot->zones[zone].name.text);
+  return (found ? (size_t)(found - scenario->zones) : scenario->zone_count + zone) + 1;
 }
 
 double pc_zone_fill(const pc_map_content *content, size_t zone) {

@@ -71,8 +71,7 @@ static void add_cautions(pc_column *column, const pc_map_content *content, pc_un
     const pc_siting_entry *entry = &siting->items[i];
     pc_text words = {0};
     pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
-    pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
-                       &words);
+    pc_siting_tell(entry, units, &words);
     if (entry->finding.source && entry->finding.source[0])
       pc_text_addf(&words, " (%s)", entry->finding.source);
     bool fits = pc_column_left(column) > 40 &&

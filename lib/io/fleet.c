@@ -239,15 +239,7 @@ static pc_status from_tree(pc_tree *tree, size_t before, pc_fleet *out, pc_fault
     read_tree(&reader, out);
   if (!other && pc_tree_root(tree)->kind == PC_NODE_MAP && !reader.no_memory)
     validate(&reader, out);
-  pc_status status = PC_OK;
-  for (size_t i = before; i < faults->count && status == PC_OK; i++)
-    if (!faults->items[i].caution)
-      status = faults->items[i].status;
-  if (reader.no_memory || faults->dropped > 0) { /* then there may be more faults than are told */
-    pc_status memory =
-        pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
-    status = status == PC_OK ? memory : status;
-  }
+  pc_status status = pc_reader_end(&reader, before);
   if (status != PC_OK)
     pc_fleet_free(out);
   free(reader.slips);

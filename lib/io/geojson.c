@@ -555,10 +555,8 @@ static pc_status read_text(const char *name, const char *text, size_t length, co
     json_fault(name, &problem, faults);
   bool enough = root ? read_lot(name, root, origin, scenario, out, faults) : !no_memory;
   json_decref(root);
-  pc_status status = PC_OK;
-  for (size_t i = before; i < faults->count && status == PC_OK; i++)
-    if (!faults->items[i].caution)
-      status = faults->items[i].status;
+  const pc_error *first = pc_faults_first(faults, before);
+  pc_status status = first ? first->status : PC_OK;
   if (!enough || faults->dropped > 0) { /* then there may be more faults than are told */
     plain_fault(name, PC_ERR_MEMORY, faults, "there is not enough memory to read this");
     status = status == PC_OK ? PC_ERR_MEMORY : status;

@@ -294,10 +294,7 @@ static bool is_near(pc_point a, pc_point b) {
 }
 
 static bool is_written(const pc_scenario *scenario, const pc_zone *zone) {
-  const pc_zone *found = NULL;
-  for (size_t i = 0; i < scenario->zone_count && !found; i++)
-    if (pc_name_is(&scenario->zones[i].name, zone->name.text))
-      found = &scenario->zones[i];
+  const pc_zone *found = pc_scenario_zone(scenario, zone->name.text);
   const pc_ring *ring = &zone->outline;
   size_t count = ring->count; /* without a last corner that is the first one again */
   count -= count > 3 && is_near(ring->points[0], ring->points[count - 1]);

@@ -133,12 +133,8 @@ static pc_status from_tree(pc_tree *tree, const char *name, size_t before, const
   for (size_t i = before; i < faults->count; i++)
     if (!faults->items[i].file[0])
       pc_error_place(&faults->items[i], name, 0, 0);
-  pc_status status = PC_OK;
-  for (size_t i = before; i < faults->count && status == PC_OK; i++)
-    if (!faults->items[i].caution)
-      status = faults->items[i].status;
-  if (status == PC_OK && reader.failed)
-    status = PC_ERR_MEMORY;
+  const pc_error *first = pc_faults_first(faults, before);
+  pc_status status = first ? first->status : reader.failed ? PC_ERR_MEMORY : PC_OK;
   if (status != PC_OK)
     pc_plan_free(plan);
   pc_tree_free(tree);

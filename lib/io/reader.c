@@ -359,3 +359,14 @@ void pc_reader_part(pc_reader *reader, const pc_node *map, const pc_part *part, 
 void pc_reader_over(pc_reader *reader, const pc_node *map, const pc_part *part, void *object) {
   read_fields(reader, map, part, "", object);
 }
+
+pc_status pc_reader_end(pc_reader *reader, size_t before) {
+  const pc_error *first = pc_faults_first(reader->faults, before);
+  pc_status status = first ? first->status : PC_OK;
+  if (reader->no_memory || reader->faults->dropped > 0) { /* then there may be more faults than are told */
+    pc_status memory =
+        pc_faults_add(reader->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
+    status = status == PC_OK ? memory : status;
+  }
+  return status;
+}

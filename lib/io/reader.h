@@ -48,6 +48,9 @@ void pc_reader_note(pc_reader *reader, const char *path);
 /* True if this path or something above it has a fault already, or something below it that explains `status`.
  */
 bool pc_reader_is_noted(const pc_reader *reader, const char *path, pc_status status);
+/* Status of what was read: of its first fault, from number `before` on, or after one that tells that memory
+ * was short. */
+pc_status pc_reader_end(pc_reader *reader, size_t before);
 /* True if the node is of this kind; else a fault "needs `what`, not …". */
 bool pc_reader_expect(pc_reader *reader, const pc_node *node, pc_node_kind kind, const char *what);
 /* Fills *object, which has its defaults already, from a map. */

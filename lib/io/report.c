@@ -346,8 +346,7 @@ static void add_cautions(pc_text *out, const pc_report_content *content, pc_unit
     for (size_t i = 0; i < content->siting->count; i++) {
       const pc_siting_entry *entry = &content->siting->items[i];
       pc_text_addf(&words, "%s: ", pc_siting_severity_name(entry->finding.severity));
-      pc_siting_describe(&entry->finding, entry->zone.text[0] ? entry->zone.text : entry->layout.text, units,
-                         &words);
+      pc_siting_tell(entry, units, &words);
       pc_text_addf(&words, " (%s)\n", entry->finding.source ? entry->finding.source : "");
     }
     pc_report_lines(words.data, out);

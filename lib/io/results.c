@@ -57,7 +57,7 @@ static void put_siting(json_t *map, const pc_siting_entry *entry, bool *bad) {
   bool all = f->zone == PC_SITING_ALL;
   pc_text message = {0};
   json_t *place = json_array();
-  pc_siting_describe(f, all ? entry->layout.text : entry->zone.text, PC_METRIC, &message);
+  pc_siting_tell(entry, PC_METRIC, &message);
   put_text(map, "severity", pc_siting_severity_name(f->severity), bad);
   put_text(map, "rule", pc_siting_rule_name(f->rule), bad);
   put_text(map, "layout", entry->layout.text, bad);

@@ -73,10 +73,9 @@ static json_t *make_siting(const pc_siting_report *report, bool *bad) {
   json_t *list = json_array();
   for (size_t i = 0; report && i < report->count; i++) {
     const pc_siting_entry *entry = &report->items[i];
-    bool all = entry->finding.zone == PC_SITING_ALL;
     json_t *map = json_object();
     pc_text message = {0};
-    pc_siting_describe(&entry->finding, all ? entry->layout.text : entry->zone.text, PC_METRIC, &message);
+    pc_siting_tell(entry, PC_METRIC, &message);
     put_text(map, "severity", pc_siting_severity_name(entry->finding.severity), bad);
     put_text(map, "rule", pc_siting_rule_name(entry->finding.rule), bad);
     put_text(map, "zone", entry->zone.text, bad);

@@ -55,8 +55,8 @@ static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json,
   pc_faults chosen = {0};
   pc_status status = pc_headings_choose_watched(scenario, &choice, threads, NULL, &chosen, &headings);
   /* its cautions are those of the lot, which come again */
-  for (size_t i = 0; i < chosen.count && status != PC_OK; i++)
-    pc_faults_push(faults, &chosen.items[i]);
+  if (status != PC_OK)
+    pc_faults_move(faults, &chosen);
   pc_faults_free(&chosen);
   if (status == PC_OK)
     status = pc_lot_create(scenario, &choice, &lot, faults);

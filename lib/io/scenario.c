@@ -51,6 +51,32 @@ static char *path_beside(const char *scenario, const pc_node *node) {
   return path;
 }
 
+/* Takes over what was found, which is freed. */
+static void take(pc_reader *reader, pc_faults *found) {
+  for (size_t i = 0; i < found->count; i++)
+    pc_tree_push_fault(reader->faults, &found->items[i]);
+  reader->no_memory |= found->dropped > 0;
+  pc_faults_free(found);
+}
+
+/* The same, about a node. */
+static void take_at(pc_reader *reader, const pc_node *node, pc_faults *found) {
+  for (size_t i = 0; i < found->count; i++)
+    pc_error_place(&found->items[i], node->file, node->line, node->column);
+  take(reader, found);
+}
+
+/* What reading a file gave; that there is none to read is told of the node that names it. */
+static void take_of_file(pc_reader *reader, const pc_node *node, const char *path, pc_status status,
+                         pc_faults *found) {
+  if (status == PC_ERR_FILE) {
+    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", path,
+                          found->count > 0 ? found->items[0].message : pc_status_describe(status));
+    found->count = 0;
+  }
+  take(reader, found);
+}
+
 static void read_file(pc_reader *reader, const char *scenario, const pc_node *node, const pc_site *site,
                       lot_file *file) {
   const char *text = pc_reader_text(reader, node, "the name of a GeoJSON file");
@@ -67,13 +93,7 @@ static void read_file(pc_reader *reader, const char *scenario, const pc_node *no
   pc_status status =
       pc_geojson_read_for(file->path, site->has_origin ? &origin : NULL, reader, &file->lot, &found);
   file->failed = status != PC_OK;
-  if (status == PC_ERR_FILE)
-    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", file->path,
-                          found.count > 0 ? found.items[0].message : pc_status_describe(status));
-  for (size_t i = 0; status != PC_ERR_FILE && i < found.count; i++)
-    pc_tree_push_fault(reader->faults, &found.items[i]);
-  reader->no_memory |= found.dropped > 0;
-  pc_faults_free(&found);
+  take_of_file(reader, node, file->path, status, &found);
 }
 
 /* Rain takes no snow away and leaves none, but who reads a weather record should hear of it. */
@@ -88,12 +108,7 @@ static void tell_rain(pc_reader *reader, const pc_node *node, const pc_storm_csv
   pc_units_print_as(rain, sizeof rain, storm->rain_water_m, PC_DIM_LENGTH, us ? "in" : "mm", us ? 2 : 1);
   pc_faults_caution(&found, "storm_file",
                     "of %s of water %s fall as rain, which is left out: only snow is worked with", all, rain);
-  for (size_t i = 0; i < found.count; i++) {
-    pc_error_place(&found.items[i], node->file, node->line, node->column);
-    pc_tree_push_fault(reader->faults, &found.items[i]);
-  }
-  reader->no_memory |= found.dropped > 0;
-  pc_faults_free(&found);
+  take_at(reader, node, &found);
 }
 
 /* Rows count from the start of the work, or from the first of them, whatever the clock says. */
@@ -117,12 +132,7 @@ static void tell_clock(pc_reader *reader, const pc_node *node, const pc_storm_cs
                       "its first row is %s h after the start: times in such a file are hours after the "
                       "start, not clock times",
                       pc_show_plain(after_s / 3600).text);
-  for (size_t i = 0; i < found.count; i++) {
-    pc_error_place(&found.items[i], node->file, node->line, node->column);
-    pc_tree_push_fault(reader->faults, &found.items[i]);
-  }
-  reader->no_memory |= found.dropped > 0;
-  pc_faults_free(&found);
+  take_at(reader, node, &found);
 }
 
 static void read_storm(pc_reader *reader, const char *scenario, const pc_node *root, pc_scenario *s) {
@@ -142,12 +152,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
   pc_faults found = pc_faults_like(reader->faults);
   pc_storm_csv storm;
   pc_status status = pc_storm_csv_read(path, &s->snow, &storm, &found);
-  if (status == PC_ERR_FILE)
-    (void)pc_reader_fault(reader, node, PC_AT_VALUE, status, "\"%s\": %s", path,
-                          found.count > 0 ? found.items[0].message : pc_status_describe(status));
-  for (size_t i = 0; status != PC_ERR_FILE && i < found.count; i++)
-    pc_tree_push_fault(reader->faults, &found.items[i]);
-  reader->no_memory |= found.dropped > 0;
+  take_of_file(reader, node, path, status, &found);
   if (status == PC_OK) {
     tell_rain(reader, node, &storm);
     tell_clock(reader, node, &storm, &reader->clock);
@@ -157,7 +162,6 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
   } else {
     pc_reader_note(reader, "storm_file");
   }
-  pc_faults_free(&found);
   free(path);
 }
 
@@ -398,18 +402,10 @@ static void sort_faults(pc_faults *faults, size_t from, const char *file) {
 }
 
 static pc_status finish(pc_reader *reader, size_t before, pc_scenario *out) {
-  pc_status status = PC_OK;
   pc_error here; /* for the file's name as faults have it */
   pc_error_place(&here, pc_tree_root(reader->tree)->file, 0, 0);
   sort_faults(reader->faults, before, here.file);
-  for (size_t i = before; i < reader->faults->count && status == PC_OK; i++)
-    if (!reader->faults->items[i].caution)
-      status = reader->faults->items[i].status;
-  if (reader->no_memory || reader->faults->dropped > 0) { /* then there may be more faults than are told */
-    pc_status memory =
-        pc_faults_add(reader->faults, PC_ERR_MEMORY, NULL, NULL, "there is not enough memory to read this");
-    status = status == PC_OK ? memory : status;
-  }
+  pc_status status = pc_reader_end(reader, before);
   if (status != PC_OK)
     pc_scenario_free(out);
   return status;

@@ -202,9 +202,8 @@ static pc_status do_rows(job *j, pc_faults *faults) {
   pc_status status = pc_compare_visit_each(j->scenario, &j->scenario->compare, j->first / j->replications,
                                            (j->end - 1) / j->replications + 1, do_row, j, &found);
   pc_status any = status == PC_OK && j->made == 0 ? check_any(j, faults) : PC_OK;
-  for (size_t i = 0; i < found.count && any == PC_OK; i++)
-    pc_faults_push(faults, &found.items[i]);
-  faults->dropped += found.dropped;
+  if (any == PC_OK)
+    pc_faults_move(faults, &found);
   pc_faults_free(&found);
   return status == PC_OK ? any : status;
 }

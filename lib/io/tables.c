@@ -166,6 +166,15 @@ pc_shown pc_show_moment(const pc_clock *clock, double after_s, pc_unit_system sy
   return clock->given ? pc_clock_show(clock, after_s) : pc_show(after_s, PC_DIM_TIME, system, digits);
 }
 
+pc_shown pc_show_clock(const pc_clock *clock, double after_s) {
+  pc_shown shown;
+  if (clock->given)
+    return pc_clock_show(clock, after_s);
+  long minutes = lround(after_s / 60.0);
+  snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
+  return shown;
+}
+
 /* Where all values are the same there is no interval, however many there are. */
 pc_shown pc_show_time_in(const pc_statistic *time_s, pc_time_unit unit) {
   pc_shown shown = pc_show_seconds_in(time_s->mean, unit);

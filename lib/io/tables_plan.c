@@ -92,15 +92,6 @@ typedef struct stint { /* the bites of one machine in one slot of time, in one a
   int *to_zone; /* loads */
 } stint;
 
-static pc_shown clock_of(const pc_lot *lot, double time_s) {
-  pc_shown shown;
-  if (lot->clock.given)
-    return pc_clock_show(&lot->clock, time_s);
-  long minutes = lround(time_s / 60.0);
-  snprintf(shown.text, sizeof shown.text, "%ld:%02ld", minutes / 60, minutes % 60);
-  return shown;
-}
-
 /* The bites of a load carry its growing weight: only the last one counts. */
 static bool is_last_of_load(const pc_planning *p, size_t i) {
   const pc_planned_bite *bite = &p->bites[i];
@@ -139,8 +130,8 @@ static void add_row(const pc_lot *lot, const stint *s, double from_s, double to_
     if (s->to_zone[z] > 0)
       pc_text_addf(&zones, "%s%s %d", zones.length > 0 ? ", " : "", lot->zones[z].name.text, s->to_zone[z]);
   pc_table_cell(table, "%s", lot->machines[s->machine].name.text);
-  pc_table_cell(table, "%s", clock_of(lot, from_s).text);
-  pc_table_cell(table, "%s", clock_of(lot, to_s).text);
+  pc_table_cell(table, "%s", pc_show_clock(&lot->clock, from_s).text);
+  pc_table_cell(table, "%s", pc_show_clock(&lot->clock, to_s).text);
   pc_table_cell(table, "%s", lot->areas[s->area].name.text);
   if (s->first_lane == s->last_lane)
     pc_table_cell(table, "%zu", s->first_lane);

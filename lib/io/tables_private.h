@@ -42,6 +42,9 @@ pc_shown pc_show_when(const pc_clock *clock, double after_s, pc_time_unit unit);
 /* The same, else as pc_show prints it. */
 pc_shown pc_show_moment(const pc_clock *clock, double after_s, pc_unit_system system, int digits);
 
+/* The same, else as hours and minutes: "1:05". */
+pc_shown pc_show_clock(const pc_clock *clock, double after_s);
+
 /* Units for columns. */
 const char *pc_column_length(pc_unit_system system); /* "m" "ft" */
 const char *pc_column_mass(pc_unit_system system);   /* "t" "ton" */

@@ -80,15 +80,8 @@ static void add_setting(const pc_lot *lot, const pc_summary *summary, pc_unit_sy
                  summary->replications);
 }
 
-static double sum_times(const pc_machine_result *machine) {
-  double total = 0;
-  for (size_t i = 0; i < PC_PHASE_COUNT; i++)
-    total += machine->time_s[i];
-  return total;
-}
-
 static pc_shown share(const pc_machine_result *machine, double time_s) {
-  double total = sum_times(machine);
+  double total = pc_machine_all_s(machine);
   return pc_show_percent(total > 0 ? time_s / total : 0, 1);
 }
 

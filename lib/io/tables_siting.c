@@ -22,23 +22,11 @@ typedef struct chosen {
   size_t count;
 } chosen;
 
-static size_t find_zone(const pc_scenario *scenario, const char *name) {
-  size_t z = 0;
-  while (z < scenario->zone_count && !pc_name_is(&scenario->zones[z].name, name))
-    z++;
-  return z;
-}
-
 /* The layout's zones in its order; without layouts every zone. */
 static pc_status choose(const pc_scenario *scenario, const char *layout, chosen *out) {
   const pc_layout *found = scenario->layout_count > 0 ? &scenario->layouts[0] : NULL;
-  for (size_t i = 0; layout && found; i++) {
-    if (i == scenario->layout_count)
-      return PC_ERR_NAME;
-    found = &scenario->layouts[i];
-    if (pc_name_is(&found->name, layout))
-      break;
-  }
+  if (found && layout && !(found = pc_scenario_layout(scenario, layout)))
+    return PC_ERR_NAME;
   out->layout = found ? found->name.text : "all zones";
   out->layout_index = found ? (size_t)(found - scenario->layouts) : 0;
   out->count = found ? found->zones.count : scenario->zone_count;
@@ -48,10 +36,10 @@ static pc_status choose(const pc_scenario *scenario, const char *layout, chosen 
   if (!out->zones || !out->index || !out->capacity_m3)
     return PC_ERR_MEMORY;
   for (size_t i = 0; i < out->count; i++) {
-    out->index[i] = found ? find_zone(scenario, found->zones.items[i].text) : i;
-    if (out->index[i] == scenario->zone_count)
+    out->zones[i] = found ? pc_scenario_zone(scenario, found->zones.items[i].text) : &scenario->zones[i];
+    if (!out->zones[i])
       return PC_ERR_NAME;
-    out->zones[i] = &scenario->zones[out->index[i]];
+    out->index[i] = (size_t)(out->zones[i] - scenario->zones);
     pc_status status =
         pc_zone_capacity_m3(out->zones[i], scenario->snow.repose_angle_rad, &out->capacity_m3[i]);
     if (status != PC_OK)
@@ -155,6 +143,10 @@ static const char *zone_or_layout(const pc_siting_entry *entry) {
   return entry->finding.zone == PC_SITING_ALL ? entry->layout.text : entry->zone.text;
 }
 
+void pc_siting_tell(const pc_siting_entry *entry, pc_unit_system system, pc_text *out) {
+  pc_siting_describe(&entry->finding, zone_or_layout(entry), system, out);
+}
+
 void pc_tables_siting(const pc_siting_report *report, size_t most, pc_unit_system system, pc_text *out) {
   if (report->count == 0)
     return;
@@ -162,7 +154,7 @@ void pc_tables_siting(const pc_siting_report *report, size_t most, pc_unit_syste
   for (size_t i = 0; i < report->count && i < most; i++) {
     const pc_siting_entry *entry = &report->items[i];
     pc_text_addf(out, "  %s: ", pc_siting_severity_name(entry->finding.severity));
-    pc_siting_describe(&entry->finding, zone_or_layout(entry), system, out);
+    pc_siting_tell(entry, system, out);
     pc_text_addf(out, " (%s)\n", entry->finding.source);
   }
   if (report->count > most)

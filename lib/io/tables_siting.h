@@ -53,6 +53,8 @@ PC_API PC_MUST_USE pc_status pc_siting_report_add(pc_siting_report *report, cons
                                                   const char *layout, double need_m3);
 PC_API void pc_siting_report_free(pc_siting_report *report);
 
+/* What one says, of its zone or of the layout. */
+PC_API void pc_siting_tell(const pc_siting_entry *entry, pc_unit_system system, pc_text *out);
 /* At most `most` findings, one a line, and how many there are more; nothing if there is none. */
 PC_API void pc_tables_siting(const pc_siting_report *report, size_t most, pc_unit_system system,
                              pc_text *out);

@@ -354,10 +354,8 @@ static bool check_utf8(builder *b, const char *text, size_t length) {
 
 /* Status of the first fault from number `from` on; `otherwise` if none could be kept. */
 static pc_status first_status(const pc_faults *faults, size_t from, pc_status otherwise) {
-  for (size_t i = from; i < faults->count; i++)
-    if (!faults->items[i].caution)
-      return faults->items[i].status;
-  return otherwise;
+  const pc_error *first = pc_faults_first(faults, from);
+  return first ? first->status : otherwise;
 }
 
 pc_status pc_tree_parse(const char *name, const char *text, size_t length, pc_tree **tree,

@@ -251,10 +251,6 @@ void pc_drop(pc_world *world, size_t m) {
   pc_show_ground(world, m);
   machine->load_kg = 0.0;
   world->result->machines[m].cycles++;
-  machine->leaving = true;
-  machine->reversing = machine->back_m > 0.0;
-  machine->at.x_m -= machine->back_m * machine->facing.x_m;
-  machine->at.y_m -= machine->back_m * machine->facing.y_m;
-  machine->place.at = machine->at;
+  pc_back_out(machine);
   machine->on_line = false;
 }

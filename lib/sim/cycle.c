@@ -195,11 +195,7 @@ static pc_status on_dumped(pc_engine *engine, void *context, uint32_t m) {
   world->result->machines[m].cycles++;
   world->result->zones[z].loads++;
   machine->load_kg = machine->room_kg = 0.0;
-  machine->leaving = true;
-  machine->reversing = machine->back_m > 0.0;
-  machine->at.x_m -= machine->back_m * machine->facing.x_m;
-  machine->at.y_m -= machine->back_m * machine->facing.y_m;
-  machine->place.at = machine->at;
+  pc_back_out(machine);
   pc_status status = pc_areas_update(world); /* the last snow may have gone on the way to the pile */
   if (status == PC_OK)
     status = next_at_berth(world, pile, z);

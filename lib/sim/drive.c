@@ -246,3 +246,11 @@ void pc_stand_at(pc_machine *machine, const pc_place *place) {
   machine->place = *place;
   machine->on_line = true;
 }
+
+void pc_back_out(pc_machine *machine) {
+  machine->leaving = true;
+  machine->reversing = machine->back_m > 0.0;
+  machine->at.x_m -= machine->back_m * machine->facing.x_m;
+  machine->at.y_m -= machine->back_m * machine->facing.y_m;
+  machine->place.at = machine->at;
+}

@@ -58,6 +58,8 @@ PC_MUST_USE pc_status pc_schedule(pc_world *world, size_t m, uint32_t kind);
 PC_MUST_USE pc_status pc_wake_others(pc_world *world);
 void pc_leave_pile(pc_world *world, size_t m);
 void pc_stand_at(pc_machine *machine, const pc_place *place);
+/* It has dumped, and backs out. */
+void pc_back_out(pc_machine *machine);
 /* There is a way from where it stands. What a machine gets to in two drives it need not get to in one: beside
  * things it may stand on its lane nearer to them than it may pass elsewhere. */
 bool pc_can_drive(const pc_world *world, size_t m, const pc_place *to);

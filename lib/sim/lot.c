@@ -7,26 +7,12 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "sim/crew.h"
 #include "sim/lot_private.h"
-#include "sim/mix.h"
 #include "sim/policy.h"
 #include "site/piles.h"
 
 /* ---- choosing from the scenario ---- */
-
-static const pc_box *find_box(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, name))
-      return &scenario->boxes[i];
-  return NULL;
-}
-
-static const pc_loader *find_loader(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->loader_count; i++)
-    if (pc_name_is(&scenario->loaders[i].name, name))
-      return &scenario->loaders[i];
-  return NULL;
-}
 
 static pc_status unknown_name(pc_faults *faults, const char *key, const char *name, const void *items,
                               size_t stride, size_t count) {
@@ -78,23 +64,19 @@ static pc_status copy_zone(pc_lot *lot, const pc_zone *zone, pc_faults *faults) 
   return PC_OK;
 }
 
-static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const pc_name *name,
+static pc_status add_named_zone(pc_lot *lot, const pc_scenario *scenario, const char *name,
                                 pc_faults *faults) {
-  for (size_t i = 0; i < scenario->zone_count; i++)
-    if (pc_name_is(&scenario->zones[i].name, name->text))
-      return copy_zone(lot, &scenario->zones[i], faults);
-  return unknown_name(faults, "layouts", name->text, scenario->zones, sizeof *scenario->zones,
-                      scenario->zone_count);
+  const pc_zone *zone = pc_scenario_zone(scenario, name);
+  return zone ? copy_zone(lot, zone, faults)
+              : unknown_name(faults, "layouts", name, scenario->zones, sizeof *scenario->zones,
+                             scenario->zone_count);
 }
 
 static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const char *wanted,
                               pc_faults *faults) {
   const pc_layout *layout = scenario->layout_count > 0 ? &scenario->layouts[0] : NULL;
   if (wanted) {
-    layout = NULL;
-    for (size_t i = 0; i < scenario->layout_count && !layout; i++)
-      if (pc_name_is(&scenario->layouts[i].name, wanted))
-        layout = &scenario->layouts[i];
+    layout = pc_scenario_layout(scenario, wanted);
     if (!layout && strcmp(wanted, "all zones") != 0)
       return unknown_name(faults, "layout", wanted, scenario->layouts, sizeof *scenario->layouts,
                           scenario->layout_count);
@@ -109,7 +91,7 @@ static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const ch
     return pc_faults_add(faults, PC_ERR_MEMORY, "zones", NULL, "out of memory");
   pc_status status = PC_OK;
   for (size_t i = 0; i < count && status == PC_OK; i++)
-    status = layout ? add_named_zone(lot, scenario, &layout->zones.items[i], faults)
+    status = layout ? add_named_zone(lot, scenario, layout->zones.items[i].text, faults)
                     : copy_zone(lot, &scenario->zones[i], faults);
   return status;
 }
@@ -172,11 +154,7 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   return PC_OK;
 }
 
-/* Which box is put on a machine that does not stay as it is; `before` such machines come before it. */
-static const pc_box *box_in_turn(const pc_scenario *scenario, const pc_mix *mix, size_t before) {
-  return &scenario->boxes[mix->boxes[before % mix->count]];
-}
-
+/* Machines so far that do not stay as they are: boxes of a mix are put on these in turn. */
 static size_t changeable(const pc_lot *lot) {
   size_t count = 0;
   for (size_t m = 0; m < lot->machine_count; m++)
@@ -193,33 +171,27 @@ static pc_status can_not_carry(const pc_scenario *scenario, const pc_loader *loa
                        loader->name.text, box->name.text, allowed);
 }
 
-/* `mix` of no boxes: each machine has its own. */
-static pc_status add_crew_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
-                                size_t index, const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
+/* One more machine of this entry. `mix` of no boxes: each has its own. */
+static pc_status add_of_entry(pc_lot *lot, const pc_scenario *scenario, const pc_crew_entry *entry,
+                              const pc_choice *choice, const pc_mix *mix, pc_faults *faults) {
   const char *loader_name = choice->loader && !entry->keep ? choice->loader : entry->loader.text;
-  const pc_loader *loader = find_loader(scenario, loader_name);
-  const pc_box *own = find_box(scenario, entry->box.text);
+  const pc_loader *loader = pc_scenario_loader(scenario, loader_name);
   bool mixed = mix->count > 0 && !entry->keep;
+  const pc_box *box = mixed ? &scenario->boxes[mix->boxes[changeable(lot) % mix->count]]
+                            : pc_scenario_box(scenario, entry->box.text);
+  int number = 1;
   if (!loader)
     return unknown_name(faults, "loader", loader_name, scenario->loaders, sizeof *scenario->loaders,
                         scenario->loader_count);
-  if (!own && !mixed)
+  if (!box)
     return unknown_name(faults, "box", entry->box.text, scenario->boxes, sizeof *scenario->boxes,
                         scenario->box_count);
-  if (entry->count < 1 || lot->machine_count + (size_t)entry->count > PC_MACHINES_MAX)
-    return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines",
-                         (int)PC_MACHINES_MAX);
-  int number = 1;
+  if (!pc_loader_takes(loader, box->name.text))
+    return can_not_carry(scenario, loader, box, faults);
   for (size_t m = 0; m < lot->machine_count; m++)
     number += pc_name_is(&lot->machines[m].unit.loader.name, loader_name);
-  for (int i = 0; i < entry->count; i++) {
-    const pc_box *box = mixed ? box_in_turn(scenario, mix, changeable(lot)) : own;
-    if (!pc_loader_takes(loader, box->name.text))
-      return can_not_carry(scenario, loader, box, faults);
-    if (add_machine(lot, scenario, entry, number + i, loader, box) != PC_OK)
-      return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
-    lot->machines[lot->machine_count - 1].entry = index;
-  }
+  if (add_machine(lot, scenario, entry, number, loader, box) != PC_OK)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
   return PC_OK;
 }
 
@@ -267,37 +239,28 @@ static pc_status count_boxes(const pc_lot *lot, const pc_scenario *scenario, con
   return PC_OK;
 }
 
-/* As many machines as are wanted, beside those that stay as they are: the crew written out, machine by
- * machine, and begun anew as often as needed. */
 static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const pc_choice *choice,
                                  pc_faults *faults) {
   lot->machines = pc_alloc(PC_MACHINES_MAX, sizeof *lot->machines);
   if (!lot->machines)
     return pc_faults_add(faults, PC_ERR_MEMORY, "crew", NULL, "out of memory");
-  pc_crew_entry only = only_crew(scenario);
-  const pc_crew_entry *crew = scenario->crew_count > 0 ? scenario->crew : &only;
-  size_t entries = scenario->crew_count > 0 ? scenario->crew_count : 1;
-  bool some = choice->machines > 0;
-  int left = choice->machines, before;
+  bool given = scenario->crew_count > 0;
+  const pc_crew_entry only = only_crew(scenario), *crew = given ? scenario->crew : &only;
+  size_t entries[PC_MACHINES_MAX + 1];
   pc_mix mix = {.count = 0};
   pc_status status = choice->box ? read_mix(scenario, choice->box, &mix, faults) : PC_OK;
   if (status != PC_OK)
     return status;
-  do {
-    before = left;
-    for (size_t i = 0; i < entries && status == PC_OK; i++) {
-      pc_crew_entry entry = crew[i];
-      if (some && !entry.keep) {
-        entry.count = entry.count < left ? entry.count : left;
-        left -= entry.count;
-      } else if (some && before < choice->machines) {
-        continue; /* those who stay as they are come once */
-      }
-      if (entry.count > 0 || !some)
-        status = add_crew_entry(lot, scenario, &entry, scenario->crew_count > 0 ? i : PC_NO_ENTRY, choice,
-                                &mix, faults);
-    }
-  } while (status == PC_OK && some && left > 0 && left < before);
+  size_t count =
+      pc_crew_line_up(crew, given ? scenario->crew_count : 1, choice->machines, entries, PC_MACHINES_MAX + 1);
+  if (count < 1 || count > PC_MACHINES_MAX)
+    return pc_faults_add(faults, PC_ERR_LIMIT, "crew", NULL, "a crew has 1 to %d machines",
+                         (int)PC_MACHINES_MAX);
+  for (size_t i = 0; i < count && status == PC_OK; i++) {
+    status = add_of_entry(lot, scenario, &crew[entries[i]], choice, &mix, faults);
+    if (status == PC_OK)
+      lot->machines[i].entry = given ? entries[i] : PC_NO_ENTRY;
+  }
   return status == PC_OK ? count_boxes(lot, scenario, choice, &mix, faults) : status;
 }
 

@@ -8,10 +8,8 @@
 #include "sim/lot_private.h"
 
 static int area_index(const pc_site *site, const char *name) {
-  for (size_t i = 0; i < site->area_count; i++)
-    if (pc_name_is(&site->areas[i].name, name))
-      return (int)i;
-  return -1;
+  size_t i = pc_name_find(site->areas, site->area_count, sizeof *site->areas, name);
+  return i < site->area_count ? (int)i : -1;
 }
 
 static pc_status keep_areas(pc_lot *lot, const pc_site *site) {

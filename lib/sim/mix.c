@@ -113,36 +113,18 @@ pc_status pc_mix_write(const pc_scenario *scenario, const pc_mix *mix, pc_name *
   return PC_ERR_NAME;
 }
 
-size_t pc_crew_write_out(const pc_scenario *scenario, int machines, size_t entries[PC_CREW_MAX]) {
-  size_t most = machines > 0 && machines < PC_CREW_MAX ? (size_t)machines : PC_CREW_MAX, count = 0, begun;
-  do {
-    begun = count;
-    for (size_t e = 0; e < scenario->crew_count; e++)
-      for (int i = 0; i < scenario->crew[e].count && !scenario->crew[e].keep && count < most; i++)
-        entries[count++] = e;
-  } while (machines > 0 && count < most && count > begun);
-  return count;
-}
-
-static const pc_loader *find_loader(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->loader_count; i++)
-    if (pc_name_is(&scenario->loaders[i].name, name))
-      return &scenario->loaders[i];
-  return NULL;
-}
-
 bool pc_mix_misfits(const pc_scenario *scenario, const pc_mix *mix, const char *loader, int machines,
                     pc_misfit *misfit) {
   size_t entries[PC_CREW_MAX], count = pc_crew_write_out(scenario, machines, entries);
   for (size_t m = 0; m < count; m++) {
     const pc_crew_entry *entry = &scenario->crew[entries[m]];
-    const pc_loader *its = find_loader(scenario, loader ? loader : entry->loader.text);
-    size_t box = mix ? mix->boxes[m % mix->count] : 0;
-    if (!its || (!mix && !find_box(scenario, entry->box.text, strlen(entry->box.text), &box)) ||
-        pc_loader_takes(its, scenario->boxes[box].name.text))
+    const pc_loader *its = pc_scenario_loader(scenario, loader ? loader : entry->loader.text);
+    const pc_box *box =
+        mix ? &scenario->boxes[mix->boxes[m % mix->count]] : pc_scenario_box(scenario, entry->box.text);
+    if (!its || !box || pc_loader_takes(its, box->name.text))
       continue;
     if (misfit)
-      *misfit = (pc_misfit){its, &scenario->boxes[box]};
+      *misfit = (pc_misfit){its, box};
     return true;
   }
   return false;

@@ -27,6 +27,13 @@ const char *pc_reason_name(pc_reason reason) {
   return "unknown";
 }
 
+double pc_machine_all_s(const pc_machine_result *machine) {
+  double sum = 0.0;
+  for (int p = 0; p < PC_PHASE_COUNT; p++)
+    sum += machine->time_s[p];
+  return sum;
+}
+
 pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_count) {
   memset(result, 0, sizeof *result);
   result->machines = pc_alloc(machine_count, sizeof *result->machines);

@@ -92,6 +92,8 @@ typedef struct pc_result {
   size_t passage_count;
 } pc_result;
 
+/* All its time: the sum over phases. */
+PC_API double pc_machine_all_s(const pc_machine_result *machine);
 /* Without rooms for areas and passages, whose results are then not kept; see pc_result_init_for in sim/run.h.
  */
 PC_API PC_MUST_USE pc_status pc_result_init(pc_result *result, size_t machine_count, size_t zone_count);

@@ -147,10 +147,8 @@ static pc_reason why_it_ended(const pc_world *world) {
 double pc_fuel_l(const pc_unit *unit, const pc_machine_result *machine) {
   if (!unit->physical || isnan(unit->loader.fuel_per_kwh_l) || isnan(unit->loader.fuel_idle_lph))
     return NAN;
-  double working = 0.0, still = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
-  for (int p = 0; p < PC_PHASE_COUNT; p++)
-    working += machine->time_s[p];
-  working -= still;
+  double still = machine->time_s[PC_PHASE_IDLE] + machine->time_s[PC_PHASE_WAIT];
+  double working = pc_machine_all_s(machine) - still;
   double idle = fmax(0.0, still - machine->absent_s);
   /* load factor 0.59 of loaders in use: EPA NONROAD, report NR-005 */
   double kwh = 0.59 * unit->loader.power_w * working / 3.6e6;

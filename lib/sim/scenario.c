@@ -255,6 +255,32 @@ void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, si
   pc_origins_place(&scenario->origins, faults, first);
 }
 
+const pc_box *pc_scenario_box(const pc_scenario *s, const char *name) {
+  size_t i = pc_name_find(s->boxes, s->box_count, sizeof *s->boxes, name);
+  return i < s->box_count ? &s->boxes[i] : NULL;
+}
+
+const pc_loader *pc_scenario_loader(const pc_scenario *s, const char *name) {
+  size_t i = pc_name_find(s->loaders, s->loader_count, sizeof *s->loaders, name);
+  return i < s->loader_count ? &s->loaders[i] : NULL;
+}
+
+const pc_zone *pc_scenario_zone(const pc_scenario *s, const char *name) {
+  size_t i = pc_name_find(s->zones, s->zone_count, sizeof *s->zones, name);
+  return i < s->zone_count ? &s->zones[i] : NULL;
+}
+
+const pc_layout *pc_scenario_layout(const pc_scenario *s, const char *name) {
+  size_t i = pc_name_find(s->layouts, s->layout_count, sizeof *s->layouts, name);
+  return i < s->layout_count ? &s->layouts[i] : NULL;
+}
+
+const pc_zone *pc_scenario_place(const pc_scenario *s, const char *name) {
+  const pc_zone *zone = pc_scenario_zone(s, name), *all = s->place.candidates;
+  size_t i = zone ? 0 : pc_name_find(all, s->place.candidate_count, sizeof *all, name);
+  return zone ? zone : i < s->place.candidate_count ? &all[i] : NULL;
+}
+
 void pc_scenario_free(pc_scenario *scenario) {
   if (!scenario)
     return;

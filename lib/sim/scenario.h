@@ -179,6 +179,14 @@ PC_API void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults)
 PC_API void pc_scenario_place_faults(const pc_scenario *scenario, pc_faults *faults, size_t first);
 PC_API void pc_scenario_free(pc_scenario *scenario);
 
+/* What the scenario has of this name; NULL: nothing. */
+PC_API const pc_box *pc_scenario_box(const pc_scenario *scenario, const char *name);
+PC_API const pc_loader *pc_scenario_loader(const pc_scenario *scenario, const char *name);
+PC_API const pc_zone *pc_scenario_zone(const pc_scenario *scenario, const char *name);
+PC_API const pc_layout *pc_scenario_layout(const pc_scenario *scenario, const char *name);
+/* A zone, or else a candidate of `place`. */
+PC_API const pc_zone *pc_scenario_place(const pc_scenario *scenario, const char *name);
+
 PC_END_C
 
 #endif

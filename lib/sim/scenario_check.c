@@ -179,11 +179,7 @@ static bool find_sound(const pc_scenario *s, sound_rings *out) {
   out->sound = pc_alloc(out->count, sizeof *out->sound);
   if (!out->rings || !out->sound)
     return false;
-  size_t n = 0;
-  for (size_t i = 0; i < s->site.area_count; i++)
-    out->rings[n++] = &s->site.areas[i].outline;
-  for (size_t i = 0; i < s->site.ground_count; i++)
-    out->rings[n++] = &s->site.ground[i].outline;
+  size_t n = pc_site_pavement(&s->site, out->rings);
   for (size_t i = 0; i < s->zone_count; i++)
     out->rings[n++] = &s->zones[i].outline;
   bool no_memory = false;
@@ -382,23 +378,20 @@ static void check_place(const pc_scenario *s, const sound_rings *all, pc_point p
     check_free(s, place, key, what, faults);
 }
 
-static const pc_area *find_area(const pc_scenario *s, const char *name) {
-  for (size_t a = 0; a < s->site.area_count; a++)
-    if (pc_name_is(&s->site.areas[a].name, name))
-      return &s->site.areas[a];
-  return NULL;
+static const pc_area *find_area(const pc_site *site, const char *name) {
+  size_t a = pc_name_find(site->areas, site->area_count, sizeof *site->areas, name);
+  return a < site->area_count ? &site->areas[a] : NULL;
 }
 
 /* Areas that come first, but that these machines do not work, or that nothing can come first for. */
 static void check_first(const pc_scenario *s, size_t index, pc_faults *faults) {
   const pc_crew_entry *entry = &s->crew[index];
-  bool blade = false;
-  for (size_t b = 0; b < s->box_count; b++)
-    blade |= s->boxes[b].blade != PC_BLADE_NONE && pc_name_is(&s->boxes[b].name, entry->box.text);
+  const pc_box *box = pc_scenario_box(s, entry->box.text);
+  bool blade = box && box->blade != PC_BLADE_NONE;
   for (size_t i = 0; i < entry->first.count; i++) {
     char key[PC_KEY_MAX];
     const char *name = entry->first.items[i].text;
-    const pc_area *area = find_area(s, name);
+    const pc_area *area = find_area(&s->site, name);
     snprintf(key, sizeof key, "crew[%zu].first[%zu]", index, i);
     if (area && !works_area(entry, area))
       pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" is not among the areas that it works", name);

@@ -14,20 +14,13 @@ void pc_scenario_check_couplers(const pc_scenario *s, const pc_rolls *names, pc_
   }
 }
 
-static bool has_box(const pc_scenario *s, const char *name) {
-  for (size_t i = 0; i < s->box_count; i++)
-    if (pc_name_is(&s->boxes[i].name, name))
-      return true;
-  return false;
-}
-
 void pc_scenario_check_coupler(const pc_scenario *s, size_t loader, const char *box, const char *key,
                                pc_faults *faults) {
   /* Where a name in the loader's list is wrong, that is the fault to mend. */
   const pc_loader *l = &s->loaders[loader];
   char allowed[200];
   for (size_t i = 0; i < l->boxes.count; i++)
-    if (!has_box(s, l->boxes.items[i].text))
+    if (!pc_scenario_box(s, l->boxes.items[i].text))
       return;
   if (pc_loader_takes(l, box))
     return;
@@ -39,7 +32,7 @@ void pc_scenario_check_coupler(const pc_scenario *s, size_t loader, const char *
 
 void pc_scenario_check_mixes(const pc_scenario *s, const pc_roll *boxes, pc_faults *faults) {
   const pc_names *wanted = &s->compare.boxes;
-  if (wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+  if (pc_names_are_all(wanted))
     return;
   for (size_t i = 0; i < wanted->count; i++) {
     char key[PC_KEY_MAX];

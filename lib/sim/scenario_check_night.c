@@ -17,10 +17,7 @@ static void area_key(char key[PC_KEY_MAX], size_t index, const char *rest) {
 }
 
 static size_t find_area(const pc_site *site, const char *name) {
-  size_t i = 0;
-  while (i < site->area_count && !pc_name_is(&site->areas[i].name, name))
-    i++;
-  return i;
+  return pc_name_find(site->areas, site->area_count, sizeof *site->areas, name);
 }
 
 /* The area that this one's snow goes into, or area_count if there is none. */

@@ -13,10 +13,7 @@ static const char *roll_name(const pc_roll *names, size_t index) {
 }
 
 static size_t find_name(const pc_roll *names, const char *name) {
-  size_t i = 0;
-  while (i < names->count && strcmp(roll_name(names, i), name) != 0)
-    i++;
-  return i;
+  return pc_name_find(names->first_name, names->count, names->stride, name);
 }
 
 void pc_roll_check(const pc_roll *names, pc_faults *faults) {
@@ -67,7 +64,7 @@ size_t pc_roll_refer(const pc_roll *names, const char *key, const char *name, pc
 
 void pc_roll_refer_list(const pc_roll *names, const char *prefix, const pc_names *wanted, pc_list_words words,
                         pc_faults *faults) {
-  if (words != PC_LIST_NAMES && wanted->count == 1 && pc_name_is(&wanted->items[0], "all"))
+  if (words != PC_LIST_NAMES && pc_names_are_all(wanted))
     return;
   pc_roll list = {.first_name = wanted->items, .count = wanted->count, .stride = sizeof *wanted->items};
   for (size_t i = 0; i < wanted->count; i++) {

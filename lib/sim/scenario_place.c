@@ -48,16 +48,6 @@ pc_placing pc_placing_default(void) {
 
 /* ---- checks ---- */
 
-static bool is_place(const pc_scenario *s, const char *name) {
-  for (size_t i = 0; i < s->zone_count; i++)
-    if (pc_name_is(&s->zones[i].name, name))
-      return true;
-  for (size_t i = 0; i < s->place.candidate_count; i++)
-    if (pc_name_is(&s->place.candidates[i].name, name))
-      return true;
-  return false;
-}
-
 static void tell_unknown(const pc_scenario *s, const char *key, const char *name, pc_faults *faults) {
   const char *words[2 * PC_PARTS_MAX];
   size_t count = 0;
@@ -81,7 +71,7 @@ static void check_list(const pc_scenario *s, const char *list, const pc_names *w
         pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" stands twice in this list", name);
     if (words && (strcmp(name, "all") == 0 || strcmp(name, "generated") == 0))
       continue;
-    if (name[0] && !is_place(s, name))
+    if (name[0] && !pc_scenario_place(s, name))
       tell_unknown(s, key, name, faults);
   }
 }

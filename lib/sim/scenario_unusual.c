@@ -115,25 +115,11 @@ static void check_storm_density(const pc_scenario *scenario, pc_faults *faults) 
                     pc_show(falls, PC_DIM_DENSITY, faults->units, 3).text);
 }
 
-static const pc_box *box_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, entry->box.text))
-      return &scenario->boxes[i];
-  return NULL;
-}
-
-static const pc_loader *loader_of(const pc_scenario *scenario, const pc_crew_entry *entry) {
-  for (size_t i = 0; i < scenario->loader_count; i++)
-    if (pc_name_is(&scenario->loaders[i].name, entry->loader.text))
-      return &scenario->loaders[i];
-  return NULL;
-}
-
 /* Whether a box can be mounted and lifted is for whoever sells and mounts it to say; this is far off. */
 static void check_pair(const pc_scenario *scenario, size_t index, pc_faults *faults) {
   const pc_crew_entry *entry = &scenario->crew[index];
-  const pc_box *box = box_of(scenario, entry);
-  const pc_loader *loader = loader_of(scenario, entry);
+  const pc_box *box = pc_scenario_box(scenario, entry->box.text);
+  const pc_loader *loader = pc_scenario_loader(scenario, entry->loader.text);
   char key[PC_KEY_MAX];
   if (!box || !loader)
     return;

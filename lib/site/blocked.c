@@ -106,10 +106,7 @@ static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_z
   GEOSGeometry *drawn = NULL, *pavement = NULL;
   pc_status status = start_rings(site, zone_count, &all);
   if (status == PC_OK) {
-    for (size_t i = 0; i < site->area_count; i++)
-      all.items[all.count++] = &site->areas[i].outline;
-    for (size_t i = 0; i < site->ground_count; i++)
-      all.items[all.count++] = &site->ground[i].outline;
+    all.count = pc_site_pavement(site, all.items);
     add_zones(zones, zone_count, &all);
     status = join(geos, &all, &drawn);
   }

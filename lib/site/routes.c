@@ -163,15 +163,11 @@ static bool is_pavement(const void *context, pc_point place) {
 
 static pc_status check_convex(const pc_site *site, const pc_zone *const *zones, size_t zone_count,
                               bool *convex) {
-  size_t count = 0;
   double area = 0, hull = 0;
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count + zone_count, sizeof *rings);
   if (!rings)
     return PC_ERR_MEMORY;
-  for (size_t i = 0; i < site->area_count; i++)
-    rings[count++] = &site->areas[i].outline;
-  for (size_t i = 0; i < site->ground_count; i++)
-    rings[count++] = &site->ground[i].outline;
+  size_t count = pc_site_pavement(site, rings);
   for (size_t i = 0; i < zone_count; i++)
     if (zones[i]->outline.count > 0)
       rings[count++] = &zones[i]->outline;
@@ -189,15 +185,11 @@ typedef struct pavement {
 } pavement;
 
 static pc_status lay_pavement(const pc_site *site, pavement *all) {
-  size_t count = 0;
   double area = 0, hull = 0;
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count, sizeof *rings);
   if (!rings)
     return PC_ERR_MEMORY;
-  for (size_t i = 0; i < site->area_count; i++)
-    rings[count++] = &site->areas[i].outline;
-  for (size_t i = 0; i < site->ground_count; i++)
-    rings[count++] = &site->ground[i].outline;
+  size_t count = pc_site_pavement(site, rings);
   all->shape = pc_geos_union(&all->geos, rings, count);
   free(rings);
   if (!all->shape || !pc_geos_areas(&all->geos, all->shape, &area, &hull))

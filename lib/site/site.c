@@ -371,6 +371,15 @@ void pc_zone_free(pc_zone *zone) {
   pc_ring_free(&zone->outline);
 }
 
+size_t pc_site_pavement(const pc_site *site, const pc_ring **rings) {
+  size_t count = 0;
+  for (size_t i = 0; i < site->area_count; i++)
+    rings[count++] = &site->areas[i].outline;
+  for (size_t i = 0; i < site->ground_count; i++)
+    rings[count++] = &site->ground[i].outline;
+  return count;
+}
+
 void pc_site_free(pc_site *site) {
   if (!site)
     return;

@@ -123,6 +123,8 @@ PC_API pc_zone pc_zone_default(void);
 PC_API void pc_site_validate(const pc_site *site, pc_faults *faults);
 /* Every fault of one zone; `prefix` as "zones[2]". */
 PC_API void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults *faults);
+/* Outlines of all pavement into `rings`, which has room: areas, then ground. Returns how many. */
+PC_API size_t pc_site_pavement(const pc_site *site, const pc_ring **rings);
 PC_API void pc_site_free(pc_site *site);
 PC_API void pc_zone_free(pc_zone *zone);
 

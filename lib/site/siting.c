@@ -204,29 +204,19 @@ void pc_siting_free(pc_siting_list *list) {
 
 /* ---- words ---- */
 
-typedef struct shown {
-  char text[48];
-} shown;
-
-static shown show(double value, pc_dimension dimension, pc_unit_system system) {
-  shown made;
-  (void)pc_units_print(made.text, sizeof made.text, value, dimension, system, 3);
-  return made;
-}
-
 static void describe_near(const pc_siting_finding *f, const char *zone, pc_unit_system system, pc_text *out) {
   const char *noun = rules[f->rule].noun;
   if (!isnan(f->area_m2)) {
     pc_text_addf(out, "zone \"%s\" lies on %s \"%s\"", zone, noun, f->thing.text);
     if (f->area_m2 > 0)
-      pc_text_addf(out, ", %s of it", show(f->area_m2, PC_DIM_AREA, system).text);
+      pc_text_addf(out, ", %s of it", pc_show(f->area_m2, PC_DIM_AREA, system, 3).text);
   } else if (f->distance_m > 0) {
     pc_text_addf(out, "zone \"%s\" is %s from %s \"%s\"", zone,
-                 show(f->distance_m, PC_DIM_LENGTH, system).text, noun, f->thing.text);
+                 pc_show(f->distance_m, PC_DIM_LENGTH, system, 3).text, noun, f->thing.text);
   } else {
     pc_text_addf(out, "zone \"%s\" touches %s \"%s\"", zone, noun, f->thing.text);
   }
-  shown limit = show(f->limit_m, PC_DIM_LENGTH, system);
+  pc_shown limit = pc_show(f->limit_m, PC_DIM_LENGTH, system, 3);
   if (f->rule == PC_SITING_HYDRANT_FRONT)
     pc_text_addf(out, "; in front of its connections over 2.5 in, %s stay clear", limit.text);
   else if (f->rule == PC_SITING_GAP)
@@ -245,20 +235,21 @@ void pc_siting_describe(const pc_siting_finding *f, const char *zone, pc_unit_sy
   case PC_SITING_NARROW:
     pc_text_addf(out, "%s \"%s\" leave%s only ways narrower than %s between parts of the pavement",
                  all ? "the zones of layout" : "zone", zone, all ? "" : "s",
-                 show(f->limit_m, PC_DIM_LENGTH, system).text);
+                 pc_show(f->limit_m, PC_DIM_LENGTH, system, 3).text);
     break;
   case PC_SITING_ROOM:
     pc_text_addf(out,
                  "the zones of layout \"%s\" hold %s together, but the snow makes %s of piled snow: ", zone,
-                 show(f->room_m3, PC_DIM_VOLUME, system).text, show(f->need_m3, PC_DIM_VOLUME, system).text);
+                 pc_show(f->room_m3, PC_DIM_VOLUME, system, 3).text,
+                 pc_show(f->need_m3, PC_DIM_VOLUME, system, 3).text);
     pc_text_addf(out, "%s would have to be hauled off",
-                 show(f->need_m3 - f->room_m3, PC_DIM_VOLUME, system).text);
+                 pc_show(f->need_m3 - f->room_m3, PC_DIM_VOLUME, system, 3).text);
     break;
   case PC_SITING_PAVEMENT:
     pc_text_addf(out, "zone \"%s\" reaches %s beyond the pavement drawn", zone,
-                 show(f->distance_m, PC_DIM_LENGTH, system).text);
+                 pc_show(f->distance_m, PC_DIM_LENGTH, system, 3).text);
     if (!isnan(f->area_m2))
-      pc_text_addf(out, ", with %s", show(f->area_m2, PC_DIM_AREA, system).text);
+      pc_text_addf(out, ", with %s", pc_show(f->area_m2, PC_DIM_AREA, system, 3).text);
     pc_text_add(out, "; if there is pavement, draw it as ground");
     break;
   default:

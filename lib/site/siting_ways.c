@@ -227,12 +227,7 @@ static GEOSGeometry *join_pavement(pc_survey *s) {
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count, sizeof *rings);
   if (!rings)
     return NULL;
-  size_t count = 0;
-  for (size_t i = 0; i < site->area_count; i++)
-    rings[count++] = &site->areas[i].outline;
-  for (size_t i = 0; i < site->ground_count; i++)
-    rings[count++] = &site->ground[i].outline;
-  GEOSGeometry *joined = pc_geos_union(&s->geos, rings, count);
+  GEOSGeometry *joined = pc_geos_union(&s->geos, rings, pc_site_pavement(site, rings));
   free(rings);
   return joined;
 }

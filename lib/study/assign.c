@@ -9,6 +9,7 @@
 
 #include "base/memory.h"
 #include "base/parallel.h"
+#include "sim/variant.h"
 #include "study/replicate_private.h"
 
 const char *pc_assign_fit_describe(pc_assign_fit fit) {
@@ -74,67 +75,43 @@ static pc_status form_units(const pc_fleet *fleet, pc_assignment *a) {
 
 /* ---- trials ---- */
 
-/* Copies a list of structs that begin with their names, with one more, which takes the place of its namesake.
- */
-static void *with_one(const void *items, size_t *count, size_t size, const void *one) {
-  char *list = pc_alloc(*count + 1, size);
-  const pc_name *name = one;
-  size_t at = 0;
-  if (!list)
-    return NULL;
-  if (*count > 0)
-    memcpy(list, items, *count * size);
-  while (at < *count && !pc_name_is((const pc_name *)(const void *)(list + at * size), name->text))
-    at++;
-  memcpy(list + at * size, one, size);
-  *count += at == *count;
-  return list;
-}
-
 /* The unit, and those of the lot's own machines that stay there. */
-static pc_crew_entry *make_crew(const pc_scenario *lot, const pc_fleet_machine *machine,
-                                const pc_fleet_box *box, int together, size_t *count) {
-  pc_crew_entry *crew = pc_alloc(lot->crew_count + 1, sizeof *crew);
-  if (!crew)
-    return NULL;
-  crew[0] = pc_crew_entry_default();
-  crew[0].loader = machine->name;
-  crew[0].box = box->name;
-  crew[0].count = together;
-  *count = 1;
+static void put_crew(const pc_scenario *lot, const pc_crew_entry *unit, pc_scenario *variant) {
+  pc_crew_entry *crew = variant->crew;
+  crew[0] = *unit;
+  variant->crew_count = 1;
   for (size_t i = 0; i < lot->crew_count; i++) {
     const pc_crew_entry *own = &lot->crew[i];
     if (own->keep) {
-      crew[(*count)++] = *own;
+      crew[variant->crew_count++] = *own;
     } else if (own->has_start && !crew[0].has_start) {
       crew[0].has_start = true;
       crew[0].start = own->start;
     }
   }
-  return crew;
 }
 
-/* The lot's scenario with this unit. It borrows all that is not new; free_variant releases that. */
+/* The lot's scenario with this unit, whose machine and box take the place of namesakes. End with
+ * pc_variant_free. */
 static pc_status make_variant(const pc_scenario *lot, const pc_fleet *fleet, const pc_assign_unit *unit,
                               pc_scenario *variant) {
   const pc_fleet_machine *machine = &fleet->machines[unit->machine];
   const pc_fleet_box *kind = &fleet->boxes[unit->box];
-  pc_loader loader = machine->loader;
-  pc_box box = kind->box;
-  loader.name = machine->name;
-  box.name = kind->name;
-  box.count = PC_BOX_COUNT_MAX; /* the fleet counts them itself */
-  *variant = *lot;
-  variant->loaders = with_one(lot->loaders, &variant->loader_count, sizeof loader, &loader);
-  variant->boxes = with_one(lot->boxes, &variant->box_count, sizeof box, &box);
-  variant->crew = make_crew(lot, machine, kind, unit->together, &variant->crew_count);
-  return variant->loaders && variant->boxes && variant->crew ? PC_OK : PC_ERR_MEMORY;
-}
-
-static void free_variant(pc_scenario *variant) {
-  free(variant->loaders);
-  free(variant->boxes);
-  free(variant->crew);
+  size_t l = pc_name_find(lot->loaders, lot->loader_count, sizeof *lot->loaders, machine->name.text);
+  size_t b = pc_name_find(lot->boxes, lot->box_count, sizeof *lot->boxes, kind->name.text);
+  pc_crew_entry entry = pc_crew_entry_default();
+  if (pc_variant_make(lot, variant) != PC_OK)
+    return PC_ERR_MEMORY;
+  variant->loaders[l] = machine->loader;
+  variant->loaders[l].name = entry.loader = machine->name;
+  variant->loader_count += l == lot->loader_count;
+  variant->boxes[b] = kind->box;
+  variant->boxes[b].name = entry.box = kind->name;
+  variant->boxes[b].count = PC_BOX_COUNT_MAX; /* the fleet counts them itself */
+  variant->box_count += b == lot->box_count;
+  entry.count = unit->together;
+  put_crew(lot, &entry, variant);
+  return PC_OK;
 }
 
 static size_t replications_of(const pc_assign_settings *settings) {
@@ -221,14 +198,14 @@ static pc_status try_unit(const pc_fleet *fleet, const pc_scenario *scenario, co
   } else if (status != PC_ERR_MEMORY) {
     pc_steps_skip(steps, replications_of(settings));
     trial->fit = PC_ASSIGN_FIT_LOT;
-    for (size_t i = faults.count; i > 0; i--)
-      if (!faults.items[i - 1].caution)
-        snprintf(trial->why, sizeof trial->why, "%s", faults.items[i - 1].message);
+    const pc_error *first = pc_faults_first(&faults, 0);
+    if (first)
+      snprintf(trial->why, sizeof trial->why, "%s", first->message);
     status = PC_OK;
   }
   pc_lot_free(lot);
   pc_faults_free(&faults);
-  free_variant(&variant);
+  pc_variant_free(&variant);
   return status;
 }
 

@@ -115,24 +115,17 @@ void pc_fleet_free(pc_fleet *fleet) {
 static void check_names(const void *items, size_t count, size_t size, const char *list, pc_faults *faults) {
   for (size_t i = 0; i < count; i++) {
     const pc_name *name = (const pc_name *)(const void *)((const char *)items + i * size);
-    for (size_t k = 0; k < i; k++) {
-      const pc_name *other = (const pc_name *)(const void *)((const char *)items + k * size);
-      if (!pc_name_is(other, name->text))
-        continue;
-      char key[PC_KEY_MAX];
-      snprintf(key, sizeof key, "%s[%zu].name", list, i);
+    size_t twin = pc_name_find(items, i, size, name->text);
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "%s[%zu].name", list, i);
+    if (twin < i)
       pc_faults_add(faults, PC_ERR_NAME, key, name->text, "\"%s\" is the name of %s[%zu] already", name->text,
-                    list, k);
-      break;
-    }
+                    list, twin);
   }
 }
 
 static bool has_box(const pc_fleet *fleet, const char *name) {
-  for (size_t i = 0; i < fleet->box_count; i++)
-    if (pc_name_is(&fleet->boxes[i].name, name))
-      return true;
-  return false;
+  return pc_name_find(fleet->boxes, fleet->box_count, sizeof *fleet->boxes, name) < fleet->box_count;
 }
 
 static void check_machine(const pc_fleet *fleet, size_t index, pc_faults *faults) {
@@ -238,13 +231,6 @@ static void close_ways(double *time_s, size_t n) {
         time_s[i * n + j] = fmin(time_s[i * n + j], time_s[i * n + k] + time_s[k * n + j]);
 }
 
-static size_t find_place(const pc_fleet_travel *t, const char *name) {
-  size_t i = 0;
-  while (i < t->places.count && !pc_name_is(&t->places.items[i], name))
-    i++;
-  return i;
-}
-
 static pc_status unknown(const char *name, const char *key, pc_faults *faults) {
   return pc_faults_add(faults, PC_ERR_NAME, key, name, "has no place \"%s\", though a lot has that name",
                        name);
@@ -256,9 +242,10 @@ static pc_status from_matrix(const pc_fleet_travel *t, const pc_name *lots, size
   double *all = pc_copy(t->time_s, n * n, sizeof *all);
   pc_status status = place && all ? PC_OK : PC_ERR_MEMORY;
   for (size_t i = 0; status != PC_ERR_MEMORY && i <= count; i++) {
-    place[i] = find_place(t, i == 0 ? "yard" : lots[i - 1].text);
+    const char *name = i == 0 ? "yard" : lots[i - 1].text;
+    place[i] = pc_name_find(t->places.items, n, sizeof *t->places.items, name);
     if (place[i] == n)
-      status = unknown(i == 0 ? "yard" : lots[i - 1].text, "travel.places", faults);
+      status = unknown(name, "travel.places", faults);
   }
   if (status == PC_OK) {
     for (size_t i = 0; i < n; i++)
@@ -281,9 +268,7 @@ static pc_status from_positions(const pc_fleet_travel *t, const pc_name *lots, s
     return PC_ERR_MEMORY;
   at[0] = t->yard;
   for (size_t i = 0; i < count; i++) {
-    size_t k = 0;
-    while (k < t->lot_count && !pc_name_is(&t->lots[k].name, lots[i].text))
-      k++;
+    size_t k = pc_name_find(t->lots, t->lot_count, sizeof *t->lots, lots[i].text);
     if (k == t->lot_count)
       status = unknown(lots[i].text, "travel.lots", faults);
     else

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "sim/mix.h"
+#include "sim/crew.h"
 #include "study/sensitivity_private.h"
 
 enum { GRID = 9, BEST = 3, BISECTIONS_MAX = 40 };
@@ -78,8 +78,8 @@ static pc_status check_can_be_made(const pc_scenario *scenario, const pc_choice 
   pc_lot *lot = NULL;
   deep.depth_m = depth_m;
   pc_status status = pc_lot_create(scenario, &deep, &lot, &found);
-  for (size_t i = 0; i < found.count && status != PC_OK; i++)
-    pc_faults_push(faults, &found.items[i]);
+  if (status != PC_OK)
+    pc_faults_move(faults, &found);
   pc_faults_free(&found);
   pc_lot_free(lot);
   return status;
@@ -142,16 +142,14 @@ static pc_break_even *add_turn(pc_sensitivity *out) {
 static pc_status leave_out(pc_sensitivity *out, bool of_layouts, const pc_name *name,
                            const pc_faults *found) {
   void *items = out->no_turns;
-  size_t k = 0;
+  const pc_error *first = pc_faults_first(found, 0);
   if (pc_reserve(&items, &out->no_turn_room, out->no_turn_count + 1, sizeof *out->no_turns) != 0)
     return PC_ERR_MEMORY;
   out->no_turns = items;
-  while (k + 1 < found->count && found->items[k].caution)
-    k++;
   pc_no_turn *item = &out->no_turns[out->no_turn_count++];
   *item = (pc_no_turn){.of_layouts = of_layouts, .name = *name};
-  if (k < found->count)
-    snprintf(item->reason, sizeof item->reason, "%s", found->items[k].message);
+  if (first)
+    snprintf(item->reason, sizeof item->reason, "%s", first->message);
   return PC_OK;
 }
 
@@ -241,35 +239,14 @@ static bool all_boxes(const pc_scenario *scenario) {
 }
 
 static bool is_blade(const pc_scenario *scenario, const char *name) {
-  for (size_t i = 0; i < scenario->box_count; i++)
-    if (pc_name_is(&scenario->boxes[i].name, name))
-      return scenario->boxes[i].blade != PC_BLADE_NONE;
-  return false;
-}
-
-/* The crew's own boxes are a choice like any other where its machines differ in them; else they are one box
- * on all, which is there already. */
-static bool own_differ(const pc_scenario *scenario) {
-  const pc_name *first = NULL;
-  for (size_t i = 0; i < scenario->crew_count; i++) {
-    if (scenario->crew[i].keep)
-      continue;
-    if (first && !pc_name_is(&scenario->crew[i].box, first->text))
-      return true;
-    first = &scenario->crew[i].box;
-  }
-  return false;
+  const pc_box *box = pc_scenario_box(scenario, name);
+  return box && box->blade != PC_BLADE_NONE;
 }
 
 /* "12 ft + 10 ft", as those boxes are called elsewhere. */
 static pc_name own_name(const pc_scenario *scenario, const pc_choice *choice) {
-  size_t entries[PC_CREW_MAX];
-  pc_mix mix = {.count = pc_crew_write_out(scenario, choice->machines, entries)};
+  pc_mix mix = pc_mix_own(scenario, choice->machines);
   pc_name name;
-  for (size_t m = 0; m < mix.count; m++)
-    for (size_t i = 0; i < scenario->box_count; i++)
-      if (pc_name_is(&scenario->boxes[i].name, scenario->crew[entries[m]].box.text))
-        mix.boxes[m] = i;
   return pc_mix_write(scenario, &mix, &name) == PC_OK ? name : pc_name_of("the crew's own boxes");
 }
 
@@ -285,14 +262,15 @@ static size_t add_box(const pc_scenario *scenario, const pc_choice *choice, cons
   return count + 1;
 }
 
-/* Boxes to compare, and the crew's own; items NULL: only how many. */
+/* Boxes to compare, and the crew's own where its machines differ in them: else those are one box on all,
+ * which is there already. items NULL: only how many. */
 static size_t list_boxes(const pc_scenario *scenario, const pc_choice *choice, contender *items) {
   const pc_names *wanted = &scenario->compare.boxes;
   bool all = all_boxes(scenario);
   size_t count = 0;
   if (choice && choice->box)
     return 0;
-  if (all && own_differ(scenario))
+  if (all && pc_crew_differs(scenario, offsetof(pc_crew_entry, box)))
     count = add_box(scenario, choice, NULL, count, items);
   for (size_t i = 0; i < (all ? scenario->box_count : wanted->count); i++) {
     const char *box = all ? scenario->boxes[i].name.text : wanted->items[i].text;

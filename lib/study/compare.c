@@ -46,24 +46,6 @@ static int nearer_first(const void *a, const void *b) {
   return x->rank - y->rank;
 }
 
-/* Differences of rows of one depth to one of them. */
-static pc_status find_differences(pc_compare_row *rows, size_t count, const pc_compare_row *best) {
-  size_t most = best->summary.replications;
-  double *differences = pc_alloc(most, sizeof *differences);
-  if (!differences)
-    return PC_ERR_MEMORY;
-  /* Bonferroni: with m − 1 intervals at 1 − α/(m − 1) each, all hold together with at least 1 − α */
-  double adjusted = count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level;
-  for (size_t i = 0; i < count; i++) {
-    size_t common = rows[i].summary.replications < most ? rows[i].summary.replications : most;
-    for (size_t r = 0; r < common; r++)
-      differences[r] = rows[i].summary.times_s[r] - best->summary.times_s[r];
-    rows[i].difference_to_best_s = pc_statistic_of(differences, common, adjusted);
-  }
-  free(differences);
-  return PC_OK;
-}
-
 static void rank_rows(pc_compare_row *rows, size_t count) {
   for (size_t i = 0; i < count; i++) {
     const pc_statistic *d = &rows[i].difference_to_best_s;
@@ -80,7 +62,7 @@ static const pc_compare_row *selected_of(const pc_compare_row *rows, size_t coun
   return &rows[0];
 }
 
-static pc_status rank_all(pc_comparison *comparison) {
+static void rank_all(pc_comparison *comparison) {
   qsort(comparison->rows, comparison->row_count, sizeof *comparison->rows, better_first);
   for (size_t first = 0; first < comparison->row_count;) {
     pc_compare_row *rows = &comparison->rows[first];
@@ -88,15 +70,14 @@ static pc_status rank_all(pc_comparison *comparison) {
     while (first + count < comparison->row_count && rows[count].depth_m == rows[0].depth_m)
       count++;
     const pc_compare_row *best = selected_of(rows, count);
-    pc_status status = find_differences(rows, count, best);
-    if (status != PC_OK)
-      return status;
+    for (size_t i = 0; i < count; i++)
+      rows[i].difference_to_best_s =
+          pc_summary_difference(&rows[i].summary, &best->summary, pc_level_of_each(level, count));
     if (best->selected)
       qsort(rows, count, sizeof *rows, nearer_first);
     rank_rows(rows, count);
     first += count;
   }
-  return PC_OK;
 }
 
 /* ---- running ---- */
@@ -194,7 +175,7 @@ static pc_status compare_by(const pc_scenario *scenario, const pc_compare_how *h
   }
   pc_steps_end(&steps);
   if (status == PC_OK)
-    status = rank_all(comparison);
+    rank_all(comparison);
 out:
   pc_compare_plan_free(&plan);
   if (status != PC_OK)
@@ -237,9 +218,7 @@ static pc_status visit_lots(const pc_scenario *scenario, const pc_wanted *wanted
       status = PC_OK;
       pc_compare_tell_left_out(scenario, &choice, &found, faults);
     } else {
-      for (size_t k = 0; k < found.count; k++)
-        pc_faults_push(faults, &found.items[k]);
-      faults->dropped += found.dropped;
+      pc_faults_move(faults, &found);
     }
     pc_faults_free(&found);
     if (status == PC_OK)

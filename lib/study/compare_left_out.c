@@ -33,10 +33,9 @@ static pc_compare_left_out describe(const pc_scenario *scenario, const pc_choice
       .policy = pc_name_of(choice->policy ? choice->policy : scenario->policy.text),
       .depth_m = isfinite(choice->depth_m) ? choice->depth_m : scenario->snow.depth_m,
       .crew = choice->machines};
-  size_t k = 0;
-  while (k + 1 < found->count && found->items[k].caution)
-    k++;
-  left_out.why = found->items[k];
+  const pc_error *why = pc_faults_first(found, 0);
+  if (why)
+    left_out.why = *why;
   return left_out;
 }
 

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "sim/mix.h"
+#include "sim/crew.h"
 #include "study/compare_private.h"
 
 enum { VISITS_MAX = 1000000 };
@@ -38,25 +38,15 @@ typedef struct mixing {
   pc_status status;
 } mixing;
 
-static size_t box_of(const pc_scenario *s, const pc_crew_entry *entry) {
-  size_t box = 0;
-  while (box + 1 < s->box_count && !pc_name_is(&s->boxes[box].name, entry->box.text))
-    box++;
-  return box;
-}
-
 /* Row of a machine: a flag for each of the boxes. */
 static bool *may_have(const mixing *m, size_t loader, size_t machine) {
   return m->may + (loader * PC_CREW_MAX + machine) * m->box_count;
 }
 
 static const pc_loader *loader_of(const mixing *m, size_t loader, const pc_crew_entry *entry) {
-  const pc_scenario *s = m->scenario;
   const char *name = m->plan->loaders.items[loader] ? m->plan->loaders.items[loader] : entry->loader.text;
-  size_t i = 0;
-  while (i + 1 < s->loader_count && !pc_name_is(&s->loaders[i].name, name))
-    i++;
-  return &s->loaders[i];
+  const pc_loader *its = pc_scenario_loader(m->scenario, name);
+  return its ? its : &m->scenario->loaders[0]; /* a fault is told where its lot is made */
 }
 
 /* Boxes of the list that the machine's loader takes, and where the list is all boxes, the blades that are
@@ -82,9 +72,9 @@ static void find_machines(mixing *m, int wanted) {
   for (size_t e = 0; e < s->crew_count; e++)
     last[e] = FIRST_OF_ITS_KIND;
   m->wanted = wanted;
-  m->own.count = m->machines = pc_crew_write_out(s, wanted, entries);
+  m->own = pc_mix_own(s, wanted);
+  m->machines = pc_crew_write_out(s, wanted, entries);
   for (size_t i = 0; i < m->machines; i++) {
-    m->own.boxes[i] = box_of(s, &s->crew[entries[i]]);
     m->before[i] = last[entries[i]];
     last[entries[i]] = i;
     for (size_t l = 0; l < m->plan->loaders.count; l++)
@@ -97,7 +87,7 @@ static void take_kept(mixing *m) {
   const pc_scenario *s = m->scenario;
   for (size_t e = 0; e < s->crew_count; e++)
     for (size_t k = 0; k < m->box_count && s->crew[e].keep; k++)
-      m->left[k] -= m->boxes[k] == box_of(s, &s->crew[e]) ? s->crew[e].count : 0;
+      m->left[k] -= pc_name_is(&s->boxes[m->boxes[k]].name, s->crew[e].box.text) ? s->crew[e].count : 0;
 }
 
 /* The boxes that were chosen can be had with a loader that was mixed for before, too. */

@@ -6,25 +6,14 @@
 
 #include "base/memory.h"
 #include "base/units.h"
-#include "sim/mix.h"
+#include "sim/crew.h"
 #include "sim/policy.h"
 #include "study/compare_private.h"
-
-static bool is_all(const pc_names *names) {
-  return names->count == 1 && pc_name_is(&names->items[0], "all");
-}
-
-static bool is_known(const char *name, const void *known, size_t stride, size_t count) {
-  for (size_t i = 0; i < count; i++)
-    if (pc_name_is((const pc_name *)(const void *)((const char *)known + i * stride), name))
-      return true;
-  return false;
-}
 
 /* `known` are structs that begin with their pc_name. */
 static pc_status list_choices(const pc_names *wanted, const void *known, size_t stride, size_t known_count,
                               pc_choices *list) {
-  bool all = is_all(wanted) && known_count > 0;
+  bool all = pc_names_are_all(wanted) && known_count > 0;
   list->count = all ? known_count : wanted->count;
   list->items = pc_alloc(list->count + 1, sizeof *list->items);
   if (!list->items)
@@ -38,7 +27,7 @@ static pc_status list_choices(const pc_names *wanted, const void *known, size_t 
     list->items[0] = NULL;
   for (size_t i = 0; i < list->count; i++)
     if (list->items[i] && strcmp(list->items[i], PC_OWN) == 0 &&
-        !is_known(PC_OWN, known, stride, known_count))
+        pc_name_find(known, known_count, stride, PC_OWN) == known_count)
       list->items[i] = NULL;
   return PC_OK;
 }
@@ -46,7 +35,7 @@ static pc_status list_choices(const pc_names *wanted, const void *known, size_t 
 /* "all" boxes are those that carry snow: a blade in their place would clear nothing. */
 static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted, pc_choices *list) {
   size_t kept = 0;
-  for (size_t i = 0; is_all(wanted) && i < list->count && list->count == scenario->box_count; i++)
+  for (size_t i = 0; pc_names_are_all(wanted) && i < list->count && list->count == scenario->box_count; i++)
     if (scenario->boxes[i].blade == PC_BLADE_NONE)
       list->items[kept++] = list->items[i];
   if (kept > 0)
@@ -54,18 +43,8 @@ static void leave_out_blades(const pc_scenario *scenario, const pc_names *wanted
 }
 
 /* "all" is also the crew as it is, where its machines have different boxes or loaders. */
-static void add_own(const pc_scenario *scenario, const pc_names *wanted, size_t offset, pc_choices *list) {
-  const char *first = NULL;
-  bool differ = false;
-  for (size_t i = 0; i < scenario->crew_count; i++) {
-    const char *here = (const char *)&scenario->crew[i] + offset;
-    const char *name = ((const pc_name *)(const void *)here)->text;
-    if (scenario->crew[i].keep)
-      continue;
-    differ |= first && strcmp(first, name) != 0;
-    first = name;
-  }
-  if (differ && is_all(wanted))
+static void add_own(const pc_scenario *scenario, const pc_names *wanted, size_t member, pc_choices *list) {
+  if (pc_names_are_all(wanted) && pc_crew_differs(scenario, member))
     list->items[list->count++] = NULL; /* there is room for one more */
 }
 
@@ -78,7 +57,7 @@ static pc_status list_policies(const pc_names *wanted, pc_choices *list) {
   }
   pc_status status = list_choices(wanted, names, sizeof *names, count, list);
   for (size_t i = 0; status == PC_OK && i < list->count; i++)
-    if (list->items[i] && is_all(wanted))
+    if (list->items[i] && pc_names_are_all(wanted))
       list->items[i] = pc_policy_at(i)->name; /* names[] does not outlive this function */
   return status;
 }
@@ -193,7 +172,7 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
   pc_compare_drop_repeats(scenario, &plan->boxes, faults);
-  status = list_equipped(scenario, wanted->mixed, is_all(boxes), plan, faults);
+  status = list_equipped(scenario, wanted->mixed, pc_names_are_all(boxes), plan, faults);
   if (status != PC_OK)
     return status;
   plan->count =

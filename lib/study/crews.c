@@ -14,15 +14,8 @@ double pc_match_factor(double machines, double serve_s, double cycle_s) {
 
 /* ---- one crew ---- */
 
-static double all_s(const pc_machine_result *machine) {
-  double sum = 0.0;
-  for (int p = 0; p < PC_PHASE_COUNT; p++)
-    sum += machine->time_s[p];
-  return sum;
-}
-
 static double at_work_s(const pc_machine_result *machine) {
-  return all_s(machine) - machine->time_s[PC_PHASE_IDLE] - machine->time_s[PC_PHASE_WAIT];
+  return pc_machine_all_s(machine) - machine->time_s[PC_PHASE_IDLE] - machine->time_s[PC_PHASE_WAIT];
 }
 
 /* Largest share of all loads that one berth has to take. */
@@ -58,7 +51,7 @@ static double match_factor(const pc_lot *lot, const pc_result *mean) {
 static double busy_share(const pc_lot *lot, const pc_result *mean, size_t m) {
   const pc_machine_result *machine = &mean->machines[m];
   const pc_lot_machine *given = &lot->machines[m];
-  double all = all_s(machine),
+  double all = pc_machine_all_s(machine),
          here = fmin(isnan(given->until_s) ? all : pc_lot_clock_s(lot, given->until_s), all);
   double away = fmax(0.0, all - fmax(0.0, here - pc_lot_clock_s(lot, given->from_s)));
   /* in time at work: standing idle is by the clock, as all of the night, breaks and shifts are */
@@ -129,7 +122,7 @@ pc_crew_use pc_crew_use_of(const pc_lot *lot, const pc_result *mean) {
   pc_crew_use use = {.match_factor = match_factor(lot, mean)};
   double all = 0.0, working = 0.0, waiting = 0.0;
   for (size_t m = 0; m < mean->machine_count; m++) {
-    all += all_s(&mean->machines[m]);
+    all += pc_machine_all_s(&mean->machines[m]);
     working += at_work_s(&mean->machines[m]);
     waiting += mean->machines[m].time_s[PC_PHASE_WAIT];
   }

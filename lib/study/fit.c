@@ -331,10 +331,7 @@ static pc_status fit_group(sorted *s, size_t group, pc_fit_by by, pc_fit *fit, p
   pc_status status = gather(s, group, pools, &loader);
   if (status == PC_OK)
     status = pc_fit_loader_make(pools, &loader, &own);
-  for (size_t i = 0; i < own.count; i++)
-    pc_faults_push(found, &own.items[i]);
-  found->dropped += own.dropped;
-  pc_faults_free(&own);
+  pc_faults_move(found, &own);
   if (status == PC_OK)
     fit->loaders[fit->loader_count++] = loader;
   for (int p = 0; p < PC_POOL_COUNT; p++)

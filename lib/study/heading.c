@@ -9,7 +9,8 @@
 #include "base/parallel.h"
 #include "base/steps.h"
 #include "base/units.h"
-#include "sim/run.h"
+#include "sim/variant.h"
+#include "study/replicate_private.h"
 
 static const double pi = 3.14159265358979323846;
 /* Headings nearer than half a degree are one. */
@@ -103,14 +104,9 @@ typedef struct search { /* all candidates of one area */
   pc_steps *steps;
 } search;
 
-static pc_status run_once(const pc_lot *lot, trial *out) {
-  pc_world *world = NULL;
-  pc_result result = {0};
-  pc_status status = pc_world_create(lot, &world);
-  if (status == PC_OK)
-    status = pc_result_init_for(&result, lot);
-  if (status == PC_OK)
-    status = pc_world_run(world, 1, 0, NULL, &result);
+static pc_status run_lot(const pc_lot *lot, trial *out) {
+  pc_result result;
+  pc_status status = pc_run_once(lot, 1, NULL, &result);
   if (status == PC_OK)
     *out = (trial){.made = true,
                    .finished = result.finished,
@@ -119,7 +115,6 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
                    .left_kg = result.left_kg,
                    .small_m2 = result.small_m2};
   pc_result_free(&result);
-  pc_world_free(world);
   return status;
 }
 
@@ -128,23 +123,22 @@ static pc_status run_once(const pc_lot *lot, trial *out) {
 static pc_status try_heading(void *context, size_t index) {
   search *all = context;
   trial *out = &all->trials[index];
-  pc_scenario scenario = *all->scenario;
+  pc_scenario turned;
   pc_lot *lot = NULL;
-  pc_faults found = {.units = scenario.units};
-  scenario.site.areas = pc_copy(scenario.site.areas, scenario.site.area_count, sizeof *scenario.site.areas);
-  pc_status status = scenario.site.areas ? PC_OK : PC_ERR_MEMORY;
+  pc_faults found = {.units = all->scenario->units};
+  pc_status status = pc_variant_make(all->scenario, &turned);
   if (status == PC_OK) {
-    scenario.site.areas[all->area].heading_rad = all->headings_rad[index];
-    status = pc_lot_create(&scenario, &all->choice, &lot, &found);
+    turned.site.areas[all->area].heading_rad = all->headings_rad[index];
+    status = pc_lot_create(&turned, &all->choice, &lot, &found);
     if (status == PC_OK)
-      status = run_once(lot, out);
+      status = run_lot(lot, out);
     else if (status != PC_ERR_MEMORY)
       status = PC_OK;
   }
   out->tried = true;
   out->faults = found;
   pc_lot_free(lot);
-  free(scenario.site.areas);
+  pc_variant_free(&turned);
   pc_steps_count(all->steps);
   return status;
 }

@@ -14,6 +14,7 @@ static const double loads_wanted = 20000.0;
 enum { LEAST_TRIALS = 40, MOST_TRIALS = 400, FEWER_PART = 3, LEAST_FEWER = 12, ROUNDS = 6, PATIENCE = 4 };
 /* Replicated are those that come so near to the best with chance off. */
 static const double finalist_share = 0.05;
+static const double level = 0.95;
 /* Mirror images differ in rounding. */
 static const double same_time = 1e-9;
 
@@ -49,8 +50,8 @@ static pc_status find_lot(hunt *h) {
     pc_faults_free(&found);
     status = pc_place_lot(&h->stage, h->wanted->choice, &z, 1, false, &h->lot, &found);
   }
-  for (size_t i = 0; i < found.count && !h->lot; i++) /* why not with the last one */
-    pc_faults_push(h->faults, &found.items[i]);
+  if (!h->lot)
+    pc_faults_move(h->faults, &found); /* why not with the last one */
   if (!h->lot && pc_faults_fatal(h->faults) == 0)
     pc_faults_add(h->faults, status, "place", NULL, "no lot could be made with any of the places");
   pc_faults_free(&found);
@@ -286,35 +287,18 @@ static int quicker_first(const void *a, const void *b) {
   return x->once_s < y->once_s ? -1 : x->once_s > y->once_s;
 }
 
-/* Over the replications that both have: all, unless the work was stopped. */
-static pc_status pair(const pc_place_choice *one, const pc_place_choice *other, double level,
-                      pc_statistic *difference) {
-  size_t count = one->summary.replications < other->summary.replications ? one->summary.replications
-                                                                         : other->summary.replications;
-  double *each = pc_alloc(count, sizeof *each);
-  if (!each)
-    return PC_ERR_MEMORY;
-  for (size_t r = 0; r < count; r++)
-    each[r] = one->summary.times_s[r] - other->summary.times_s[r];
-  *difference = pc_statistic_of(each, count, level);
-  free(each);
-  return PC_OK;
-}
-
-static pc_status rank_finalists(pc_placement *out) {
+static void rank_finalists(pc_placement *out) {
+  const pc_summary *best = &out->finalists[0].summary;
   size_t count = out->finalist_count;
-  double level = count > 2 ? 1.0 - 0.05 / (double)(count - 1) : 0.95; /* Bonferroni */
-  pc_status status = PC_OK;
   if (count > 1)
     qsort(out->finalists, count, sizeof *out->finalists, quicker_first);
-  for (size_t i = 0; i < count && status == PC_OK; i++) {
+  for (size_t i = 0; i < count; i++) {
     pc_place_choice *choice = &out->finalists[i];
-    status = pair(choice, &out->finalists[0], level, &choice->difference_s);
+    choice->difference_s = pc_summary_difference(&choice->summary, best, pc_level_of_each(level, count));
     const pc_statistic *d = &choice->difference_s;
-    choice->tied = choice->summary.unfinished == out->finalists[0].summary.unfinished &&
+    choice->tied = choice->summary.unfinished == best->unfinished &&
                    d->mean - d->half_width <= same_time * choice->summary.total_time_s.mean;
   }
-  return status;
 }
 
 static bool comes_near(const hunt *h, const pc_place_trial *trial) {
@@ -360,30 +344,25 @@ static pc_status run_finalists(hunt *h) {
   if (last->found && status == PC_OK && !h->stopped)
     status = run_others(h);
   if (status == PC_OK)
-    status = rank_finalists(out);
+    rank_finalists(out);
   if (last->found && status == PC_OK)
     last->best = out->finalists[0];
   return status;
 }
 
-static pc_status weigh_steps(pc_placement *out) {
+static void weigh_steps(pc_placement *out) {
   const pc_place_choice *before = NULL;
-  pc_status status = PC_OK;
-  for (size_t n = 0; n < out->step_count && status == PC_OK; n++) {
+  for (size_t n = 0; n < out->step_count; n++) {
     pc_place_step *step = &out->steps[n];
     if (!step->found)
       continue;
     if (before) {
-      pc_statistic saved;
-      status = pair(before, &step->best, 0.95, &saved);
-      if (status == PC_OK) {
-        step->saved_s = saved.mean;
-        step->saved_half_s = saved.half_width;
-      }
+      pc_statistic saved = pc_summary_difference(&before->summary, &step->best.summary, level);
+      step->saved_s = saved.mean;
+      step->saved_half_s = saved.half_width;
     }
     before = &step->best;
   }
-  return status;
 }
 
 /* Nothing of the number asked for could be run: why. */
@@ -435,7 +414,9 @@ static pc_status hunt_places(hunt *h) {
   h->out->stopped = h->stopped;
   if (status == PC_OK && h->out->finalist_count == 0 && !h->stopped)
     return tell_nothing(h);
-  return status == PC_OK ? weigh_steps(h->out) : status;
+  if (status == PC_OK)
+    weigh_steps(h->out);
+  return status;
 }
 
 pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *wanted,

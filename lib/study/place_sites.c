@@ -144,20 +144,13 @@ static pc_status take_given(const pc_scenario *s, const pc_zone *zone, pc_placem
 }
 
 /* A candidate of the same name as a zone is that zone: it has become one. */
-static bool is_zone(const pc_scenario *s, const char *name) {
-  for (size_t i = 0; i < s->zone_count; i++)
-    if (pc_name_is(&s->zones[i].name, name))
-      return true;
-  return false;
-}
-
 static pc_status take_all_given(const pc_scenario *s, pc_placement *placement, size_t *room,
                                 pc_faults *faults) {
   pc_status status = PC_OK;
   for (size_t i = 0; i < s->zone_count && status == PC_OK; i++)
     status = take_given(s, &s->zones[i], placement, room, faults);
   for (size_t i = 0; i < s->place.candidate_count && status == PC_OK; i++)
-    if (!is_zone(s, s->place.candidates[i].name.text))
+    if (!pc_scenario_zone(s, s->place.candidates[i].name.text))
       status = take_given(s, &s->place.candidates[i], placement, room, faults);
   return status;
 }
@@ -258,16 +251,10 @@ static pc_status generate(generator *g) {
 static void name_sites(const pc_scenario *s, pc_placement *placement, size_t from) {
   int number = 1;
   for (size_t i = from; i < placement->site_count; i++) {
-    bool taken = true;
-    while (taken) {
-      pc_name *name = &placement->sites[i].zone.name;
+    pc_name *name = &placement->sites[i].zone.name;
+    do
       snprintf(name->text, sizeof name->text, "place %d", number++);
-      taken = false;
-      for (size_t j = 0; j < s->zone_count; j++)
-        taken |= pc_name_is(&s->zones[j].name, name->text);
-      for (size_t j = 0; j < s->place.candidate_count; j++)
-        taken |= pc_name_is(&s->place.candidates[j].name, name->text);
-    }
+    while (pc_scenario_place(s, name->text));
   }
 }
 

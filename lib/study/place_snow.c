@@ -196,14 +196,9 @@ static pc_status is_straight(const survey *s, bool *straight) {
   const pc_site *site = &s->scenario->site;
   const pc_ring **rings = pc_alloc(site->area_count + site->ground_count, sizeof *rings);
   double all = 0.0, hull = 0.0;
-  size_t count = 0;
   if (!rings)
     return PC_ERR_MEMORY;
-  for (size_t i = 0; i < site->area_count; i++)
-    rings[count++] = &site->areas[i].outline;
-  for (size_t i = 0; i < site->ground_count; i++)
-    rings[count++] = &site->ground[i].outline;
-  pc_status status = pc_rings_hull(rings, count, &all, &hull);
+  pc_status status = pc_rings_hull(rings, pc_site_pavement(site, rings), &all, &hull);
   free(rings);
   *straight = site->obstacle_count == 0 && hull - all < bay_share * all;
   return status;

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "base/parallel.h"
 #include "study/place_private.h"
+#include "study/replicate_private.h"
 
 pc_status pc_place_stage_make(const pc_scenario *scenario, const pc_placement *placement,
                               pc_place_stage *stage) {
@@ -58,13 +59,8 @@ typedef struct trial_task {
 } trial_task;
 
 static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
-  pc_world *world = NULL;
-  pc_result result = {0};
-  pc_status status = pc_world_create(lot, &world);
-  if (status == PC_OK)
-    status = pc_result_init_for(&result, lot);
-  if (status == PC_OK)
-    status = pc_world_run(world, 1, 0, NULL, &result);
+  pc_result result;
+  pc_status status = pc_run_once(lot, 1, NULL, &result);
   if (status == PC_OK) {
     trial->made = true;
     trial->finished = result.finished;
@@ -74,7 +70,6 @@ static pc_status run_lot(const pc_lot *lot, pc_place_trial *trial) {
     trial->fallen_kg = result.fallen_kg;
   }
   pc_result_free(&result);
-  pc_world_free(world);
   return status;
 }
 

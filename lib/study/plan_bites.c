@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "study/plan_search.h"
+#include "study/replicate_private.h"
 
 typedef struct listing {
   const pc_lot *lot;
@@ -89,20 +90,14 @@ static int by_start(const void *a, const void *b) {
 pc_status pc_plan_bites(const pc_lot *lot, const pc_plan *plan, uint64_t seed, pc_planned_bite **bites,
                         size_t *count) {
   pc_lot following = *lot;
-  pc_world *world = NULL;
-  pc_result result = {0};
+  pc_result result;
   listing list = {.lot = lot};
   const pc_trace trace = {.row = take_row, .context = &list};
   pc_lot_follow(&following, plan);
   *bites = NULL;
   *count = 0;
-  pc_status status = pc_world_create(&following, &world);
-  if (status == PC_OK)
-    status = pc_result_init_for(&result, lot);
-  if (status == PC_OK)
-    status = pc_world_run(world, seed, 0, &trace, &result);
+  pc_status status = pc_run_once(&following, seed, &trace, &result);
   pc_result_free(&result);
-  pc_world_free(world);
   if (status == PC_OK && list.failed)
     status = PC_ERR_MEMORY;
   if (status != PC_OK) {

@@ -277,19 +277,6 @@ static score score_of(const pc_summary *summary) {
                  .amount = summary->unfinished > 0 ? summary->mean.left_kg : summary->total_time_s.mean};
 }
 
-/* Keep-pushing less the plan, night by night. */
-static pc_status compare(pc_planning *p) {
-  size_t count = p->keep.replications;
-  double *saved = pc_alloc(count, sizeof *saved);
-  if (!saved)
-    return PC_ERR_MEMORY;
-  for (size_t r = 0; r < count; r++)
-    saved[r] = p->keep.times_s[r] - p->planned.times_s[r];
-  p->saved_s = pc_statistic_of(saved, count, 0.95);
-  free(saved);
-  return PC_OK;
-}
-
 /* Runs all three on luck that the search has not seen; the plan has to be better than keep-pushing there. */
 static pc_status confirm(const pc_lot *lot, const pc_plan_search *how, pc_planning *p) {
   pc_lot straight = *lot, keep = *lot, planned = *lot;
@@ -304,19 +291,19 @@ static pc_status confirm(const pc_lot *lot, const pc_plan_search *how, pc_planni
     status = pc_replicate(&keep, count, how->seed, how->threads, NULL, &p->keep);
   if (status == PC_OK)
     status = pc_replicate(&planned, count, how->seed, how->threads, NULL, &p->planned);
-  if (status == PC_OK)
-    status = compare(p);
   if (status != PC_OK)
     return status;
   const score was = score_of(&p->keep), is = score_of(&p->planned);
   p->gains = is_better(&is, &was);
-  if (p->gains)
-    return PC_OK;
-  p->plan.weights = pc_plan_weights_default();
-  memset(p->plan.keys, 0, p->plan.key_count * sizeof *p->plan.keys);
-  pc_summary_free(&p->planned);
-  status = pc_replicate(&planned, count, how->seed, how->threads, NULL, &p->planned);
-  return status == PC_OK ? compare(p) : status;
+  if (!p->gains) {
+    p->plan.weights = pc_plan_weights_default();
+    memset(p->plan.keys, 0, p->plan.key_count * sizeof *p->plan.keys);
+    pc_summary_free(&p->planned);
+    status = pc_replicate(&planned, count, how->seed, how->threads, NULL, &p->planned);
+  }
+  if (status == PC_OK)
+    p->saved_s = pc_summary_difference(&p->keep, &p->planned, 0.95);
+  return status;
 }
 
 pc_status pc_plan_find(const pc_lot *lot, const pc_plan_search *how, pc_planning *planning) {

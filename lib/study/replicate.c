@@ -18,24 +18,48 @@ static double t_of(double level, size_t count) {
   return level > 0.0 && share < 1.0 ? gsl_cdf_tdist_Pinv(share, (double)(count - 1)) : (double)NAN;
 }
 
-pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
+static double value_at(const double *values, const double *minus, size_t i) {
+  return minus ? values[i] - minus[i] : values[i];
+}
+
+static pc_statistic statistic_of(const double *values, const double *minus, size_t count, double level) {
   pc_statistic s = {NAN, 0.0, level, INFINITY, -INFINITY, count};
   pc_sum sum = {0}, squares = {0};
   for (size_t i = 0; i < count; i++) {
-    pc_sum_add(&sum, values[i]);
-    s.min = fmin(s.min, values[i]);
-    s.max = fmax(s.max, values[i]);
+    double value = value_at(values, minus, i);
+    pc_sum_add(&sum, value);
+    s.min = fmin(s.min, value);
+    s.max = fmax(s.max, value);
   }
   if (count == 0)
     return s;
   s.mean = pc_sum_value(&sum) / (double)count;
   if (count < 2)
     return s;
-  for (size_t i = 0; i < count; i++)
-    pc_sum_add(&squares, (values[i] - s.mean) * (values[i] - s.mean));
+  for (size_t i = 0; i < count; i++) {
+    double off = value_at(values, minus, i) - s.mean;
+    pc_sum_add(&squares, off * off);
+  }
   double error = sqrt(pc_sum_value(&squares) / (double)(count - 1) / (double)count);
   s.half_width = t_of(level, count) * error;
   return s;
+}
+
+pc_statistic pc_statistic_of(const double *values, size_t count, double level) {
+  return statistic_of(values, NULL, count, level);
+}
+
+pc_statistic pc_statistic_of_differences(const double *a, const double *b, size_t count, double level) {
+  return statistic_of(a, b, count, level);
+}
+
+pc_statistic pc_summary_difference(const pc_summary *a, const pc_summary *b, double level) {
+  size_t common = a->replications < b->replications ? a->replications : b->replications;
+  return pc_statistic_of_differences(a->times_s, b->times_s, common, level);
+}
+
+double pc_level_of_each(double level, size_t count) {
+  return count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level;
 }
 
 double pc_statistic_spread(const pc_statistic *statistic) {
@@ -69,6 +93,18 @@ size_t pc_replications_to_tell(const pc_statistic *difference, double time_s) {
   if (difference->count < 2 || half <= off || off + half <= tight)
     return 0;
   return pc_replications_for(difference, fmax(off, tight - off));
+}
+
+pc_status pc_run_once(const pc_lot *lot, uint64_t seed, const pc_trace *trace, pc_result *result) {
+  pc_world *world;
+  *result = (pc_result){0};
+  pc_status status = pc_world_create(lot, &world);
+  if (status == PC_OK)
+    status = pc_result_init_for(result, lot);
+  if (status == PC_OK)
+    status = pc_world_run(world, seed, 0, trace, result);
+  pc_world_free(world);
+  return status;
 }
 
 /* ---- threads: each takes every n-th replication and has a world of its own ---- */

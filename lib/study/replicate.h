@@ -20,6 +20,8 @@ typedef struct pc_statistic {
 /* Mean with a two-sided Student t interval at `level` (0.95), which lies between 0 and 1; else the half width
  * is NaN. */
 PC_API pc_statistic pc_statistic_of(const double *values, size_t count, double level);
+/* The same of a[i] − b[i]: of times of two lots in the same nights, whose luck is the same. */
+PC_API pc_statistic pc_statistic_of_differences(const double *a, const double *b, size_t count, double level);
 
 /* Standard deviation of the values; 0 for fewer than two. */
 PC_API double pc_statistic_spread(const pc_statistic *statistic);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "study/replicate_private.h"
 
 static const double level = 0.95;
 
@@ -119,16 +120,14 @@ static bool costs_less(const pc_season_entry *a, const pc_season_entry *b) {
   return late_a != late_b ? late_b : cost_a <= cost_b;
 }
 
-static void rank_entries(pc_season *season, double **times_s, size_t replications) {
+static void rank_entries(pc_season *season, double *const *times_s, size_t replications) {
   size_t count = season->entry_count;
-  double adjusted = count > 2 ? 1.0 - (1.0 - level) / (double)(count - 1) : level;
+  double adjusted = pc_level_of_each(level, count);
   season->cheapest = count;
-  for (size_t i = count; i-- > 0;) { /* the best last: the others are compared to its times */
+  for (size_t i = count; i-- > 0;) {
     pc_season_entry *entry = &season->entries[i];
-    for (size_t r = 0; r < replications; r++)
-      times_s[i][r] -= times_s[0][r];
     entry->rank = (int)i + 1;
-    entry->difference_to_best_s = pc_statistic_of(times_s[i], replications, adjusted);
+    entry->difference_to_best_s = pc_statistic_of_differences(times_s[i], times_s[0], replications, adjusted);
     entry->tied_with_best = entry->finished == season->entries[0].finished &&
                             entry->difference_to_best_s.mean - entry->difference_to_best_s.half_width <= 0.0;
     if (entry->finished && !isnan(entry->working_cost) &&

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "sim/variant.h"
 #include "study/replicate_private.h"
 #include "study/sensitivity_private.h"
 
@@ -82,29 +83,21 @@ static const pc_fields *table_of(part which) {
   }
 }
 
-/* A scenario whose storm, boxes and loaders can be changed; all else is shared with the one it was made from.
- */
 typedef struct variant {
-  pc_scenario scenario;
+  pc_scenario scenario;         /* with lists of its own of what is changed */
   bool *box_used, *loader_used; /* by the crew */
 } variant;
 
-static void variant_free(variant *v) {
-  free(v->scenario.storm);
-  free(v->scenario.boxes);
-  free(v->scenario.loaders);
+static void base_free(variant *v) {
+  pc_variant_free(&v->scenario);
   free(v->box_used);
   free(v->loader_used);
 }
 
-static pc_status variant_make(const pc_scenario *scenario, const pc_lot *lot, variant *v) {
-  v->scenario = *scenario;
-  v->scenario.storm = pc_copy(scenario->storm, scenario->storm_count, sizeof *scenario->storm);
-  v->scenario.boxes = pc_copy(scenario->boxes, scenario->box_count, sizeof *scenario->boxes);
-  v->scenario.loaders = pc_copy(scenario->loaders, scenario->loader_count, sizeof *scenario->loaders);
+static pc_status base_make(const pc_scenario *scenario, const pc_lot *lot, variant *v) {
   v->box_used = pc_alloc(scenario->box_count, sizeof *v->box_used);
   v->loader_used = pc_alloc(scenario->loader_count, sizeof *v->loader_used);
-  if (!v->scenario.storm || !v->scenario.boxes || !v->scenario.loaders || !v->box_used || !v->loader_used)
+  if (pc_variant_make(scenario, &v->scenario) != PC_OK || !v->box_used || !v->loader_used)
     return PC_ERR_MEMORY;
   for (size_t m = 0; m < lot->machine_count; m++) {
     const pc_unit *unit = &lot->machines[m].unit;
@@ -122,15 +115,6 @@ static pc_status variant_make(const pc_scenario *scenario, const pc_lot *lot, va
       v->scenario.boxes[i].heap_factor_m =
           pc_box_heap_factor_m(&v->scenario.boxes[i], snow->repose_angle_rad);
   return PC_OK;
-}
-
-static void restore(variant *v, const variant *base) {
-  v->scenario.snow = base->scenario.snow;
-  v->scenario.full_at = base->scenario.full_at;
-  memcpy(v->scenario.storm, base->scenario.storm, base->scenario.storm_count * sizeof *base->scenario.storm);
-  memcpy(v->scenario.boxes, base->scenario.boxes, base->scenario.box_count * sizeof *base->scenario.boxes);
-  memcpy(v->scenario.loaders, base->scenario.loaders,
-         base->scenario.loader_count * sizeof *base->scenario.loaders);
 }
 
 static size_t things_of(const variant *v, part which) {
@@ -210,25 +194,41 @@ typedef struct study {
   const pc_scenario *scenario;
   pc_choice choice;
   const pc_sensitivity_plan *plan;
-  variant base, now;
+  variant base;
   pc_trial trial; /* as the scenario stands */
   pc_steps steps;
   pc_sensitivity *out;
 } study;
 
 static void keep_reason(char *text, size_t size, const char *which, const pc_faults *faults) {
-  for (size_t i = 0; i < faults->count; i++)
-    if (!faults->items[i].caution) {
-      snprintf(text, size, "%s: %.40s %.90s", which, faults->items[i].key, faults->items[i].message);
-      return;
-    }
+  const pc_error *first = pc_faults_first(faults, 0);
+  if (first)
+    snprintf(text, size, "%s: %.40s %.90s", which, first->key, first->message);
+}
+
+static pc_status run_side(study *s, const input *in, const pc_field *field, double factor, pc_trial *trial,
+                          pc_faults *faults) {
+  variant now = s->base; /* what the crew uses is the same */
+  pc_status status = pc_variant_make(&s->base.scenario, &now.scenario);
+  for (size_t i = 0; i < things_of(&now, in->part) && status == PC_OK; i++) {
+    double *value = field_at(&now, in, field, i);
+    if (value)
+      *value *= factor;
+  }
+  if (status == PC_OK)
+    check(&now, in->part, faults);
+  if (status == PC_OK && pc_faults_fatal(faults) == 0)
+    status = pc_trial_run(&now.scenario, &s->choice, s->plan, &s->steps, trial, faults);
+  else
+    pc_steps_skip(&s->steps, s->plan->replications);
+  pc_variant_free(&now.scenario);
+  return faults->dropped > 0 ? PC_ERR_MEMORY : status;
 }
 
 /* Tries the input at *factor; where it can't be, *factor becomes 1 and *reason says why. */
 static pc_status try_side(study *s, const input *in, const pc_field *field, double *factor, pc_trial *trial,
                           char *reason, size_t size) {
   pc_faults faults = {0};
-  pc_status status = PC_OK;
   const char *which = *factor < 1.0 ? "smaller" : "larger";
   *factor = allowed_factor(&s->base, in, field, *factor);
   *trial = (pc_trial){0};
@@ -238,19 +238,7 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
     pc_steps_skip(&s->steps, s->plan->replications);
     return PC_OK;
   }
-  restore(&s->now, &s->base);
-  for (size_t i = 0; i < things_of(&s->now, in->part); i++) {
-    double *value = field_at(&s->now, in, field, i);
-    if (value)
-      *value *= *factor;
-  }
-  check(&s->now, in->part, &faults);
-  if (pc_faults_fatal(&faults) == 0)
-    status = pc_trial_run(&s->now.scenario, &s->choice, s->plan, &s->steps, trial, &faults);
-  else
-    pc_steps_skip(&s->steps, s->plan->replications);
-  if (faults.dropped > 0)
-    status = PC_ERR_MEMORY;
+  pc_status status = run_side(s, in, field, *factor, trial, &faults);
   if (status != PC_ERR_MEMORY && !trial->times_s && !trial->stopped) {
     keep_reason(reason, size, which, &faults);
     *factor = 1.0;
@@ -266,21 +254,18 @@ static pc_status try_side(study *s, const input *in, const pc_field *field, doub
 /* Statistics over replications of the change to the base, and of the elasticity. */
 static pc_status weigh(const study *s, pc_sensitivity_row *row, const pc_trial *low, const pc_trial *high) {
   size_t n = s->plan->replications;
-  double *room = pc_alloc_grid(3, n, sizeof *room);
-  if (!room)
+  const double *base = s->trial.times_s;
+  const double *less = row->low < 1.0 ? low->times_s : base, *more = row->high > 1.0 ? high->times_s : base;
+  double *elasticity = pc_alloc(n, sizeof *elasticity);
+  if (!elasticity)
     return PC_ERR_MEMORY;
-  for (size_t r = 0; r < n; r++) {
-    double base = s->trial.times_s[r];
-    double t0 = row->low < 1.0 ? low->times_s[r] : base, t1 = row->high > 1.0 ? high->times_s[r] : base;
-    room[r] = t0 - base;
-    room[n + r] = t1 - base;
-    room[2 * n + r] = log(t1 / t0) / log(row->high / row->low);
-  }
-  row->low_s = pc_statistic_of(room, n, level);
-  row->high_s = pc_statistic_of(room + n, n, level);
-  row->elasticity = pc_statistic_of(room + 2 * n, n, level);
+  for (size_t r = 0; r < n; r++)
+    elasticity[r] = log(more[r] / less[r]) / log(row->high / row->low);
+  row->low_s = pc_statistic_of_differences(less, base, n, level);
+  row->high_s = pc_statistic_of_differences(more, base, n, level);
+  row->elasticity = pc_statistic_of(elasticity, n, level);
   row->swing_s = fabs(row->high_s.mean - row->low_s.mean);
-  free(room);
+  free(elasticity);
   return PC_OK;
 }
 
@@ -343,9 +328,7 @@ static pc_status prepare(study *s, pc_faults *faults) {
   pc_lot *lot = NULL;
   pc_status status = pc_lot_create(s->scenario, &s->choice, &lot, faults);
   if (status == PC_OK)
-    status = variant_make(s->scenario, lot, &s->base);
-  if (status == PC_OK)
-    status = variant_make(s->scenario, lot, &s->now);
+    status = base_make(s->scenario, lot, &s->base);
   pc_lot_free(lot);
   if (status != PC_OK)
     return status;
@@ -400,8 +383,7 @@ pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choi
   pc_steps_end(&s.steps);
   if (status != PC_OK && pc_faults_fatal(faults) == 0)
     (void)pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
-  variant_free(&s.base);
-  variant_free(&s.now);
+  base_free(&s.base);
   free(s.trial.times_s);
   if (status != PC_OK)
     pc_sensitivity_free(out);

@@ -15,7 +15,7 @@
 #include <string.h>
 
 #include "read_good.h"
-#include "sim/mix.h"
+#include "sim/crew.h"
 #include "simulate.h"
 #include "study/compare_private.h"
 
@@ -249,6 +249,50 @@ static void faults_of_a_mix(void **state) {
     pc_faults_free(&faults);
   }
   pc_scenario_free(&s);
+}
+
+/* Machine by machine, as a person would: those that stay are there at once, in their place. */
+static size_t called_up(const pc_crew_entry *crew, size_t entries, int wanted, size_t *out) {
+  size_t count = 0;
+  int more = 0;
+  for (size_t e = 0; e < entries; e++)
+    more += crew[e].keep ? 0 : crew[e].count;
+  bool some = wanted > 0;
+  for (int round = 0; round == 0 || (some && wanted > 0 && more > 0); round++)
+    for (size_t e = 0; e < entries; e++)
+      for (int i = 0; i < crew[e].count; i++) {
+        if (crew[e].keep ? round > 0 : some && wanted-- <= 0)
+          continue;
+        out[count++] = e;
+      }
+  return count;
+}
+
+static void crews_line_up(void **state) {
+  (void)state;
+  for (int code = 0; code < 6 * 6 * 6; code++) {
+    pc_crew_entry crew[3];
+    for (int e = 0, rest = code; e < 3; e++, rest /= 6) {
+      crew[e] = pc_crew_entry_default();
+      crew[e].count = rest % 3 + 1;
+      crew[e].keep = rest % 6 >= 3;
+    }
+    for (int wanted = 0; wanted <= 20; wanted++) {
+      size_t twin[64], found[64], count = called_up(crew, 3, wanted, twin);
+      assert_int_equal(pc_crew_line_up(crew, 3, wanted, found, 64), count);
+      assert_memory_equal(found, twin, count * sizeof *twin);
+      size_t room = count / 2;
+      assert_int_equal(pc_crew_line_up(crew, 3, wanted, found, room), room);
+      assert_memory_equal(found, twin, room * sizeof *twin);
+      pc_scenario s = {.crew = crew, .crew_count = 3};
+      size_t left = 0;
+      for (size_t m = 0; m < count; m++)
+        if (!crew[twin[m]].keep)
+          twin[left++] = twin[m];
+      assert_int_equal(pc_crew_write_out(&s, wanted, found), left);
+      assert_memory_equal(found, twin, left * sizeof *twin);
+    }
+  }
 }
 
 /* ---- how many ---- */
@@ -535,21 +579,14 @@ static void too_few_boxes(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(texts_are_read),
-      cmocka_unit_test(names_come_first),
-      cmocka_unit_test(written_and_read_again),
-      cmocka_unit_test(no_text_means_another_mix),
-      cmocka_unit_test(as_long_as_a_mix_may_be),
-      cmocka_unit_test(the_same_as_a_crew_of_its_own),
-      cmocka_unit_test(faults_of_a_mix),
-      cmocka_unit_test(ways_are_counted),
-      cmocka_unit_test(ways_for_each_number),
-      cmocka_unit_test(rows_of_each_number),
-      cmocka_unit_test(rows_are_what_they_are_called),
-      cmocka_unit_test(what_is_refused),
-      cmocka_unit_test(each_once),
-      cmocka_unit_test(too_few_boxes),
-      cmocka_unit_test(what_could_not_be_kept),
+      cmocka_unit_test(texts_are_read),          cmocka_unit_test(names_come_first),
+      cmocka_unit_test(written_and_read_again),  cmocka_unit_test(no_text_means_another_mix),
+      cmocka_unit_test(as_long_as_a_mix_may_be), cmocka_unit_test(the_same_as_a_crew_of_its_own),
+      cmocka_unit_test(faults_of_a_mix),         cmocka_unit_test(crews_line_up),
+      cmocka_unit_test(ways_are_counted),        cmocka_unit_test(ways_for_each_number),
+      cmocka_unit_test(rows_of_each_number),     cmocka_unit_test(rows_are_what_they_are_called),
+      cmocka_unit_test(what_is_refused),         cmocka_unit_test(each_once),
+      cmocka_unit_test(too_few_boxes),           cmocka_unit_test(what_could_not_be_kept),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -142,6 +142,31 @@ static void dropped_faults_are_counted(void **state) {
   pc_faults_free(&faults);
 }
 
+static void the_first_is_no_caution(void **state) {
+  (void)state;
+  pc_faults found = {0}, all = {0};
+  pc_faults_add(&all, PC_ERR_KEY, "before", NULL, "before");
+  pc_faults_caution(&found, "c", "a caution");
+  assert_null(pc_faults_first(&found, 0));
+  pc_faults_add(&found, PC_ERR_NAME, "first", NULL, "the first");
+  pc_faults_add(&found, PC_ERR_UNIT, "next", NULL, "the next");
+  found.dropped = 2;
+  assert_ptr_equal(pc_faults_first(&found, 0), &found.items[1]);
+  assert_ptr_equal(pc_faults_first(&found, 2), &found.items[2]);
+  assert_null(pc_faults_first(&found, 3));
+  pc_faults_move(&all, &found);
+  assert_null(found.items);
+  assert_int_equal(found.count + found.dropped, 0);
+  static const char *const keys[] = {"before", "c", "first", "next"};
+  assert_int_equal(all.count, 4);
+  for (size_t i = 0; i < 4; i++)
+    assert_string_equal(all.items[i].key, keys[i]);
+  assert_true(all.items[1].caution);
+  assert_int_equal(all.dropped, 2);
+  assert_int_equal(pc_faults_fatal(&all), 5);
+  pc_faults_free(&all);
+}
+
 static void allocation_is_checked(void **state) {
   (void)state;
   unsigned char *bytes = pc_alloc(100, 3);
@@ -234,6 +259,7 @@ int main(void) {
       cmocka_unit_test(format_leaves_out_what_is_not_known),
       cmocka_unit_test(faults_are_kept_in_order),
       cmocka_unit_test(dropped_faults_are_counted),
+      cmocka_unit_test(the_first_is_no_caution),
       cmocka_unit_test(allocation_is_checked),
       cmocka_unit_test(arrays_grow),
       cmocka_unit_test(places_are_those_of_the_nearest_part),

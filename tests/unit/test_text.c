@@ -175,9 +175,29 @@ static void words_for_a_shell(void **state) {
   }
 }
 
+static void names_are_found(void **state) {
+  (void)state;
+  struct {
+    pc_name name;
+    double other;
+  } things[] = {{{"a"}, 1}, {{"b"}, 2}, {{""}, 3}, {{"b"}, 4}};
+  pc_name items[] = {{"all"}, {"b"}};
+  assert_int_equal(pc_name_find(things, 4, sizeof *things, "b"), 1);
+  assert_int_equal(pc_name_find(things + 2, 2, sizeof *things, "b"), 1);
+  assert_int_equal(pc_name_find(things, 4, sizeof *things, ""), 2);
+  assert_int_equal(pc_name_find(things, 4, sizeof *things, "c"), 4);
+  assert_int_equal(pc_name_find(things, 1, sizeof *things, "b"), 1);
+  assert_int_equal(pc_name_find(NULL, 0, sizeof *things, "b"), 0);
+  assert_true(pc_names_are_all(&(pc_names){items, 1}));
+  assert_false(pc_names_are_all(&(pc_names){items, 2})); /* a fault elsewhere: it is no name */
+  assert_false(pc_names_are_all(&(pc_names){items + 1, 1}));
+  assert_false(pc_names_are_all(&(pc_names){NULL, 0}));
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(names_hold_63_bytes),
+      cmocka_unit_test(names_are_found),
       cmocka_unit_test(text_grows),
       cmocka_unit_test(failed_text_stays_failed),
       cmocka_unit_test(slips_find_their_word),
