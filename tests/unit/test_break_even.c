@@ -135,10 +135,39 @@ static void layouts_too(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Of two boxes that differ in their names alone neither is quicker, at any depth: nothing is said of them,
+ * and no depth at which they turn is found. A third one is told beside each of them alike. */
+static void twins_have_no_order(void **state) {
+  (void)state;
+  pc_scenario s = read_good(yard, NULL, 0, 0);
+  pc_choice choice = pc_choice_default(), one = choice, other = choice;
+  choice.layout = one.layout = other.layout = "one";
+  one.box = "wide";
+  other.box = "mean";
+  s.boxes[3].width_m = s.boxes[0].width_m;
+  s.boxes[3].heap_factor_m = s.boxes[0].heap_factor_m;
+  pc_sensitivity found = study(&s, &choice);
+  assert_int_equal(found.break_even_count, 2); /* each of them and the deep one */
+  const pc_break_even *turns = found.break_evens;
+  assert_string_equal(turns[0].above.text, "deep");
+  assert_string_equal(turns[1].above.text, "deep");
+  assert_memory_equal(&turns[0].depth_m, &turns[1].depth_m, sizeof turns[0].depth_m);
+  assert_true(turns[0].least == turns[1].least && turns[0].most == turns[1].most && turns[0].most > 0);
+  pc_sensitivity_free(&found);
+  pc_sensitivity_plan plan = pc_sensitivity_plan_default();
+  pc_faults faults = {0};
+  double depth_m;
+  assert_int_equal(pc_break_even_depth(&s, &one, &other, &plan, 0.04, 0.36, &depth_m, &faults), PC_ERR_RANGE);
+  assert_non_null(strstr(faults.items[0].message, "the same at both"));
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(boxes_that_carry_pair_by_pair),
       cmocka_unit_test(layouts_too),
+      cmocka_unit_test(twins_have_no_order),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
