@@ -377,6 +377,40 @@ static void test_short_of_routes(void **state) {
   assert_true(short_of > 10);
 }
 
+/* Two loaders on one road, the yard at 2 km and lots at 3, −3 and −1 km, a unit of time for a kilometre. With
+ * one route of each length looked at, that with the least waste, both have the first lot alone, then with one
+ * more: so it is covered twice. It stays where it takes less machine time: with the second loader (5, not 6),
+ * from where it takes 1 + 5 + 4 + 2 to have all done; if that is a pair (10 of machine time), with the first
+ * one: 1 + 6 + 6 + 1. Whichever comes first. */
+static void test_covered_twice(void **state) {
+  (void)state;
+  static const double at_km[] = {2, 3, -3, -1}, work[2][3] = {{6, 1, 9}, {5, 8, 2}};
+  for (int k = 0; k < 4; k++) {
+    bench b;
+    pc_assign_plan plan;
+    bool swapped = k & 1, pair = k & 2;
+    size_t second = swapped ? 0 : 1, holder = pair ? 1 - second : second;
+    start(&b, 2, 3, PC_LEAST_TIME);
+    b.p.label_limit = 1;
+    if (pair)
+      b.units[second].together = b.machines[second] = b.boxes[second] = 2;
+    for (size_t u = 0; u < 2; u++)
+      memcpy(&b.work[3 * u], work[u == second], sizeof work[0]);
+    for (size_t i = 0; i < 4; i++)
+      for (size_t j = 0; j < 4; j++)
+        b.travel[i * 4 + j] = fabs(at_km[i] - at_km[j]);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    check_plan(&b.p, &plan);
+    assert_int_equal(plan.route_count, 2);
+    const pc_assign_route *own = &plan.routes[holder];
+    assert_int_equal(own->unit, holder);
+    assert_int_equal(own->stop_count, 2);
+    assert_int_equal(own->stops[0].lot, 0);
+    assert_true(plan.finish_s == (pair ? 14 : 12));
+    pc_assign_plan_free(&plan);
+  }
+}
+
 /* One step of search is not enough; the plan says by how much it may fall short. */
 static void test_short_of_nodes(void **state) {
   (void)state;
@@ -549,7 +583,7 @@ int main(void) {
       cmocka_unit_test(test_enumeration),     cmocka_unit_test(test_one_lot_is_not_shared),
       cmocka_unit_test(test_short_of_routes), cmocka_unit_test(test_short_search_still_plans),
       cmocka_unit_test(test_short_of_nodes),  cmocka_unit_test(test_large),
-      cmocka_unit_test(test_stopped),
+      cmocka_unit_test(test_stopped),         cmocka_unit_test(test_covered_twice),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -397,7 +397,7 @@ static const char *const first_by[] = {
  * five nights, and against it all machines in as many nights as there are. */
 static void search_by_hand(const char *by, size_t all_nights, size_t *in_few, size_t *in_all, yards *best) {
   yards tried[3], all;
-  nights = FEW;
+  nights = all_nights < FEW ? all_nights : FEW;
   *in_few = *in_all = 0;
   for (size_t i = 0; i < 3; i++) {
     simulate(&tried[i], "opens: 0 s", by, "opens: 0 s", first_by[i]);
@@ -409,7 +409,7 @@ static void search_by_hand(const char *by, size_t all_nights, size_t *in_few, si
   nights = all_nights;
   simulate(best, "opens: 0 s", by, "opens: 0 s", first_by[*in_few]);
   simulate(&all, "opens: 0 s", by, "opens: 0 s", first_by[0]);
-  if (*in_few > 0 && !is_better(&all, best)) {
+  if (*in_few > 0 && (all_nights <= FEW || !is_better(&all, best))) {
     *in_all = *in_few;
     end(&all);
     return;
@@ -464,6 +464,34 @@ static void luck_in_a_few_nights(void **state) {
   assert_true(alone > 0 && turned > 0);
 }
 
+/* In as many nights as that, or fewer, there is nothing more to run. */
+static void a_few_nights_at_all(void **state) {
+  (void)state;
+  static const double shares[] = {0.5, 0.6, 0.8, 0.87, 0.9};
+  size_t by_all = 0;
+  for (size_t i = 0; i < 10; i++) {
+    char by[40];
+    size_t in_few, in_all;
+    yards now, best;
+    nights = i % 2 ? FEW : 3;
+    middle_by(by, shares[i / 2]);
+    search_by_hand(by, nights, &in_few, &in_all, &best);
+    assert_int_equal(in_few, in_all);
+    simulate(&now, "opens: 0 s", by, "opens: 0 s", usual_crew);
+    pc_order order = order_of(&now);
+    assert_int_equal(order.end, PC_ORDER_HELPS);
+    by_all += order.by_all;
+    assert_int_equal(order.machine_count, in_all == 0 ? 3 : 1);
+    assert_int_equal(order.then.replications, nights);
+    assert_true(order.then.mean.total_time_s == best.summary.mean.total_time_s);
+    pc_order_free(&order);
+    end(&best);
+    end(&now);
+  }
+  nights = NIGHTS;
+  assert_true(by_all >= 4 && by_all <= 8);
+}
+
 static bool at_once(void *context) {
   (void)context;
   return true;
@@ -493,6 +521,7 @@ int main(void) {
                                      cmocka_unit_test(a_tenth_less_at_least),
                                      cmocka_unit_test(no_more_undone),
                                      cmocka_unit_test(luck_in_a_few_nights),
+                                     cmocka_unit_test(a_few_nights_at_all),
                                      cmocka_unit_test(only_who_works_there),
                                      cmocka_unit_test(with_a_sweep_in_a_storm),
                                      cmocka_unit_test(stopped_says_nothing)};
