@@ -530,6 +530,10 @@ static void season_by_hand(void **state) {
   assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
   assert_int_equal(season.entry_count, 0); /* not all depths are there */
   pc_season_free(&season);
+  const pc_comparison stopped = {0}; /* before the first row was done */
+  assert_int_equal(pc_season_make(&s, &stopped, &season), PC_OK);
+  assert_int_equal(season.entry_count, 0);
+  pc_season_free(&season);
   pc_comparison_free(&c);
   pc_faults_free(&faults);
   s.season = NULL;
