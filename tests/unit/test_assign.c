@@ -416,6 +416,15 @@ static void test_one_lot_is_not_shared(void **state) {
   assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
   if (fabs(bound - 1000) > 1e-9)
     fail_msg("the bound is %.9g s", bound);
+  /* three lots of 1000 s are 3000 s of work, for two machines of one kind 1500 s, the tolerance of the solver
+   * off it */
+  start(&b, 1, 3, PC_LEAST_TIME);
+  b.machines[0] = b.boxes[0] = 2;
+  for (size_t l = 0; l < 3; l++)
+    b.work[l] = 1000;
+  assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
+  if (fabs(bound - 1500) > 1e-3)
+    fail_msg("the bound is %.9g s", bound);
 }
 
 /* With so few routes looked at that the best are lost, plans can still be carried out, are no better than the
