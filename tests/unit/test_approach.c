@@ -11,7 +11,9 @@
 
 #include <math.h>
 
+#include "night_run.h"
 #include "random_site.h"
+#include "scene.h"
 #include "sim/policies.h"
 #include "simulate.h"
 
@@ -100,7 +102,34 @@ static void no_way_at_all(void **state) {
   }
 }
 
+/* A loader that backs out over 20 m, on a strip of 12 m with the pile at the middle of its end, to which it
+ * goes across: there it backs out no further than it came, and stays on the ground. */
+static void backs_out_on_the_ground(void **state) {
+  (void)state;
+  const pc_point zone[] = {{60, 6}};
+  pc_scenario s = scene_rectangle(60, 12, zone, 1);
+  s.loaders[0].back_out_m = 20;
+  s.policy = pc_name_of("keep-pushing");
+  night_add_crew(&s, "loader", "box", (pc_point){0, 6});
+  night_run run = {0};
+  night_simulate(&run, &s);
+  size_t across = 0;
+  for (size_t i = 0; i < run.row_count; i++) {
+    const pc_trace_row *row = &run.rows[i];
+    const pc_point ends[] = {row->from, row->to};
+    for (size_t k = 0; k < 2; k++)
+      assert_true(ends[k].x_m > -1e-6 && ends[k].x_m < 60 + 1e-6 && ends[k].y_m > -1e-6 &&
+                  ends[k].y_m < 12 + 1e-6);
+    across += row->reverse && row->from.x_m > 60 - 1e-6 && row->to.x_m > 60 - 1e-6;
+  }
+  assert_int_equal(run.result.reason, PC_REASON_DONE);
+  assert_true(across >= 2);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(the_quicker_of_both), cmocka_unit_test(no_way_at_all)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(the_quicker_of_both), cmocka_unit_test(no_way_at_all),
+                                     cmocka_unit_test(backs_out_on_the_ground)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
