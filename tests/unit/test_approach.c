@@ -128,8 +128,46 @@ static void backs_out_on_the_ground(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Into a zone 6 m deep, behind the end of a strip: as deep as there is no pile yet, at first all of it. It
+ * backs out over back_out, and in any case out of the zone (docs/model.md). */
+static void backs_out_of_the_zone(void **state) {
+  (void)state;
+  for (int longer = 0; longer < 2; longer++) {
+    const pc_point zone[] = {{NAN, NAN}}, corners[] = {{60, 0}, {66, 0}, {66, 4.5}, {60, 4.5}};
+    pc_scenario s = scene_rectangle(60, 4.5, zone, 1);
+    double back_out_m = longer ? 8 : 3, before_m = INFINITY, front_m = NAN;
+    size_t dumps = 0, backs = 0;
+    assert_int_equal(pc_ring_copy(&s.zones[0].outline, corners, 4), PC_OK);
+    s.zones[0].volume_m3 = 12;
+    s.snow.depth_m = 0.15;
+    s.loaders[0].back_out_m = back_out_m;
+    s.loaders[0].turn_s = 0;
+    s.loaders[0].reverse_speed_mps = 0.5; /* so that it turns as soon as it is out */
+    night_add_crew(&s, "loader", "box", (pc_point){0, 2.25});
+    night_run run = {0};
+    night_simulate(&run, &s);
+    for (size_t i = 0; i < run.row_count; i++) {
+      const pc_trace_row *row = &run.rows[i];
+      if (row->phase == PC_PHASE_DUMP) {
+        before_m = dumps > 0 ? front_m : before_m;
+        front_m = row->from.x_m - 60;
+        assert_true(dumps > 0 ? front_m < before_m : fabs(front_m - 6) < 1e-9);
+        dumps++;
+      }
+      if (!row->reverse || dumps == 0)
+        continue;
+      assert_near("back", row->distance_m, fmax(back_out_m, front_m), 1e-9);
+      backs++;
+    }
+    assert_true(dumps >= 3 && backs >= 2);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(the_quicker_of_both), cmocka_unit_test(no_way_at_all),
-                                     cmocka_unit_test(backs_out_on_the_ground)};
+                                     cmocka_unit_test(backs_out_on_the_ground),
+                                     cmocka_unit_test(backs_out_of_the_zone)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
