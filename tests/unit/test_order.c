@@ -497,6 +497,46 @@ static bool at_once(void *context) {
   return true;
 }
 
+typedef struct steps_told {
+  size_t done, all, first_all;
+} steps_told;
+
+static void tell_steps(void *context, size_t done, size_t all) {
+  steps_told *told = context;
+  assert_true(done >= told->done && done <= all);
+  told->first_all = told->done == 0 ? all : told->first_all;
+  told->done = done;
+  told->all = all;
+}
+
+/* Steps are replications. As many are told at first as there can be: all machines and each of two kinds, in a
+ * storm eight trials with sweeps, and two with all nights; as many are told at last as there were. */
+static void steps_add_up(void **state) {
+  (void)state;
+  static const size_t all_nights[] = {3, NIGHTS, NIGHTS};
+  for (size_t i = 0; i < 3; i++) {
+    yards now;
+    steps_told told = {0};
+    const pc_watch watch = {tell_steps, NULL, &told};
+    pc_order order;
+    nights = all_nights[i];
+    if (i == 2) {
+      more_snow = ", trigger: 3 cm";
+      storm = "storm: [{after: 0 h, rate: 2.5 cm/h}, {after: 4 h, rate: 0 cm/h}]\n";
+    }
+    simulate(&now, "opens: 0 s", "clear_by: 1 s", "opens: 0 s", usual_crew);
+    assert_true(late_in(&now) > 0);
+    assert_int_equal(pc_order_find(now.lot, &now.summary, 7, 1, &watch, &order), PC_OK);
+    size_t few = nights < FEW ? nights : FEW;
+    assert_int_equal(told.first_all, few * (i == 2 ? 11U : 3U) + (nights > FEW ? 2 * nights : 0));
+    assert_int_equal(told.done, told.all);
+    pc_order_free(&order);
+    end(&now);
+  }
+  more_snow = storm = "";
+  nights = NIGHTS;
+}
+
 static void stopped_says_nothing(void **state) {
   (void)state;
   char by[40];
@@ -524,6 +564,7 @@ int main(void) {
                                      cmocka_unit_test(a_few_nights_at_all),
                                      cmocka_unit_test(only_who_works_there),
                                      cmocka_unit_test(with_a_sweep_in_a_storm),
+                                     cmocka_unit_test(steps_add_up),
                                      cmocka_unit_test(stopped_says_nothing)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
