@@ -131,7 +131,7 @@ $ pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 1 --
 out: ^same$
 
 case: Ctrl-C ends with the best so far, which says that it is no more, and the scenario with it
-$ $PYTHON $TESTS/interrupt.py 8 pushcycle place --quiet --threads 1 --set place.simulations=4000 --output new.yaml --json >o; tail -n 1 o; sed '$d' o >p.json; $PYTHON -c "import json; p = json.load(open('p.json')); print(p['stopped'], p['zones_asked'], p['steps'][-1]['all'], {s['bound_s'] for s in p['steps']}, len(p['zones']) == p['steps'][-1]['zones'], p['steps'][-1]['simulated'] > 0)"; pushcycle check new.yaml --quiet >c; echo "check $?"; ls | grep -c 'new.yaml\.'
+$ $PYTHON $TESTS/interrupt.py --at 0.002 pushcycle place --threads 1 --set place.simulations=4000 --output new.yaml --json >o; tail -n 1 o; sed '$d' o >p.json; $PYTHON -c "import json; p = json.load(open('p.json')); print(p['stopped'], p['zones_asked'], p['steps'][-1]['all'], {s['bound_s'] for s in p['steps']}, len(p['zones']) == p['steps'][-1]['zones'], p['steps'][-1]['simulated'] > 0)"; pushcycle check new.yaml --quiet >c; echo "check $?"; ls | grep -c 'new.yaml\.'
 exit: 1
 out: ^exit 1$
 out: ^True 3 False \{None\} True True$
