@@ -533,7 +533,7 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
     bool blade = content->lot->machines[machine].unit.box.blade != PC_BLADE_NONE;
     add_list(column, "Before you start", blade ? blade_checks : box_checks);
     add_list(column, "At work", work_rules);
-    add_list(column, "Refuelling in the storm", fuel_rules);
+    add_list(column, content->lot->storm_end_s > 0 ? "Refuelling in the storm" : "Refuelling", fuel_rules);
     add_fuel(column, content, machine, units);
   }
   if (machine == PC_BRIEF_ALL)
