@@ -111,6 +111,15 @@ $ pushcycle place small.yaml --zones 3 --candidates east,west
 exit: 2
 err: place\.zones: 3 zones are to be chosen, but there are only 2 places
 
+case: why no lot can be made with the last place has the line of its zone, and never another's
+$ for w in far beyond generated; do pushcycle place fenced.yaml --zones 1 --size "20 m x 8 m" --candidates $w --set place.off_areas=true; done; grep -n 'name: far' fenced.yaml
+exit: 0
+out: ^19:
+err: ^fenced\.yaml:19:5: zones\[1\]: no machine of the crew can get from the areas to zone "far"
+err: place\.candidates\[0\]: no machine of the crew can get from the areas to zone "beyond"
+err: (^|: )place: no machine of the crew can get from the areas to zone "place [0-9]+"
+no-err: zones\[[02-9]\]
+
 case: more snow than they hold
 $ pushcycle place small.yaml --zones 2 --candidates east,west --depth "3 m" --set snow.done_below="1 cm"
 exit: 2
