@@ -116,8 +116,8 @@ $ for w in far beyond generated; do pushcycle place fenced.yaml --zones 1 --size
 exit: 0
 out: ^19:
 err: ^fenced\.yaml:19:5: zones\[1\]: no machine of the crew can get from the areas to zone "far"
-err: place\.candidates\[0\]: no machine of the crew can get from the areas to zone "beyond"
-err: (^|: )place: no machine of the crew can get from the areas to zone "place [0-9]+"
+err: ^fenced\.yaml:23:7: place\.candidates\[0\]: no machine of the crew can get from the areas to zone "beyond"
+err: ^fenced\.yaml:22:3: place: no machine of the crew can get from the areas to zone "place [0-9]+"
 no-err: zones\[[02-9]\]
 
 case: more snow than they hold
