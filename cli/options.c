@@ -342,6 +342,24 @@ static bool same_file(const char *a, const char *b) {
          one.st_ino == other.st_ino;
 }
 
+cli_exit cli_spare_files(const cli_options *options, const pc_scenario *scenario) {
+  const struct {
+    const char *option, *path;
+  } written[] = {{"output", options->output},
+                 {"trace", options->trace},
+                 {"geojson", options->geojson},
+                 {"save", options->save}};
+  const char *read, *key;
+  for (size_t i = 0; (read = pc_origins_file_at(&scenario->origins, i, &key)) != NULL; i++)
+    for (size_t k = 0; k < sizeof written / sizeof written[0]; k++)
+      if (same_file(written[k].path, read)) {
+        cli_say("--%s must not overwrite \"%s\", which the scenario reads (%s)", written[k].option, read,
+                key);
+        return CLI_USAGE;
+      }
+  return CLI_DONE;
+}
+
 /* A result must not take the place of the scenario, nor of another result. */
 static cli_exit keep_files_apart(const cli_options *options) {
   for (size_t i = 0; i < options->file_count; i++)
