@@ -247,4 +247,4 @@ err: ^pushcycle: --output must not overwrite "good-lot\.geojson", which the scen
 case: the scenario is never overwritten
 $ pushcycle run small.yaml --output small.yaml
 exit: 2
-err: must not overwrite the scenario
+err: ^pushcycle: --output must not overwrite the scenario "small\.yaml"$
