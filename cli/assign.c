@@ -68,6 +68,8 @@ static cli_exit read_lots(const cli_options *options, pc_scenario *lots, size_t 
     cli_say_headings(options, &headings, cli_units(options, &lots[i]));
     pc_heading_report_free(&headings);
     cli_exit one = tell(options, options->files[i + 1], status, &faults);
+    if (one == CLI_DONE)
+      one = cli_spare_files(options, &lots[i]);
     worst = one > worst ? one : worst;
   }
   return worst;

@@ -230,7 +230,9 @@ cli_exit cli_check(const cli_options *options) {
   if (!options->scenario && !options->quiet)
     cli_say("no scenario given: this is the built-in demonstration lot");
   pc_status status = cli_read(options, &scenario, &faults);
-  cli_exit done = status == PC_OK ? cli_choose(options, &scenario, &choice) : CLI_DONE;
+  cli_exit done = status == PC_OK ? cli_spare_files(options, &scenario) : CLI_DONE;
+  if (done == CLI_DONE && status == PC_OK)
+    done = cli_choose(options, &scenario, &choice);
   if (done == CLI_DONE && status == PC_OK)
     status = cli_find_headings(options, &scenario, &choice, &faults, &found.headings);
   cli_say_headings(options, &found.headings, cli_units(options, &scenario));

@@ -234,6 +234,8 @@ cli_exit cli_write(const cli_options *options, pc_text *text);
  * without writing it. With only_new nothing is said of an --output that exists: the command refuses it
  * itself. */
 cli_exit cli_check_targets(const cli_options *options, bool only_new);
+/* No result takes the place of a file that the scenario was read from beside its own: map, storm. */
+cli_exit cli_spare_files(const cli_options *options, const pc_scenario *scenario);
 /* --output, where it names a file, is none that exists: such a file is never overwritten. */
 cli_exit cli_check_new(const cli_options *options);
 /* Writes a text to a file, which appears whole or not at all. */

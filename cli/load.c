@@ -157,7 +157,7 @@ static cli_exit load_from(const cli_options *options, const pc_text *text, pc_sc
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("%s: %s", cli_scenario_name(options), pc_status_describe(status));
   pc_faults_free(&faults);
-  return cli_exit_of(status);
+  return status == PC_OK ? cli_spare_files(options, scenario) : cli_exit_of(status);
 }
 
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {

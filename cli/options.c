@@ -342,30 +342,56 @@ static bool same_file(const char *a, const char *b) {
          one.st_ino == other.st_ino;
 }
 
-/* A result must not take the place of the scenario, nor of another result. */
-static cli_exit keep_files_apart(const cli_options *options) {
-  for (size_t i = 0; i < options->file_count; i++)
-    if (same_file(options->output, options->files[i])) {
-      cli_say("--output must not overwrite \"%s\"", options->files[i]);
-      return CLI_USAGE;
-    }
-  if (same_file(options->output, options->scenario) || same_file(options->trace, options->scenario) ||
-      same_file(options->geojson, options->scenario)) {
-    cli_say("--output, --trace and --geojson must not overwrite the scenario \"%s\"", options->scenario);
+/* The option by which a result would take the place of this file; NULL: none. */
+static const char *option_that_overwrites(const cli_options *options, const char *path) {
+  const struct {
+    const char *option, *path;
+  } written[] = {{"--output", options->output},
+                 {"--trace", options->trace},
+                 {"--geojson", options->geojson},
+                 {"--save", options->save}};
+  for (size_t i = 0; i < sizeof written / sizeof written[0]; i++)
+    if (same_file(written[i].path, path))
+      return written[i].option;
+  return NULL;
+}
+
+cli_exit cli_spare_files(const cli_options *options, const pc_scenario *scenario) {
+  const char *read, *key;
+  for (size_t i = 0; (read = pc_origins_file_at(&scenario->origins, i, &key)) != NULL; i++) {
+    const char *option = option_that_overwrites(options, read);
+    if (!option)
+      continue;
+    cli_say("%s must not overwrite \"%s\", which the scenario reads (%s)", option, read, key);
     return CLI_USAGE;
   }
+  return CLI_DONE;
+}
+
+/* False, and said, if a result would take the place of a file that is read. */
+static bool is_spared(const cli_options *options, const char *noun, const char *path) {
+  const char *option = option_that_overwrites(options, path);
+  if (option)
+    cli_say("%s must not overwrite %s\"%s\"", option, noun, path);
+  return !option;
+}
+
+/* A result must not take the place of the scenario, nor of another result. */
+static cli_exit keep_files_apart(const cli_command *command, const cli_options *options) {
+  for (size_t i = 0; i < options->file_count; i++)
+    if (!is_spared(options, "", options->files[i]))
+      return CLI_USAGE;
+  if (!is_spared(options, command->takes & CLI_TIMES ? "the timed cycles " : "the scenario ",
+                 options->scenario) ||
+      !is_spared(options, "the plan ", options->plan))
+    return CLI_USAGE;
   if (same_file(options->geojson, options->output) || same_file(options->geojson, options->trace)) {
     cli_say("--geojson and %s both name \"%s\"; give each a file of its own",
             same_file(options->geojson, options->output) ? "--output" : "--trace", options->geojson);
     return CLI_USAGE;
   }
-  if (same_file(options->save, options->scenario) || same_file(options->save, options->output)) {
-    cli_say("--save must not overwrite \"%s\"", options->save);
-    return CLI_USAGE;
-  }
-  if (same_file(options->plan, options->output) || same_file(options->plan, options->trace) ||
-      same_file(options->plan, options->geojson)) {
-    cli_say("--output, --trace and --geojson must not overwrite the plan \"%s\"", options->plan);
+  if (same_file(options->save, options->output)) {
+    cli_say("--save and --output both name \"%s\"; give each a file of its own", options->save);
     return CLI_USAGE;
   }
   if (same_file(options->output, options->trace)) {
@@ -410,7 +436,7 @@ cli_exit cli_options_parse(const cli_command *command, int argc, char **argv, cl
     worst = one > worst ? one : worst;
   }
   cli_exit files = take_scenario(command, argc, argv, unknown, options);
-  cli_exit apart = keep_files_apart(options);
+  cli_exit apart = keep_files_apart(command, options);
   files = apart > files ? apart : files;
   if (options->json && options->csv) {
     cli_say("--json and --csv exclude each other");

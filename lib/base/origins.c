@@ -12,7 +12,10 @@ static size_t keep(pc_origins *origins, const char *word) {
   return at;
 }
 
-void pc_origins_note(pc_origins *origins, const char *path, const pc_error *place) {
+static const int whole_file = -1; /* in place of a line */
+
+static void note(pc_origins *origins, const char *path, const char *key, const char *file, int line,
+                 int column) {
   void *items = origins->items;
   if (pc_reserve(&items, &origins->capacity, origins->count + 1, sizeof *origins->items) != 0) {
     origins->failed = true;
@@ -20,14 +23,31 @@ void pc_origins_note(pc_origins *origins, const char *path, const pc_error *plac
   }
   origins->items = items;
   const pc_origin made = {.path = keep(origins, path),
-                          .key = keep(origins, place->key),
-                          .file = keep(origins, place->file),
-                          .line = place->line,
-                          .column = place->column};
+                          .key = keep(origins, key),
+                          .file = keep(origins, file),
+                          .line = line,
+                          .column = column};
   if (origins->words.failed)
     origins->failed = true;
   else
     origins->items[origins->count++] = made;
+}
+
+void pc_origins_note(pc_origins *origins, const char *path, const pc_error *place) {
+  note(origins, path, place->key, place->file, place->line, place->column);
+}
+
+void pc_origins_note_file(pc_origins *origins, const char *key, const char *file) {
+  note(origins, key, key, file, whole_file, 0);
+}
+
+const char *pc_origins_file_at(const pc_origins *origins, size_t index, const char **key) {
+  for (size_t i = 0; i < origins->count; i++)
+    if (origins->items[i].line == whole_file && index-- == 0) {
+      *key = origins->words.data + origins->items[i].key;
+      return origins->words.data + origins->items[i].file;
+    }
+  return NULL;
 }
 
 /* How much of the key the path makes up, if it is the key or a part around it; else 0. */
@@ -42,7 +62,8 @@ static void place_error(const pc_origins *origins, pc_error *error) {
   const char *words = origins->words.data;
   size_t most = 0;
   for (size_t i = 0; i < origins->count; i++) {
-    size_t covered = covers(words + origins->items[i].path, error->key);
+    size_t covered =
+        origins->items[i].line == whole_file ? 0 : covers(words + origins->items[i].path, error->key);
     if (covered > most) {
       most = covered;
       best = &origins->items[i];

@@ -16,7 +16,7 @@
 
 PC_BEGIN_C
 
-/* Its texts are places in `words` of the list. */
+/* Its texts are places in `words` of the list. A whole file has no line: -1. */
 typedef struct pc_origin {
   size_t path, key, file;
   int line, column;
@@ -34,6 +34,10 @@ PC_API void pc_origins_note(pc_origins *origins, const char *path, const pc_erro
 /* Gives every entry from number `first` on that has no file the place of its key, or of the nearest part
  * around it that is noted. */
 PC_API void pc_origins_place(const pc_origins *origins, pc_faults *faults, size_t first);
+/* Notes that what this key names was read from a file of its own, under the name that it was opened by. */
+PC_API void pc_origins_note_file(pc_origins *origins, const char *key, const char *file);
+/* The index-th of these files, and the key that names it; NULL when there are no more. */
+PC_API const char *pc_origins_file_at(const pc_origins *origins, size_t index, const char **key);
 PC_API void pc_origins_free(pc_origins *origins);
 
 PC_END_C

@@ -41,13 +41,42 @@ static double begins_s(const pc_lot *lot, bool *deep) {
   return lot->storm_end_s;
 }
 
-void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units) {
+/* When all snow of an area is to be pushed for its deadline, by the clock; NaN: never, or it is anyhow. */
+static double sweep_s(const pc_lot *lot, size_t area) {
+  const pc_lot_area *of = &lot->areas[area];
+  double from_s = fmax(0, of->clear_by_s - of->sweep_before_s);
+  bool thin =
+      lot->snow.trigger_m > lot->snow.done_below_m && from_s < pc_brief_clock_s(lot, lot->storm_end_s);
+  return of->sweep_before_s > 0 && thin && !isnan(of->clear_by_s) ? from_s : NAN;
+}
+
+/* The area whose sweep comes before the snow lies deep enough, and so begins the work: of those that the
+ * machine works, or of all where snow lies already, which may be pushed everywhere from then on. -1: none. */
+static int begins_with(const pc_lot *lot, size_t machine, double *begins_s) {
+  bool anywhere = machine == PC_BRIEF_ALL || lot->snow.depth_m > lot->snow.done_below_m;
+  int first = -1;
+  for (size_t a = 0; a < lot->area_count; a++) {
+    double from_s = sweep_s(lot, a);
+    if ((anywhere || lot->machines[machine].allowed[a]) && from_s < *begins_s) { /* never for NaN */
+      *begins_s = from_s;
+      first = (int)a;
+    }
+  }
+  return first;
+}
+
+void pc_brief_start(pc_column *column, const pc_lot *lot, size_t machine, bool shift, pc_unit_system units) {
   bool deep;
   double begins = pc_brief_clock_s(lot, begins_s(lot, &deep));
+  int area = begins_with(lot, machine, &begins);
   if (lot->clock.given && !shift)
     pc_column_addf(column, &pc_brief_item, 0, begins > 0 ? "Be there at %s." : "The work starts at %s.",
                    pc_clock_show(&lot->clock, 0).text);
-  if (begins > 0 && deep)
+  if (begins > 0 && area >= 0)
+    pc_column_addf(column, &pc_brief_item, 0,
+                   "The work begins at %s%s: %s is to be pushed then for its deadline.",
+                   moment(lot, begins, units).text, after(lot), lot->areas[area].name.text);
+  else if (begins > 0 && deep)
     pc_column_addf(column, &pc_brief_item, 0, "The work begins once %s of snow lies, at about %s%s.",
                    pc_show(lot->snow.trigger_m, PC_DIM_LENGTH, units, 3).text,
                    moment(lot, begins, units).text, after(lot));
@@ -86,15 +115,6 @@ static void add_delay(const pc_summary *summary, size_t area, pc_unit_system uni
   pc_text_addf(words, ", by %s", pc_show(mean->late_s, PC_DIM_TIME, units, 2).text);
   if (summary->area_late[area] > 1)
     pc_text_add(words, " on average");
-}
-
-/* When all snow of an area is to be pushed for its deadline, by the clock; NaN: never, or it is anyhow. */
-static double sweep_s(const pc_lot *lot, size_t area) {
-  const pc_lot_area *of = &lot->areas[area];
-  double from_s = fmax(0, of->clear_by_s - of->sweep_before_s);
-  bool thin =
-      lot->snow.trigger_m > lot->snow.done_below_m && from_s < pc_brief_clock_s(lot, lot->storm_end_s);
-  return of->sweep_before_s > 0 && thin && !isnan(of->clear_by_s) ? from_s : NAN;
 }
 
 void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
@@ -266,7 +286,7 @@ void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t m
   if (shift)
     pc_column_addf(column, &pc_brief_item, 0, "Your shift: from %s to %s%s.", moment(lot, from_s, units).text,
                    isnan(until_s) ? "the end" : moment(lot, until_s, units).text, after(lot));
-  pc_brief_start(column, lot, shift, units);
+  pc_brief_start(column, lot, machine, shift, units);
   if (isnan(own->break_every_s))
     return;
   pc_text words = {0};

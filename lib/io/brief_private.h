@@ -15,8 +15,9 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
 /* brief_night.c: clock times and lengths of time. */
 extern const pc_type pc_brief_item;
 double pc_brief_clock_s(const pc_lot *lot, double work_s);
-/* When the work begins; with `shift` the hours of the machine stand there already. */
-void pc_brief_start(pc_column *column, const pc_lot *lot, bool shift, pc_unit_system units);
+/* When the work begins (PC_BRIEF_ALL: of anybody); with `shift` the hours of the machine stand there already.
+ */
+void pc_brief_start(pc_column *column, const pc_lot *lot, size_t machine, bool shift, pc_unit_system units);
 void pc_brief_storm(pc_column *column, const pc_lot *lot, pc_unit_system units);
 void pc_brief_pauses(pc_column *column, const pc_lot *lot);
 void pc_brief_deadlines(pc_column *column, const pc_brief_content *content, pc_unit_system units);

@@ -90,7 +90,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   pc_column_addf(column, &pc_brief_item, 0, "%s, %s in all.",
                  pc_show_snow_of(lot->snow.depth_m, lot->fall_m, units).text,
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
-  pc_brief_start(column, lot, false, units);
+  pc_brief_start(column, lot, PC_BRIEF_ALL, false, units);
   pc_brief_storm(column, lot, units);
   if (summary->unfinished == 0)
     pc_column_addf(column, &pc_brief_item, 0, "All done after %s%s%s.",

@@ -162,6 +162,7 @@ static void read_storm(pc_reader *reader, const char *scenario, const pc_node *r
   } else {
     pc_reader_note(reader, "storm_file");
   }
+  pc_origins_note_file(&s->origins, "storm_file", path);
   free(path);
 }
 
@@ -248,6 +249,8 @@ static void read_tree(pc_reader *reader, const char *scenario, lot_file *file, p
   if (!file_node)
     return;
   read_file(reader, scenario, file_node, &s->site, file);
+  if (file->path)
+    pc_origins_note_file(&s->origins, "site.file", file->path);
   if (!file->failed && !merge_file(file, s))
     reader->no_memory = true;
 }

@@ -46,7 +46,6 @@ typedef struct pc_slot_way {
   unsigned char walls;  /* PC_WALL_LOW, PC_WALL_HIGH: the box too can't get beyond them */
 } pc_slot_way;
 
-/* The lanes of one box swath over the whole site; a slot is one station of one lane. */
 #define PC_NO_ENTRY SIZE_MAX
 
 typedef struct pc_beside { /* a slot of another area */
@@ -54,6 +53,7 @@ typedef struct pc_beside { /* a slot of another area */
   int station;
 } pc_beside;
 
+/* The lanes of one box swath over the whole site; a slot is one station of one lane. */
 typedef struct pc_lane_set {
   int strips_per_lane;
   pc_lane *lanes;
@@ -67,7 +67,7 @@ typedef struct pc_lane_set {
   unsigned char *slot_slow;  /* near things: go slowly there; NULL: nowhere */
   double *slot_way_m;        /* way from the slot's middle to the nearest zone */
   double *from_building_m;   /* per lane: the least distance of its open slots from a building (without
-                                buildings:   how much nearer to a pile they are than the farthest of all) */
+                                buildings: how much nearer to a pile they are than the farthest of all) */
   int *outward;              /* per lane: the direction along it that leads away from there */
   int *exit;         /* per lane of an area that is carved out: the direction of its way out; else 0 */
   size_t *drop_lane; /* where what is carved out is dropped: a lane of the other area, and where along it */

@@ -41,7 +41,7 @@ typedef struct pc_plan {
   double rate_spkg; /* what a key of 1000 stands for: the crew's mean machine time per kilogram */
   int16_t *keys;    /* waste added to bites whose middle lies in a section, per kilogram, in thousandths of
                        rate_spkg; NULL: none, and key_count is 0. By lane (of all lane sets, one after the
-                       other), direction    (towards falling, rising u), section. */
+                       other), direction (towards falling, rising u), section. */
   size_t key_count;
 } pc_plan;
 

@@ -226,7 +226,25 @@ case: schema
 $ pushcycle schema >s.json && $PYTHON -c "import json; s = json.load(open('s.json')); print(s['\$schema'], 'snow' in s['properties'])"
 out: ^https://json-schema\.org/draft/2020-12/schema True$
 
+# Under another name for the same file, too.
+case: the map and the storm that a scenario reads are never overwritten
+$ mkdir sub; printf 'time,rate\n0,1\n2,0\n' >sub/s.csv; cp good-lot.geojson sub/m.geojson; cp -r sub was; sed -e '/^site:/,/outline/d' -e '/narrow/d' -e '/^zones/,$d' small.yaml >sub/y.yaml; printf 'site: {file: m.geojson}\nstorm_file: s.csv\n' >>sub/y.yaml; ln -s sub/m.geojson other; pushcycle check sub/y.yaml --quiet >/dev/null && echo sound; t() { pushcycle "$@" >/dev/null; echo $?; }; t run sub/y.yaml --geojson sub/m.geojson; t run sub/y.yaml --trace ./sub/s.csv; t check sub/y.yaml --output other; t plan sub/y.yaml --tries 1 --save sub/s.csv; t compare sub/y.yaml --output sub/m.geojson; t draw map sub/y.yaml --format svg --output sub/m.geojson; t run sub/y.yaml --set storm_file=was/s.csv --output was/s.csv; rm sub/y.yaml; cmp sub/m.geojson was/m.geojson && cmp sub/s.csv was/s.csv && echo same
+out1: ^sound$
+out: ^same$
+no-out: ^[013-9]
+err: ^pushcycle: --geojson must not overwrite "sub/m\.geojson", which the scenario reads \(site\.file\)$
+err: ^pushcycle: --trace must not overwrite "sub/s\.csv", which the scenario reads \(storm_file\)$
+err: ^pushcycle: --output must not overwrite "sub/m\.geojson", which
+err: ^pushcycle: --save must not overwrite "sub/s\.csv", which
+err: ^pushcycle: --output must not overwrite "was/s\.csv", which
+
+case: the maps of a fleet's lots are never overwritten
+$ sed -e '/^site:/,/outline/d' -e '/narrow/d' -e '/^zones/,$d' -e 's/Small lot/A/' small.yaml >lot.yaml; printf 'site: {file: good-lot.geojson}\n' >>lot.yaml; cp good-lot.geojson was; pushcycle assign fleet.yaml lot.yaml --quiet --output good-lot.geojson; echo $?; cmp good-lot.geojson was && echo same
+out: ^2$
+out: ^same$
+err: ^pushcycle: --output must not overwrite "good-lot\.geojson", which the scenario reads \(site\.file\)$
+
 case: the scenario is never overwritten
 $ pushcycle run small.yaml --output small.yaml
 exit: 2
-err: must not overwrite the scenario
+err: ^pushcycle: --output must not overwrite the scenario "small\.yaml"$

@@ -145,7 +145,7 @@ err: --by: "crew" is not allowed; choose loader or machine
 case: the fragment never takes the place of the rows
 $ printf 'phase,duration_s\nfill,3\n' >h.csv; pushcycle fit h.csv --output h.csv
 exit: 2
-err: must not overwrite
+err: ^pushcycle: --output must not overwrite the timed cycles "h\.csv"$
 
 case: help says what it reads
 $ pushcycle fit --help

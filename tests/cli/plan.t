@@ -88,7 +88,7 @@ err: --tries: "many" is not allowed; give a whole number from 1
 case: --save keeps off the scenario
 $ pushcycle plan small.yaml --tries 8 --save small.yaml
 exit: 2
-err: --save must not overwrite "small.yaml"
+err: ^pushcycle: --save must not overwrite the scenario "small\.yaml"$
 
 case: a plan that cannot be written
 $ pushcycle plan small.yaml --tries 8 --save no/such/place.json

@@ -286,6 +286,43 @@ static void test_snow_that_never_gets_deep(void **state) {
   drawn_count_free(&count);
 }
 
+/* When the first of these machines begins in the first simulated night. */
+static double first_row_s(const drawn_night *night, const char *loader) {
+  const pc_brief_content content = drawn_brief(night);
+  for (size_t i = 0; i < content.row_count; i++) {
+    const pc_trace_row *row = &content.rows[i];
+    if (row->phase != PC_PHASE_IDLE &&
+        strcmp(content.lot->machines[row->machine].unit.loader.name.text, loader) == 0)
+      return row->start_s;
+  }
+  return NAN;
+}
+
+/* A sweep for a deadline begins the work though the snow never gets deep: 30 min before 100 min, the
+ * simulated night agreeing. Who does not work there waits for the snow on bare ground; with snow on it at the
+ * start, more than done_below, nobody does. */
+static void test_a_sweep_begins_the_work(void **state) {
+  (void)state;
+  static const char *const depths[] = {"0 cm", "1.5 cm"};
+  for (size_t i = 0; i < 2; i++) {
+    const pc_override overrides[] = {{"snow.depth", depths[i], NULL},
+                                     {"crew[0].breaks.every", "5 h", NULL},
+                                     {"site.areas[0].clear_by", "100 min", NULL},
+                                     {"site.areas[0].sweep_before", "30 min", NULL}};
+    drawn_night night;
+    pc_text out = {0};
+    drawn_start(&night, drawn_night_storm(), overrides, 4, NULL);
+    drawn_count count = draw(&night, PC_METRIC, PC_PAPER_A4, &out);
+    says(&count, i == 0 ? 4 : 6, "The work begins at 70 min after the start: yard is to be pushed then");
+    says(&count, i == 0 ? 2 : 0, "The snow never gets as deep as 3 cm: the work begins when the storm is");
+    assert_true(fabs(first_row_s(&night, "loader") - 70 * 60) < 1e-6);
+    assert_true(fabs(first_row_s(&night, "truck") - (i == 0 ? 120 * 60 : 70 * 60)) < 1e-6);
+    pc_text_free(&out);
+    drawn_end(&night);
+    drawn_count_free(&count);
+  }
+}
+
 /* A box of 4 × 1 m that holds 1 m³ a square metre, 250 kg/m³ in it, and goes when it is nine tenths full:
  * 4 × 1 × 1 × 250 × 0.9 = 900 kg. */
 static void test_full_load(void **state) {
@@ -356,6 +393,7 @@ int main(void) {
       cmocka_unit_test(test_fuel_at_work),
       cmocka_unit_test(test_breaks_that_are_due),
       cmocka_unit_test(test_snow_that_never_gets_deep),
+      cmocka_unit_test(test_a_sweep_begins_the_work),
       cmocka_unit_test(test_full_load),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -233,7 +233,10 @@ static void places_are_those_of_the_nearest_part(void **state) {
   pc_faults_add(&faults, PC_ERR_GEOMETRY, "zones[11].outline", NULL, "another, only the list is known");
   pc_faults_add(&faults, PC_ERR_GEOMETRY, "zonesome", NULL, "of another name");
   pc_faults_add(&faults, PC_ERR_MEMORY, NULL, NULL, "of nothing");
+  pc_faults_add(&faults, PC_ERR_FILE, "site.file", NULL, "of the file, not in it");
   pc_error_place(&faults.items[2], "elsewhere", 3, 4);
+  pc_origins_note_file(&origins, "site.file", "folder/lot.geojson");
+  pc_origins_note_file(&origins, "storm_file", "storm.csv");
   pc_origins_place(&origins, &faults, 1);
   assert_string_equal(faults.items[0].file, "");
   assert_string_equal(faults.items[1].file, "lot.geojson");
@@ -244,6 +247,13 @@ static void places_are_those_of_the_nearest_part(void **state) {
   assert_int_equal(faults.items[3].line, 20);
   assert_string_equal(faults.items[4].file, "");
   assert_string_equal(faults.items[5].file, "");
+  assert_string_equal(faults.items[6].file, "");
+  const char *key = NULL;
+  assert_string_equal(pc_origins_file_at(&origins, 0, &key), "folder/lot.geojson");
+  assert_string_equal(key, "site.file");
+  assert_string_equal(pc_origins_file_at(&origins, 1, &key), "storm.csv");
+  assert_string_equal(key, "storm_file");
+  assert_null(pc_origins_file_at(&origins, 2, &key));
   pc_faults like = pc_faults_like(&faults);
   assert_int_equal(like.count, 0);
   assert_int_equal(like.units, PC_US);
