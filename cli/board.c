@@ -38,8 +38,10 @@ static cli_exit serve(const cli_options *options, const pc_board *board, int por
   return done;
 }
 
-/* Before the page is shown: what it begins with has to be possible. */
+/* Before the page is shown: what it begins with has to be possible, unless it begins without zones. */
 static cli_exit try_start(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
+  if (scenario->zone_count == 0)
+    return CLI_DONE;
   pc_lot *lot = NULL;
   pc_faults faults = {0};
   pc_status status = pc_lot_create(scenario, choice, &lot, &faults);
@@ -63,7 +65,7 @@ cli_exit cli_board(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &board.choice);
   if (done == CLI_DONE)
-    done = cli_choose_headings(options, &scenario, &board.choice, &headings);
+    done = cli_choose_headings_anyway(options, &scenario, &board.choice, &headings);
   if (done == CLI_DONE)
     done = try_start(options, &scenario, &board.choice);
   if (done == CLI_DONE) {

@@ -185,7 +185,7 @@ cli_exit cli_place(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &choice);
   if (done == CLI_DONE)
-    done = cli_choose_headings(options, &scenario, &choice, &headings);
+    done = cli_choose_headings_anyway(options, &scenario, &choice, &headings);
   if (done == CLI_DONE)
     done = place(options, &scenario, &text, &choice, &headings);
   pc_text_free(&text);

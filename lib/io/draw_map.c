@@ -186,7 +186,7 @@ void pc_zone_words(const pc_map_content *content, size_t zone, pc_unit_system un
 }
 
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
-  for (size_t z = 0; z < content->lot->zone_count; z++) {
+  for (size_t z = 0; content->lot && z < content->lot->zone_count; z++) {
     const pc_zone *zone = &content->lot->zones[z];
     double fill = pc_zone_fill(content, z);
     pc_rect box = add_shape(canvas, view, &zone->outline, zone->at, 0);
@@ -208,7 +208,7 @@ void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
 }
 
 void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
-  for (size_t m = 0; m < lot->machine_count; m++) {
+  for (size_t m = 0; lot && m < lot->machine_count; m++) {
     if (only != PC_MAP_ALL && m != only)
       continue;
     double x = pc_map_x(view, lot->machines[m].start), y = pc_map_y(view, lot->machines[m].start);
@@ -276,7 +276,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
-  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot->layout.text);
+  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame,
+                 content->lot ? content->lot->layout.text : NULL);
 }
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
@@ -308,8 +309,10 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   legend_row(column, &area_look, "to be cleared");
   if (site->ground_count > 0)
     legend_row(column, &ground_look, "other pavement");
-  legend_row(column, &zone_look, "pile zone, with its number");
-  legend_row(column, &fill_look, "how full it is");
+  if (scenario->zone_count > 0) {
+    legend_row(column, &zone_look, "pile zone, with its number");
+    legend_row(column, &fill_look, "how full it is");
+  }
   for (int kind = 0; kind < PC_OBSTACLE_KIND_COUNT; kind++) {
     bool any = false;
     for (size_t i = 0; i < site->obstacle_count; i++)
@@ -339,7 +342,8 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
     legend_row(column, &keep_look, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
   }
-  legend_row(column, &start_look, "where a machine starts");
+  if (scenario->zone_count > 0) /* no lot without zones, and no machine without a lot */
+    legend_row(column, &start_look, "where a machine starts");
 }
 
 void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_system units) {

@@ -63,12 +63,13 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
                         pc_map_labels labels, pc_unit_system units) {
   double width = fmin(110, view->frame.width / 3);
   const pc_lot *lot = content->lot;
-  for (size_t z = 0; z < lot->zone_count; z++) {
+  size_t count = lot ? lot->zone_count : 0;
+  for (size_t z = 0; z < count; z++) {
     pc_rect box = box_of(view, &lot->zones[z].outline, lot->zones[z].at);
     if (!is_large(box, labels))
       pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
   }
-  for (size_t z = 0; z < lot->zone_count; z++) {
+  for (size_t z = 0; z < count; z++) {
     const pc_zone *zone = &lot->zones[z];
     pc_rect box = box_of(view, &zone->outline, zone->at);
     pc_point middle = middle_of(&zone->outline, zone->at);
@@ -185,7 +186,7 @@ void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *sit
 
 /* Machines that start in one place share a label. */
 void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
-  for (size_t m = 0; m < lot->machine_count; m++) {
+  for (size_t m = 0; lot && m < lot->machine_count; m++) {
     const pc_lot_machine *machine = &lot->machines[m];
     size_t before = 0, after = 0;
     for (size_t k = 0; k < lot->machine_count && only == PC_MAP_ALL; k++) {

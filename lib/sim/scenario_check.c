@@ -136,8 +136,6 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
     snprintf(prefix, sizeof prefix, "loaders[%zu]", i);
     pc_loader_validate(&s->loaders[i], prefix, faults);
   }
-  if (s->zone_count == 0)
-    pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL, "at least one pile zone is needed");
   for (size_t i = 0; i < s->zone_count; i++) {
     snprintf(prefix, sizeof prefix, "zones[%zu]", i);
     pc_zone_validate(&s->zones[i], prefix, faults);
