@@ -38,10 +38,8 @@ static cli_exit serve(const cli_options *options, const pc_board *board, int por
   return done;
 }
 
-/* Before the page is shown: what it begins with has to be possible, unless it begins without zones. */
+/* Before the page is shown: what it begins with has to be possible. */
 static cli_exit try_start(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice) {
-  if (scenario->zone_count == 0)
-    return CLI_DONE;
   pc_lot *lot = NULL;
   pc_faults faults = {0};
   pc_status status = pc_lot_create(scenario, choice, &lot, &faults);
@@ -49,6 +47,22 @@ static cli_exit try_start(const cli_options *options, const pc_scenario *scenari
   pc_faults_free(&faults);
   pc_lot_free(lot);
   return cli_exit_of(status);
+}
+
+/* Without zones it begins with lanes along the longest edges. */
+static cli_exit start_empty(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
+  if (pc_headings_take_longest(scenario, headings) != PC_OK)
+    return cli_no_memory();
+  cli_say_headings(options, headings, cli_units(options, scenario));
+  return CLI_DONE;
+}
+
+static cli_exit start(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                      pc_heading_report *headings) {
+  if (scenario->zone_count == 0)
+    return start_empty(options, scenario, headings);
+  cli_exit done = cli_choose_headings(options, scenario, choice, headings);
+  return done == CLI_DONE ? try_start(options, scenario, choice) : done;
 }
 
 cli_exit cli_board(const cli_options *options) {
@@ -65,9 +79,7 @@ cli_exit cli_board(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &board.choice);
   if (done == CLI_DONE)
-    done = cli_choose_headings_anyway(options, &scenario, &board.choice, &headings);
-  if (done == CLI_DONE)
-    done = try_start(options, &scenario, &board.choice);
+    done = start(options, &scenario, &board.choice, &headings);
   if (done == CLI_DONE) {
     board.scenario = &scenario;
     board.units = cli_units(options, &scenario);

@@ -205,9 +205,6 @@ pc_status cli_find_headings(const cli_options *options, pc_scenario *scenario, c
 /* The same, telling which, and of every fault and caution. */
 cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
                              pc_heading_report *report);
-/* The same for what can begin without zones: then lanes go along the longest edges. */
-cli_exit cli_choose_headings_anyway(const cli_options *options, pc_scenario *scenario,
-                                    const pc_choice *choice, pc_heading_report *report);
 void cli_say_headings(const cli_options *options, const pc_heading_report *report, pc_unit_system units);
 /* What faults call the scenario. */
 const char *cli_scenario_name(const cli_options *options);

@@ -336,13 +336,3 @@ cli_exit cli_choose_headings(const cli_options *options, pc_scenario *scenario, 
   cli_say_headings(options, report, cli_units(options, scenario));
   return cli_exit_of(status);
 }
-
-cli_exit cli_choose_headings_anyway(const cli_options *options, pc_scenario *scenario,
-                                    const pc_choice *choice, pc_heading_report *report) {
-  if (scenario->zone_count > 0)
-    return cli_choose_headings(options, scenario, choice, report);
-  if (pc_headings_take_longest(scenario, report) != PC_OK)
-    return cli_no_memory();
-  cli_say_headings(options, report, cli_units(options, scenario));
-  return CLI_DONE;
-}

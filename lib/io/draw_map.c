@@ -276,8 +276,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
-  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame,
-                 content->lot ? content->lot->layout.text : NULL);
+  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot ? content->lot->layout.text : NULL);
 }
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,

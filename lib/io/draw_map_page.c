@@ -100,8 +100,9 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, bool thirds, const pc_m
   if (content->lot)
     add_answer(&columns[0], content, units);
   else
-    pc_column_add(&columns[0], &pc_type_body, 0,
-                  "There are no pile zones yet, so nothing is simulated. `pushcycle place` looks for places.");
+    pc_column_add(
+        &columns[0], &pc_type_body, 0,
+        "There are no pile zones yet, so nothing is simulated. `pushcycle place` looks for places.");
   pc_column_gap(legend, 5);
   pc_column_add(legend, &pc_type_heading, 0, "On the map");
   pc_legend_site(legend, content->scenario);

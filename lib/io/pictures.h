@@ -54,8 +54,8 @@ typedef struct pc_map_content {
 /* One lot to scale, with what `content` has of it, and a list beside it; without a lot the site alone. */
 PC_API PC_MUST_USE pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style,
                                             pc_text *out);
-/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only; all
- * have a lot.
+/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only;
+ * all have a lot.
  */
 PC_API PC_MUST_USE pc_status pc_picture_maps(const pc_map_content *contents, size_t count,
                                              const pc_picture_style *style, pc_text *out);
