@@ -467,7 +467,7 @@ static pc_status try_compare(pc_scenario *scenario, pc_faults *faults) {
 
 static pc_status try_shard(pc_scenario *scenario, pc_faults *faults) {
   pc_text out = {0};
-  return pc_shard_run(scenario, NULL, NULL, (pc_shard){0, 2}, 1, &out, faults);
+  return pc_shard_run(scenario, NULL, NULL, (pc_shard){1, 2}, 1, &out, faults);
 }
 
 static pc_status try_sensitivity(pc_scenario *scenario, pc_faults *faults) {

@@ -473,10 +473,10 @@ static void test_first_zones_are_written(void **state) {
   (void)state;
   static const struct {
     const char *text, *wanted;
-  } cases[] = {{"name: x # end", "name: x # end\n\nzones:\n  - " NEW_ZONE
-                                 "\n\nlayouts:\n  - {name: first, zones: ['it''s new']}\n"},
+  } cases[] = {{"name: x # end\n", "name: x # end\n\nzones:\n  - " NEW_ZONE
+                                   "\n\nlayouts:\n  - {name: 'first', zones: ['it''s new']}\n"},
                {"zones: [ # none\n]\nlayouts: []\n",
-                "zones: [ # none\n" NEW_ZONE "]\nlayouts: [{name: first, zones: ['it''s new']}]\n"}};
+                "zones: [ # none\n" NEW_ZONE "]\nlayouts: [{name: 'first', zones: ['it''s new']}]\n"}};
   for (size_t i = 0; i < 2; i++) {
     writing w;
     pc_text out = {0};
