@@ -107,7 +107,7 @@ static void add_layers(const drawing *job, const cli_night *night, pc_map_conten
   content->standing = isfinite(job->at_s) ? &night->standing : NULL;
   content->ground_kg = shown.snow ? pc_world_ground_kg(night->world) : NULL;
   content->at_s = job->at_s;
-  content->rows = shown.ways || shown.flows ? night->rows.items : NULL;
+  content->rows = night->rows.items;
   content->row_count = night->rows.count;
   content->from_s = isfinite(job->at_s) ? job->at_s - WAYS_BEFORE_S : 0;
   content->until_s = job->at_s;

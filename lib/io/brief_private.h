@@ -46,8 +46,9 @@ enum { PC_BRIEF_QUARTERS = 4 };
 /* Shade of the strips that a machine pushes in a quarter of its work, the first the darkest. */
 pc_ink pc_brief_quarter_ink(int quarter);
 
-/* Time that a machine works or waits, and its loads, over all replications; NaN: memory was short. */
-pc_statistic pc_brief_hours(const pc_brief_content *content, size_t machine);
-pc_statistic pc_brief_loads(const pc_brief_content *content, size_t machine);
+/* Time that a machine works or waits, and its loads, over all replications; all 0, and the canvas fails, if
+ * memory is short. */
+pc_statistic pc_brief_hours(pc_canvas *canvas, const pc_brief_content *content, size_t machine);
+pc_statistic pc_brief_loads(pc_canvas *canvas, const pc_brief_content *content, size_t machine);
 
 #endif

@@ -27,11 +27,14 @@ static void add_head(pc_column *column, const char *words) {
 
 typedef enum figure { FIGURE_HOURS, FIGURE_LOADS } figure;
 
-static pc_statistic statistic_of(const pc_brief_content *content, size_t machine, figure wanted) {
+static pc_statistic statistic_of(pc_canvas *canvas, const pc_brief_content *content, size_t machine,
+                                 figure wanted) {
   size_t count = content->summary->replications;
   double *values = pc_alloc(count, sizeof *values);
-  if (!values)
-    return (pc_statistic){.mean = NAN};
+  if (!values) {
+    pc_canvas_fail(canvas);
+    return (pc_statistic){0};
+  }
   for (size_t r = 0; r < count; r++) {
     const pc_machine_result *result = &content->results[r].machines[machine];
     for (int p = 0; p < PC_PHASE_COUNT && wanted == FIGURE_HOURS; p++)
@@ -44,12 +47,12 @@ static pc_statistic statistic_of(const pc_brief_content *content, size_t machine
   return found;
 }
 
-pc_statistic pc_brief_hours(const pc_brief_content *content, size_t machine) {
-  return statistic_of(content, machine, FIGURE_HOURS);
+pc_statistic pc_brief_hours(pc_canvas *canvas, const pc_brief_content *content, size_t machine) {
+  return statistic_of(canvas, content, machine, FIGURE_HOURS);
 }
 
-pc_statistic pc_brief_loads(const pc_brief_content *content, size_t machine) {
-  return statistic_of(content, machine, FIGURE_LOADS);
+pc_statistic pc_brief_loads(pc_canvas *canvas, const pc_brief_content *content, size_t machine) {
+  return statistic_of(canvas, content, machine, FIGURE_LOADS);
 }
 
 static pc_shown show_loads(const pc_statistic *loads) {
@@ -129,9 +132,8 @@ static void add_crew(pc_column *column, const pc_brief_content *content) {
   const pc_lot *lot = content->lot;
   add_head(column, "Who does what");
   for (size_t m = 0; m < lot->machine_count; m++) {
-    pc_statistic hours = pc_brief_hours(content, m), loads = pc_brief_loads(content, m);
-    if (isnan(hours.mean) || isnan(loads.mean))
-      pc_canvas_fail(column->canvas);
+    pc_statistic hours = pc_brief_hours(column->canvas, content, m);
+    pc_statistic loads = pc_brief_loads(column->canvas, content, m);
     pc_text words = {0};
     pc_text_addf(&words, "%s with %s: at work %s", lot->machines[m].name.text,
                  lot->machines[m].unit.box.name.text, pc_show_time(&hours).text);
@@ -315,9 +317,8 @@ static void add_way(pc_column *column, const pc_brief_content *content, size_t m
 static void add_own_work(pc_column *column, const pc_brief_content *content, size_t machine,
                          pc_unit_system units) {
   const pc_lot_machine *own = &content->lot->machines[machine];
-  pc_statistic hours = pc_brief_hours(content, machine), loads = pc_brief_loads(content, machine);
-  if (isnan(hours.mean) || isnan(loads.mean))
-    pc_canvas_fail(column->canvas);
+  pc_statistic hours = pc_brief_hours(column->canvas, content, machine);
+  pc_statistic loads = pc_brief_loads(column->canvas, content, machine);
   bool blade = own->unit.box.blade != PC_BLADE_NONE;
   add_head(column, "Your work");
   pc_column_addf(column, &pc_brief_item, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
@@ -470,7 +471,7 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
                      pc_unit_system units) {
   const pc_machine_result *result = &content->summary->mean.machines[machine];
   const pc_loader *loader = &content->lot->machines[machine].unit.loader;
-  double hours = pc_brief_hours(content, machine).mean / 3600;
+  double hours = pc_brief_hours(column->canvas, content, machine).mean / 3600;
   /* what it burns idle is part of the night, not of an hour at work */
   double idle_s = fmax(0, result->time_s[PC_PHASE_IDLE] - result->absent_s);
   double at_work_l = result->fuel_l - idle_s / 3600 * loader->fuel_idle_lph;
@@ -533,7 +534,7 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
     bool blade = content->lot->machines[machine].unit.box.blade != PC_BLADE_NONE;
     add_list(column, "Before you start", blade ? blade_checks : box_checks);
     add_list(column, "At work", work_rules);
-    add_list(column, "Refuelling in the storm", fuel_rules);
+    add_list(column, content->lot->storm_end_s > 0 ? "Refuelling in the storm" : "Refuelling", fuel_rules);
     add_fuel(column, content, machine, units);
   }
   if (machine == PC_BRIEF_ALL)

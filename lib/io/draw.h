@@ -48,8 +48,13 @@ void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
 void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 #define PC_MAP_ALL ((size_t)-1)
-/* Where all machines start, or only one. */
-void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only);
+#define PC_MACHINE_DOT 5.2 /* points across */
+/* Shows where machines are at a moment of a night, not where they start: it is known, and so are the rows. */
+bool pc_map_is_moment(const pc_map_content *content);
+/* Where a machine stands or drives then; where it starts if no moment is shown. */
+pc_point pc_map_machine_at(const pc_map_content *content, size_t machine);
+/* All machines there, or only one; at a moment with small marks where they started. */
+void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only);
 /* What else a map shows, and how. */
 typedef void (*pc_map_layer)(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *brief,
                              size_t machine);
@@ -57,10 +62,10 @@ typedef struct pc_map_parts {
   pc_map_labels labels;
   pc_unit_system units;
   const pc_brief_content *brief; /* for the two layers of a brief: on the ground, and over all but labels */
-  size_t machine;                /* whose start to show and, in a brief, whose work; PC_MAP_ALL: every one */
+  size_t machine;                /* which to show and, in a brief, whose work; PC_MAP_ALL: every one */
   pc_map_layer below, above;     /* may be NULL */
 } pc_map_parts;
-/* Everything in its order, with labels; starts and cautions too where there are names. */
+/* Everything in its order, with labels; machines and cautions too where there are names. */
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                  pc_map_labels labels, pc_unit_system units);
 void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
@@ -70,7 +75,8 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
 void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
 /* Of areas, buildings and islands. */
 void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
-void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only);
+void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                           size_t only);
 void pc_map_cautions(pc_canvas *canvas, const pc_map_view *view, const pc_siting_report *siting);
 /* Arrow to the north and a bar of a round length, in the strip below the map. */
 void pc_map_scale(pc_canvas *canvas, const pc_map_view *view, pc_unit_system units);
@@ -92,6 +98,7 @@ const char *pc_keep_clear_letter(int kind); /* "H" … */
 /* ---- columns beside a map ---- */
 
 void pc_legend_site(pc_column *column, const pc_scenario *scenario);
+void pc_legend_machines(pc_column *column, const pc_map_content *content);
 void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_system units);
 void pc_legend_ways(pc_column *column);
 void pc_legend_flows(pc_column *column);

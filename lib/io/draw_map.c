@@ -99,7 +99,8 @@ static const pc_look keep_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_VERMILION, 
 static const pc_look passage_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_PURPLE, PC_DASH_LONG, 1.0};
 static const pc_look zone_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 1.3};
 static const pc_look fill_look = {PC_INK_SKY, PC_HATCH_DOWN, PC_INK_BLUE, PC_DASH_NONE, 0};
-static const pc_look start_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, PC_DASH_NONE, 0.6};
+static const pc_look machine_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, PC_DASH_NONE, 0.6};
+static const pc_look left_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLUE, PC_DASH_NONE, 0.8};
 
 void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
   const pc_site *site = &scenario->site;
@@ -186,7 +187,7 @@ void pc_zone_words(const pc_map_content *content, size_t zone, pc_unit_system un
 }
 
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
-  for (size_t z = 0; content->lot && z < content->lot->zone_count; z++) {
+  for (size_t z = 0; z < content->lot->zone_count; z++) {
     const pc_zone *zone = &content->lot->zones[z];
     double fill = pc_zone_fill(content, z);
     pc_rect box = add_shape(canvas, view, &zone->outline, zone->at, 0);
@@ -207,16 +208,48 @@ void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
   }
 }
 
-void pc_map_starts(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
-  for (size_t m = 0; lot && m < lot->machine_count; m++) {
-    if (only != PC_MAP_ALL && m != only)
-      continue;
-    double x = pc_map_x(view, lot->machines[m].start), y = pc_map_y(view, lot->machines[m].start);
-    pc_canvas_dot(canvas, x, y, 2.6, &start_look);
-    pc_rect box = {x - 2.6, y - 2.6, 5.2, 5.2};
-    pc_canvas_note(canvas, PC_DRAWN_START, box, lot->machines[m].name.text);
-    pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
-  }
+/* ---- machines ---- */
+
+bool pc_map_is_moment(const pc_map_content *content) {
+  return content->rows && isfinite(content->at_s);
+}
+
+pc_point pc_map_machine_at(const pc_map_content *content, size_t machine) {
+  const pc_trace_row *now = NULL; /* what it began last: rows of a machine are in order of their start */
+  for (size_t i = 0; i < content->row_count && pc_map_is_moment(content); i++)
+    if (content->rows[i].machine == machine &&
+        pc_lot_clock_s(content->lot, content->rows[i].start_s) <= content->at_s)
+      now = &content->rows[i];
+  if (!now)
+    return content->lot->machines[machine].start;
+  double start_s = pc_lot_clock_s(content->lot, now->start_s);
+  double span_s = pc_lot_clock_s(content->lot, now->end_s) - start_s;
+  double share = span_s > 0 ? fmin(1, (content->at_s - start_s) / span_s) : 1;
+  return (pc_point){now->from.x_m + share * (now->to.x_m - now->from.x_m),
+                    now->from.y_m + share * (now->to.y_m - now->from.y_m)};
+}
+
+static const double left_dot = 3.2; /* points across: where a machine has started */
+
+static void put_dot(pc_canvas *canvas, const pc_map_view *view, pc_point at, bool left, pc_drawn_kind kind,
+                    const char *name) {
+  double x = pc_map_x(view, at), y = pc_map_y(view, at), radius = (left ? left_dot : PC_MACHINE_DOT) / 2;
+  pc_rect box = {x - radius, y - radius, 2 * radius, 2 * radius};
+  pc_canvas_dot(canvas, x, y, radius, left ? &left_look : &machine_look);
+  pc_canvas_note(canvas, kind, box, name);
+  pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
+}
+
+void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only) {
+  const pc_lot *lot = content->lot;
+  bool moment = pc_map_is_moment(content);
+  for (size_t m = 0; m < lot->machine_count && moment; m++)
+    if (only == PC_MAP_ALL || m == only)
+      put_dot(canvas, view, lot->machines[m].start, true, PC_DRAWN_START, lot->machines[m].name.text);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (only == PC_MAP_ALL || m == only)
+      put_dot(canvas, view, pc_map_machine_at(content, m), false, moment ? PC_DRAWN_MACHINE : PC_DRAWN_START,
+              lot->machines[m].name.text);
 }
 
 /* Poles are small, and hurt whoever does not see them: labels keep off them. Among very many no label would
@@ -239,7 +272,7 @@ static void mark_poles(pc_canvas *canvas, const pc_map_view *view, const pc_site
 
 void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                        const pc_map_parts *parts) {
-  bool named = parts->labels == PC_MAP_NAMES;
+  bool named = parts->labels == PC_MAP_NAMES, has_lot = content->lot != NULL;
   pc_canvas_rectangle(canvas, view->frame);
   pc_canvas_clip(canvas);
   pc_map_site(canvas, view, content->scenario);
@@ -252,13 +285,14 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (content->lanes)
     pc_map_lanes(canvas, view, content->lot);
   draw_things(canvas, view, &content->scenario->site);
-  pc_map_zones(canvas, view, content);
+  if (has_lot)
+    pc_map_zones(canvas, view, content);
   if (content->rows && !content->no_ways)
     pc_map_ways(canvas, view, content);
   if (content->rows && content->flows)
     pc_map_flows(canvas, view, content);
-  if (named)
-    pc_map_starts(canvas, view, content->lot, parts->machine);
+  if (named && has_lot)
+    pc_map_machines(canvas, view, content, parts->machine);
   mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
   if (content->siting && named)
@@ -267,16 +301,17 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   pc_map_keep_clear_labels(canvas, view, &content->scenario->site);
   if (parts->above)
     parts->above(canvas, view, parts->brief, parts->machine);
-  pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
+  if (has_lot)
+    pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
   if (content->rows && content->flows)
     pc_map_flow_labels(canvas, view, content);
-  if (named)
-    pc_map_start_labels(canvas, view, content->lot, parts->machine);
+  if (named && has_lot)
+    pc_map_machine_labels(canvas, view, content, parts->machine);
   if (named)
     pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
-  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot ? content->lot->layout.text : NULL);
+  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, has_lot ? content->lot->layout.text : NULL);
 }
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
@@ -292,8 +327,9 @@ static void legend_row(pc_column *column, const pc_look *look, const char *words
   double y = column->y;
   if (!pc_column_add(column, &pc_type_small, SWATCH + 6, words))
     return;
-  if (look == &start_look || look == &obstacle_looks[PC_OBSTACLE_POLE]) {
-    pc_canvas_dot(column->canvas, column->frame.x + SWATCH / 2.0, (y + column->y) / 2, 2.6, look);
+  if (look == &machine_look || look == &left_look || look == &obstacle_looks[PC_OBSTACLE_POLE]) {
+    double radius = (look == &left_look ? left_dot : PC_MACHINE_DOT) / 2;
+    pc_canvas_dot(column->canvas, column->frame.x + SWATCH / 2.0, (y + column->y) / 2, radius, look);
     return;
   }
   pc_canvas_box(column->canvas, (pc_rect){column->frame.x + 1, y + 1, SWATCH - 2, column->y - y - 2.5}, look);
@@ -341,8 +377,14 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
     legend_row(column, &keep_look, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
   }
-  if (scenario->zone_count > 0) /* no lot without zones, and no machine without a lot */
-    legend_row(column, &start_look, "where a machine starts");
+}
+
+void pc_legend_machines(pc_column *column, const pc_map_content *content) {
+  bool moment = pc_map_is_moment(content);
+  if (moment)
+    legend_row(column, &machine_look, "a machine at that time");
+  legend_row(column, moment ? &left_look : &machine_look,
+             moment ? "where a machine started" : "where a machine starts");
 }
 
 void pc_legend_snow(pc_column *column, const pc_map_content *content, pc_unit_system units) {

@@ -2,6 +2,7 @@
 /* Words and marks on a map: each finds a free place, or is left to the list beside the map. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "io/draw.h"
 #include "io/tables_private.h"
@@ -16,7 +17,7 @@ static const pc_type name_type = {.size = 6.5, .plate = true, .lines = 1, .side 
 static const pc_type zone_type = {.size = 7, .bold = true, .plate = true, .side = PC_CENTRE};
 static const pc_type keep_type = {
     .size = 6.5, .bold = true, .plate = true, .ink = PC_INK_WHITE, .on = PC_INK_BLACK, .side = PC_CENTRE};
-static const pc_type start_type = {
+static const pc_type machine_type = {
     .size = 6.5, .plate = true, .ink = PC_INK_WHITE, .on = PC_INK_BLUE, .lines = 1, .side = PC_CENTRE};
 static const pc_type caution_type = {
     .size = 7.5, .bold = true, .plate = true, .ink = PC_INK_BLACK, .on = PC_INK_YELLOW, .side = PC_CENTRE};
@@ -63,13 +64,12 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
                         pc_map_labels labels, pc_unit_system units) {
   double width = fmin(110, view->frame.width / 3);
   const pc_lot *lot = content->lot;
-  size_t count = lot ? lot->zone_count : 0;
-  for (size_t z = 0; z < count; z++) {
+  for (size_t z = 0; z < lot->zone_count; z++) {
     pc_rect box = box_of(view, &lot->zones[z].outline, lot->zones[z].at);
     if (!is_large(box, labels))
       pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
   }
-  for (size_t z = 0; z < count; z++) {
+  for (size_t z = 0; z < lot->zone_count; z++) {
     const pc_zone *zone = &lot->zones[z];
     pc_rect box = box_of(view, &zone->outline, zone->at);
     pc_point middle = middle_of(&zone->outline, zone->at);
@@ -184,28 +184,75 @@ void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *sit
   }
 }
 
-/* Machines that start in one place share a label. */
-void pc_map_start_labels(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, size_t only) {
-  for (size_t m = 0; lot && m < lot->machine_count; m++) {
-    const pc_lot_machine *machine = &lot->machines[m];
-    size_t before = 0, after = 0;
-    for (size_t k = 0; k < lot->machine_count && only == PC_MAP_ALL; k++) {
-      bool same = hypot(lot->machines[k].start.x_m - machine->start.x_m,
-                        lot->machines[k].start.y_m - machine->start.y_m) *
-                      view->scale <
-                  4;
-      before += same && k < m;
-      after += same && k > m;
-    }
-    if (before > 0 || (only != PC_MAP_ALL && m != only))
+/* Where the machines are, and so their dots, lie on each other. */
+static bool is_same(const pc_map_view *view, pc_point a, pc_point b) {
+  return hypot(a.x_m - b.x_m, a.y_m - b.y_m) * view->scale < 4;
+}
+
+/* Of a long name the number at its end is kept: it tells machines of a kind apart. */
+static void add_machine_name(pc_text *words, const char *name) {
+  enum { NUMBER_MOST = 4 }; /* with the blank before it */
+  const char *end = strrchr(name, ' ');
+  size_t kept = end ? strlen(end) : 0;
+  if (kept > NUMBER_MOST || kept != 1 + strspn(end ? end + 1 : "", "0123456789"))
+    kept = 0;
+  pc_text head = {0};
+  pc_text_add_bytes(&head, name, strlen(name) - kept);
+  pc_utf8_add_short(words, head.data ? head.data : "", NAME_MOST - kept);
+  pc_text_add(words, name + strlen(name) - kept);
+  words->failed |= head.failed;
+  pc_text_free(&head);
+}
+
+/* Beside its dot; beside the zone in which that is, if the zone is too small for a line over it. */
+static void put_machine_label(pc_canvas *canvas, const pc_map_view *view, const pc_lot *lot, pc_point at,
+                              const pc_type *type, const char *words) {
+  enum { WIDTH = 150 };
+  const double half = PC_MACHINE_DOT / 2;
+  pc_rect dot = {pc_map_x(view, at) - half, pc_map_y(view, at) - half, 2 * half, 2 * half};
+  bool done = pc_canvas_label_beside(canvas, view->frame, dot, WIDTH, type, words);
+  for (size_t z = 0; z < lot->zone_count && !done; z++) {
+    const pc_zone *zone = &lot->zones[z];
+    pc_rect box = box_of(view, &zone->outline, zone->at);
+    bool within = dot.x + half >= box.x && dot.x + half <= box.x + box.width && dot.y + half >= box.y &&
+                  dot.y + half <= box.y + box.height;
+    done = within && pc_canvas_label_beside(canvas, view->frame, box, WIDTH, type, words);
+  }
+}
+
+/* Machines that start in one place share a label; at a moment it has the name of each, one a line. */
+void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                           size_t only) {
+  enum { NAMES_MOST = 4 };
+  const pc_lot *lot = content->lot;
+  size_t names_most = pc_map_is_moment(content) ? NAMES_MOST : 1;
+  pc_point places[PC_MACHINES_MAX];
+  for (size_t m = 0; m < lot->machine_count; m++)
+    places[m] = pc_map_machine_at(content, m);
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    size_t named = 1, more = 0;
+    bool told = only != PC_MAP_ALL && m != only;
+    for (size_t k = 0; k < m && only == PC_MAP_ALL; k++)
+      told |= is_same(view, places[k], places[m]);
+    if (told)
       continue;
     pc_text words = {0};
-    pc_utf8_add_short(&words, machine->name.text, NAME_MOST);
-    if (after > 0)
-      pc_text_addf(&words, " and %zu more", after);
-    (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, machine->start),
-                          pc_map_y(view, machine->start) - 9, 150, &start_type,
-                          pc_canvas_words(canvas, &words));
+    add_machine_name(&words, lot->machines[m].name.text);
+    for (size_t k = m + 1; k < lot->machine_count && only == PC_MAP_ALL; k++) {
+      if (!is_same(view, places[k], places[m]))
+        continue;
+      more += named == names_most;
+      if (named < names_most) {
+        pc_text_add(&words, PC_LINE_BREAK);
+        add_machine_name(&words, lot->machines[k].name.text);
+        named++;
+      }
+    }
+    if (more > 0)
+      pc_text_addf(&words, " and %zu more", more);
+    pc_type type = machine_type;
+    type.lines = (int)named;
+    put_machine_label(canvas, view, lot, places[m], &type, pc_canvas_words(canvas, &words));
     pc_text_free(&words);
   }
 }

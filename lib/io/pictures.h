@@ -43,12 +43,12 @@ typedef struct pc_map_content {
   const pc_result *standing;      /* what zones hold at at_s, instead; may be NULL */
   const double *ground_kg;        /* snow in each cell of the lot's ground; NULL: no layer of snow */
   double at_s;                    /* when that was, by the clock; INFINITY: at the end */
-  const pc_trace_row *rows;       /* ways to draw; may be NULL */
+  const pc_trace_row *rows;       /* of one night: ways, and where machines are at at_s; may be NULL */
   size_t row_count;
   double from_s, until_s; /* only those between, by the clock; rows are in time at work */
   bool lanes;
   bool flows;   /* of the rows: how many loads go from each part of the lot to each zone */
-  bool no_ways; /* … and that alone */
+  bool no_ways; /* … or that or the machines alone */
 } pc_map_content;
 
 /* One lot to scale, with what `content` has of it, and a list beside it; without a lot the site alone. */

@@ -286,6 +286,8 @@ static void note_origins(pc_reader *reader, const lot_file *file, pc_scenario *s
                {"boxes", s->box_count},
                {"loaders", s->loader_count},
                {"crew", s->crew_count},
+               {"place", 0},
+               {"place.candidates", s->place.candidate_count},
                {"compare.depths", s->compare.depths.count},
                {"compare.crews", s->compare.crews.count}};
   for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {

@@ -402,14 +402,6 @@ static bool zone_reached(const pc_lot *lot, size_t z) {
   return false;
 }
 
-/* The key of a zone of the scenario. */
-static void zone_key(const pc_scenario *scenario, const pc_zone *zone, char key[PC_KEY_MAX]) {
-  size_t index = 0;
-  while (index < scenario->zone_count && !pc_name_is(&scenario->zones[index].name, zone->name.text))
-    index++;
-  snprintf(key, PC_KEY_MAX, "zones[%zu]", index);
-}
-
 /* The narrowest of the crew: where it can't get to, no other can. */
 static const pc_lot_machine *narrowest(const pc_lot *lot) {
   const pc_lot_machine *found = &lot->machines[0];
@@ -441,7 +433,8 @@ static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, c
     if (zone_reached(lot, z))
       continue;
     pc_point at = zone->outline.count > 0 ? pc_ring_centroid(&zone->outline) : zone->at;
-    zone_key(scenario, zone, key);
+    snprintf(key, sizeof key, "zones[%zu]",
+             pc_name_find(scenario->zones, scenario->zone_count, sizeof *scenario->zones, zone->name.text));
     status = pc_faults_add(
         faults, PC_ERR_GEOMETRY, key, zone->name.text,
         "no machine of the crew can get from the areas to zone \"%.40s\", near %s: a way must be on "
@@ -498,6 +491,15 @@ static bool is_said(const pc_faults *faults, const pc_error *fault) {
   return false;
 }
 
+static void move_unsaid(pc_faults *faults, pc_faults *found) {
+  size_t unsaid = 0;
+  for (size_t i = 0; i < found->count; i++)
+    if (!is_said(faults, &found->items[i]))
+      found->items[unsaid++] = found->items[i];
+  found->count = unsaid;
+  pc_faults_move(faults, found);
+}
+
 static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
   net_task task = {.lot = lot, .site = &scenario->site};
   size_t sets = lot->lane_set_count, processors = pc_processors();
@@ -507,11 +509,7 @@ static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *f
   pc_status status = pc_parallel(task.parts, some_nets, &task);
   const unreached *lost = &task.lost[0]; /* what others of the crew reach is not lost */
   for (size_t s = 0; s < sets; s++) {
-    for (size_t i = 0; i < task.faults[s].count; i++)
-      if (!is_said(faults, &task.faults[s].items[i]))
-        pc_faults_push(faults, &task.faults[s].items[i]);
-    faults->dropped += task.faults[s].dropped;
-    pc_faults_free(&task.faults[s]);
+    move_unsaid(faults, &task.faults[s]);
     lost = task.lost[s].area_m2 < lost->area_m2 ? &task.lost[s] : lost;
   }
   if (status == PC_OK)

@@ -306,10 +306,11 @@ static pc_status to_solid(pc_geos *geos, const GEOSGeometry *solids, double half
 static pc_status make_shapes(pc_geos *geos, const GEOSGeometry *solids, const GEOSGeometry *off,
                              pc_clearance clearance, pc_blocked *blocked) {
   double half_width_m = clearance.half_width_m;
+  blocked->cut_m = clearance.hug ? 0.0 : simplify_share * half_width_m;
   GEOSGeometry *all = pc_crowd_union(geos, solids, off, PC_WELD_GRID_M), *exact = NULL, *wide = NULL;
   GEOSGeometry *tight = all ? tightened(geos, all, half_width_m, &exact) : NULL;
   if (tight && half_width_m > 0.0 && !clearance.hug)
-    wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, simplify_share * half_width_m);
+    wide = GEOSTopologyPreserveSimplify_r(geos->handle, exact, blocked->cut_m);
   else if (tight)
     wide = GEOSGeom_clone_r(geos->handle, tight);
   pc_status status = wide ? to_legs(geos, wide, &blocked->wide) : pc_geos_status(geos);

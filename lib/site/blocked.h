@@ -25,6 +25,7 @@ typedef struct pc_blocked {
   pc_legs wide, tight, solid;
   pc_corner *corners;
   size_t corner_count;
+  double cut_m; /* corners nearer to a line than this were left out: a leg may cut them off */
 } pc_blocked;
 
 /* How machines drive: half of their width, and whether pile zones are in the way (their pavement counts as

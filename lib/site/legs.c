@@ -231,6 +231,66 @@ bool pc_legs_inside(const pc_legs *legs, pc_point point) {
   return inside;
 }
 
+static bool follows(const pc_leg_edge *before, const pc_leg_edge *after) {
+  return before->bx == after->ax && before->by == after->ay;
+}
+
+/* The edge after this one on its outline, or before it. */
+static size_t beside(const pc_legs *legs, size_t k, bool after) {
+  size_t first = k, last = k;
+  if (after && k + 1 < legs->count && follows(&legs->edges[k], &legs->edges[k + 1]))
+    return k + 1;
+  if (!after && k > 0 && follows(&legs->edges[k - 1], &legs->edges[k]))
+    return k - 1;
+  while (first > 0 && follows(&legs->edges[first - 1], &legs->edges[first]))
+    first--;
+  while (last + 1 < legs->count && follows(&legs->edges[last], &legs->edges[last + 1]))
+    last++;
+  return after ? first : last;
+}
+
+static double off_line_m(const pc_leg_edge *e, bool after, pc_point from, pc_point to) {
+  double x = after ? e->bx : e->ax, y = after ? e->by : e->ay;
+  return fabs(pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, x, y)) /
+         hypot(to.x_m - from.x_m, to.y_m - from.y_m);
+}
+
+/* Along the outline from edge k, by which the leg gets in or out, to the next one by which it does: no corner
+ * is far from the leg. */
+static bool is_shallow(const pc_legs *legs, size_t k, bool after, pc_point from, pc_point to,
+                       double depth_m) {
+  for (size_t steps = 0; steps < legs->count; steps++) {
+    if (off_line_m(&legs->edges[k], after, from, to) > depth_m)
+      return false;
+    k = beside(legs, k, after);
+    if (passes_through(&legs->edges[k], from, to))
+      return true;
+  }
+  return false;
+}
+
+/* What is nowhere far from the leg is no corner of something, but a thing of its own. */
+static bool is_thin(const pc_legs *legs, size_t k, pc_point from, pc_point to, double depth_m) {
+  size_t at = k;
+  do {
+    if (off_line_m(&legs->edges[at], true, from, to) > depth_m)
+      return false;
+    at = beside(legs, at, true);
+  } while (at != k);
+  return true;
+}
+
+bool pc_legs_cut_corners(const pc_legs *legs, pc_point from, pc_point to, double depth_m) {
+  if (pc_legs_inside(legs, from) || pc_legs_inside(legs, to))
+    return false;
+  for (size_t k = 0; k < legs->count; k++)
+    if (passes_through(&legs->edges[k], from, to) &&
+        (is_thin(legs, k, from, to, depth_m) ||
+         !(is_shallow(legs, k, true, from, to, depth_m) || is_shallow(legs, k, false, from, to, depth_m))))
+      return false;
+  return true;
+}
+
 static int by_value(const void *a, const void *b) {
   double x = *(const double *)a, y = *(const double *)b;
   return (x > y) - (x < y);

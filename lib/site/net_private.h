@@ -75,7 +75,8 @@ static inline bool pc_net_may_bend(bool near_things, pc_point p, const pc_corner
 typedef enum pc_keep {
   PC_KEEP_OFF,  /* half a width off everything: neither end is nearer to anything */
   PC_KEEP_ENDS, /* the same between its ends, which may be nearer: it gets away from what is near, and back */
-  PC_KEEP_OUT   /* it crosses nothing and slips through no closed gap: where there is no way else */
+  PC_KEEP_OUT /* it crosses nothing but corners too flat to bend ways, and slips through no closed gap: where
+                 there is no way else */
 } pc_keep;
 
 static inline pc_keep pc_net_keep(bool near_things) {
@@ -89,8 +90,10 @@ bool pc_net_near_at_ends(const pc_net *net, pc_point from, pc_point to);
 static inline bool pc_net_leg(const pc_net *net, pc_keep keep, pc_point from, pc_point to) {
   if (keep == PC_KEEP_OFF)
     return pc_legs_clear(&net->blocked.wide, from, to);
-  return pc_legs_clear(&net->blocked.tight, from, to) &&
-         (keep == PC_KEEP_OUT || pc_net_near_at_ends(net, from, to));
+  if (keep == PC_KEEP_OUT)
+    return pc_legs_clear(&net->blocked.tight, from, to) ||
+           pc_legs_cut_corners(&net->blocked.tight, from, to, net->blocked.cut_m);
+  return pc_legs_clear(&net->blocked.tight, from, to) && pc_net_near_at_ends(net, from, to);
 }
 
 /* Straight to the faces of a zone, less than `limit_m` away; INFINITY if none is in sight. *root says how. */

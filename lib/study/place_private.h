@@ -93,6 +93,7 @@ typedef struct pc_place_trial {
 /* The scenario with these zones as its only ones, one layout for each trial and chance off; borrows
  * everything but what pc_place_trials_free releases. */
 typedef struct pc_place_stage {
+  const pc_scenario *whole; /* as it was read */
   pc_scenario scenario;
   pc_zone *zones;
 } pc_place_stage;
@@ -100,7 +101,8 @@ typedef struct pc_place_stage {
 PC_MUST_USE pc_status pc_place_stage_make(const pc_scenario *scenario, const pc_placement *placement,
                                           pc_place_stage *stage);
 void pc_place_stage_free(pc_place_stage *stage);
-/* A lot of one choice; faults may be NULL. */
+/* A lot of one choice; faults may be NULL. Those about a zone have the key and the line that it has in the
+ * scenario as it was read; about one that was generated, the key `place`. */
 PC_MUST_USE pc_status pc_place_lot(const pc_place_stage *stage, const pc_choice *choice, const size_t *sites,
                                    size_t count, bool chance, pc_lot **lot, pc_faults *faults);
 /* Each is a step. If they are stopped, *done is less than count: so many from the first on were run. */

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Simulating many choices, each once and with chance off, in threads. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "base/parallel.h"
@@ -11,13 +13,15 @@
 pc_status pc_place_stage_make(const pc_scenario *scenario, const pc_placement *placement,
                               pc_place_stage *stage) {
   size_t count = placement->site_count;
-  *stage = (pc_place_stage){.scenario = *scenario, .zones = pc_alloc(count, sizeof *stage->zones)};
+  *stage = (pc_place_stage){
+      .whole = scenario, .scenario = *scenario, .zones = pc_alloc(count, sizeof *stage->zones)};
   if (!stage->zones)
     return PC_ERR_MEMORY;
   for (size_t z = 0; z < count; z++)
     stage->zones[z] = placement->sites[z].zone;
   stage->scenario.zones = stage->zones;
   stage->scenario.zone_count = count;
+  stage->scenario.origins = (pc_origins){0}; /* of zones that are others here: tell_where */
   return PC_OK;
 }
 
@@ -26,10 +30,38 @@ void pc_place_stage_free(pc_place_stage *stage) {
   stage->zones = NULL;
 }
 
+/* The key of "zones[3].height" of the stage in the scenario as it was read. */
+static void find_key(const pc_place_stage *stage, const char *key, char found[PC_KEY_MAX]) {
+  const pc_scenario *whole = stage->whole;
+  char *rest;
+  size_t z = (size_t)strtoul(key + strlen("zones["), &rest, 10);
+  const char *name = z < stage->scenario.zone_count ? stage->zones[z].name.text : "";
+  const pc_placing *place = &whole->place;
+  size_t zone = pc_name_find(whole->zones, whole->zone_count, sizeof *whole->zones, name);
+  size_t candidate = pc_name_find(place->candidates, place->candidate_count, sizeof *place->candidates, name);
+  rest += *rest == ']';
+  if (zone < whole->zone_count)
+    snprintf(found, PC_KEY_MAX, "zones[%zu]%s", zone, rest);
+  else if (candidate < place->candidate_count)
+    snprintf(found, PC_KEY_MAX, "place.candidates[%zu]%s", candidate, rest);
+  else
+    snprintf(found, PC_KEY_MAX, "place");
+}
+
+static void tell_where(const pc_place_stage *stage, pc_faults *found) {
+  char key[PC_KEY_MAX];
+  for (size_t i = 0; i < found->count; i++)
+    if (strncmp(found->items[i].key, "zones[", strlen("zones[")) == 0) {
+      find_key(stage, found->items[i].key, key);
+      pc_error_rename(&found->items[i], key);
+    }
+  pc_scenario_place_faults(stage->whole, found, 0);
+}
+
 pc_status pc_place_lot(const pc_place_stage *stage, const pc_choice *choice, const size_t *sites,
                        size_t count, bool chance, pc_lot **lot, pc_faults *faults) {
   pc_name names[PC_PLACE_MAX];
-  pc_faults unheard = {0};
+  pc_faults found = {0};
   for (size_t k = 0; k < count; k++)
     names[k] = stage->zones[sites[k]].name;
   pc_layout layout = {pc_name_of("placed"), {names, count}};
@@ -39,8 +71,13 @@ pc_status pc_place_lot(const pc_place_stage *stage, const pc_choice *choice, con
   pc_choice with = choice ? *choice : pc_choice_default();
   with.layout = NULL;
   with.without_luck |= !chance;
-  pc_status status = pc_lot_create(&scenario, &with, lot, faults ? faults : &unheard);
-  pc_faults_free(&unheard);
+  pc_status status = pc_lot_create(&scenario, &with, lot, &found);
+  if (faults) {
+    faults->units = found.units;
+    tell_where(stage, &found);
+    pc_faults_move(faults, &found);
+  }
+  pc_faults_free(&found);
   return status;
 }
 

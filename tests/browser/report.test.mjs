@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A report on paper: nothing of its widest tables is cut, on letter and on A4.
+// A report on paper and in a window: nothing of its widest tables is cut, on letter and on A4.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
@@ -65,3 +65,33 @@ for (const paper of Object.keys(PAPERS)) {
     }
   });
 }
+
+// The right ends of every table and of what shows it, and whether that can be scrolled to its last column.
+const tablesIn = () => {
+  const room = document.documentElement.clientWidth;
+  return [...document.querySelectorAll("table")].map((table) => {
+    const around = table.parentElement, cell = table.rows[0].cells[table.rows[0].cells.length - 1];
+    const out = { room, columns: table.rows[0].cells.length, end: cell.getBoundingClientRect().right, shown: around.getBoundingClientRect().right };
+    around.scrollLeft = 1e6;
+    return { ...out, scrolled: cell.getBoundingClientRect().right, page: document.documentElement.scrollWidth };
+  });
+};
+
+for (const [width, all] of [[1300, true], [800, false]])
+  test(`every column of the demonstration's report can be seen in a window of ${width} pixels`, async () => {
+    const file = join(folder, `window-${width}.html`);
+    pushcycle("report", "--quiet", "--replications", "2", "--output", file);
+    const browser = await Browser.start({ width, height: 900 });
+    try {
+      await browser.open(`file://${file}`);
+      const tables = await browser.run(tablesIn);
+      assert.ok(tables.some((table) => table.columns >= 17), "the ranked table is there");
+      for (const table of tables) {
+        assert.ok(table.shown <= table.room && table.page <= table.room, "the page is no wider than the window");
+        assert.ok(table.scrolled <= table.shown + 1, `a column ends at ${table.scrolled} of ${table.shown}`);
+        if (all) assert.ok(table.end <= table.shown + 1, `without scrolling a column ends at ${table.end} of ${table.shown}`);
+      }
+    } finally {
+      await browser.close();
+    }
+  });

@@ -118,6 +118,10 @@ $ for a in "60 4" "30 8" "60 8"; do pushcycle draw map small.yaml --quiet --set 
 out: ^2$
 out: ^1$
 
+case: a map at a time tells machines then from where they started
+$ for a in "--at 3min" "--at 3min --layers none" ""; do pushcycle draw map small.yaml --quiet $a --format pdf | pdftotext - - | grep -c "machine at that time\|a machine started\|a machine starts"; done | paste -sd ' '
+out: ^2 2 1$
+
 case: a timeline in hours of 50 minutes ends at the total time
 $ pushcycle run small.yaml --quiet --json --set work_minutes_per_hour=50 --set "crew[0].from=2 h" --output r.json; pushcycle draw timeline small.yaml --quiet --set work_minutes_per_hour=50 --set "crew[0].from=2 h" --format pdf | pdftotext - t.txt; $PYTHON -c "import json, re; total = json.load(open('r.json'))['total_time_s']['mean'] / 60; t = [int(a) * 60 + int(b) + int(c or 0) / 60 for a, b, c in re.findall(r'^(\d+):(\d\d)(?::(\d\d))?$', open('t.txt').read(), re.M)]; print('from', min(t), 'ends' if total <= max(t) < total + 5 else (total, max(t)))"
 out: ^from 120(\.0)? ends$

@@ -111,6 +111,15 @@ $ pushcycle place small.yaml --zones 3 --candidates east,west
 exit: 2
 err: place\.zones: 3 zones are to be chosen, but there are only 2 places
 
+case: why no lot can be made with the last place has the line of its zone, and never another's
+$ for w in far beyond generated; do pushcycle place fenced.yaml --zones 1 --size "20 m x 8 m" --candidates $w --set place.off_areas=true; done; grep -n 'name: far' fenced.yaml
+exit: 0
+out: ^19:
+err: ^fenced\.yaml:19:5: zones\[1\]: no machine of the crew can get from the areas to zone "far"
+err: ^fenced\.yaml:23:7: place\.candidates\[0\]: no machine of the crew can get from the areas to zone "beyond"
+err: ^fenced\.yaml:22:3: place: no machine of the crew can get from the areas to zone "place [0-9]+"
+no-err: zones\[[02-9]\]
+
 case: more snow than they hold
 $ pushcycle place small.yaml --zones 2 --candidates east,west --depth "3 m" --set snow.done_below="1 cm"
 exit: 2
@@ -131,7 +140,7 @@ $ pushcycle place small.yaml --zones 2 --set place.simulations=20 --threads 1 --
 out: ^same$
 
 case: Ctrl-C ends with the best so far, which says that it is no more, and the scenario with it
-$ $PYTHON $TESTS/interrupt.py 8 pushcycle place --quiet --threads 1 --set place.simulations=4000 --output new.yaml --json >o; tail -n 1 o; sed '$d' o >p.json; $PYTHON -c "import json; p = json.load(open('p.json')); print(p['stopped'], p['zones_asked'], p['steps'][-1]['all'], {s['bound_s'] for s in p['steps']}, len(p['zones']) == p['steps'][-1]['zones'], p['steps'][-1]['simulated'] > 0)"; pushcycle check new.yaml --quiet >c; echo "check $?"; ls | grep -c 'new.yaml\.'
+$ $PYTHON $TESTS/interrupt.py --at 0.002 pushcycle place --threads 1 --set place.simulations=4000 --output new.yaml --json >o; tail -n 1 o; sed '$d' o >p.json; $PYTHON -c "import json; p = json.load(open('p.json')); print(p['stopped'], p['zones_asked'], p['steps'][-1]['all'], {s['bound_s'] for s in p['steps']}, len(p['zones']) == p['steps'][-1]['zones'], p['steps'][-1]['simulated'] > 0)"; pushcycle check new.yaml --quiet >c; echo "check $?"; ls | grep -c 'new.yaml\.'
 exit: 1
 out: ^exit 1$
 out: ^True 3 False \{None\} True True$

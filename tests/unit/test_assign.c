@@ -86,6 +86,11 @@ static void check_plan(const pc_assign_problem *p, const pc_assign_plan *plan) {
     assert_true(machines[m] <= p->machines[m]);
   for (size_t k = 0; k < p->box_kinds; k++)
     assert_true(boxes[k] <= p->boxes[k]);
+  for (size_t r = 1; r < plan->route_count; r++) {
+    const pc_assign_route *before = &plan->routes[r - 1], *route = &plan->routes[r];
+    assert_true(before->unit < route->unit ||
+                (before->unit == route->unit && before->stops[0].lot < route->stops[0].lot));
+  }
   assert_true(fabs(finish - plan->finish_s) < 1e-6 && fabs(cost - plan->cost) < 1e-6);
   assert_true(fabs(machine_s - plan->machine_s) < 1e-6);
   double value = p->least == PC_LEAST_COST ? plan->cost : plan->finish_s;
@@ -199,6 +204,7 @@ typedef struct brute {
   size_t of[LOTS]; /* member that does the lot */
   size_t units[LOTS];
   size_t count;
+  double by_s; /* finite: least machine time of those that are done by then */
 } brute;
 
 /* Every order of the lots of one member. */
@@ -237,7 +243,10 @@ static void share_out(brute *b, size_t lot) {
     if (lots == 0)
       continue;
     double one = best_route(b->p, b->units[m], lots, 0, 0, 0);
-    value = b->p->least == PC_LEAST_COST ? value + one : fmax(value, one);
+    if (isfinite(b->by_s))
+      value += one > b->by_s * (1 + 1e-9) ? (double)INFINITY : one * b->p->units[b->units[m]].together;
+    else
+      value = b->p->least == PC_LEAST_COST ? value + one : fmax(value, one);
   }
   b->best = fmin(b->best, value);
 }
@@ -260,13 +269,17 @@ static void form(brute *b, size_t from, int *machines, int *boxes) {
   }
 }
 
-static double enumerate(const pc_assign_problem *p) {
-  brute b = {.p = p, .best = INFINITY};
+static double enumerate_by(const pc_assign_problem *p, double by_s) {
+  brute b = {.p = p, .best = INFINITY, .by_s = by_s};
   int machines[UNITS], boxes[UNITS];
   memcpy(machines, p->machines, p->machine_kinds * sizeof *machines);
   memcpy(boxes, p->boxes, p->box_kinds * sizeof *boxes);
   form(&b, 0, machines, boxes);
   return b.best;
+}
+
+static double enumerate(const pc_assign_problem *p) {
+  return enumerate_by(p, INFINITY);
 }
 
 static double uniform(pc_stream *luck) {
@@ -328,6 +341,61 @@ static void test_enumeration(void **state) {
   assert_true(without < 60); /* else little would have been compared */
 }
 
+/* Of the plans that are done as soon, the one with the least machine time. */
+static void test_least_machine_time(void **state) {
+  (void)state;
+  for (uint64_t seed = 1; seed <= 60; seed++) {
+    bench b;
+    pc_assign_plan plan;
+    pc_stream luck;
+    pc_stream_start(&luck, seed, 4, 0, 0);
+    make_random(&b, &luck, 3 + seed % 3, PC_LEAST_TIME);
+    double best = enumerate(&b.p);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    if (plan.found) {
+      double least_s = enumerate_by(&b.p, best);
+      check_plan(&b.p, &plan);
+      if (fabs(plan.machine_s - least_s) > 1e-6 * least_s)
+        fail_msg("seed %d: %.9g s of machine time, not %.9g s", (int)seed, plan.machine_s, least_s);
+    }
+    pc_assign_plan_free(&plan);
+  }
+}
+
+/* What machines cost is no matter where time is to be least. Jobs of 3, 3, 2, 2, 2 on two machines: the
+ * longest first takes 7, the best plan 6 (Graham 1969, as above), for which the machine that would have 5 has
+ * more to do, which may be the one that costs much. */
+static void test_time_at_any_cost(void **state) {
+  (void)state;
+  static const double jobs[] = {3, 3, 2, 2, 2};
+  for (size_t dear = 0; dear < 2; dear++) {
+    bench b;
+    start(&b, 2, 5, PC_LEAST_TIME);
+    memcpy(b.work, jobs, sizeof jobs);
+    memcpy(&b.work[5], jobs, sizeof jobs);
+    b.units[dear].cost_per_s = 1000;
+    solves(&b, NULL, NULL, 6);
+  }
+}
+
+/* No plan: a lot that nobody can do; two that only one machine can do are one after another. */
+static void test_nobody_can(void **state) {
+  (void)state;
+  for (int cost = 0; cost < 2; cost++) {
+    bench b;
+    pc_assign_plan plan;
+    start(&b, 2, 3, cost ? PC_LEAST_COST : PC_LEAST_TIME);
+    const double work[] = {100, 200, NAN, 100, NAN, NAN};
+    memcpy(b.work, work, sizeof work);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    assert_false(plan.found);
+    assert_int_equal(plan.route_count, 0);
+    pc_assign_plan_free(&plan);
+    b.work[2] = 50;
+    solves(&b, NULL, NULL, cost ? 350 : 250);
+  }
+}
+
 /* The bound that needs no routes: in fractions two machines would have one lot done in 1/(1/1100 + 1/1300) =
  * 596 s, but one of them does it, and the quicker one takes 100 s to get there and 1000 s of work. */
 static void test_one_lot_is_not_shared(void **state) {
@@ -347,6 +415,15 @@ static void test_one_lot_is_not_shared(void **state) {
   memcpy(b.work, work, sizeof work);
   assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
   if (fabs(bound - 1000) > 1e-9)
+    fail_msg("the bound is %.9g s", bound);
+  /* three lots of 1000 s are 3000 s of work, for two machines of one kind 1500 s, the tolerance of the solver
+   * off it */
+  start(&b, 1, 3, PC_LEAST_TIME);
+  b.machines[0] = b.boxes[0] = 2;
+  for (size_t l = 0; l < 3; l++)
+    b.work[l] = 1000;
+  assert_int_equal(pc_assign_bound(&b.p, &bound), PC_OK);
+  if (fabs(bound - 1500) > 1e-3)
     fail_msg("the bound is %.9g s", bound);
 }
 
@@ -375,6 +452,40 @@ static void test_short_of_routes(void **state) {
     pc_assign_plan_free(&plan);
   }
   assert_true(short_of > 10);
+}
+
+/* Two loaders on one road, the yard at 2 km and lots at 3, −3 and −1 km, a unit of time for a kilometre. With
+ * one route of each length looked at, that with the least waste, both have the first lot alone, then with one
+ * more: so it is covered twice. It stays where it takes less machine time: with the second loader (5, not 6),
+ * from where it takes 1 + 5 + 4 + 2 to have all done; if that is a pair (10 of machine time), with the first
+ * one: 1 + 6 + 6 + 1. Whichever comes first. */
+static void test_covered_twice(void **state) {
+  (void)state;
+  static const double at_km[] = {2, 3, -3, -1}, work[2][3] = {{6, 1, 9}, {5, 8, 2}};
+  for (int k = 0; k < 4; k++) {
+    bench b;
+    pc_assign_plan plan;
+    bool swapped = k & 1, pair = k & 2;
+    size_t second = swapped ? 0 : 1, holder = pair ? 1 - second : second;
+    start(&b, 2, 3, PC_LEAST_TIME);
+    b.p.label_limit = 1;
+    if (pair)
+      b.units[second].together = b.machines[second] = b.boxes[second] = 2;
+    for (size_t u = 0; u < 2; u++)
+      memcpy(&b.work[3 * u], work[u == second], sizeof work[0]);
+    for (size_t i = 0; i < 4; i++)
+      for (size_t j = 0; j < 4; j++)
+        b.travel[i * 4 + j] = fabs(at_km[i] - at_km[j]);
+    assert_int_equal(pc_assign_solve(&b.p, &plan), PC_OK);
+    check_plan(&b.p, &plan);
+    assert_int_equal(plan.route_count, 2);
+    const pc_assign_route *own = &plan.routes[holder];
+    assert_int_equal(own->unit, holder);
+    assert_int_equal(own->stop_count, 2);
+    assert_int_equal(own->stops[0].lot, 0);
+    assert_true(plan.finish_s == (pair ? 14 : 12));
+    pc_assign_plan_free(&plan);
+  }
 }
 
 /* One step of search is not enough; the plan says by how much it may fall short. */
@@ -544,12 +655,21 @@ static void test_stopped(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_graham),          cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_machineco),       cmocka_unit_test(test_burma),
-      cmocka_unit_test(test_enumeration),     cmocka_unit_test(test_one_lot_is_not_shared),
-      cmocka_unit_test(test_short_of_routes), cmocka_unit_test(test_short_search_still_plans),
-      cmocka_unit_test(test_short_of_nodes),  cmocka_unit_test(test_large),
+      cmocka_unit_test(test_graham),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_machineco),
+      cmocka_unit_test(test_burma),
+      cmocka_unit_test(test_enumeration),
+      cmocka_unit_test(test_one_lot_is_not_shared),
+      cmocka_unit_test(test_short_of_routes),
+      cmocka_unit_test(test_short_search_still_plans),
+      cmocka_unit_test(test_short_of_nodes),
+      cmocka_unit_test(test_large),
       cmocka_unit_test(test_stopped),
+      cmocka_unit_test(test_covered_twice),
+      cmocka_unit_test(test_least_machine_time),
+      cmocka_unit_test(test_time_at_any_cost),
+      cmocka_unit_test(test_nobody_can),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

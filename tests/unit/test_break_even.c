@@ -96,6 +96,7 @@ static void boxes_that_carry_pair_by_pair(void **state) {
     check_turn(&s, &found, turn);
   }
   assert_true(turns >= 1);
+  assert_int_equal(found.no_turn_count, 0); /* a plow is no box that carries: nothing to tell of it */
   pc_sensitivity_free(&found);
   /* those that are named alone, and from one and a half times the depth that may be left on */
   pc_name named[] = {pc_name_of("wide"), pc_name_of("deep")};
@@ -135,10 +136,134 @@ static void layouts_too(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Of two boxes that differ in their names alone neither is quicker, at any depth: nothing is said of them,
+ * and no depth at which they turn is found. A third one is told beside each of them alike. */
+static void twins_have_no_order(void **state) {
+  (void)state;
+  pc_scenario s = read_good(yard, NULL, 0, 0);
+  pc_choice choice = pc_choice_default(), one = choice, other = choice;
+  choice.layout = one.layout = other.layout = "one";
+  one.box = "wide";
+  other.box = "mean";
+  s.boxes[3].width_m = s.boxes[0].width_m;
+  s.boxes[3].heap_factor_m = s.boxes[0].heap_factor_m;
+  pc_sensitivity found = study(&s, &choice);
+  assert_int_equal(found.break_even_count, 2); /* each of them and the deep one */
+  const pc_break_even *turns = found.break_evens;
+  assert_string_equal(turns[0].above.text, "deep");
+  assert_string_equal(turns[1].above.text, "deep");
+  assert_memory_equal(&turns[0].depth_m, &turns[1].depth_m, sizeof turns[0].depth_m);
+  assert_true(turns[0].least == turns[1].least && turns[0].most == turns[1].most && turns[0].most > 0);
+  pc_sensitivity_free(&found);
+  pc_sensitivity_plan plan = pc_sensitivity_plan_default();
+  pc_faults faults = {0};
+  double depth_m;
+  assert_int_equal(pc_break_even_depth(&s, &one, &other, &plan, 0.04, 0.36, &depth_m, &faults), PC_ERR_RANGE);
+  assert_non_null(strstr(faults.items[0].message, "the same at both"));
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+typedef struct stopwatch {
+  size_t steps, stop_after;
+} stopwatch;
+
+static void count_step(void *context, size_t done, size_t all) {
+  (void)all;
+  ((stopwatch *)context)->steps = done;
+}
+
+static bool stop_now(void *context) {
+  const stopwatch *watch = context;
+  return watch->steps >= watch->stop_after;
+}
+
+/* Stopped after any number of steps: either all depths are told that are told of the whole, or none, and that
+ * they are missing. */
+static void all_turns_or_none(void **state) {
+  (void)state;
+  pc_scenario s = read_good(yard, NULL, 0, 0);
+  pc_choice choice = pc_choice_default();
+  pc_sensitivity_plan plan = pc_sensitivity_plan_default();
+  pc_faults faults = {0};
+  stopwatch count = {.stop_after = SIZE_MAX};
+  const pc_watch watch = {count_step, stop_now, &count};
+  size_t missing = 0, whole_steps;
+  choice.layout = "one";
+  plan.watch = &watch;
+  plan.threads = 1;
+  pc_sensitivity whole, part;
+  assert_int_equal(pc_sensitivity_make(&s, &choice, &plan, &whole, &faults), PC_OK);
+  assert_false(whole.stopped || whole.turns_missing);
+  whole_steps = count.steps;
+  for (size_t k = 0; k <= whole_steps; k += k < 30 ? 10 : 1) {
+    count = (stopwatch){.stop_after = k};
+    assert_int_equal(pc_sensitivity_make(&s, &choice, &plan, &part, &faults), PC_OK);
+    assert_int_equal(part.stopped, k < whole_steps);
+    assert_true(part.turns_missing || part.break_even_count == whole.break_even_count);
+    assert_true(!part.turns_missing || part.break_even_count == 0);
+    for (size_t i = 0; i < part.break_even_count; i++)
+      assert_memory_equal(&part.break_evens[i].depth_m, &whole.break_evens[i].depth_m, sizeof(double));
+    missing += part.turns_missing;
+    pc_sensitivity_free(&part);
+  }
+  assert_true(missing > 20);
+  pc_sensitivity_free(&whole);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
+/* Two boxes of which now the one and now the other is quicker, as loads happen to come out even: as many
+ * turns as the order changes over the nine depths, each between two depths where it does, and with the order
+ * told on either side of it, a thousandth away. */
+static void turns_between_turns(void **state) {
+  (void)state;
+  pc_scenario s = read_good(yard, NULL, 0, 0);
+  pc_choice choice = pc_choice_default();
+  pc_name named[] = {pc_name_of("deep"), pc_name_of("mean")};
+  size_t most = 0;
+  choice.layout = "one";
+  s.compare.boxes = (pc_names){named, 2};
+  s.boxes[3].width_m = s.boxes[2].width_m;
+  for (int k = 1; k <= 6; k++) {
+    s.boxes[3].heap_factor_m = (1 + 0.02 * k) * s.boxes[2].heap_factor_m;
+    s.boxes[3].mass_kg = 0;
+    s.boxes[3].overlap_m = s.boxes[2].overlap_m + 0.02 * k;
+    pc_sensitivity found = study(&s, &choice);
+    double last_m = NAN;
+    size_t turns = 0;
+    int order = 0;
+    for (int g = 0; g < GRID; g++) {
+      double depth_m = found.least_m * pow(found.most_m / found.least_m, g / (GRID - 1.0));
+      double a = time_with(&s, "deep", depth_m), b = time_with(&s, "mean", depth_m);
+      int now = a < b ? -1 : a > b;
+      if (now != 0 && order != 0 && now != order) {
+        assert_true(turns < found.break_even_count);
+        const pc_break_even *turn = &found.break_evens[turns++];
+        assert_string_equal(turn->below.text, order < 0 ? "deep" : "mean");
+        assert_string_equal(turn->above.text, now < 0 ? "deep" : "mean");
+        assert_true(turn->depth_m > last_m && turn->depth_m < depth_m);
+      }
+      if (now != 0) {
+        order = now;
+        last_m = depth_m;
+      }
+    }
+    most = turns > most ? turns : most;
+    assert_int_equal(found.break_even_count, turns > 0 ? turns : order != 0);
+    pc_sensitivity_free(&found);
+  }
+  print_message("%zu turns at most\n", most);
+  assert_true(most >= 2);
+  s.compare.boxes = (pc_names){NULL, 0};
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(boxes_that_carry_pair_by_pair),
-      cmocka_unit_test(layouts_too),
+      cmocka_unit_test(boxes_that_carry_pair_by_pair), cmocka_unit_test(layouts_too),
+      cmocka_unit_test(twins_have_no_order),           cmocka_unit_test(all_turns_or_none),
+      cmocka_unit_test(turns_between_turns),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

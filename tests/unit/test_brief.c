@@ -37,7 +37,7 @@ static const char *const needed[] = {"Before you start",
                                      "Lights",
                                      "camera and mirrors",
                                      "Hi-vis",
-                                     "Refuelling in the storm",
+                                     "Refuelling",
                                      "People on foot: stop",
                                      "Other machines",
                                      "Hydrants stay clear",
@@ -91,14 +91,23 @@ static void test_of_the_demo(void **state) {
   drawn_end(&night);
 }
 
+static pc_canvas *make_canvas(pc_text *out) {
+  const pc_canvas_setup setup = {.format = PC_PICTURE_PDF, .width = 595, .height = 842, .title = "t"};
+  pc_canvas *canvas;
+  assert_int_equal(pc_canvas_create(&setup, out, &canvas), PC_OK);
+  return canvas;
+}
+
 /* Loads and hours are those of the simulated nights. */
 static void test_figures(void **state) {
   (void)state;
   drawn_night night;
   drawn_start(&night, pc_demo_scenario(), few, 1, NULL);
   const pc_brief_content content = drawn_brief(&night);
+  pc_text out = {0};
+  pc_canvas *canvas = make_canvas(&out);
   for (size_t m = 0; m < night.lot->machine_count; m++) {
-    pc_statistic hours = pc_brief_hours(&content, m), loads = pc_brief_loads(&content, m);
+    pc_statistic hours = pc_brief_hours(canvas, &content, m), loads = pc_brief_loads(canvas, &content, m);
     const pc_machine_result *mean = &night.summary.mean.machines[m];
     double work_s = 0;
     for (int p = 0; p < PC_PHASE_COUNT; p++)
@@ -108,6 +117,33 @@ static void test_figures(void **state) {
     assert_true(hours.min <= hours.mean && hours.mean <= hours.max);
     assert_true(hours.max <= night.summary.total_time_s.max + 1e-6);
     assert_int_equal(hours.count, 4);
+  }
+  assert_int_equal(pc_canvas_finish(canvas), PC_OK);
+  pc_canvas_free(canvas);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
+/* Of more nights than any memory holds there are no figures: whatever part of a brief wants them fails. */
+static void test_memory_that_is_short(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), few, 1, NULL);
+  pc_brief_content content = drawn_brief(&night);
+  pc_summary summary = night.summary;
+  summary.replications = SIZE_MAX;
+  content.summary = &summary;
+  for (int part = 0; part < 3; part++) {
+    pc_text out = {0};
+    pc_canvas *canvas = make_canvas(&out);
+    pc_column column = pc_column_start(canvas, (pc_rect){10, 10, 500, 780});
+    if (part < 2)
+      pc_brief_work(&column, &content, part == 0 ? PC_BRIEF_ALL : 0, PC_METRIC);
+    else
+      pc_brief_checks(&column, &content, 0, PC_METRIC); /* of fuel */
+    assert_int_equal(pc_canvas_finish(canvas), PC_ERR_MEMORY);
+    pc_canvas_free(canvas);
+    pc_text_free(&out);
   }
   drawn_end(&night);
 }
@@ -126,7 +162,8 @@ static void test_of_others(void **state) {
       for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
         if (!drawn_says(&count, needed[i]))
           fail_msg("scenario %zu, paper %d: the brief does not say \"%s\"", t, paper, needed[i]);
-      assert_int_equal(times_said(&count, "Refuelling in the storm"), night.lot->machine_count);
+      assert_int_equal(times_said(&count, "Refuelling"), night.lot->machine_count);
+      assert_int_equal(times_said(&count, "in the storm"), t == 3 ? night.lot->machine_count : 0);
       assert_int_equal(times_said(&count, "take the break that is due"), night.lot->machine_count);
       if (t == 2) { /* more than there is room for: it is said that there is more */
         assert_true(drawn_says(&count, "and 2 more"));
@@ -311,6 +348,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_of_the_demo),
       cmocka_unit_test(test_figures),
+      cmocka_unit_test(test_memory_that_is_short),
       cmocka_unit_test(test_of_others),
       cmocka_unit_test(test_by_the_clock),
       cmocka_unit_test(test_with_a_start),

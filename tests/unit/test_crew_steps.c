@@ -59,6 +59,18 @@ static void steps_are_weighed(void **state) {
   pc_crews_free(&crews);
 }
 
+/* Another machine pays if the cost falls: not if it stays the same. */
+static void as_much_does_not_pay(void **state) {
+  (void)state;
+  pc_compare_row rows[] = {row_of("north", 1, 1000, 10), row_of("north", 2, 500, 10),
+                           row_of("north", 3, 330, 9.5)};
+  pc_comparison c = {.rows = rows, .row_count = 3};
+  pc_crews crews;
+  assert_int_equal(pc_crews_make(&c, &crews), PC_OK);
+  assert_true(crews.steps[1].cost_difference == 0 && !crews.steps[1].pays && crews.steps[2].pays);
+  pc_crews_free(&crews);
+}
+
 static void without_prices_time_decides(void **state) {
   (void)state;
   /* 2 → 4: two machines more have to save 19 %, 1 − 0.9²; 410 → 340 saves 17 %, 410 → 330 19.5 % */
@@ -187,6 +199,7 @@ static void what_stands_twice_is_compared_once(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(steps_are_weighed),
+      cmocka_unit_test(as_much_does_not_pay),
       cmocka_unit_test(without_prices_time_decides),
       cmocka_unit_test(a_tenth_saved_is_enough),
       cmocka_unit_test(the_best_boxes_make_the_step),

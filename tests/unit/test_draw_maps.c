@@ -10,6 +10,8 @@
 
 #include <cmocka.h>
 
+#include <math.h>
+
 #include "drawn.h"
 #include "io/starter.h"
 
@@ -243,11 +245,118 @@ static void test_no_zones(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* ---- where machines are ---- */
+
+typedef struct moment {
+  const pc_map_content *content;
+  drawn_count words;
+  size_t machines;
+} moment;
+
+/* Looks through all rows for the one that the moment lies in: between two of them, before the first and after
+ * the last a machine stands. */
+static pc_point place_then(const pc_map_content *content, size_t machine) {
+  pc_point at = content->lot->machines[machine].start;
+  for (size_t i = 0; i < content->row_count; i++) {
+    const pc_trace_row *row = &content->rows[i];
+    double from_s = pc_lot_clock_s(content->lot, row->start_s);
+    double to_s = pc_lot_clock_s(content->lot, row->end_s);
+    if (row->machine != machine || content->at_s < from_s)
+      continue;
+    at = row->to;
+    if (content->at_s < to_s) {
+      double left = (to_s - content->at_s) / (to_s - from_s);
+      at.x_m += left * (row->from.x_m - row->to.x_m);
+      at.y_m += left * (row->from.y_m - row->to.y_m);
+    }
+  }
+  return at;
+}
+
+static void watch_moment(void *context, const pc_canvas *canvas) {
+  moment *now = context;
+  size_t count, machine = 0, start = 0;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  pc_rect frame = {0, 0, 0, 0};
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_FRAME)
+      frame = record[i].box;
+  const pc_map_view view = pc_map_fit(now->content->scenario, frame, 24);
+  for (size_t i = 0; i < count; i++) {
+    bool here = record[i].kind == PC_DRAWN_MACHINE;
+    if (!here && record[i].kind != PC_DRAWN_START)
+      continue;
+    size_t m = here ? machine++ : start++;
+    const pc_lot_machine *own = &now->content->lot->machines[m];
+    pc_point at = here ? place_then(now->content, m) : own->start;
+    assert_string_equal(record[i].text, own->name.text);
+    assert_true(fabs(record[i].box.x + record[i].box.width / 2 - pc_map_x(&view, at)) < 0.01);
+    assert_true(fabs(record[i].box.y + record[i].box.height / 2 - pc_map_y(&view, at)) < 0.01);
+    assert_true(here ? record[i].box.width > 5 : record[i].box.width < 4);
+  }
+  assert_int_equal(start, now->content->lot->machine_count);
+  now->machines = machine;
+  drawn_watch(&now->words, canvas);
+}
+
+/* Each of the crew is where the rows of the night have it then, with its name, and small marks tell where
+ * they started; in hours of 50 minutes too. */
+static void test_machines_at_a_moment(void **state) {
+  (void)state;
+  static const pc_override set[] = {{"chance.replications", "1", NULL},
+                                    {"work_minutes_per_hour", "50", NULL}};
+  drawn_night night;
+  drawn_start(&night, pc_demo_scenario(), set, 2, "three piles");
+  size_t away = 0;
+  for (double at_s = 0; at_s < 4 * 3600; at_s += 1000) {
+    pc_map_content content = drawn_map(&night);
+    content.at_s = content.until_s = at_s;
+    content.from_s = at_s - 600;
+    content.no_ways = at_s > 3600; /* without ways, too */
+    moment now = {.content = &content};
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_moment, &now}), PC_OK);
+    assert_int_equal(now.machines, night.lot->machine_count);
+    for (size_t m = 0; m < night.lot->machine_count; m++) {
+      pc_point at = place_then(&content, m), start = night.lot->machines[m].start;
+      if (!drawn_says(&now.words, night.lot->machines[m].name.text))
+        fail_msg("at %g s the map has no name of %s", at_s, night.lot->machines[m].name.text);
+      away += hypot(at.x_m - start.x_m, at.y_m - start.y_m) > 5;
+    }
+    assert_true(drawn_says(&now.words, "a machine at that time"));
+    assert_true(drawn_says(&now.words, "where a machine started"));
+    drawn_count_free(&now.words);
+    pc_text_free(&out);
+  }
+  assert_true(away > 30);
+  drawn_end(&night);
+}
+
+/* Where several stand in one place each is named, by its number where the name is long. */
+static void test_names_in_one_place(void **state) {
+  (void)state;
+  drawn_night night;
+  drawn_start(&night, drawn_many(), NULL, 0, NULL);
+  pc_map_content content = drawn_map(&night);
+  content.at_s = content.until_s = 0;
+  moment now = {.content = &content};
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_moment, &now}), PC_OK);
+  assert_true(drawn_says(&now.words, "Radlader der Gemein… 1" PC_LINE_BREAK "Radlader der Gemein… 2"));
+  assert_true(drawn_says(&now.words, "… 4 and 1 more"));
+  drawn_count_free(&now.words);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_poles_are_seen),    cmocka_unit_test(test_small_zones_are_seen),
-      cmocka_unit_test(test_labels_beside),     cmocka_unit_test(test_long_lots),
-      cmocka_unit_test(test_maps_side_by_side), cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_poles_are_seen),     cmocka_unit_test(test_small_zones_are_seen),
+      cmocka_unit_test(test_labels_beside),      cmocka_unit_test(test_long_lots),
+      cmocka_unit_test(test_maps_side_by_side),  cmocka_unit_test(test_machines_at_a_moment),
+      cmocka_unit_test(test_names_in_one_place), cmocka_unit_test(test_no_zones),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

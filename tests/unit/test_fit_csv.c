@@ -306,12 +306,31 @@ static void a_fragment_to_paste(void **state) {
   pc_fit_free(&fit);
 }
 
+/* As many names as there are, each found again, in the order in which they came. */
+static void many_machines(void **state) {
+  (void)state;
+  enum { NAMES = 2000 };
+  pc_timed timed = {0};
+  for (size_t again = 0; again < 2; again++)
+    for (size_t i = 0; i < NAMES; i++) {
+      char name[20];
+      size_t index = SIZE_MAX;
+      snprintf(name, sizeof name, "loader %zu", i);
+      assert_int_equal(pc_timed_machine(&timed, name, &index), PC_OK);
+      assert_int_equal(index, i);
+      assert_true(timed.slot_count >= 2 * timed.machine_count); /* half of them empty */
+    }
+  assert_int_equal(timed.machine_count, NAMES);
+  assert_string_equal(timed.machines[1999].text, "loader 1999");
+  pc_timed_free(&timed);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(good_rows),           cmocka_unit_test(bad_headers),
       cmocka_unit_test(no_machine),          cmocka_unit_test(bad_rows),
       cmocka_unit_test(reasons_to_refuse),   cmocka_unit_test(heavy_loads),
-      cmocka_unit_test(a_fragment_to_paste),
+      cmocka_unit_test(a_fragment_to_paste), cmocka_unit_test(many_machines),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -323,6 +323,54 @@ static void compare_selects(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Three boxes: one a little narrower, one that holds a little less. The last is known to be worse after ten
+ * nights, the other two take longer to tell apart: should the later nights be long ones, the mean of what was
+ * selected is more than that of ten nights of the worse box. It comes first all the same, and the others by
+ * their differences to it over the nights that both have. */
+static void what_is_selected_comes_first(void **state) {
+  (void)state;
+  const pc_point zone[] = {{60, 20}};
+  pc_scenario s = scene_rectangle(60, 40, zone, 1);
+  pc_box boxes[3] = {s.boxes[0], s.boxes[0], s.boxes[0]}, *own = s.boxes;
+  pc_name all[] = {pc_name_of("all")};
+  const pc_wanted wanted = {.boxes = {all, 1}};
+  size_t longer = 0;
+  s.chance.fill = s.chance.carry = s.chance.dump = s.chance.turn = s.chance.back = 0.2;
+  boxes[1].name = pc_name_of("narrower");
+  boxes[1].width_m = 4.4;
+  boxes[2].name = pc_name_of("smaller");
+  boxes[2].heap_factor_m *= 0.9999;
+  s.boxes = boxes;
+  s.box_count = 3;
+  for (uint64_t seed = 1; seed <= 20; seed++) {
+    pc_comparison c;
+    pc_faults faults = {0};
+    const pc_compare_how how = {
+        .wanted = &wanted, .replications = 10, .seed = seed, .threads = 1, .within_s = 2};
+    assert_int_equal(pc_compare(&s, &how, &c, &faults), PC_OK);
+    assert_int_equal(c.row_count, 3);
+    const pc_summary *best = &c.rows[0].summary;
+    for (size_t i = 0; i < 3; i++) {
+      const pc_compare_row *row = &c.rows[i];
+      double sum = 0;
+      for (size_t r = 0; r < row->summary.replications; r++)
+        sum += row->summary.times_s[r] - best->times_s[r];
+      assert_true(row->summary.replications <= best->replications);
+      assert_int_equal(row->selected, i == 0);
+      assert_int_equal(row->rank, i + 1);
+      assert_near(row->difference_to_best_s.mean, sum / (double)row->summary.replications, 1e-9);
+      assert_true(i == 0 || row->difference_to_best_s.mean >= c.rows[i - 1].difference_to_best_s.mean);
+      longer += row->summary.total_time_s.mean < best->total_time_s.mean;
+    }
+    pc_comparison_free(&c);
+    pc_faults_free(&faults);
+  }
+  assert_true(longer > 0); /* else times alone would have told */
+  s.boxes = own;
+  s.box_count = 1;
+  pc_scenario_free(&s);
+}
+
 /* Rows that share no luck differ, but the rows of any number of threads are the same, to the last bit. */
 static void threads_make_no_difference(void **state) {
   (void)state;
@@ -482,6 +530,10 @@ static void season_by_hand(void **state) {
   assert_int_equal(pc_season_make(&s, &c, &season), PC_OK);
   assert_int_equal(season.entry_count, 0); /* not all depths are there */
   pc_season_free(&season);
+  const pc_comparison stopped = {0}; /* before the first row was done */
+  assert_int_equal(pc_season_make(&s, &stopped, &season), PC_OK);
+  assert_int_equal(season.entry_count, 0);
+  pc_season_free(&season);
   pc_comparison_free(&c);
   pc_faults_free(&faults);
   s.season = NULL;
@@ -570,6 +622,7 @@ int main(void) {
       cmocka_unit_test(what_fails_drops_out),
       cmocka_unit_test(intervals_hold),
       cmocka_unit_test(compare_selects),
+      cmocka_unit_test(what_is_selected_comes_first),
       cmocka_unit_test(threads_make_no_difference),
       cmocka_unit_test(stopping_keeps_what_is_done),
       cmocka_unit_test(season_by_hand),

@@ -192,6 +192,114 @@ static void all_rates_of_a_storm_change_together(void **state) {
   pc_scenario_free(&s);
 }
 
+/* All that two studies say is the same. */
+static void assert_alike(const pc_sensitivity *a, const pc_sensitivity *b) {
+  assert_int_equal(a->row_count, b->row_count);
+  assert_int_equal(a->left_out_count, b->left_out_count);
+  assert_near("base", a->base_s.mean, b->base_s.mean, 1e-12);
+  for (size_t i = 0; i < a->row_count; i++) {
+    const pc_sensitivity_row *row = &a->rows[i], *other = row_of(b, row->key);
+    assert_near(row->key, row->now_least, other->now_least, 1e-12);
+    assert_near(row->key, row->now_most, other->now_most, 1e-12);
+    assert_near(row->key, row->low_s.mean, other->low_s.mean, 1e-9);
+    assert_near(row->key, row->high_s.mean, other->high_s.mean, 1e-9);
+    assert_string_equal(row->note, other->note);
+  }
+}
+
+/* What follows from something else that is given (the density from the temperature, docs/model.md; the heap
+ * factor from the height; the depth from the choice) is an input as if it were given itself. */
+static void what_follows_is_an_input(void **state) {
+  (void)state;
+  pc_scenario s = scene_reference(1, 1, "straight-runs");
+  pc_sensitivity_plan plan = plain(0.1);
+  pc_sensitivity follows, given;
+  pc_choice choice = pc_choice_default();
+  pc_faults faults = {0};
+  choice.depth_m = 0.06;
+  s.snow.fresh_density_kgpm3 = NAN;
+  s.snow.air_temperature_c = -5;
+  s.boxes[0].heap_factor_m = NAN;
+  assert_int_equal(pc_sensitivity_make(&s, &choice, &plan, &follows, &faults), PC_OK);
+  assert_int_equal(faults.count, 0);
+  assert_true(isnan(s.snow.fresh_density_kgpm3) && s.snow.air_temperature_c == -5);
+  s.snow.fresh_density_kgpm3 = 67.92 + 51.25 * exp(-5 / 2.59);
+  s.snow.air_temperature_c = NAN;
+  s.boxes[0].heap_factor_m = 0.8 * s.boxes[0].height_m;
+  s.snow.depth_m = 0.06;
+  given = study(&s, &plan);
+  assert_alike(&follows, &given);
+  assert_near("density", row_of(&follows, "snow.fresh_density")->now_most, s.snow.fresh_density_kgpm3, 1e-12);
+  assert_near("depth", row_of(&follows, "snow.depth")->now_most, 0.06, 1e-12);
+  assert_true(row_of(&follows, "snow.fresh_density")->low == 0.9);
+  pc_sensitivity_free(&follows);
+  pc_sensitivity_free(&given);
+  pc_scenario_free(&s);
+}
+
+/* A box and a loader that nobody uses are no inputs, though they lie at the ends of their ranges. */
+static void what_nobody_uses_is_no_input(void **state) {
+  (void)state;
+  pc_scenario s = scene_reference(1, 1, "straight-runs");
+  pc_sensitivity_plan plan = plain(0.1);
+  pc_sensitivity alone = study(&s, &plan), beside;
+  pc_box boxes[2] = {s.boxes[0], s.boxes[0]}, *box = s.boxes;
+  pc_loader loaders[2] = {s.loaders[0], s.loaders[0]}, *loader = s.loaders;
+  boxes[1].name = pc_name_of("widest");
+  boxes[1].width_m = pc_fields_find(&pc_box_fields, "width")->max;
+  boxes[1].overlap_m = 0.2;
+  loaders[1].name = pc_name_of("quickest");
+  loaders[1].return_speed_mps = pc_fields_find(&pc_loader_fields, "speeds.return")->max;
+  loaders[1].traction = 0.3;
+  s.boxes = boxes;
+  s.loaders = loaders;
+  s.box_count = s.loader_count = 2;
+  beside = study(&s, &plan);
+  assert_alike(&beside, &alone);
+  assert_true(row_of(&beside, "boxes.width")->high == 1.1);
+  assert_true(row_of(&beside, "loaders.speeds.return")->high == 1.1);
+  pc_sensitivity_free(&alone);
+  pc_sensitivity_free(&beside);
+  s.boxes = box;
+  s.loaders = loader;
+  s.box_count = s.loader_count = 1;
+  pc_scenario_free(&s);
+}
+
+/* Snow that is hardly deeper than what may lie: a tenth less of it is no work, unless more falls. */
+static void hardly_any_snow(void **state) {
+  (void)state;
+  pc_storm_piece fall[2] = {pc_storm_piece_default(), pc_storm_piece_default()};
+  pc_scenario s = scene_reference(1, 1, "straight-runs");
+  pc_sensitivity_plan plan = plain(0.1);
+  s.snow.done_below_m = 0.01;
+  s.snow.depth_m = 0.0105;
+  pc_sensitivity found = study(&s, &plan);
+  const pc_sensitivity_row *depth = row_of(&found, "snow.depth");
+  assert_true(depth->low == 1 && depth->high == 1.1);
+  assert_string_equal(depth->note, "smaller: snow.depth is not more than snow.done_below");
+  pc_sensitivity_free(&found);
+  fall[0].after_s = 0;
+  fall[0].rate_mps = 0.02 / 3600;
+  fall[1].after_s = 1800;
+  fall[1].rate_mps = 0;
+  s.storm = fall;
+  s.storm_count = 2;
+  found = study(&s, &plan);
+  depth = row_of(&found, "snow.depth");
+  assert_true(depth->low == 0.9 && depth->high == 1.1);
+  assert_string_equal(depth->note, "");
+  pc_result less;
+  s.snow.depth_m = 0.9 * 0.0105;
+  less = simulate(&s, NULL);
+  assert_near("less", found.base_s.mean + depth->low_s.mean, less.total_time_s, 1e-12);
+  pc_result_free(&less);
+  pc_sensitivity_free(&found);
+  s.storm = NULL;
+  s.storm_count = 0;
+  pc_scenario_free(&s);
+}
+
 static void ends_of_ranges(void **state) {
   (void)state;
   pc_scenario s = scene_reference(1, 1, "straight-runs");
@@ -409,6 +517,9 @@ int main(void) {
       cmocka_unit_test(speeds_alone_decide),
       cmocka_unit_test(what_does_the_same_counts_the_same),
       cmocka_unit_test(all_rates_of_a_storm_change_together),
+      cmocka_unit_test(what_follows_is_an_input),
+      cmocka_unit_test(what_nobody_uses_is_no_input),
+      cmocka_unit_test(hardly_any_snow),
       cmocka_unit_test(ends_of_ranges),
       cmocka_unit_test(work_that_does_not_end),
       cmocka_unit_test(plans_that_are_none),

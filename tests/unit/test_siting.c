@@ -513,6 +513,19 @@ static void findings_are_in_order(void **state) {
     assert_true(i == 0 || f[i].severity >= f[i - 1].severity);
   }
   pc_siting_free(&s.found);
+  /* what is alike, as in the site */
+  start(&s);
+  s.limits.lane_m = 0;
+  add_zone(&s, 10, 10, 20, 20);
+  add_point(&s, PC_KEEP_DRAIN, 15, 18, 0.1);
+  add_point(&s, PC_KEEP_DRAIN, 12, 15, 0.1);
+  add_point(&s, PC_KEEP_DRAIN, 17, 11, 0.1);
+  for (size_t i = 0; i < 3; i++)
+    s.keep[i].name = pc_name_of(i == 0 ? "north" : i == 1 ? "west" : "south");
+  f = check(&s, 3);
+  for (size_t i = 0; i < 3; i++)
+    assert_string_equal(f[i].thing.text, s.keep[i].name.text);
+  pc_siting_free(&s.found);
 }
 
 /* The same scene moved far off and turned gives the same distances: nothing hangs on the axes. */

@@ -525,6 +525,48 @@ static void outward_on_random_sites(void **state) {
   assert_true(refused <= 25 && full == 0);
 }
 
+/* ---- elsewhere ---- */
+
+/* Two areas side by side, the first carved out into the second or laid aside into it by a blade, with the
+ * lanes along or across. Numbers without symmetry, so that no two choices are equally good. */
+static double beside_s(pc_point by, bool blade, bool across, bool west) {
+  pc_scenario s = scene_rectangle(10.0, 10.0, NULL, 0);
+  pc_site_free(&s.site);
+  double x = by.x_m, y = by.y_m, from = west ? 47.0 : 0.0;
+  pc_area *inner = night_add_area(&s, "inner", x + from, y, x + from + 33.0, y + 29.5);
+  inner->into = pc_name_of("outer");
+  inner->heading_rad = across ? 0.5 * 3.14159265358979323846 : 0.0;
+  from = west ? 0.0 : 33.0;
+  night_add_area(&s, "outer", x + from, y, x + from + 47.0, y + 29.5);
+  night_add_zone(&s, x + (west ? 0.0 : 80.0), y + 11.3);
+  s.snow.depth_m = 0.117;
+  if (blade) {
+    pc_box *aside = night_add_box(&s, "blade");
+    aside->blade = PC_BLADE_LEFT;
+    aside->height_m = aside->heap_factor_m = NAN;
+    night_add_crew(&s, "loader", "blade", (pc_point){x + 41.0, y + 3.0});
+  }
+  night_add_crew(&s, "loader", "box", (pc_point){x + 43.0, y + 5.0});
+  night_run run = {0};
+  night_simulate(&run, &s);
+  double time_s = run.result.total_time_s;
+  assert_int_equal(run.result.reason, PC_REASON_DONE);
+  night_free(&run);
+  pc_scenario_free(&s);
+  return time_s;
+}
+
+/* The same work, wherever the lot lies. */
+static void the_same_elsewhere(void **state) {
+  (void)state;
+  const pc_point here = {0.0, 0.0}, there[] = {{1024.0, 512.0}, {-2048.0, 640.0}, {160.0, -96.0}};
+  for (int k = 0; k < 8; k++) {
+    double time_s = beside_s(here, k & 1, k & 2, k & 4);
+    for (size_t i = 0; i < sizeof there / sizeof there[0]; i++)
+      assert_near("time", beside_s(there[i], k & 1, k & 2, k & 4), time_s, 1e-9);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(lane_by_lane),
@@ -540,6 +582,7 @@ int main(void) {
       cmocka_unit_test(carved_out_sideways),
       cmocka_unit_test(outward_on_four_sides),
       cmocka_unit_test(outward_on_random_sites),
+      cmocka_unit_test(the_same_elsewhere),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

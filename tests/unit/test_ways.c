@@ -284,6 +284,63 @@ static void test_near_at_ends(void **state) {
   free_net(&n);
 }
 
+/* A corner of an outline that is too flat for ways to bend at it is cut off, where there is no other way; a
+ * post as thin is not, nor a deeper corner. */
+static void test_flat_corners(void **state) {
+  (void)state;
+  static const struct {
+    double high_m, deep_m; /* of a wall's corner on the line, and of a post beyond it */
+    bool cut;
+  } cases[] = {{0.03, 0, true}, {0.0005, 0, true}, {0.06, 0, false}, {0.03, 0.02, false}, {0, 0.02, false}};
+  for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+    double high = cases[i].high_m, deep = cases[i].deep_m;
+    pc_leg_edge wall[] = {
+        {90, -50, 90, 0}, {90, 0, 50, high}, {50, high, 10, 0}, {10, 0, 10, -50}, {10, -50, 90, -50}};
+    pc_leg_edge post[] = {
+        {94, -deep, 95, -deep}, {95, -deep, 95, deep}, {95, deep, 94, deep}, {94, deep, 94, -deep}};
+    size_t count = deep > 0 ? 9 : 5;
+    pc_leg_edge *edges = pc_alloc(count, sizeof *edges);
+    assert_non_null(edges);
+    memcpy(edges, wall, sizeof wall);
+    if (deep > 0)
+      memcpy(edges + 5, post, sizeof post);
+    pc_legs legs;
+    assert_int_equal(pc_legs_make(edges, count, &legs), PC_OK);
+    const pc_point west = {0, 0.0002}, east = {100, 0.0002};
+    assert_false(pc_legs_clear(&legs, west, east));
+    assert_int_equal(pc_legs_cut_corners(&legs, west, east, 0.05), cases[i].cut);
+    assert_int_equal(pc_legs_cut_corners(&legs, east, west, 0.05), cases[i].cut);
+    assert_false(pc_legs_cut_corners(&legs, west, (pc_point){50, -20}, 0.05)); /* ends inside */
+    assert_false(pc_legs_cut_corners(&legs, (pc_point){0, -20}, (pc_point){100, -20}, 0.05));
+    pc_legs_free(&legs);
+  }
+}
+
+/* Two areas that meet in a corner of the pavement, 2.6 cm deep: whoever stands on one side of it gets to the
+ * other. */
+static void test_kink(void **state) {
+  (void)state;
+  const pc_point outline[] = {{0, 0}, {50, 0}, {50, 60}, {0, 60}, {0.026, 30}};
+  pc_ring ring;
+  assert_int_equal(pc_ring_copy(&ring, outline, 5), PC_OK);
+  pc_area area = {.outline = ring};
+  pc_site site = {.areas = &area, .area_count = 1};
+  pc_blocked blocked;
+  pc_faults faults = {0};
+  pc_routes *routes = NULL;
+  assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){2, true, false}, &blocked), PC_OK);
+  assert_int_equal(pc_routes_net(&blocked, NULL, 0, NULL, 0, true, &routes, &faults), PC_OK);
+  const pc_place south = pc_place_at((pc_point){0, 2}), north = pc_place_at((pc_point){0, 58});
+  pc_outlook outlook;
+  pc_way way;
+  pc_routes_look(routes, &south, true, &outlook);
+  pc_routes_between(routes, &outlook, &north, &way);
+  close_to("along the edge", way.length_m, 56, 1e-9);
+  assert_true(pc_routes_joined(routes, &outlook, &north));
+  pc_routes_free(routes);
+  pc_ring_free(&ring);
+}
+
 /* ---- pavement ---- */
 
 /* A notch is as good as a wall; what fills it (an area, or a zone's pavement) takes it away. */
@@ -568,6 +625,8 @@ int main(void) {
       cmocka_unit_test(test_half_width),
       cmocka_unit_test(test_gap),
       cmocka_unit_test(test_near_at_ends),
+      cmocka_unit_test(test_flat_corners),
+      cmocka_unit_test(test_kink),
       cmocka_unit_test(test_notch),
       cmocka_unit_test(test_neck),
       cmocka_unit_test(test_door),
