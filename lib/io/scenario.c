@@ -335,7 +335,8 @@ static bool is_excused(const pc_reader *reader, const lot_file *file, const pc_e
   if (storm && ((error->status == PC_ERR_RANGE && strcmp(error->key, "snow.depth") == 0) ||
                 (error->caution && strcmp(error->key, "snow.trigger") == 0)))
     return true;
-  if (file->failed && error->status == PC_ERR_MISSING && strcmp(error->key, "site.areas") == 0)
+  bool in_file = strcmp(error->key, "zones") == 0 || strcmp(error->key, "site.areas") == 0;
+  if (file->failed && in_file && error->status == PC_ERR_MISSING)
     return true;
   const char *list = error->status == PC_ERR_NAME ? list_meant(error->key) : NULL;
   if (file->failed && list && (strcmp(list, "zones") == 0 || strcmp(list, "site.areas") == 0))

@@ -291,6 +291,9 @@ static void check_zone_buildings(const pc_scenario *s, const sound_rings *all, p
 }
 
 static void check_layouts(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
+  if (s->zone_count == 0 && s->layout_count > 0)
+    pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL,
+                  "there are none, but layouts name some: write them, or take the layouts out");
   for (size_t i = 0; i < s->layout_count; i++) {
     char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
     snprintf(prefix, sizeof prefix, "layouts[%zu]", i);
