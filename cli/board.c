@@ -49,6 +49,22 @@ static cli_exit try_start(const cli_options *options, const pc_scenario *scenari
   return cli_exit_of(status);
 }
 
+/* Without zones it begins with lanes along the longest edges. */
+static cli_exit start_empty(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
+  if (pc_headings_take_longest(scenario, headings) != PC_OK)
+    return cli_no_memory();
+  cli_say_headings(options, headings, cli_units(options, scenario));
+  return CLI_DONE;
+}
+
+static cli_exit start(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                      pc_heading_report *headings) {
+  if (scenario->zone_count == 0)
+    return start_empty(options, scenario, headings);
+  cli_exit done = cli_choose_headings(options, scenario, choice, headings);
+  return done == CLI_DONE ? try_start(options, scenario, choice) : done;
+}
+
 cli_exit cli_board(const cli_options *options) {
   pc_scenario scenario = pc_scenario_default();
   pc_heading_report headings = {0};
@@ -63,9 +79,7 @@ cli_exit cli_board(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &board.choice);
   if (done == CLI_DONE)
-    done = cli_choose_headings(options, &scenario, &board.choice, &headings);
-  if (done == CLI_DONE)
-    done = try_start(options, &scenario, &board.choice);
+    done = start(options, &scenario, &board.choice, &headings);
   if (done == CLI_DONE) {
     board.scenario = &scenario;
     board.units = cli_units(options, &scenario);

@@ -164,6 +164,23 @@ static cli_exit check_end(const drawing *job, const pc_lot *lot, double end_s) {
   return CLI_USAGE;
 }
 
+/* What is asked for takes a run. */
+static bool needs_run(const drawing *job) {
+  const layers *shown = &job->layers;
+  return job->options->at || job->options->plan ||
+         (shown->chosen && (shown->snow || shown->ways || shown->lanes || shown->flows));
+}
+
+/* Without zones nothing can be simulated, but what lies where can be shown. */
+static cli_exit draw_site(const drawing *job, const pc_scenario *scenario) {
+  pc_choice choice;
+  pc_text text = {0};
+  const pc_map_content content = {.scenario = scenario, .at_s = INFINITY};
+  cli_exit status = cli_choose(job->options, scenario, &choice); /* that its names exist */
+  return status == CLI_DONE ? finish(job->options, pc_picture_map(&content, &job->style, &text), &text)
+                            : status;
+}
+
 static cli_exit draw_one(const drawing *job, pc_scenario *scenario, bool timeline) {
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
@@ -420,6 +437,8 @@ cli_exit cli_draw(const cli_options *options) {
     status = draw_chart(&job, &scenario);
   else if (status == CLI_DONE && strcmp(options->subject, "timeline") == 0)
     status = draw_one(&job, &scenario, true);
+  else if (status == CLI_DONE && scenario.zone_count == 0 && !options->layouts && !needs_run(&job))
+    status = draw_site(&job, &scenario);
   else if (status == CLI_DONE)
     status = options->layouts ? draw_several(&job, &scenario) : draw_one(&job, &scenario, false);
   pc_scenario_free(&scenario);

@@ -273,13 +273,17 @@ cli_exit cli_add_siting(const pc_scenario *scenario, const char *layout, double 
   return cli_exit_of(status);
 }
 
+static void print_heading(double heading_rad, char heading[40]) {
+  pc_units_print_as(heading, 40, heading_rad, PC_DIM_ANGLE, "deg", 1);
+  if (strcmp(heading, "360.0 deg") == 0) /* rounded up to a whole turn */
+    snprintf(heading, 40, "0.0 deg");
+}
+
 /* "188.1 deg, 52.9 min, 67 m2 left for a smaller machine" */
 static void add_heading(double heading_rad, double time_s, double small_m2, pc_unit_system units,
                         pc_text *out) {
   char heading[40], time[40];
-  pc_units_print_as(heading, sizeof heading, heading_rad, PC_DIM_ANGLE, "deg", 1);
-  if (strcmp(heading, "360.0 deg") == 0) /* rounded up to a whole turn */
-    snprintf(heading, sizeof heading, "0.0 deg");
+  print_heading(heading_rad, heading);
   pc_units_print(time, sizeof time, time_s, PC_DIM_TIME, units, 3);
   pc_text_addf(out, "%s, %s", heading, time);
   if (small_m2 >= 1.0)
@@ -288,6 +292,13 @@ static void add_heading(double heading_rad, double time_s, double small_m2, pc_u
 
 static void say_heading(const pc_heading_choice *choice, pc_unit_system units) {
   pc_text words = {0};
+  if (isnan(choice->time_s)) {
+    char heading[40];
+    print_heading(choice->heading_rad, heading);
+    cli_say("area \"%s\": heading %s, along its longest edge: there are no zones to choose by",
+            choice->area.text, heading);
+    return;
+  }
   add_heading(choice->heading_rad, choice->time_s, choice->small_m2, units, &words);
   pc_text_add(&words, choice->finished ? "" : ", not finished with any");
   if (isfinite(choice->next_s)) {

@@ -17,7 +17,8 @@ static const cli_command commands[] = {
      COMMON | CLI_FROM | CLI_UNITS, false, cli_new},
     {"check", "every fault and caution in a scenario, without running it",
      "Reads the scenario, reports every fault at once, sums it up, and says whether the zones can take the "
-     "snow.\n",
+     "snow.\n"
+     "That there are no zones is a fault, as nothing runs without: `place` looks for some.\n",
      COMMON | SCENARIO | CLI_LAYOUT | CLI_GEOJSON, true, cli_check},
     {"run", "simulate one combination of layout, boxes and policy",
      "Clears the lot once per replication and prints the total time with its 95 % interval, how every\n"
@@ -42,10 +43,11 @@ static const cli_command commands[] = {
      "show only that one.\n",
      COMMON | SCENARIO | CLI_CSV | CLI_LOADER | CLI_BOX, true, cli_limits},
     {"place", "where to put the pile zones: the best of many places, by simulation",
-     "Chooses --zones K of many places: the zones and candidates of the scenario, and rectangles along the\n"
-     "outlines. Prints the best choice, what each further zone saves, choices that are as good, and a lower\n"
-     "bound. With --output NEW.yaml the scenario is written with the choice as one more layout.\n"
-     "Ctrl-C ends the search with the best so far (exit status 1).\n",
+     "Chooses --zones K of many places: the zones and candidates of the scenario, if it has any, and\n"
+     "rectangles along the outlines. Prints the best choice, what each further zone saves, choices that are\n"
+     "as good, and a lower bound. With --output NEW.yaml the scenario is written with the choice as one "
+     "more\n"
+     "layout. Ctrl-C ends the search with the best so far (exit status 1).\n",
      COMMON | SCENARIO | CLI_BOX | CLI_LOADER | CLI_POLICY | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PLACING,
      true, cli_place},
@@ -81,8 +83,10 @@ static const cli_command commands[] = {
      false, cli_assign},
     {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
      "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
-     "--layouts all every layout beside the others. draw timeline: what each machine does when. draw chart:\n"
-     "comparisons (--of). SVG goes to standard output unless --output names a file.\n",
+     "--layouts all every layout beside the others; without zones in the scenario only what lies where. "
+     "draw\n"
+     "timeline: what each machine does when. draw chart: comparisons (--of). SVG goes to standard output "
+     "unless --output names a file.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT | CLI_PLAN,
      true, cli_draw},
@@ -112,7 +116,9 @@ static const cli_command commands[] = {
      "taken\n"
      "away, and the time changes at once. The page gives the layout as YAML, and writes it to --output "
      "NEW.yaml\n"
-     "if that is given. Nothing but this machine can reach it, and only with the token in the address.\n",
+     "if that is given. A scenario without zones begins with none. Nothing but this machine can reach it, "
+     "and\n"
+     "only with the token in the address.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_REPLICATIONS | CLI_SEED | CLI_THREADS |
          CLI_PORT,
      true, cli_board},

@@ -238,9 +238,9 @@ static void add_zone_example(const maker *m, const pc_geojson *map) {
   find_strip(map, m->units == PC_US ? 25 * 0.3048 : 8, corners);
   pc_text_add(
       out,
-      "# Where snow may be piled: the map has nothing of the kind \"zone\". Draw zones there and make\n"
-      "# this file anew, or write them here and take the \"#\" away. Without a zone nothing runs; with\n"
-      "# one, wherever it is, \"pushcycle place FILE --candidates generated\" looks for better places.\n"
+      "# Where snow may be piled: the map has nothing of the kind \"zone\", and without a zone nothing\n"
+      "# runs. \"pushcycle place FILE --candidates generated --output NEW.yaml\" looks for places and\n"
+      "# writes them down. Or draw zones in the map and make this file anew, or write them here:\n"
       "# zones:\n"
       "#   - name: first                   # a strip ");
   pc_text_addf(out, "%s wide along the first area\n", choose(m, "8 m", "25 ft"));
@@ -334,8 +334,10 @@ static cli_exit make_from(const cli_options *options, pc_text *out) {
     cli_say("%s has clock times, but does not say when the work starts: %s stands as an example in starts_at",
             options->from, pc_clock_show(&start, 0).text);
   if (map.zone_count == 0 && !options->quiet)
-    cli_say("%s has no zones: say where snow may be piled before it can run (an example stands in it)",
-            options->from);
+    cli_say(
+        "%s has no zones: before it can run, let `pushcycle place FILE --candidates generated "
+        "--output NEW.yaml` look for some, or write them (an example stands in it)",
+        options->from);
   pc_geojson_free(&map);
   return CLI_DONE;
 }

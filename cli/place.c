@@ -147,6 +147,25 @@ static void tell_stopped(const pc_placement *placement) {
     cli_say("stopped: what follows is the best so far");
 }
 
+/* Without zones by rough places. */
+static cli_exit choose_headings(const cli_options *options, pc_scenario *scenario, const pc_choice *choice,
+                                pc_heading_report *headings) {
+  if (scenario->zone_count > 0)
+    return cli_choose_headings(options, scenario, choice, headings);
+  cli_watch watch;
+  const pc_place_wanted wanted = {.choice = choice,
+                                  .replications = 1,
+                                  .seed = (uint64_t)scenario->chance.seed,
+                                  .threads = options->threads,
+                                  .watch = cli_watch_begin(&watch, options, "simulations for headings")};
+  pc_status status = pc_placement_headings(scenario, &wanted, headings);
+  (void)cli_watch_end(&watch);
+  if (status != PC_OK)
+    return cli_no_memory();
+  cli_say_headings(options, headings, cli_units(options, scenario));
+  return CLI_DONE;
+}
+
 static cli_exit place(const cli_options *options, const pc_scenario *scenario, const pc_text *text,
                       const pc_choice *choice, const pc_heading_report *headings) {
   pc_faults faults = {0};
@@ -185,7 +204,7 @@ cli_exit cli_place(const cli_options *options) {
   if (done == CLI_DONE)
     done = cli_choose(options, &scenario, &choice);
   if (done == CLI_DONE)
-    done = cli_choose_headings(options, &scenario, &choice, &headings);
+    done = choose_headings(options, &scenario, &choice, &headings);
   if (done == CLI_DONE)
     done = place(options, &scenario, &text, &choice, &headings);
   pc_text_free(&text);

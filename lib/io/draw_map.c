@@ -272,7 +272,7 @@ static void mark_poles(pc_canvas *canvas, const pc_map_view *view, const pc_site
 
 void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                        const pc_map_parts *parts) {
-  bool named = parts->labels == PC_MAP_NAMES;
+  bool named = parts->labels == PC_MAP_NAMES, has_lot = content->lot != NULL;
   pc_canvas_rectangle(canvas, view->frame);
   pc_canvas_clip(canvas);
   pc_map_site(canvas, view, content->scenario);
@@ -285,12 +285,13 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (content->lanes)
     pc_map_lanes(canvas, view, content->lot);
   draw_things(canvas, view, &content->scenario->site);
-  pc_map_zones(canvas, view, content);
+  if (has_lot)
+    pc_map_zones(canvas, view, content);
   if (content->rows && !content->no_ways)
     pc_map_ways(canvas, view, content);
   if (content->rows && content->flows)
     pc_map_flows(canvas, view, content);
-  if (named)
+  if (named && has_lot)
     pc_map_machines(canvas, view, content, parts->machine);
   mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
@@ -300,16 +301,17 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   pc_map_keep_clear_labels(canvas, view, &content->scenario->site);
   if (parts->above)
     parts->above(canvas, view, parts->brief, parts->machine);
-  pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
+  if (has_lot)
+    pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
   if (content->rows && content->flows)
     pc_map_flow_labels(canvas, view, content);
-  if (named)
+  if (named && has_lot)
     pc_map_machine_labels(canvas, view, content, parts->machine);
   if (named)
     pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
   pc_canvas_box(canvas, view->frame, &(pc_look){.line = PC_INK_LINE, .width = 0.5});
-  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, content->lot->layout.text);
+  pc_canvas_note(canvas, PC_DRAWN_FRAME, view->frame, has_lot ? content->lot->layout.text : NULL);
 }
 
 void pc_map_draw(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
@@ -342,8 +344,10 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   legend_row(column, &area_look, "to be cleared");
   if (site->ground_count > 0)
     legend_row(column, &ground_look, "other pavement");
-  legend_row(column, &zone_look, "pile zone, with its number");
-  legend_row(column, &fill_look, "how full it is");
+  if (scenario->zone_count > 0) {
+    legend_row(column, &zone_look, "pile zone, with its number");
+    legend_row(column, &fill_look, "how full it is");
+  }
   for (int kind = 0; kind < PC_OBSTACLE_KIND_COUNT; kind++) {
     bool any = false;
     for (size_t i = 0; i < site->obstacle_count; i++)

@@ -10,9 +10,12 @@
 enum { MARGIN = 24, PANEL = 218, GAP = 12, STRIP = 24 };
 
 static void add_title(pc_text *title, const pc_map_content *content) {
-  const pc_lot *lot = content->lot;
-  pc_text_addf(title, "%s%slayout \"%s\"", lot->scenario.text, lot->scenario.text[0] ? ": " : "",
-               lot->layout.text);
+  const char *name = content->scenario->name.text;
+  pc_text_addf(title, "%s%s", name, name[0] ? ": " : "");
+  if (content->lot)
+    pc_text_addf(title, "layout \"%s\"", content->lot->layout.text);
+  else
+    pc_text_add(title, "no pile zones yet");
 }
 
 /* ---- what is told beside the map ---- */
@@ -94,18 +97,25 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, bool thirds, const pc_m
   for (int i = 0; i < 3; i++)
     columns[i] = pc_column_start(canvas, (pc_rect){frame.x + i * (width + GAP), frame.y, width, height});
   pc_column *legend = &columns[0], *zones = &columns[thirds ? 1 : 0], *cautions = &columns[thirds ? 2 : 0];
-  add_answer(&columns[0], content, units);
+  if (content->lot)
+    add_answer(&columns[0], content, units);
+  else
+    pc_column_add(
+        &columns[0], &pc_type_body, 0,
+        "There are no pile zones yet, so nothing is simulated. `pushcycle place` looks for places.");
   pc_column_gap(legend, 5);
   pc_column_add(legend, &pc_type_heading, 0, "On the map");
   pc_legend_site(legend, content->scenario);
-  pc_legend_machines(legend, content);
+  if (content->lot)
+    pc_legend_machines(legend, content);
   if (content->ground_kg)
     pc_legend_snow(legend, content, units);
   if (content->rows && !content->no_ways)
     pc_legend_ways(legend);
   if (content->rows && content->flows)
     pc_legend_flows(legend);
-  add_zones(zones, content, units);
+  if (content->lot)
+    add_zones(zones, content, units);
   add_cautions(cautions, content, units);
   pc_canvas_text(
       canvas, (pc_rect){frame.x, frame.y + frame.height - FOOT + 4, frame.width, FOOT - 4}, &pc_type_grey,

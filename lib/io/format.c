@@ -83,12 +83,6 @@ static void init_scenario(void *object) {
     .key = (name), .shape = PC_SHAPE_PARTS, .required = (needed), .offset = offsetof(type, array),           \
     .count_offset = offsetof(type, number), .part = &(of), .help = (text)                                    \
   }
-/* The same, needed unless site.file is given. */
-#define PARTS_OR_FILE(type, name, array, number, of, text)                                                   \
-  {                                                                                                          \
-    .key = (name), .shape = PC_SHAPE_PARTS, .required = true, .or_file = true,                               \
-    .offset = offsetof(type, array), .count_offset = offsetof(type, number), .part = &(of), .help = (text)   \
-  }
 #define PART(type, name, member, of, needed, text)                                                           \
   {                                                                                                          \
     .key = (name), .shape = PC_SHAPE_PART, .required = (needed), .offset = offsetof(type, member),           \
@@ -162,7 +156,14 @@ static const pc_member site_members[] = {
     {.key = "origin",
      .shape = PC_SHAPE_ORIGIN,
      .help = "where [0, 0] lies, [longitude, latitude] in degrees; with a file default its middle"},
-    PARTS_OR_FILE(pc_site, "areas", areas, area_count, area_part, "the areas to clear, each with an outline"),
+    {.key = "areas",
+     .shape = PC_SHAPE_PARTS,
+     .required = true,
+     .or_file = true,
+     .offset = offsetof(pc_site, areas),
+     .count_offset = offsetof(pc_site, area_count),
+     .part = &area_part,
+     .help = "the areas to clear, each with an outline"},
     PARTS(pc_site, "ground", ground, ground_count, ground_part, false,
           "other pavement where machines may drive, but nothing is cleared"),
     PARTS(pc_site, "obstacles", obstacles, obstacle_count, obstacle_part, false,
@@ -242,7 +243,8 @@ static const pc_member scenario_members[] = {
           "the box pushers, each with width and height"),
     PARTS(pc_scenario, "loaders", loaders, loader_count, loader_part, true,
           "the loaders, each with its speeds"),
-    PARTS_OR_FILE(pc_scenario, "zones", zones, zone_count, zone_part, "the pile zones, each with an outline"),
+    PARTS(pc_scenario, "zones", zones, zone_count, zone_part, false,
+          "the pile zones, each with an outline; nothing runs without one, but `place` can look for some"),
     PARTS(pc_scenario, "layouts", layouts, layout_count, layout_part, false,
           "choices of pile zones; default one layout \"all zones\""),
     PARTS(pc_scenario, "crew", crew, crew_count, crew_part, false,

@@ -32,7 +32,7 @@ typedef struct pc_member {
   const char *key;
   pc_shape shape;
   bool required;
-  bool or_file;        /* not required where site.file is given */
+  bool or_file;        /* of the site: not required where its file is given */
   bool some;           /* NAMES: a list without an entry is a fault */
   size_t offset;       /* of the value; for PARTS: of the array's pointer */
   size_t count_offset; /* PARTS: of its size_t count */

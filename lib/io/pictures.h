@@ -37,7 +37,7 @@ typedef struct pc_picture_style {
 
 typedef struct pc_map_content {
   const pc_scenario *scenario;
-  const pc_lot *lot;              /* of it */
+  const pc_lot *lot;              /* of it; NULL where it has no zones yet, and then nothing of a run */
   const pc_summary *summary;      /* total time, and what zones hold at the end; may be NULL */
   const pc_siting_report *siting; /* of this layout; may be NULL */
   const pc_result *standing;      /* what zones hold at at_s, instead; may be NULL */
@@ -51,10 +51,11 @@ typedef struct pc_map_content {
   bool no_ways; /* … or that or the machines alone */
 } pc_map_content;
 
-/* One lot to scale, with what `content` has of it, and a list beside it. */
+/* One lot to scale, with what `content` has of it, and a list beside it; without a lot the site alone. */
 PC_API PC_MUST_USE pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style,
                                             pc_text *out);
-/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only.
+/* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only;
+ * all have a lot.
  */
 PC_API PC_MUST_USE pc_status pc_picture_maps(const pc_map_content *contents, size_t count,
                                              const pc_picture_style *style, pc_text *out);

@@ -269,6 +269,11 @@ static bool has_memory_fault(const pc_faults *faults) {
   return has;
 }
 
+/* Where there were no layouts, the one that stood for all zones is written down, too. */
+static bool adds_all_zones(const pc_node *root, const pc_place_layout *layout) {
+  return !pc_node_get(root, "layouts") && layout->known_count > 0;
+}
+
 /* By themselves: the layout's name, and the zones that are new. */
 static void check_layout(const pc_node *root, const pc_place_layout *layout, pc_faults *faults) {
   char key[PC_KEY_MAX];
@@ -281,7 +286,7 @@ static void check_layout(const pc_node *root, const pc_place_layout *layout, pc_
     pc_zone_validate(layout->zones[i], key, &found);
   }
   const pc_layout named = {.name = pc_name_long_of(layout->name)}; /* one too long is still too long */
-  snprintf(key, sizeof key, "layouts[%zu]", pc_node_get(root, "layouts") ? layouts : 1);
+  snprintf(key, sizeof key, "layouts[%zu]", layouts + adds_all_zones(root, layout));
   pc_fields_validate(&pc_layout_fields, &named, key, &found);
   push_fatal(&found, NULL, faults);
   pc_faults_free(&found);
@@ -395,7 +400,7 @@ static pc_status write_into(const edited *from, pc_text *out, pc_faults *faults)
       add_zone(&zones[added++], layout->zones[i], unit_of(from->root));
   for (size_t i = 0; known && i < layout->known_count; i++)
     known[i] = &layout->known[i];
-  if (known && !pc_node_get(from->root, "layouts"))
+  if (adds_all_zones(from->root, layout) && known)
     add_layout(&layouts[lists++], "all zones", known, layout->known_count);
   add_layout(&layouts[lists++], layout->name, layout->zones, layout->count);
   for (size_t i = 0; i < added; i++)

@@ -5,7 +5,7 @@
  * brackets as a whole is not.
  *
  * Coordinates are written in the scenario's own site.units. Where the scenario has no layouts, one with all
- * of its zones is written before the new one, so that it stays the first.
+ * of its zones, if there are any, is written before the new one, so that it stays the first.
  *
  * What is written is read again, as a scenario in the place of `name`: it says what it did before and has the
  * layout, and whatever keeps the layout or its zones from being read (a name, an outline) is a fault of its

@@ -317,17 +317,11 @@ static json_t *needs(const char *key, bool *good) {
   return schema;
 }
 
-/* Either the key, or site.file. */
-static void put_or_file(json_t *schema, const json_t *properties, const char *key, bool *good) {
-  json_t *either = json_array(), *file = needs("file", good);
+/* Of the site: either the key, or its file. */
+static void put_or_file(json_t *schema, const char *key, bool *good) {
+  json_t *either = json_array();
   append(either, needs(key, good), good);
-  if (!json_object_get(properties, "file")) { /* not the site itself, but what it stands in */
-    json_t *site = json_object(), *outer = needs("site", good);
-    put(site, "site", file, good);
-    put(outer, "properties", site, good);
-    file = outer;
-  }
-  append(either, file, good);
+  append(either, needs("file", good), good);
   put(schema, "anyOf", either, good);
 }
 
@@ -361,7 +355,7 @@ static json_t *part_schema(const pc_part *part, const char *prefix, bool *good) 
     put(properties, m->key, member_schema(m, good), good);
     has_point |= m->shape == PC_SHAPE_POINT && strcmp(m->key, "at") == 0;
     if (m->required && m->or_file)
-      put_or_file(schema, properties, m->key, good);
+      put_or_file(schema, m->key, good);
     else if (m->required)
       append(required, json_string(m->key), good);
   }

@@ -82,6 +82,11 @@ static pc_status choose_zones(pc_lot *lot, const pc_scenario *scenario, const ch
                           scenario->layout_count);
   }
   size_t count = layout ? layout->zones.count : scenario->zone_count;
+  if (count == 0)
+    return pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL,
+                         "there are none, and nothing runs without a place for the snow: write one, or let "
+                         "`place FILE --candidates generated --output NEW.yaml` look for some; `draw map`, "
+                         "`limits` and `board` do without");
   lot->layout = layout ? layout->name : pc_name_of("all zones");
   lot->zones = pc_alloc(count, sizeof *lot->zones);
   lot->zone_list = pc_alloc(count, sizeof *lot->zone_list);

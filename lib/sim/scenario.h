@@ -127,7 +127,7 @@ typedef struct pc_scenario {
   size_t box_count;
   pc_loader *loaders;
   size_t loader_count;
-  pc_zone *zones;
+  pc_zone *zones; /* none: valid, and study/place.h looks for some, but no lot can be made */
   size_t zone_count;
   pc_layout *layouts; /* none: one layout named "all zones" */
   size_t layout_count;

@@ -136,8 +136,6 @@ static void check_parts(const pc_scenario *s, pc_faults *faults) {
     snprintf(prefix, sizeof prefix, "loaders[%zu]", i);
     pc_loader_validate(&s->loaders[i], prefix, faults);
   }
-  if (s->zone_count == 0)
-    pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL, "at least one pile zone is needed");
   for (size_t i = 0; i < s->zone_count; i++) {
     snprintf(prefix, sizeof prefix, "zones[%zu]", i);
     pc_zone_validate(&s->zones[i], prefix, faults);
@@ -293,6 +291,9 @@ static void check_zone_buildings(const pc_scenario *s, const sound_rings *all, p
 }
 
 static void check_layouts(const pc_scenario *s, const pc_rolls *names, pc_faults *faults) {
+  if (s->zone_count == 0 && s->layout_count > 0)
+    pc_faults_add(faults, PC_ERR_MISSING, "zones", NULL,
+                  "there are none, but layouts name some: write them, or take the layouts out");
   for (size_t i = 0; i < s->layout_count; i++) {
     char prefix[PC_KEY_MAX], key[PC_KEY_MAX];
     snprintf(prefix, sizeof prefix, "layouts[%zu]", i);

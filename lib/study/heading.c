@@ -236,18 +236,21 @@ static pc_status choose_area(search *all, pc_area *area, int threads, pc_faults 
 
 /* ---- all areas ---- */
 
-/* Areas that are still to be chosen have their first candidate. Returns how many candidates there are. */
+/* An area that is still to be chosen has its first candidate, along its longest edge. Returns how many
+ * candidates there are. */
+static size_t begin_area(pc_area *area) {
+  double headings[PC_HEADINGS_MAX];
+  size_t count = area->auto_heading ? pc_heading_candidates(&area->outline, headings) : 0;
+  if (count > 0)
+    area->heading_rad = headings[0];
+  area->auto_heading = false;
+  return count;
+}
+
 static size_t begin_all(pc_scenario *scenario) {
   size_t all = 0;
-  for (size_t a = 0; a < scenario->site.area_count; a++) {
-    pc_area *area = &scenario->site.areas[a];
-    double headings[PC_HEADINGS_MAX];
-    size_t count = area->auto_heading ? pc_heading_candidates(&area->outline, headings) : 0;
-    if (count > 0)
-      area->heading_rad = headings[0];
-    area->auto_heading = false;
-    all += count;
-  }
+  for (size_t a = 0; a < scenario->site.area_count; a++)
+    all += begin_area(&scenario->site.areas[a]);
   return all;
 }
 
@@ -265,13 +268,35 @@ static pc_status choose_all(pc_scenario *scenario, const pc_choice *choice, cons
   return status;
 }
 
+static size_t open_count(const pc_scenario *scenario) {
+  size_t open = 0;
+  for (size_t a = 0; a < scenario->site.area_count; a++)
+    open += scenario->site.areas[a].auto_heading;
+  return open;
+}
+
+pc_status pc_headings_take_longest(pc_scenario *scenario, pc_heading_report *report) {
+  *report = (pc_heading_report){.items = pc_alloc(open_count(scenario), sizeof *report->items)};
+  if (!report->items)
+    return PC_ERR_MEMORY;
+  for (size_t a = 0; a < scenario->site.area_count; a++) {
+    pc_area *area = &scenario->site.areas[a];
+    if (area->auto_heading && begin_area(area) > 0)
+      report->items[report->count++] = (pc_heading_choice){.area = area->name,
+                                                           .heading_rad = area->heading_rad,
+                                                           .time_s = NAN,
+                                                           .next_rad = NAN,
+                                                           .next_s = NAN,
+                                                           .next_small_m2 = NAN};
+  }
+  return PC_OK;
+}
+
 pc_status pc_headings_choose_watched(pc_scenario *scenario, const pc_choice *choice, int threads,
                                      const pc_watch *watch, pc_faults *faults, pc_heading_report *report) {
-  size_t open = 0, count = scenario->site.area_count, told = faults->count;
+  size_t open = open_count(scenario), count = scenario->site.area_count, told = faults->count;
   *report = (pc_heading_report){0};
   faults->units = scenario->units;
-  for (size_t a = 0; a < count; a++)
-    open += scenario->site.areas[a].auto_heading;
   if (open == 0)
     return PC_OK;
   pc_choice with = choice ? *choice : pc_choice_default();

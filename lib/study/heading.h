@@ -52,6 +52,9 @@ PC_API PC_MUST_USE pc_status pc_headings_choose(pc_scenario *scenario, const pc_
 PC_API PC_MUST_USE pc_status pc_headings_choose_watched(pc_scenario *scenario, const pc_choice *choice,
                                                         int threads, const pc_watch *watch, pc_faults *faults,
                                                         pc_heading_report *report);
+/* For a scenario that has no zones yet, so that nothing can be simulated: lanes along the longest edge. The
+ * report has NaN for times, and nothing tried. PC_ERR_MEMORY. */
+PC_API PC_MUST_USE pc_status pc_headings_take_longest(pc_scenario *scenario, pc_heading_report *report);
 PC_API void pc_heading_report_free(pc_heading_report *report);
 
 PC_END_C

@@ -25,6 +25,7 @@
 #ifndef PC_STUDY_PLACE_H
 #define PC_STUDY_PLACE_H
 
+#include "study/heading.h"
 #include "study/replicate.h"
 
 PC_BEGIN_C
@@ -87,6 +88,12 @@ typedef struct pc_place_wanted {
 /* Finds the places. Failures as above; being stopped is none. Thread-safe for different placements. */
 PC_API PC_MUST_USE pc_status pc_placement_find(const pc_scenario *scenario, const pc_place_wanted *wanted,
                                                pc_placement *placement, pc_faults *faults);
+/* Chooses the headings that a scenario without zones leaves open, as pc_headings_choose does with zones: by
+ * rough places, which a short search finds with lanes along the longest edges. Where it finds none, or is
+ * stopped before, these are what is taken, as by pc_headings_take_longest. With zones use pc_headings_choose.
+ * PC_ERR_MEMORY. */
+PC_API PC_MUST_USE pc_status pc_placement_headings(pc_scenario *scenario, const pc_place_wanted *wanted,
+                                                   pc_heading_report *report);
 PC_API void pc_placement_free(pc_placement *placement);
 
 PC_END_C

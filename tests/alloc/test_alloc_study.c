@@ -78,6 +78,32 @@ static void test_place(void **state) {
   pc_scenario_free(&p.scenario);
 }
 
+/* The same where there are no zones, and the headings are open. */
+static pc_status place_without_zones(void *context, pc_text *out) {
+  placing p = *(const placing *)context;
+  pc_area area = p.scenario.site.areas[0];
+  pc_heading_report headings = {0};
+  const pc_place_wanted wanted = {.replications = 1, .seed = 1, .threads = 1};
+  area.auto_heading = true;
+  p.scenario.site.areas = &area;
+  p.scenario.zone_count = p.scenario.layout_count = 0;
+  pc_status status = pc_placement_headings(&p.scenario, &wanted, &headings);
+  if (status == PC_OK)
+    pc_text_addf(out, "%zu %a\n", headings.count, area.heading_rad);
+  pc_heading_report_free(&headings);
+  return status;
+}
+
+static void test_place_without_zones(void **state) {
+  (void)state;
+  placing p = {0};
+  alloc_scenario("cli/small.yaml", &p.scenario);
+  p.scenario.place.zones = 1;
+  p.scenario.place.step_m = 20;
+  alloc_check("headings without zones", 60, place_without_zones, &p);
+  pc_scenario_free(&p.scenario);
+}
+
 /* ---- fits ---- */
 
 static pc_status fit(void *context, pc_text *out) {
@@ -283,8 +309,9 @@ static void test_merge(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_place),       cmocka_unit_test(test_fit),   cmocka_unit_test(test_assign),
-      cmocka_unit_test(test_sensitivity), cmocka_unit_test(test_shard), cmocka_unit_test(test_merge),
+      cmocka_unit_test(test_place),  cmocka_unit_test(test_place_without_zones), cmocka_unit_test(test_fit),
+      cmocka_unit_test(test_assign), cmocka_unit_test(test_sensitivity),         cmocka_unit_test(test_shard),
+      cmocka_unit_test(test_merge),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -299,6 +299,32 @@ test("zones are dragged with a finger, added and taken away; boxes and layouts a
   }
 });
 
+test("a scenario without zones begins with none; the first one is added, simulated and written", async () => {
+  const file = join(folder, "none.yaml"), kept = join(folder, "first.yaml");
+  writeFileSync(file, readFileSync(small, "utf8").replace(/^(zones|layouts):\n( .*\n)+/gm, "").replace("compare:", "place: {length: 10 m, width: 6 m}\ncompare:"));
+  const board = await start(file, "--output", kept, "--set", "site.areas[0].heading=auto");
+  const browser = await Browser.start({ width: 1300, height: 1000 });
+  try {
+    await browser.open(board.url);
+    await until(() => browser.run(() => document.documentElement.dataset.ready !== undefined), "the page");
+    assert.equal(await browser.text("#total"), "Not possible");
+    assert.match(await browser.text("#faults"), /at least one zone/);
+    await browser.click("#add");
+    await ready(browser);
+    assert.ok(minutes(await settled(browser)) > 0);
+    await browser.click("#save");
+    await until(() => existsSync(kept), "the saved file");
+    const written = readFileSync(kept, "utf8");
+    assert.match(written, /\nzones:\n {2}- \{name: 'new 1', outline: /);
+    assert.match(written, /\nlayouts:\n {2}- \{name: 'board', zones: \['new 1'\]\}\n$/);
+    execFileSync(process.env.PUSHCYCLE, ["run", kept, "--quiet"]);
+    assert.deepEqual(await browser.console(), []);
+  } finally {
+    await browser.close();
+    await board.end();
+  }
+});
+
 test("the layout comes as a file of its own", async () => {
   const board = await start(small, "--output", join(folder, "kept.yaml"));
   const browser = await open(board);

@@ -40,6 +40,11 @@ exit: 2
 out: ^keep$
 err: old\.yaml exists already
 
+case: without zones it begins with none
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; timeout --preserve-status -s INT 1 pushcycle board none.yaml --set site.areas[0].heading=auto
+out1: ^http://127\.0\.0\.1:
+err: area "yard": heading 0\.0 deg, along its longest edge: there are no zones to choose by
+
 case: a faulty scenario is no start
 $ pushcycle board faulty.yaml
 exit: 2

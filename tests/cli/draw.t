@@ -73,6 +73,17 @@ out: 6 cm of snow falling, 2 machines
 out: , 6 cm of snow falling .*depth of snow at the start, cm
 out: 5 cm on the ground, 6 cm falling, 13[.,][0-9]+ t in all|5 cm on the ground, 6 cm falling, 13,200 kg in all
 
+case: a lot without zones is drawn as it is, and the page says so; what takes a run is refused
+$ sed -e '/^zones:/,/^[a-y]/{/^[a-y]/!d}' -e '/^layouts:/,/^[a-km-z]/{/^[a-km-z]/!d}' siting.yaml >none.yaml; for l in "" "--layers none" "--units us"; do pushcycle draw map none.yaml $l --output m.pdf || echo failed; pdftotext m.pdf - | paste -sd ' '; pdftotext -bbox m.pdf - | $PYTHON $TESTS/pdf_overlaps.py; done; for a in "--at 1h" "--layers lanes" "--layouts all" "--box none" "--plan p.json"; do pushcycle draw map none.yaml $a 2>&1 >/dev/null | sed "s/^/$a: /"; done
+out: no pile zones yet There are no pile zones yet, so nothing is simulated\..* hydrant
+out: ^1 pages, [0-9]+ words, 0 overlaps, 0 off the page$
+out: ^--at 1h: none\.yaml:.*zones: there are none
+out: ^--layers lanes: none\.yaml:.*zones: there are none
+out: ^--layouts all: none\.yaml:.*zones: there are none
+out: ^--box none: .*there is no box "none"
+out: ^--plan p\.json: none\.yaml:.*zones: there are none
+no-out: failed|with its number|[1-9][0-9]* (overlaps|off)
+
 case: the demonstration lot without a scenario
 $ pushcycle draw map --set chance.replications=1 --format pdf | pdftotext - -
 err: built-in demonstration lot

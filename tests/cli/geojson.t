@@ -96,8 +96,14 @@ case: a map without zones still gives a scenario, which check explains
 $ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --output lot.yaml; grep -c '^# zones:' lot.yaml; pushcycle check lot.yaml
 exit: 2
 out: ^1$
-err: no-zones\.geojson has no zones
-err: ^lot\.yaml:.*zones: is required
+err: no-zones\.geojson has no zones.*place FILE --candidates generated --output NEW\.yaml
+err: ^lot\.yaml:[0-9]+:1: zones: there are none.*place FILE --candidates generated --output NEW\.yaml
+
+case: from a map without zones to a night: drawn, placed, run
+$ sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >no-zones.geojson; pushcycle new --from no-zones.geojson --quiet --output lot.yaml; pushcycle draw map lot.yaml --output lot.pdf; pdftotext lot.pdf - | paste -sd ' '; pushcycle place lot.yaml --zones 1 --set place.simulations=4 --candidates generated --quiet --output placed.yaml >/dev/null; diff lot.yaml placed.yaml | grep -c '^<'; pushcycle run placed.yaml --quiet
+out: ^no-zones: no pile zones yet
+out: ^0$
+out: ^Total time .* finished
 
 case: every fault of a map at once, under its own name
 $ sed -e 's/"4 m"/4/' -e 's/"1 m"/"1 kg"/' good-lot.geojson >bad.geojson; pushcycle new --from bad.geojson

@@ -159,3 +159,46 @@ case: the time that is left is shown on a terminal
 $ $PYTHON $TESTS/interrupt.py --at 0.1 pushcycle place --threads 1
 err: ^[0-9]+ of [0-9]+ simulations, about [0-9.]+ (s|min|h) left
 out: ^exit 1$
+
+case: a scenario without zones gets its first ones, and nothing else of it changes
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; pushcycle place none.yaml --zones 2 --set place.simulations=8 --candidates generated --size "10 m x 6 m" --step "10 m" --output new.yaml >o && diff none.yaml new.yaml | grep -c '^<'; grep -A 9 '^compare:' new.yaml; pushcycle check new.yaml --quiet; pushcycle run new.yaml --quiet; pushcycle compare new.yaml --quiet
+out: ^0$
+out: ^zones:$
+out: ^layouts:$
+out: ^  - \{name: 'placed 2', zones: \['place [0-9]+', 'place [0-9]+'\]\}$
+no-out: all zones
+out: ^new\.yaml: no faults
+out: ^Total time .* finished
+out: ^Quickest: .*"placed 2"
+
+case: so without --candidates, in feet, and beside a map without zones
+$ sed -e '/^zones:/,/^[a-y]/{/^[a-y]/!d}' -e '/^layouts:/,/^[a-km-z]/{/^[a-km-z]/!d}' -e 's/layouts: all, //' feet.yaml >f.yaml; sed 's/"kind": "zone"/"kind": "lane"/' good-lot.geojson >bare.geojson; printf 'snow: {depth: 10 cm}\nsite: {file: bare.geojson} # the map\nboxes: [{width: 4 m, height: 1 m}]\nloaders: [{speeds: {push: 8 km/h, carry: 10 km/h, return: 15 km/h}}]\n' >m.yaml; for f in f m; do pushcycle check $f.yaml 2>&1 >/dev/null | grep -o '^..yaml:.*zones: there are none'; pushcycle place $f.yaml --zones 1 --set place.simulations=4 --quiet --output new-$f.yaml >/dev/null; pushcycle run new-$f.yaml --quiet; grep -c 'the map' new-$f.yaml; done
+out: ^f\.yaml:[0-9]+:[0-9]+: zones: there are none$
+out: ^m\.yaml:1:1: zones: there are none$
+out: ^Total time .* finished
+out: ^1$
+
+case: candidates of one's own where there are no zones
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; printf 'place:\n  zones: 1\n  candidates:\n    - {name: north, outline: [[0, 20], [40, 20], [40, 26], [0, 26]]}   # the meadow\n  among: [north]\n' >>none.yaml; pushcycle place none.yaml --quiet --output new.yaml; sed -n '/^zones:/,$p' new.yaml; pushcycle run new.yaml --quiet; pushcycle place none.yaml --zones 2
+exit: 2
+out1: ^Best 1 pile zone: north;
+out: ^  - \{name: 'north', outline: \[\[0, 20\], \[40, 20\], \[40, 26\], \[0, 26\]\], height: 5 m\}$
+out: ^Total time .* finished
+err: place\.zones: 2 zones are to be chosen, but there are only 1 places
+
+case: headings that are open are chosen without zones, and the command that follows answers the same
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; pushcycle place none.yaml --set site.areas[0].heading=auto --zones 1 --set place.simulations=8 --size "10 m x 6 m" --step "10 m" --output new.yaml --json >a.json 2>said; cat said; eval "$(sed -n 's/.* now: //p' said) --quiet --json" >b.json && $PYTHON -c "import json; a, b = (json.load(open(n))['total_time_s']['mean'] for n in ('a.json', 'b.json')); print(abs(a / b - 1) < 1e-3)"
+out: ^True$
+out: ^pushcycle: area "yard": heading 90\.0 deg, [0-9.]+ min, .*; next best 0\.0 deg, [0-9.]+ min
+out: --set "site\.areas\[yard\]\.heading=[0-9]+ deg"
+
+# Exit statuses are those of the manual page: 2 for a scenario that is not enough.
+case: what runs refuses without zones, and says how to go on
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; for c in check run compare "compare --mixed" "compare --crews 1..2" sensitivity "plan --tries 1" "brief --output o" "report --output o" "replay --output o" "run --geojson o" "run --shard 1/2" "run --set site.areas[0].heading=auto"; do pushcycle $c none.yaml >o2 2>e; echo "$? $(grep -c '^none.yaml:3:1: zones: there are none, .*place FILE --candidates generated --output NEW.yaml' e)"; grep -v "no effect\|zones: there" e; done; for w in timeline chart; do pushcycle draw $w none.yaml; echo "$w $?"; done; pushcycle limits none.yaml --quiet | head -n 1
+out: ^2 1$
+no-out: ^[0134-9] |^2 [02-9]
+out: ^timeline 2$
+out: ^chart 2$
+out: ^loader$
+err: zones: there are none
+no-file: ^o$

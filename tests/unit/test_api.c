@@ -442,14 +442,87 @@ static void every_passage_is_heeded(void **state) {
   assert_true(gate_wait_s(150) == alone);
 }
 
+static pc_status try_run(pc_scenario *scenario, pc_faults *faults) {
+  pc_lot *lot;
+  pc_status status = pc_lot_create(scenario, NULL, &lot, faults);
+  assert_null(lot);
+  return status;
+}
+
+static pc_status try_headings(pc_scenario *scenario, pc_faults *faults) {
+  pc_heading_report report;
+  scenario->site.areas[0].auto_heading = true;
+  pc_status status = pc_headings_choose(scenario, NULL, faults, &report);
+  assert_null(report.items);
+  assert_true(scenario->site.areas[0].auto_heading);
+  scenario->site.areas[0].auto_heading = false;
+  return status;
+}
+
+static pc_status try_compare(pc_scenario *scenario, pc_faults *faults) {
+  pc_comparison comparison;
+  const pc_compare_how how = {.replications = 2, .seed = 1, .threads = 1};
+  return pc_compare(scenario, &how, &comparison, faults);
+}
+
+static pc_status try_shard(pc_scenario *scenario, pc_faults *faults) {
+  pc_text out = {0};
+  return pc_shard_run(scenario, NULL, NULL, (pc_shard){1, 2}, 1, &out, faults);
+}
+
+static pc_status try_sensitivity(pc_scenario *scenario, pc_faults *faults) {
+  pc_sensitivity made = {0};
+  const pc_sensitivity_plan plan = pc_sensitivity_plan_default();
+  pc_status status = pc_sensitivity_make(scenario, NULL, &plan, &made, faults);
+  pc_sensitivity_free(&made);
+  return status;
+}
+
+/* A scenario without zones is valid: what needs a lot says what is missing, what needs none works. */
+static void no_zones_yet(void **state) {
+  (void)state;
+  pc_status (*const tries[])(pc_scenario *, pc_faults *) = {try_run, try_headings, try_compare, try_shard,
+                                                            try_sensitivity};
+  pc_scenario full = starter(), scenario = full;
+  pc_faults faults = {0};
+  scenario.zone_count = scenario.layout_count = 0;
+  scenario.zones = NULL;
+  scenario.layouts = NULL;
+  scenario.compare = (pc_wanted){0};
+  pc_scenario_validate(&scenario, &faults);
+  assert_int_equal(pc_faults_fatal(&faults), 0);
+  pc_faults_free(&faults);
+  for (size_t i = 0; i < sizeof tries / sizeof tries[0]; i++) {
+    assert_int_equal(tries[i](&scenario, &faults), PC_ERR_MISSING);
+    const pc_error *first = pc_faults_first(&faults, 0);
+    assert_string_equal(first->key, "zones");
+    assert_non_null(strstr(first->message, "`place FILE --candidates generated"));
+    assert_true(first->line > 0);
+    pc_faults_free(&faults);
+  }
+  pc_limits_row row;
+  assert_int_equal(pc_limits_make(&scenario, &row), 1);
+  pc_siting_report sites = {0};
+  assert_int_equal(pc_siting_report_add(&sites, &scenario, "all zones", 100), PC_OK);
+  pc_siting_report_free(&sites);
+  const pc_map_content map = {.scenario = &scenario, .at_s = INFINITY};
+  const pc_picture_style style = {0};
+  const pc_board board = {.scenario = &scenario, .name = "none", .text = "", .threads = 1};
+  pc_text text = {0};
+  assert_int_equal(pc_picture_map(&map, &style, &text), PC_OK);
+  assert_int_equal(pc_board_page(&board, NULL, &text), PC_OK);
+  pc_text_free(&text);
+  pc_scenario_free(&full);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(dump_in_no_zone),        cmocka_unit_test(too_many_replications),
-      cmocka_unit_test(zones_to_place),         cmocka_unit_test(no_such_shard),
-      cmocka_unit_test(rooms_of_results),       cmocka_unit_test(choices_out_of_range),
-      cmocka_unit_test(numbers_that_are_none),  cmocka_unit_test(text_of_no_length),
-      cmocka_unit_test(nothing_to_free),        cmocka_unit_test(hooks_of_the_program),
-      cmocka_unit_test(many_machines_to_fit),   cmocka_unit_test(many_buildings_to_check),
-      cmocka_unit_test(every_passage_is_heeded)};
+      cmocka_unit_test(dump_in_no_zone),         cmocka_unit_test(too_many_replications),
+      cmocka_unit_test(zones_to_place),          cmocka_unit_test(no_such_shard),
+      cmocka_unit_test(rooms_of_results),        cmocka_unit_test(choices_out_of_range),
+      cmocka_unit_test(numbers_that_are_none),   cmocka_unit_test(text_of_no_length),
+      cmocka_unit_test(nothing_to_free),         cmocka_unit_test(hooks_of_the_program),
+      cmocka_unit_test(many_machines_to_fit),    cmocka_unit_test(many_buildings_to_check),
+      cmocka_unit_test(every_passage_is_heeded), cmocka_unit_test(no_zones_yet)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Where things stand on a page with maps: which labels keep off what, the page of a long lot, several maps.
  */
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -215,6 +216,35 @@ static void test_maps_side_by_side(void **state) {
     drawn_end(&nights[i]);
 }
 
+/* A scenario that has no zones yet: all that stands there, and nothing of a run. */
+static void test_no_zones(void **state) {
+  (void)state;
+  static const pc_override none[] = {{"zones", "[]", NULL}, {"layouts", "[]", NULL}};
+  pc_scenario scenario;
+  pc_faults faults = {0};
+  const char *text = drawn_many();
+  assert_int_equal(pc_scenario_read_text("none", text, strlen(text), none, 2, &scenario, &faults), PC_OK);
+  assert_int_equal(scenario.zone_count, 0);
+  const pc_map_content content = {.scenario = &scenario, .at_s = INFINITY};
+  for (size_t paper = 0; paper < 2; paper++) {
+    drawn_count count = {0};
+    pc_text out = {0};
+    const pc_picture_style style = {.paper = (pc_paper)paper};
+    assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, drawn_watch, &count}), PC_OK);
+    assert_int_equal(count.kinds[PC_DRAWN_AREA], scenario.site.area_count);
+    assert_int_equal(count.kinds[PC_DRAWN_OBSTACLE], scenario.site.obstacle_count);
+    assert_int_equal(count.kinds[PC_DRAWN_KEEP_CLEAR], scenario.site.keep_clear_count);
+    assert_int_equal(count.kinds[PC_DRAWN_ZONE] + count.kinds[PC_DRAWN_START], 0);
+    assert_true(drawn_says(&count, "no pile zones yet") && drawn_says(&count, "`pushcycle place`"));
+    assert_false(drawn_says(&count, "with its number") || drawn_says(&count, "a machine starts"));
+    assert_true(drawn_says(&count, "watch for people on foot"));
+    drawn_count_free(&count);
+    pc_text_free(&out);
+  }
+  pc_faults_free(&faults);
+  pc_scenario_free(&scenario);
+}
+
 /* ---- where machines are ---- */
 
 typedef struct moment {
@@ -326,7 +356,7 @@ int main(void) {
       cmocka_unit_test(test_poles_are_seen),     cmocka_unit_test(test_small_zones_are_seen),
       cmocka_unit_test(test_labels_beside),      cmocka_unit_test(test_long_lots),
       cmocka_unit_test(test_maps_side_by_side),  cmocka_unit_test(test_machines_at_a_moment),
-      cmocka_unit_test(test_names_in_one_place),
+      cmocka_unit_test(test_names_in_one_place), cmocka_unit_test(test_no_zones),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

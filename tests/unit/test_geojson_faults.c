@@ -381,23 +381,31 @@ static void test_scenario_faults(void **state) {
   (void)find_fault(&faults, "snow.depth");
   assert_int_equal(faults.count, 2);
   pc_faults_free(&faults);
-  /* Without a map all stays as it was; with one that has no zones, they are missed. */
+  /* Without a map all stays as it was; with one that has no zones, they are missed by layouts and by lots. */
   static const char no_zone[] =
       "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\"}, \"geometry\": "
       "{\"type\": \"Polygon\", \"coordinates\": [[[20,60],[20.002,60],[20.002,60.001],[20,60]]]}}";
-  status = read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: map.geojson}\n", NULL, 0, &s, &faults);
+  static const char layouts[] = "snow: {depth: 10 cm}\nsite: {file: map.geojson}\nlayouts: [{zones: [N]}]\n";
+  status = read_with_map(no_zone, layouts, NULL, 0, &s, &faults);
   assert_int_equal(status, PC_ERR_MISSING);
   assert_string_equal(faults.items[0].key, "zones");
   assert_int_equal(faults.count, 1);
   pc_faults_free(&faults);
+  status = read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: map.geojson}\n", NULL, 0, &s, &faults);
+  assert_int_equal(status, PC_OK);
+  pc_lot *lot;
+  assert_int_equal(pc_lot_create(&s, NULL, &lot, &faults), PC_ERR_MISSING);
+  assert_string_equal(faults.items[0].key, "zones");
+  assert_non_null(strstr(faults.items[0].file, "/lot.yaml"));
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
   status =
       read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {origin: [400, 60 deg]}\n", NULL, 0, &s, &faults);
   assert_int_not_equal(status, PC_OK);
   (void)find_fault(&faults, "site.areas");
-  (void)find_fault(&faults, "zones");
   (void)find_fault(&faults, "site.origin[0]");
   (void)find_fault(&faults, "site.origin[1]");
-  assert_int_equal(faults.count, 4);
+  assert_int_equal(faults.count, 3);
   pc_faults_free(&faults);
   status =
       read_with_map(no_zone, "snow: {depth: 10 cm}\nsite: {file: no-such.geojson}\n", NULL, 0, &s, &faults);

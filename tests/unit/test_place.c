@@ -299,6 +299,96 @@ static void test_refused(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* ---- a scenario without zones ---- */
+
+/* The text without its zone. */
+static void read_without_zones(pc_scenario *scenario) {
+  pc_text text = {0};
+  const char *zones = strstr(open_lot, "zones:\n"), *after = strstr(open_lot, "chance:");
+  pc_text_addf(&text, "%.*s%s", (int)(zones - open_lot), open_lot, after);
+  read_scenario(text.data, scenario);
+  assert_int_equal(scenario->zone_count, 0);
+  pc_text_free(&text);
+}
+
+/* Among places that are generated it finds what is found beside a zone that is none of them. */
+static void test_no_zones(void **state) {
+  (void)state;
+  pc_scenario none, one;
+  pc_placement a, b;
+  pc_name generated = pc_name_of("generated");
+  read_without_zones(&none);
+  read_scenario(open_lot, &one);
+  none.place.simulations = one.place.simulations = 12;
+  one.place.among = (pc_names){&generated, 1};
+  must_place(&none, 2, &a);
+  must_place(&one, 2, &b);
+  assert_int_equal(a.given, 0);
+  assert_int_equal(a.site_count, b.site_count);
+  assert_int_equal(a.finalist_count, b.finalist_count);
+  for (size_t i = 0; i < a.finalist_count; i++) {
+    assert_memory_equal(a.finalists[i].sites, b.finalists[i].sites, sizeof a.finalists[i].sites);
+    assert_memory_equal(&a.finalists[i].summary.total_time_s.mean, &b.finalists[i].summary.total_time_s.mean,
+                        sizeof(double));
+  }
+  one.place.among = (pc_names){0};
+  pc_placement_free(&a);
+  pc_placement_free(&b);
+  pc_scenario_free(&none);
+  pc_scenario_free(&one);
+}
+
+/* The headings of rough places: found again by hand, with the places as zones. */
+static void test_headings_without_zones(void **state) {
+  (void)state;
+  pc_scenario scenario, by_hand;
+  pc_placement rough;
+  pc_heading_report report, twin;
+  pc_faults faults = {0};
+  pc_zone zones[PC_PLACE_MAX];
+  const pc_place_wanted wanted = {.replications = 8, .seed = 3, .threads = 2};
+  read_without_zones(&scenario);
+  read_without_zones(&by_hand);
+  scenario.site.areas[0].auto_heading = by_hand.site.areas[0].auto_heading = true;
+  assert_int_equal(pc_placement_headings(&scenario, &wanted, &report), PC_OK);
+  assert_false(scenario.site.areas[0].auto_heading);
+  assert_int_equal(scenario.zone_count, 0);
+  assert_null(scenario.layouts);
+  assert_int_equal(pc_headings_take_longest(&by_hand, &twin), PC_OK);
+  pc_heading_report_free(&twin);
+  by_hand.place.simulations = 12;
+  by_hand.chance.replications = 1;
+  must_place(&by_hand, 1, &rough);
+  by_hand.site.areas[0].auto_heading = true;
+  for (size_t k = 0; k < 2; k++)
+    zones[k] = rough.sites[rough.finalists[0].sites[k]].zone;
+  pc_scenario with = by_hand;
+  with.zones = zones;
+  with.zone_count = 2;
+  assert_int_equal(pc_headings_choose(&with, NULL, &faults, &twin), PC_OK);
+  assert_int_equal(report.count, 1);
+  assert_true(report.items[0].heading_rad == twin.items[0].heading_rad);
+  assert_true(report.items[0].time_s == twin.items[0].time_s);
+  assert_true(scenario.site.areas[0].heading_rad == twin.items[0].heading_rad);
+  pc_heading_report_free(&report);
+  /* with nothing left open nothing is done */
+  assert_int_equal(pc_placement_headings(&scenario, &wanted, &report), PC_OK);
+  assert_int_equal(report.count, 0);
+  pc_heading_report_free(&report);
+  /* where no places can be found, along the longest edge: 60 m along x */
+  scenario.site.areas[0].auto_heading = true;
+  scenario.snow.depth_m = 4.0;
+  assert_int_equal(pc_placement_headings(&scenario, &wanted, &report), PC_OK);
+  assert_int_equal(report.count, 1);
+  assert_true(isnan(report.items[0].time_s) && report.items[0].tried == 0);
+  assert_true(scenario.site.areas[0].heading_rad == 0.0 && !scenario.site.areas[0].auto_heading);
+  pc_heading_report_free(&report);
+  pc_heading_report_free(&twin);
+  pc_placement_free(&rough);
+  pc_scenario_free(&scenario);
+  pc_scenario_free(&by_hand);
+}
+
 /* ---- the scenario with the layout ---- */
 
 typedef struct writing {
@@ -376,6 +466,32 @@ static void test_written(void **state) {
   check_written("zones:\r  - {name: a, at: [1, 2]}\rlayouts:\r  - {name: one, zones: [a]}\r",
                 "zones:\r  - {name: a, at: [1, 2]}\r  - " NEW_ZONE
                 "\nlayouts:\r  - {name: one, zones: [a]}\r  - " NEW_LAYOUT "\n");
+}
+
+/* Where there are no zones, there is no layout of all of them either. */
+static void test_first_zones_are_written(void **state) {
+  (void)state;
+  static const struct {
+    const char *text, *wanted;
+  } cases[] = {{"name: x # end\n", "name: x # end\n\nzones:\n  - " NEW_ZONE
+                                   "\n\nlayouts:\n  - {name: 'first', zones: ['it''s new']}\n"},
+               {"zones: [ # none\n]\nlayouts: []\n",
+                "zones: [ # none\n" NEW_ZONE "]\nlayouts: [{name: 'first', zones: ['it''s new']}]\n"}};
+  for (size_t i = 0; i < 2; i++) {
+    writing w;
+    pc_text out = {0};
+    pc_faults faults = {0};
+    start_writing(&w, "none");
+    const pc_zone *zone = &w.made;
+    const bool is_new = true;
+    const pc_place_layout first = {"first", &zone, &is_new, 1, NULL, 0};
+    pc_status status = pc_place_write("test", cases[i].text, strlen(cases[i].text), &first, &out, &faults);
+    if (status != PC_OK)
+      fail_msg("%s", faults.items[0].message);
+    assert_string_equal(out.data, cases[i].wanted);
+    pc_text_free(&out);
+    pc_faults_free(&faults);
+  }
 }
 
 /* Zones that stand in a map of the lot, found from where the scenario lies; coordinates in feet. */
@@ -469,7 +585,10 @@ int main(void) {
       cmocka_unit_test(test_generated_places),
       cmocka_unit_test(test_keep),
       cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_headings_without_zones),
       cmocka_unit_test(test_written),
+      cmocka_unit_test(test_first_zones_are_written),
       cmocka_unit_test(test_written_beside_a_map),
       cmocka_unit_test(test_not_written),
       cmocka_unit_test(test_odd_names_are_written),

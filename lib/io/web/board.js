@@ -109,14 +109,8 @@
     document.documentElement.dataset.answered = `${asked} ${full ? "full" : "one"}`;
   };
 
-  // After every change: draw, ask for one night at once, for all of them after some rest.
-  const changed = (asking = true) => {
-    edition++;
-    draw();
-    buttons();
-    showZones();
-    clearTimeout(rest);
-    if (!asking) return;
+  // One night at once, all of them after some rest.
+  const askBoth = () => {
     if (plan.zones.length === 0) {
       answer = { faults: [{ zone: null, message: "A layout needs at least one zone." }], cautions: [] };
       show(0);
@@ -124,6 +118,16 @@
     }
     ask(false);
     if (data.replications > 1) rest = setTimeout(() => ask(true), FULL_AFTER_MS);
+  };
+
+  // After every change.
+  const changed = (asking = true) => {
+    edition++;
+    draw();
+    buttons();
+    showZones();
+    clearTimeout(rest);
+    if (asking) askBoth();
   };
 
   // ---- the map ----
@@ -427,7 +431,6 @@
   draw();
   buttons();
   showZones();
-  ask(false);
-  if (data.replications > 1) rest = setTimeout(() => ask(true), FULL_AFTER_MS);
+  askBoth();
   document.documentElement.dataset.ready = "yes";
 })();
