@@ -119,9 +119,11 @@ static bool passes_through(const pc_leg_edge *e, pc_point from, pc_point to) {
 }
 
 static void add_crossed(crossed *all, const pc_leg_edge *e) {
-  for (int i = 0; i < all->count; i++)
-    if (memcmp(all->edges[i], e, sizeof *e) == 0)
+  for (int i = 0; i < all->count; i++) {
+    const pc_leg_edge *known = all->edges[i];
+    if (known->ax == e->ax && known->ay == e->ay && known->bx == e->bx && known->by == e->by)
       return;
+  }
   all->edges[all->count++] = e;
 }
 
