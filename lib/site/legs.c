@@ -282,7 +282,14 @@ static bool is_thin(const pc_legs *legs, size_t k, pc_point from, pc_point to, d
   return true;
 }
 
-bool pc_legs_cut_corners(const pc_legs *legs, pc_point from, pc_point to, double depth_m) {
+bool pc_legs_cuts_corners(const pc_legs *legs, pc_point from, pc_point to, double depth_m) {
+  const pc_leg_edge *found = pc_legs_blocker(legs, from, to);
+  if (!found)
+    return true;
+  /* most legs are blocked for good: by an edge of which they cut off neither corner */
+  if (passes_through(found, from, to) &&
+      fmin(off_line_m(found, true, from, to), off_line_m(found, false, from, to)) > depth_m)
+    return false;
   if (pc_legs_inside(legs, from) || pc_legs_inside(legs, to))
     return false;
   for (size_t k = 0; k < legs->count; k++)

@@ -54,9 +54,10 @@ bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to);
 /* How many edges the leg crosses; 3 where there are more. An edge that begins or ends on its line counts with
  * one side of it, so that the two edges at a corner count as one or not at all. */
 int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to);
-/* True if the leg begins and ends outside and cuts off corners only, none of which is farther than depth_m
- * from it. The edges have to be outlines, one after the other. Looks at every edge. */
-bool pc_legs_cut_corners(const pc_legs *legs, pc_point from, pc_point to, double depth_m);
+/* True if the leg is clear, or begins and ends outside and cuts off corners only, none of which is farther
+ * than depth_m from it. The edges have to be outlines, one after the other. Looks at every edge, unless what
+ * blocks the leg first does so for good. */
+bool pc_legs_cuts_corners(const pc_legs *legs, pc_point from, pc_point to, double depth_m);
 /* True if the point lies inside the closed outlines that the edges make up. */
 bool pc_legs_inside(const pc_legs *legs, pc_point point);
 /* Where along from → to (0 … 1, rising) the line crosses edges; at most `most` of them, the number found is

@@ -91,8 +91,7 @@ static inline bool pc_net_leg(const pc_net *net, pc_keep keep, pc_point from, pc
   if (keep == PC_KEEP_OFF)
     return pc_legs_clear(&net->blocked.wide, from, to);
   if (keep == PC_KEEP_OUT)
-    return pc_legs_clear(&net->blocked.tight, from, to) ||
-           pc_legs_cut_corners(&net->blocked.tight, from, to, net->blocked.cut_m);
+    return pc_legs_cuts_corners(&net->blocked.tight, from, to, net->blocked.cut_m);
   return pc_legs_clear(&net->blocked.tight, from, to) && pc_net_near_at_ends(net, from, to);
 }
 

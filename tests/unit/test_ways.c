@@ -308,10 +308,10 @@ static void test_flat_corners(void **state) {
     assert_int_equal(pc_legs_make(edges, count, &legs), PC_OK);
     const pc_point west = {0, 0.0002}, east = {100, 0.0002};
     assert_false(pc_legs_clear(&legs, west, east));
-    assert_int_equal(pc_legs_cut_corners(&legs, west, east, 0.05), cases[i].cut);
-    assert_int_equal(pc_legs_cut_corners(&legs, east, west, 0.05), cases[i].cut);
-    assert_false(pc_legs_cut_corners(&legs, west, (pc_point){50, -20}, 0.05)); /* ends inside */
-    assert_false(pc_legs_cut_corners(&legs, (pc_point){0, -20}, (pc_point){100, -20}, 0.05));
+    assert_int_equal(pc_legs_cuts_corners(&legs, west, east, 0.05), cases[i].cut);
+    assert_int_equal(pc_legs_cuts_corners(&legs, east, west, 0.05), cases[i].cut);
+    assert_false(pc_legs_cuts_corners(&legs, west, (pc_point){50, -20}, 0.05)); /* ends inside */
+    assert_false(pc_legs_cuts_corners(&legs, (pc_point){0, -20}, (pc_point){100, -20}, 0.05));
     pc_legs_free(&legs);
   }
 }
