@@ -83,10 +83,9 @@ static const cli_command commands[] = {
      false, cli_assign},
     {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
      "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
-     "--layouts all every layout beside the others; without zones in the scenario only what lies where. "
-     "draw\n"
-     "timeline: what each machine does when. draw chart: comparisons (--of). SVG goes to standard output "
-     "unless --output names a file.\n",
+     "--layouts all every layout beside the others; without zones in the scenario only what lies where.\n"
+     "draw timeline: what each machine does when. draw chart: comparisons (--of). SVG goes to standard\n"
+     "output unless --output names a file.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |
          CLI_THREADS | CLI_FORMAT | CLI_PAPER | CLI_AT | CLI_LAYERS | CLI_OF | CLI_SUBJECT | CLI_PLAN,
      true, cli_draw},
