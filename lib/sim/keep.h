@@ -15,6 +15,12 @@ static inline bool pc_clearly_less(double a, double b) {
   return a < b - 1e-9 * (1e-3 + fabs(a));
 }
 
+/* The least that a turn can be, as a share of half a turn, by its cosine and without an arc cosine: that lies
+ * above its chord from (0, π/2) to (1, 0), and above its tangent at 0 before that. */
+static inline double pc_least_turn(double cosine) {
+  return 0.5 - pc_greater(0.5 * cosine, cosine / 3.14159265358979323846);
+}
+
 typedef struct pc_option { /* what every decision looks at comes first */
   pc_point start, push;
   double waste_s; /* after_s − ideal_s */

@@ -177,10 +177,14 @@ bool pc_keep_judge(const pc_maker *mk, double from_m, double to_m, double load_k
   to_zone zone = best_zone(world, mk->machine, &stop, push, sweep.load_kg);
   if (zone.zone < 0)
     return false;
+  double dirty_s_per_m = 1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps;
+  double least = fill + zone.time_s + w->dirty * zone.way.length_m * pc_lesser(0.0, dirty_s_per_m);
+  if (mk->gate_s < INFINITY && least - result->ideal_s - mk->rate * gain > mk->gate_s)
+    return false;
   pc_point points[PC_WAY_POINTS_MAX];
   int count = pc_routes_path(pc_set_of(world, mk->machine)->routes, stop.at, &zone.way, points);
-  double dirty = pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, points, count);
-  double slow = dirty * (1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps);
+  double slow =
+      dirty_s_per_m * pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, points, count);
   if (lot->slow)
     slow += pc_world_slow_s(world,
                             pc_world_slow_m(world, pc_set_of(world, mk->machine)->routes, stop.at, &zone.way),
