@@ -68,6 +68,8 @@ void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own);
 bool pc_keep_judge(const pc_maker *mk, double from_m, double to_m, double load_kg, pc_option *result);
 /* The least time that a load needs from a place of the lane to the end of its dump. */
 double pc_keep_least_after_s(const pc_maker *mk, double from_m, int sign);
+/* The most ideal time, less what the plan adds, of a part of this option that brings no more than gain_kg. */
+double pc_keep_most_ideal_s(const pc_maker *mk, const pc_option *o, double gain_kg);
 /* Turn, carry, dump and wait of a load at the quickest zone for it. */
 double pc_keep_zone_s(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
                       double load_kg);

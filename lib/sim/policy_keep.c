@@ -157,14 +157,12 @@ static double least_there_s(const pc_maker *mk, const part_load *load, const pc_
 static double most_saved_by(const pc_maker *mk, const part_load *load, const pc_option *o) {
   const pc_machine *me = &mk->world->machines[mk->machine];
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
-  double worth = pc_greater(0.0, rate_of(load, o)) * pc_lesser(load->room_kg, o->gain_kg);
-  double spare_s = worth + o->ideal_s + load->now_s - mk->unit->loader.dump_s;
-  if (sqrt(dx * dx + dy * dy) >= load->carry_mps * spare_s)
+  double gain = pc_lesser(load->room_kg, o->gain_kg);
+  double worth = pc_greater(0.0, rate_of(load, o)) * gain + pc_keep_most_ideal_s(mk, o, gain) + load->now_s;
+  if (sqrt(dx * dx + dy * dy) >= load->carry_mps * (worth - mk->unit->loader.dump_s))
     return 0.0;
-  if (mk->world->plan) /* whose keys may make a part of a bite better than all of it */
-    return INFINITY;
   double after = pc_keep_least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
-  return worth - (least_there_s(mk, load, o) + after - o->ideal_s - load->now_s);
+  return worth - (least_there_s(mk, load, o) + after);
 }
 
 /* What it saves: that time less the time it costs now. 0 if nothing, or less than `least`. */

@@ -150,6 +150,29 @@ static void on_the_demonstration_lot(void **state) {
   pc_faults_free(&faults);
 }
 
+/* A plan that makes some stretches dearer and others cheaper, as a search does. */
+static void with_a_plan(void **state) {
+  (void)state;
+  pc_stream stream;
+  pc_stream_start(&stream, 7, 0, 0, 0);
+  for (int round = 0; round < 4; round++) {
+    pc_scenario scenario = scene_reference(3, 2, "keep-pushing");
+    scenario.boxes[0].side_leak = round % 2 ? 0.05 : 0.0;
+    pc_lot *lot = make_lot(&scenario);
+    pc_plan plan;
+    assert_int_equal(pc_plan_init(&plan, lot), PC_OK);
+    for (size_t k = 0; k < plan.key_count; k++)
+      plan.keys[k] = (int16_t)((int)(pc_stream_next(&stream) % 10001) - 5000);
+    plan.weights.starts = 2 * round;
+    plan.weights.load_s = 10.0 * round;
+    pc_lot_follow(lot, &plan);
+    check_lot(lot);
+    assert_true(empty_choices > 200 && part_choices > 3 && part_bites > 0);
+    pc_plan_free(&plan);
+    pc_scenario_free(&scenario);
+  }
+}
+
 /* Random lots with obstacles, ranks, storms and mixed crews. */
 static void on_random_lots(void **state) {
   (void)state;
@@ -187,9 +210,8 @@ static void a_turn_is_no_less(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(on_the_reference_lot),
-      cmocka_unit_test(on_the_demonstration_lot),
-      cmocka_unit_test(on_random_lots),
+      cmocka_unit_test(on_the_reference_lot), cmocka_unit_test(on_the_demonstration_lot),
+      cmocka_unit_test(with_a_plan),          cmocka_unit_test(on_random_lots),
       cmocka_unit_test(a_turn_is_no_less),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
