@@ -18,7 +18,7 @@ static inline bool pc_clearly_less(double a, double b) {
 /* The least that a turn can be, as a share of half a turn, by its cosine and without an arc cosine: that lies
  * above its chord from (0, π/2) to (1, 0), and above its tangent at 0 before that. */
 static inline double pc_least_turn(double cosine) {
-  return 0.5 - pc_greater(0.5 * cosine, cosine / 3.14159265358979323846);
+  return 0.5 - pc_greater(0.5 * cosine, 0.31830988618379067 * cosine); /* 1/π */
 }
 
 typedef struct pc_option { /* what every decision looks at comes first */
@@ -35,6 +35,7 @@ typedef struct pc_option { /* what every decision looks at comes first */
 typedef struct pc_lane_options {
   uint32_t version; /* of the lane when they were made; 0 = never */
   int count;
+  int offered; /* all of them, or none while the machine may not work the lane's area */
   pc_option *items;
 } pc_lane_options;
 

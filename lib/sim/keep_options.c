@@ -374,8 +374,10 @@ void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own) 
   for (size_t l = 0; l < set->lane_count; l++) {
     pc_lane_options *list = &own->lanes[l];
     bool afresh = fullness != own->fullness || (2 * l == own->rotation && list->count > 0);
-    if ((list->version != state->version[l] || afresh) && pc_may_work(world, machine, set->lanes[l].patch))
+    bool open = pc_may_work(world, machine, set->lanes[l].patch);
+    if (open && (list->version != state->version[l] || afresh))
       renew_lane(world, machine, l, list, afresh);
+    list->offered = open ? list->count : 0;
   }
   own->fullness = fullness;
 }

@@ -18,14 +18,11 @@ static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane,
 static const double stands_m =
     1e-9; /* nearer than this to where a bite begins is there: no way to turn into */
 
-/* The options of a lane that count now: what an area offered when it was open last is not to be had while it
- * is held back. */
-static int options_now(const pc_world *world, size_t machine, const pc_keep_machine *own, size_t lane,
-                       int rank) {
-  int patch = pc_set_of(world, machine)->lanes[lane].patch;
-  return pc_has_rank(world, machine, patch, rank) && pc_may_work(world, machine, patch)
-             ? own->lanes[lane].count
-             : 0;
+/* The options of a lane in an area of this rank. */
+static inline int options_now(const pc_world *world, size_t machine, const pc_keep_machine *own, size_t lane,
+                              int rank) {
+  bool wanted = pc_has_rank(world, machine, pc_set_of(world, machine)->lanes[lane].patch, rank);
+  return wanted ? own->lanes[lane].offered : 0;
 }
 
 /* Bites end where foreseen, so that the claim is no longer than needed. */
