@@ -92,6 +92,42 @@ static void look_at_all(const pc_world *world, size_t machine, int rank, const p
   }
 }
 
+/* Turn, carry, dump and the wait behind the loads that are before it, at the quickest of all zones. */
+static double zone_s(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
+                     double load_kg) {
+  const pc_lot *lot = world->lot;
+  const pc_unit *unit = &lot->machines[machine].unit;
+  double least = INFINITY, carry = pc_unit_carry_speed(unit, load_kg);
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_way way;
+    pc_routes_to_zone(pc_set_of(world, machine)->routes, from, z, &way);
+    if (pc_view_room(world, z) < load_kg || !(way.length_m < INFINITY))
+      continue;
+    double length = way.length_m + pc_world_front_m(world, z), before = 0.0;
+    double fill = isfinite(lot->zone_capacity_kg[z]) ? world->piles[z].snow_kg / lot->zone_capacity_kg[z] : 0;
+    double dump = unit->loader.dump_s * (1.0 + lot->zones[z].stack * fill * fill);
+    pc_point into = {way.first.x_m - from->at.x_m, way.first.y_m - from->at.y_m};
+    for (size_t m = 0; m < lot->machine_count; m++)
+      before += m != machine && world->machines[m].zone == (int)z && world->machines[m].load_kg > 0.0;
+    double wait = before > 0.0 ? fmax(0.0, before * dump / lot->zones[z].berths - length / carry) : 0.0;
+    double turn = pc_bends_time_s(unit, &way) + (length > 1e-9 ? pc_turn_time_s(unit, facing, into) : 0.0);
+    least = fmin(least, turn + pc_leg_time_s(length, carry, unit->loader.acceleration_mps2) + dump +
+                            pc_keep_of(world, machine)->weights.wait * wait);
+  }
+  return least;
+}
+
+static void check_zone(const pc_world *world, size_t machine) {
+  const pc_machine *me = &world->machines[machine];
+  double full = world->lot->full_at * world->lot->machines[machine].unit.capacity_kg;
+  double load = me->load_kg > 0.0 ? me->load_kg : full;
+  double found = pc_keep_zone_s(world, machine, &me->place, me->facing, load);
+  double least = zone_s(world, machine, &me->place, me->facing, load);
+  if (!(found == least || fabs(found - least) <= 1e-8 * (1.0 + least)))
+    fail_msg("at %g s machine %zu: %.9g s to the quickest zone, not %.9g", world->engine.now_s, machine,
+             least, found);
+}
+
 static long empty_choices, part_choices, part_bites;
 
 static pc_decision checked_next(void *state, const pc_world *world, size_t machine, pc_bite *bite) {
@@ -99,6 +135,7 @@ static pc_decision checked_next(void *state, const pc_world *world, size_t machi
   bool loaded = world->machines[machine].load_kg > 0.0, bites = decision == PC_DECIDE_BITE;
   int ranks = world->lot->machines[machine].first_count;
   double most = -INFINITY, got = -INFINITY;
+  check_zone(world, machine);
   for (int turn = 1; turn <= ranks + 1; turn++) {
     int rank = turn <= ranks ? turn : 0;
     look_at_all(world, machine, rank, bites ? bite : NULL, loaded ? saving : thrift, &most, &got);
