@@ -93,6 +93,64 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
   sweep->slots++;
 }
 
+/* The slots that a box drives over along a lane, from one place towards another. */
+typedef struct slot_walk {
+  const pc_lot *lot;
+  const pc_unit *unit;
+  const pc_lane_set *set;
+  const pc_lane_state *state;
+  const pc_lane *lane;
+  const pc_patch *patch;
+  int first, last, sign; /* stations; for (i = first; walks_over(w, i); i += sign) */
+  double to_m;
+} slot_walk;
+
+static inline slot_walk walk_of(const pc_world *world, size_t machine, const pc_lane *lane, double from_m,
+                                double to_m) {
+  const pc_lot *lot = world->lot;
+  int sign = to_m >= from_m ? 1 : -1;
+  return (slot_walk){lot,
+                     &lot->machines[machine].unit,
+                     pc_set_of(world, machine),
+                     pc_state_of(world, machine),
+                     lane,
+                     &lot->ground->patches[lane->patch],
+                     pc_lane_station(lot, lane, from_m, sign),
+                     pc_lane_station(lot, lane, to_m, -sign),
+                     sign,
+                     to_m};
+}
+
+static inline bool walks_over(const slot_walk *w, int station) {
+  return (w->last - station) * w->sign >= 0;
+}
+
+/* What a box that has come to at_m finds in its slot. */
+static inline slot_bite walk_ahead(const slot_walk *w, int station, double at_m) {
+  slot_bite bite = look_ahead(w->state, w->patch, w->lane->first + (size_t)station, station, w->sign, at_m);
+  if (station == w->last)
+    end_within(&bite, w->patch, station, w->sign, w->to_m);
+  return bite;
+}
+
+/* Takes the snow of the slot into the sums of the sweep. */
+static inline void walk_meet(const slot_walk *w, int station, double target_kg, double *need_kg,
+                             slot_bite *bite, pc_sweep *sweep) {
+  size_t slot = w->lane->first + (size_t)station;
+  double before_s = sweep->time_s;
+  sweep->fresh_slots += w->state->fresh[slot];
+  meet_slot(w->unit, w->state->slot_kg[slot], w->patch->station_m, target_kg, need_kg, bite, sweep);
+  if (w->set->slot_slow)
+    sweep->time_s = before_s + slowed_s(w->lot, w->set, slot, bite->length_m, sweep->time_s - before_s);
+}
+
+/* Where the box is after this slot; false if the bite ends in it. */
+static inline bool walk_on(const slot_walk *w, int station, const slot_bite *bite, pc_sweep *sweep) {
+  sweep->stop_m =
+      bite->through ? slot_edge_m(w->patch, station, w->sign) : sweep->stop_m + w->sign * bite->length_m;
+  return bite->through;
+}
+
 /* What all slots of a bite have in common. */
 typedef struct slot_pass {
   const pc_unit *unit;

@@ -178,16 +178,17 @@ static void clear_run(pc_lane_state *state, const lane_slots *s, const pc_lane *
     pc_count_dirty(state, own, (size_t)lane->patch, more);
 }
 
-/* Whole slots from station i on, up to the one before `last`, while nothing ends the bite there. Returns the
- * station where that ends. */
-static int sweep_whole(pc_world *world, size_t machine, const slot_pass *f, const pc_lane *lane, int i,
-                       int last, int sign, double *need_kg, pc_sweep *sweep) {
-  const pc_lane_set *set = pc_set_of(world, machine);
+/* Whole slots from station i on, up to the one before the last, while nothing ends the bite there. Returns
+ * the station where that ends. */
+static int sweep_whole(pc_world *world, size_t machine, const slot_walk *w, const slot_pass *f, int i,
+                       double *need_kg, pc_sweep *sweep) {
   pc_lane_state *state = &world->lanes[world->lot->machines[machine].lane_set];
-  const lane_slots s = slots_of(world, set, state, lane);
-  size_t own = (size_t)(lane - set->lanes);
-  double leave = world->lot->machines[machine].unit.filling.leave, keep = 1.0 - f->keep, spill;
-  bool alone = !pc_marks_cells(world) && !set->slot_ways;
+  const pc_lane *lane = w->lane;
+  const lane_slots s = slots_of(world, w->set, state, lane);
+  const int last = w->last, sign = w->sign;
+  size_t own = (size_t)(lane - w->set->lanes);
+  double leave = w->unit->filling.leave, keep = 1.0 - f->keep, spill;
+  bool alone = !pc_marks_cells(world) && !w->set->slot_ways;
   for (; (last - i) * sign > 0; i += sign) {
     if (alone && !f->slow) {
       int from = i;
@@ -205,7 +206,7 @@ static int sweep_whole(pc_world *world, size_t machine, const slot_pass *f, cons
         pc_refresh_slot(world, 0, own, i);
     } else {
       take_from_slot(world, lane, i, 1.0, true, leave, spill, 0);
-      pc_reset_marks(world->lot, set, state, lane, lane->first + (size_t)i);
+      pc_reset_marks(world->lot, w->set, state, lane, lane->first + (size_t)i);
     }
   }
   return i;
@@ -213,56 +214,36 @@ static int sweep_whole(pc_world *world, size_t machine, const slot_pass *f, cons
 
 void pc_world_sweep(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
                     double target_kg, pc_sweep *sweep) {
-  const pc_unit *unit = &world->lot->machines[machine].unit;
-  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  const pc_lane_state *state = pc_state_of(world, machine);
-  const pc_lane_set *set = pc_set_of(world, machine);
-  int sign = to_m >= from_m ? 1 : -1;
+  const slot_walk w = walk_of(world, machine, lane, from_m, to_m);
+  const slot_pass f = slot_pass_of(w.lot, w.set, lane, w.unit);
   *sweep = (pc_sweep){from_m, world->machines[machine].load_kg, 0.0, 0.0, 0.0, 0, 0};
-  double need_kg = pc_filling_met(&unit->filling, sweep->load_kg, target_kg);
-  const slot_pass f = slot_pass_of(world->lot, set, lane, unit);
-  int first = pc_lane_station(world->lot, lane, from_m, sign);
-  int last = pc_lane_station(world->lot, lane, to_m, -sign);
-  for (int i = first; sign > 0 ? i <= last : i >= last; i += sign) {
-    if (i == first + sign) {
-      i = sweep_whole(world, machine, &f, lane, i, last, sign, &need_kg, sweep);
-      if (i != first + sign)
-        sweep->stop_m = slot_edge_m(patch, i, -sign);
+  double need_kg = pc_filling_met(&w.unit->filling, sweep->load_kg, target_kg);
+  for (int i = w.first; walks_over(&w, i); i += w.sign) {
+    if (i == w.first + w.sign) {
+      i = sweep_whole(world, machine, &w, &f, i, &need_kg, sweep);
+      if (i != w.first + w.sign)
+        sweep->stop_m = slot_edge_m(w.patch, i, -w.sign);
     }
-    size_t slot = lane->first + (size_t)i;
-    if (set->slot_m2[slot] <= 0.0)
+    if (w.set->slot_m2[lane->first + (size_t)i] <= 0.0)
       break; /* a gap in the pavement ends every bite */
-    slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
-    if (i == last)
-      end_within(&bite, patch, i, sign, to_m);
-    sweep->fresh_slots += state->fresh[slot];
-    double before_s = sweep->time_s;
-    meet_slot(unit, state->slot_kg[slot], patch->station_m, target_kg, &need_kg, &bite, sweep);
-    if (set->slot_slow)
-      sweep->time_s = before_s + slowed_s(world->lot, set, slot, bite.length_m, sweep->time_s - before_s);
-    take_bite(world, machine, lane, i, sign, &bite, 0);
-    sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
-    if (!bite.through)
+    slot_bite bite = walk_ahead(&w, i, sweep->stop_m);
+    walk_meet(&w, i, target_kg, &need_kg, &bite, sweep);
+    take_bite(world, machine, lane, i, w.sign, &bite, 0);
+    if (!walk_on(&w, i, &bite, sweep))
       break;
   }
 }
 
 void pc_world_push_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m) {
-  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  const pc_lane_set *set = pc_set_of(world, machine);
-  const pc_lane_state *state = pc_state_of(world, machine);
-  double leave = world->lot->machines[machine].unit.filling.leave, at = from_m;
-  int sign = to_m >= from_m ? 1 : -1;
-  int last = pc_lane_station(world->lot, lane, to_m, -sign);
-  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+  const slot_walk w = walk_of(world, machine, lane, from_m, to_m);
+  double at = from_m;
+  for (int i = w.first; walks_over(&w, i); i += w.sign) {
     size_t slot = lane->first + (size_t)i;
-    slot_bite bite = look_ahead(state, patch, slot, i, sign, at);
-    if (i == last)
-      end_within(&bite, patch, i, sign, to_m);
-    bite.spill_kg = bite.share * (1.0 - leave) * state->slot_kg[slot];
-    if (set->slot_m2[slot] > 0.0 && state->dirty[slot] && bite.share > 0.0)
-      take_bite(world, machine, lane, i, sign, &bite, 0);
-    at = slot_edge_m(patch, i, sign);
+    slot_bite bite = walk_ahead(&w, i, at);
+    bite.spill_kg = bite.share * (1.0 - w.unit->filling.leave) * w.state->slot_kg[slot];
+    if (w.set->slot_m2[slot] > 0.0 && w.state->dirty[slot] && bite.share > 0.0)
+      take_bite(world, machine, lane, i, w.sign, &bite, 0);
+    at = slot_edge_m(w.patch, i, w.sign);
   }
 }
 
@@ -279,36 +260,30 @@ static void lay_over(pc_world *world, size_t machine, const pc_lane *lane, int s
 
 void pc_world_lay_aside(pc_world *world, size_t machine, const pc_lane *lane, double from_m, double to_m,
                         int side, pc_sweep *sweep) {
-  const pc_unit *unit = &world->lot->machines[machine].unit;
-  const pc_patch *patch = &world->lot->ground->patches[lane->patch];
-  const pc_lane_state *state = pc_state_of(world, machine);
-  const pc_lane_set *set = pc_set_of(world, machine);
-  int sign = to_m >= from_m ? 1 : -1, last = pc_lane_station(world->lot, lane, to_m, -sign);
+  const slot_walk w = walk_of(world, machine, lane, from_m, to_m);
+  const pc_lane_set *set = w.set;
   *sweep = (pc_sweep){from_m, 0.0, 0.0, 0.0, 0.0, 0, 0};
-  for (int i = pc_lane_station(world->lot, lane, from_m, sign); sign > 0 ? i <= last : i >= last; i += sign) {
+  for (int i = w.first; walks_over(&w, i); i += w.sign) {
     size_t slot = lane->first + (size_t)i;
     if (set->slot_m2[slot] <= 0.0)
       break;
-    slot_bite bite = look_ahead(state, patch, slot, i, sign, sweep->stop_m);
-    if (i == last)
-      end_within(&bite, patch, i, sign, to_m);
-    double met = state->slot_kg[slot] * bite.share;
+    slot_bite bite = walk_ahead(&w, i, sweep->stop_m);
+    double met = w.state->slot_kg[slot] * bite.share;
     double stream = bite.length_m > 0.0 ? met / bite.length_m : 0.0;
-    double time = stretch_time_s(unit, 0.0, 0.0, stream, bite.length_m);
-    sweep->time_s += set->slot_slow ? slowed_s(world->lot, set, slot, bite.length_m, time) : time;
+    double time = stretch_time_s(w.unit, 0.0, 0.0, stream, bite.length_m);
+    sweep->time_s += set->slot_slow ? slowed_s(w.lot, set, slot, bite.length_m, time) : time;
     sweep->length_m += bite.length_m;
     sweep->slots++;
-    sweep->fresh_slots += state->fresh[slot];
-    bite.spill_kg = met * (1.0 - unit->filling.leave);
-    bool room = pc_lane_has_beside(world->lot, lane, i, side);
+    sweep->fresh_slots += w.state->fresh[slot];
+    bite.spill_kg = met * (1.0 - w.unit->filling.leave);
+    bool room = pc_lane_has_beside(w.lot, lane, i, side);
     bool over = !room && set->over && set->over[slot].lane != PC_NO_ENTRY;
     sweep->spilled_kg += room || over ? bite.spill_kg : 0.0;
     if (bite.share > 0.0 && over)
-      lay_over(world, machine, lane, i, sign, &bite);
+      lay_over(world, machine, lane, i, w.sign, &bite);
     else if (bite.share > 0.0 && room) /* with nothing beside it, the snow stays */
-      take_bite(world, machine, lane, i, sign, &bite, side);
-    sweep->stop_m = bite.through ? slot_edge_m(patch, i, sign) : sweep->stop_m + sign * bite.length_m;
-    if (!bite.through)
+      take_bite(world, machine, lane, i, w.sign, &bite, side);
+    if (!walk_on(&w, i, &bite, sweep))
       break;
   }
 }
