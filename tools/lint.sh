@@ -56,9 +56,9 @@ else
   fail link
 fi
 
-# What takes long goes JOBS at once, the longest first: cppcheck, then clang-tidy for each file, which tells what clang
-# warns of, too. Unit tests, and those of allocations, are left to the compilers: what they do to provoke failures is
-# what clang-tidy warns of. What has failed is named in $broken.
+# What takes long goes JOBS at once, the longest first: cppcheck, then clang-tidy, which tells what clang warns of, too.
+# Unit tests, and those of allocations, are left to the compilers: what they do to provoke failures is what clang-tidy
+# warns of. What has failed is named in $broken.
 broken=$(mktemp) || exit 3
 trap 'rm -f "$broken"' EXIT
 export broken BUILD
@@ -70,9 +70,9 @@ sources=$(printf '%s\n' "$@" | grep '\.c$')
 # shellcheck disable=SC2016,SC2046,SC2086
 {
   echo cppcheck
-  ls -S $(echo "$sources" | grep -v '^tests/unit/\|^tests/alloc/')
-  echo "$sources" | grep '^tests/unit/\|^tests/alloc/'
-} | xargs -P "${JOBS:-1}" -n 1 sh -c '
+  ls -S $(echo "$sources" | grep -v '^tests/unit/\|^tests/alloc/') | paste -d ' ' - - - -
+  echo "$sources" | grep '^tests/unit/\|^tests/alloc/' | paste -d ' ' - - - -
+} | xargs -P "${JOBS:-1}" -I '{}' sh -c '
   case $1 in
   cppcheck)
     name=cppcheck
@@ -83,17 +83,17 @@ sources=$(printf '%s\n' "$@" | grep '\.c$')
     ;;
   tests/unit/* | tests/alloc/*)
     name="clang -Werror"
-    out=$(clang -fsyntax-only -Werror $FLAGS "$1" 2>&1)
+    out=$(clang -fsyntax-only -Werror $FLAGS $1 2>&1)
     ;;
   *)
     name=clang-tidy
-    out=$(clang-tidy --quiet --warnings-as-errors="*" "$1" -- $FLAGS 2>/dev/null)
+    out=$(clang-tidy --quiet --warnings-as-errors="*" $1 -- $FLAGS 2>/dev/null)
     ;;
   esac || {
     echo "$out" >&2
     echo "$name" >>"$broken"
     exit 1
-  }' long || [ -s "$broken" ] || fail xargs
+  }' long '{}' || [ -s "$broken" ] || fail xargs
 for name in "cppcheck" "clang -Werror" "clang-tidy"; do
   if grep -q -x -e "$name" "$broken"; then fail "$name"; fi
 done
