@@ -15,6 +15,12 @@ static inline bool pc_clearly_less(double a, double b) {
   return a < b - 1e-9 * (1e-3 + fabs(a));
 }
 
+/* The least that a turn can be, as a share of half a turn, by its cosine and without an arc cosine: that lies
+ * above its chord from (0, π/2) to (1, 0), and above its tangent at 0 before that. */
+static inline double pc_least_turn(double cosine) {
+  return 0.5 - pc_greater(0.5 * cosine, cosine / 3.14159265358979323846);
+}
+
 typedef struct pc_option { /* what every decision looks at comes first */
   pc_point start, push;
   double waste_s; /* after_s − ideal_s */
@@ -62,6 +68,8 @@ void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own);
 bool pc_keep_judge(const pc_maker *mk, double from_m, double to_m, double load_kg, pc_option *result);
 /* The least time that a load needs from a place of the lane to the end of its dump. */
 double pc_keep_least_after_s(const pc_maker *mk, double from_m, int sign);
+/* The most ideal time, less what the plan adds, of a part of this option that brings no more than gain_kg. */
+double pc_keep_most_ideal_s(const pc_maker *mk, const pc_option *o, double gain_kg);
 /* Turn, carry, dump and wait of a load at the quickest zone for it. */
 double pc_keep_zone_s(const pc_world *world, size_t machine, const pc_place *from, pc_point facing,
                       double load_kg);

@@ -131,21 +131,43 @@ double pc_keep_least_after_s(const pc_maker *mk, double from_m, int sign) {
   return pc_greater(0.0, way) / pc_greater(loader->carry_speed_mps, loader->push_speed_mps) + loader->dump_s;
 }
 
-/* What the plan adds to the waste of a bite in this stretch, s. */
-static double key_s(const pc_maker *mk, double middle_m, double sign, double gain_kg) {
+/* The plan's keys for the sections of a lane in one direction; NULL: there are none. */
+static const int16_t *keys_of(const pc_maker *mk, double sign) {
   const pc_plan *plan = mk->world->plan;
   const pc_lot *lot = mk->world->lot;
-  const pc_patch *patch = &lot->ground->patches[mk->lane->patch];
-  size_t lane = mk->lane_index, section = 0;
+  size_t lane = mk->lane_index;
   if (!plan || !plan->keys)
-    return 0.0;
+    return NULL;
   for (size_t s = 0; s < lot->machines[mk->machine].lane_set; s++)
     lane += lot->lane_sets[s].lane_count;
-  double place = (middle_m - patch->u0_m) / (patch->stations * patch->station_m) * PC_PLAN_SECTIONS;
-  if (place > 0.0)
-    section = place < PC_PLAN_SECTIONS - 1 ? (size_t)place : PC_PLAN_SECTIONS - 1;
-  return plan->keys[(2 * lane + (sign > 0.0)) * PC_PLAN_SECTIONS + section] * 1e-3 * plan->rate_spkg *
-         gain_kg;
+  return &plan->keys[(2 * lane + (sign > 0.0)) * PC_PLAN_SECTIONS];
+}
+
+static int section_of(const pc_maker *mk, double u_m) {
+  const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
+  double place = (u_m - patch->u0_m) / (patch->stations * patch->station_m) * PC_PLAN_SECTIONS;
+  return place <= 0.0 ? 0 : place < PC_PLAN_SECTIONS - 1 ? (int)place : PC_PLAN_SECTIONS - 1;
+}
+
+static double priced_s(const pc_maker *mk, int key, double gain_kg) {
+  return key * 1e-3 * mk->world->plan->rate_spkg * gain_kg;
+}
+
+/* What the plan adds to the waste of a bite in this stretch, s. */
+static double key_s(const pc_maker *mk, double middle_m, double sign, double gain_kg) {
+  const int16_t *keys = keys_of(mk, sign);
+  return keys ? priced_s(mk, keys[section_of(mk, middle_m)], gain_kg) : 0.0;
+}
+
+double pc_keep_most_ideal_s(const pc_maker *mk, const pc_option *o, double gain_kg) {
+  double sign = o->to_m > o->from_m ? 1.0 : -1.0;
+  const int16_t *keys = keys_of(mk, sign);
+  if (!keys)
+    return o->ideal_s;
+  int last = section_of(mk, 0.5 * (o->from_m + o->stop_m)), step = sign > 0.0 ? 1 : -1, least = 0;
+  for (int i = section_of(mk, o->from_m); (last - i) * step >= 0; i += step)
+    least = keys[i] < least ? keys[i] : least;
+  return o->ideal_s + priced_s(mk, keys[last], o->gain_kg) - priced_s(mk, least, gain_kg);
 }
 
 /* Time and worth of a bite with load_kg in the box already. False if it gives nothing or has nowhere to go.
@@ -177,10 +199,14 @@ bool pc_keep_judge(const pc_maker *mk, double from_m, double to_m, double load_k
   to_zone zone = best_zone(world, mk->machine, &stop, push, sweep.load_kg);
   if (zone.zone < 0)
     return false;
+  double dirty_s_per_m = 1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps;
+  double least = fill + zone.time_s + w->dirty * zone.way.length_m * pc_lesser(0.0, dirty_s_per_m);
+  if (mk->gate_s < INFINITY && least - result->ideal_s - mk->rate * gain > mk->gate_s)
+    return false;
   pc_point points[PC_WAY_POINTS_MAX];
   int count = pc_routes_path(pc_set_of(world, mk->machine)->routes, stop.at, &zone.way, points);
-  double dirty = pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, points, count);
-  double slow = dirty * (1.0 / unit->loader.push_speed_mps - 1.0 / unit->loader.carry_speed_mps);
+  double slow =
+      dirty_s_per_m * pc_world_dirty_length_m(world, lot->machines[mk->machine].lane_set, points, count);
   if (lot->slow)
     slow += pc_world_slow_s(world,
                             pc_world_slow_m(world, pc_set_of(world, mk->machine)->routes, stop.at, &zone.way),

@@ -15,6 +15,19 @@ static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane,
                            pc_greater(o->from_m, o->stop_m));
 }
 
+static const double stands_m =
+    1e-9; /* nearer than this to where a bite begins is there: no way to turn into */
+
+/* The options of a lane that count now: what an area offered when it was open last is not to be had while it
+ * is held back. */
+static int options_now(const pc_world *world, size_t machine, const pc_keep_machine *own, size_t lane,
+                       int rank) {
+  int patch = pc_set_of(world, machine)->lanes[lane].patch;
+  return pc_has_rank(world, machine, patch, rank) && pc_may_work(world, machine, patch)
+             ? own->lanes[lane].count
+             : 0;
+}
+
 /* Bites end where foreseen, so that the claim is no longer than needed. */
 static void fill_bite(size_t lane_index, const pc_option *o, pc_bite *bite) {
   *bite = (pc_bite){lane_index, o->from_m, o->stop_m, o->zone};
@@ -29,7 +42,7 @@ typedef struct choice { /* the best option so far */
 /* What it costs at least to stand where a bite begins. */
 typedef struct stand {
   pc_point at, facing;
-  double weight, s_per_m, back_s_per_m, half_turn_s;
+  double weight, s_per_m, back_s_per_m, turn_s;
   double reach_mps; /* top speed over weight: how far away a second of waste is */
 } stand;
 
@@ -40,19 +53,20 @@ static stand stand_of(const pc_machine *me, const pc_loader *loader, double weig
                  weight,
                  1.0 / loader->return_speed_mps,
                  1.0 / loader->reverse_speed_mps,
-                 0.5 * loader->turn_s,
+                 loader->turn_s,
                  weight > 0.0 ? top_mps / weight : INFINITY};
 }
 
-/* The least waste that an option can have, with a cheap floor for its turns: θ ≥ (1 − cos θ)·π/2. */
+/* The least waste that an option can have. */
 static inline double least_waste_s(const stand *from, const pc_option *o) {
   double dx = o->start.x_m - from->at.x_m, dy = o->start.y_m - from->at.y_m, squared = dx * dx + dy * dy;
-  if (!(squared > 0.0))
+  if (!(squared > stands_m * stands_m))
     return o->waste_s;
   double way = sqrt(squared);
-  double cosines = ((from->facing.x_m + o->push.x_m) * dx + (from->facing.y_m + o->push.y_m) * dy) / way;
-  double forward = way * from->s_per_m + from->half_turn_s * (2.0 - cosines);
-  double reverse = way * from->back_s_per_m + from->half_turn_s * (2.0 + cosines);
+  double out = (from->facing.x_m * dx + from->facing.y_m * dy) / way;
+  double in = (o->push.x_m * dx + o->push.y_m * dy) / way;
+  double forward = way * from->s_per_m + from->turn_s * (pc_least_turn(out) + pc_least_turn(in));
+  double reverse = way * from->back_s_per_m + from->turn_s * (pc_least_turn(-out) + pc_least_turn(-in));
   return o->waste_s + from->weight * pc_lesser(forward, reverse);
 }
 
@@ -89,7 +103,7 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   choice likely = {NULL, 0, INFINITY}, best = {NULL, 0, INFINITY};
   /* the likeliest first, so that most others need no closer look */
   for (size_t l = 0; l < lanes; l++) {
-    int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
+    int count = options_now(world, machine, own, l, rank);
     for (int k = 0; k < count; k++) {
       pc_option *o = &own->lanes[l].items[k];
       o->least_s = least_waste_s(&from, o);
@@ -102,7 +116,7 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   if (likely.option)
     consider(world, machine, likely.option, likely.lane, &best);
   for (size_t l = 0; l < lanes; l++) {
-    int count = pc_has_rank(world, machine, set->lanes[l].patch, rank) ? own->lanes[l].count : 0;
+    int count = options_now(world, machine, own, l, rank);
     for (int k = 0; k < count; k++) {
       const pc_option *o = &own->lanes[l].items[k];
       if (o->least_s < best.score * o->gain_kg)
@@ -128,27 +142,27 @@ static double rate_of(const part_load *load, const pc_option *o) {
   return load->part * pc_greater(load->usual, o->waste_s / o->gain_kg);
 }
 
-/* The least time to the start of an option, turns with a cheap floor: θ ≥ (1 − cos θ)·π/2. */
+/* The least time to the start of an option. */
 static double least_there_s(const pc_maker *mk, const part_load *load, const pc_option *o) {
   const pc_machine *me = &mk->world->machines[mk->machine];
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m, way = sqrt(dx * dx + dy * dy);
-  double cosines = (me->facing.x_m + o->push.x_m) * dx + (me->facing.y_m + o->push.y_m) * dy;
-  double turns = way > 0.0 ? 0.5 * mk->unit->loader.turn_s * (2.0 - cosines / way) : 0.0;
-  return way / load->carry_mps + pc_greater(0.0, turns);
+  if (!(way > stands_m))
+    return 0.0;
+  double out = (me->facing.x_m * dx + me->facing.y_m * dy) / way;
+  double in = (o->push.x_m * dx + o->push.y_m * dy) / way;
+  return way / load->carry_mps + mk->unit->loader.turn_s * (pc_least_turn(out) + pc_least_turn(in));
 }
 
-/* The most that a bite taken on the way can save, s; 0 if the detour alone costs more. */
+/* The most that a bite taken on the way can save, s; 0 if nothing. */
 static double most_saved_by(const pc_maker *mk, const part_load *load, const pc_option *o) {
   const pc_machine *me = &mk->world->machines[mk->machine];
   double dx = o->start.x_m - me->at.x_m, dy = o->start.y_m - me->at.y_m;
-  double least = sqrt(dx * dx + dy * dy);
-  double worth = pc_greater(0.0, rate_of(load, o)) * pc_lesser(load->room_kg, o->gain_kg);
-  if (least >= load->carry_mps * worth)
+  double gain = pc_lesser(load->room_kg, o->gain_kg);
+  double worth = pc_greater(0.0, rate_of(load, o)) * gain + pc_keep_most_ideal_s(mk, o, gain) + load->now_s;
+  if (sqrt(dx * dx + dy * dy) >= load->carry_mps * (worth - mk->unit->loader.dump_s))
     return 0.0;
-  if (mk->world->plan) /* whose keys may make a part of a bite better than all of it */
-    return INFINITY;
   double after = pc_keep_least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
-  return worth - (least_there_s(mk, load, o) + after - o->ideal_s - load->now_s);
+  return worth - (least_there_s(mk, load, o) + after);
 }
 
 /* What it saves: that time less the time it costs now. 0 if nothing, or less than `least`. */
@@ -173,18 +187,17 @@ static double saved_by(pc_maker *mk, const part_load *load, const pc_option *o, 
 }
 
 /* Finds what each option may save at most, and the one that may save most; NULL: none saves anything. */
-static const pc_option *find_likely(pc_maker *mk, const part_load *load, pc_lane_options *lanes, int rank,
+static const pc_option *find_likely(pc_maker *mk, const part_load *load, const pc_keep_machine *own, int rank,
                                     pc_maker *likely) {
   const pc_lane_set *set = pc_set_of(mk->world, mk->machine);
   const pc_option *first = NULL;
   double most = 0.0;
   for (mk->lane_index = 0; mk->lane_index < set->lane_count; mk->lane_index++) {
-    pc_lane_options *list = &lanes[mk->lane_index];
+    int count = options_now(mk->world, mk->machine, own, mk->lane_index, rank);
     mk->lane = &set->lanes[mk->lane_index];
-    bool wanted = pc_has_rank(mk->world, mk->machine, mk->lane->patch, rank);
-    for (int k = 0; k < list->count; k++) {
-      pc_option *o = &list->items[k];
-      o->most_s = wanted ? most_saved_by(mk, load, o) : 0.0;
+    for (int k = 0; k < count; k++) {
+      pc_option *o = &own->lanes[mk->lane_index].items[k];
+      o->most_s = most_saved_by(mk, load, o);
       if (o->most_s > most) {
         most = o->most_s;
         first = o;
@@ -208,15 +221,15 @@ static bool choose_loaded(const pc_world *world, size_t machine, const pc_keep_m
                     world->lot->full_at * unit->capacity_kg - me->load_kg};
   pc_maker mk = {world, machine, 0, set->lanes, unit, NULL, NULL, 0, 0.0, INFINITY}, likely = mk;
   pc_option on_the_way;
-  const pc_option *first = find_likely(&mk, &load, own->lanes, rank, &likely);
+  const pc_option *first = find_likely(&mk, &load, own, rank, &likely);
   double best = 0.0;
   double least =
       first ? pc_greater(0.0, saved_by(&likely, &load, first, 0.0, &on_the_way)) * (1.0 - 1e-8) : 0.0;
   for (mk.lane_index = 0; mk.lane_index < set->lane_count; mk.lane_index++) {
-    const pc_lane_options *list = &own->lanes[mk.lane_index];
+    int count = options_now(world, machine, own, mk.lane_index, rank);
     mk.lane = &set->lanes[mk.lane_index];
-    for (int k = 0; k < list->count; k++) {
-      const pc_option *o = &list->items[k];
+    for (int k = 0; k < count; k++) {
+      const pc_option *o = &own->lanes[mk.lane_index].items[k];
       if (o->most_s <= 0.0 || o->most_s < pc_greater(least, best))
         continue;
       double saved = saved_by(&mk, &load, o, pc_greater(least, best), &on_the_way);

@@ -95,6 +95,7 @@ static inline void meet_slot(const pc_unit *unit, double kg, double station_m, d
 
 /* What all slots of a bite have in common. */
 typedef struct slot_pass {
+  const pc_unit *unit;
   double keep, gain, knee_kg;      /* film and side leak taken off; load from which the box spills more */
   double easy_kgpm, easy_kg;       /* a stream that slows nobody; a slot that surely brings no more */
   double length_m, time_s, near_s; /* of a slot, at push speed and near things */
@@ -105,7 +106,8 @@ static inline slot_pass slot_pass_of(const pc_lot *lot, const pc_lane_set *set, 
                                      const pc_unit *unit) {
   const pc_filling *f = &unit->filling;
   double length = lot->ground->patches[lane->patch].station_m;
-  return (slot_pass){1.0 - f->leave,
+  return (slot_pass){unit,
+                     1.0 - f->leave,
                      1 - f->side_leak,
                      f->spill_from * f->capacity_kg,
                      unit->easy_kgpm,
@@ -116,17 +118,19 @@ static inline slot_pass slot_pass_of(const pc_lot *lot, const pc_lane_set *set, 
                      set->slot_slow ? &set->slot_slow[lane->first] : NULL};
 }
 
-/* A whole slot that the box runs through with nothing special about it: the sums of meet_slot, to the last
- * bit, without its questions. False if there is something special. */
+/* A whole slot that the box runs through: the sums of meet_slot, to the last bit, without its questions.
+ * False if the box is full before the end of it. */
 static inline bool pass_slot(const slot_pass *f, int station, double kg, double *need_kg, pc_sweep *sweep,
                              double *spill_kg) {
   double met = kg * f->keep, load = sweep->load_kg, after = met > 0 ? load + f->gain * met : load;
-  if (met >= *need_kg || (kg > f->easy_kg && kg / f->length_m > f->easy_kgpm) ||
-      (met > 0 && after > f->knee_kg))
+  if (met >= *need_kg)
     return false;
-  double spill = met - (after - load), before_s = sweep->time_s;
+  if (met > 0 && after > f->knee_kg)
+    after = pc_filling_load(&f->unit->filling, load, met);
+  double spill = met - (after - load), before_s = sweep->time_s, stream = 0.0;
+  bool easy = kg <= f->easy_kg || (stream = kg / f->length_m) <= f->easy_kgpm;
   *need_kg -= met;
-  sweep->time_s += f->time_s;
+  sweep->time_s += easy ? f->time_s : stretch_time_s(f->unit, load, after, stream, f->length_m);
   if (f->slow) {
     double time_s = sweep->time_s - before_s;
     sweep->time_s = before_s + (f->slow[station] ? pc_greater(time_s, f->near_s) : time_s);

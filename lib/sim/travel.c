@@ -157,11 +157,11 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
   double u0, v0, u1, v1, sum = 0.0;
   pc_patch_local(patch, from, &u0, &v0);
   pc_patch_local(patch, to, &u1, &v1);
-  double du = u1 - u0, dv = v1 - v0, length = sqrt(du * du + dv * dv);
   double v_low = pc_lesser(v0, v1), v_high = pc_greater(v0, v1), slack_m = 1e-6;
   if (pc_greater(u0, u1) < patch->u0_m - slack_m ||
       pc_lesser(u0, u1) > patch->u0_m + patch->stations * patch->station_m + slack_m)
     return 0.0;
+  double du = u1 - u0, dv = v1 - v0, length = sqrt(du * du + dv * dv);
   int first = station_at(patch, pc_lesser(u0, u1), -1), end = station_at(patch, pc_greater(u0, u1), 1);
   size_t last = lane_at(set, patch, p, v_high);
   for (size_t l = lane_at(set, patch, p, v_low); l <= last; l++) {
@@ -188,13 +188,21 @@ static double dirty_in_patch_m(const pc_lane_set *set, const pc_lane_state *stat
   return sum;
 }
 
-double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, const pc_point *points, int count) {
+/* Where slots of two areas reach over their border a leg may meet both; it is not longer for that. */
+static double dirty_leg_m(const pc_world *world, size_t lane_set, pc_point from, pc_point to) {
+  const pc_lane_set *set = &world->lot->lane_sets[lane_set];
   const pc_lane_state *state = &world->lanes[lane_set];
+  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, sum = 0.0;
+  for (size_t p = 0; p < world->lot->ground->patch_count; p++)
+    if (state->patch_dirty[p] > 0)
+      sum += dirty_in_patch_m(set, state, &world->lot->ground->patches[p], p, from, to);
+  return sum > 0.0 ? pc_lesser(sum, sqrt(dx * dx + dy * dy)) : 0.0;
+}
+
+double pc_world_dirty_length_m(const pc_world *world, size_t lane_set, const pc_point *points, int count) {
   double sum = 0.0;
-  for (int k = 0; k + 1 < count && state->total_dirty > 0; k++)
-    for (size_t p = 0; p < world->lot->ground->patch_count; p++)
-      sum += dirty_in_patch_m(&world->lot->lane_sets[lane_set], state, &world->lot->ground->patches[p], p,
-                              points[k], points[k + 1]);
+  for (int k = 0; k + 1 < count && world->lanes[lane_set].total_dirty > 0; k++)
+    sum += dirty_leg_m(world, lane_set, points[k], points[k + 1]);
   return sum;
 }
 

@@ -174,6 +174,12 @@ const char *drawn_many(void) {
     pc_text_addf(&text,
                  "    - {name: 'Laternenmast an der Zufahrt %d', kind: pole, at: [%d, %d], radius: 0.3 m}\n",
                  i, 20 + 19 * i, 20 + 29 * i % 110);
+  static const char *const edges[] = {"fence", "island", "parked"};
+  for (int i = 0; i < 9; i++)
+    pc_text_addf(&text,
+                 "    - {name: 'Begrenzung am Rand der Zufahrt %d', kind: %s, outline: "
+                 "[[%d,-18],[%d,-18],[%d,-16],[%d,-16]]}\n",
+                 i, edges[i % 3], 20 * i, 20 * i + 5, 20 * i + 5, 20 * i);
   pc_text_add(&text, "  keep_clear:\n");
   for (int i = 0; i < 25; i++)
     pc_text_addf(
