@@ -40,6 +40,10 @@ run() { # NAME
   browser) sh tests/browser/run.sh "$build/pushcycle" ;;
   units) sh tests/units.sh "$build" $units ;;
   validation) sh tools/validation.sh check "$build/validation.tsv" ;;
+  *)
+    echo "all.sh: no step $1" >&2
+    return 2
+    ;;
   esac
 }
 
