@@ -46,7 +46,7 @@ ALLOC_PARTS := $(filter-out $(ALLOC_SRC),$(wildcard tests/alloc/*.c))
 FUZZ_SRC := $(wildcard tests/fuzz/fuzz_*.c)
 LONE_SRC := $(wildcard tests/*.c bench/*.c docs/examples/*.c) # each with its own main
 REFERENCE_SRC := $(wildcard tools/reference/*.c)
-SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(REFERENCE_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(FUZZ_SRC) tests/fuzz/fuzz.c tests/fuzz/replay.c $(LONE_SRC)
+SOURCES := $(CORE_SRC) $(IO_SRC) $(CLI_SRC) $(REFERENCE_SRC) $(SUPPORT_SRC) $(UNIT_SRC) $(ALLOC_SRC) $(ALLOC_PARTS) $(FUZZ_SRC) tests/fuzz/fuzz.c tests/fuzz/replay.c tests/fuzz/words.c $(LONE_SRC)
 HEADERS := $(wildcard lib/*.h lib/*/*.h cli/*.h tests/*/*.h tools/*/*.h docs/examples/*.cpp)
 # What the umbrella headers name is public; the rest stays here.
 PUBLIC := pushcycle.h pushcycle-io.h $(sort $(shell sed -n 's/^\#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h))
@@ -154,6 +154,9 @@ $(BUILD)/tests/fuzz_%: $(BUILD)/tests/fuzz/fuzz_%.o $(call objects,tests/fuzz/fu
 $(BUILD)/fuzz_%: $(BUILD)/tests/fuzz/fuzz_%.o $(call objects,tests/fuzz/fuzz.c) $(ARCHIVES)
 	$(LINK) -fsanitize=fuzzer $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
 
+$(BUILD)/words: $(call objects,tests/fuzz/words.c) $(ARCHIVES)
+	$(LINK) $^ -o $@ $(IO_LIBS) $(CORE_LIBS)
+
 $(BUILD)/hashes: $(call objects,tests/hashes.c tests/support/scene.c) $(BUILD)/libpushcycle.a
 	$(LINK) $^ -o $@ $(CORE_LIBS)
 
@@ -208,7 +211,7 @@ demo:
 test:
 	@sh tools/deps.sh build test docs browser
 	@$(AGAIN) -j$(JOBS) all tests
-	@MAKE='$(MAKE)' CC='$(CC)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
+	@MAKE='$(MAKE)' CC='$(CC)' JOBS='$(JOBS)' sh tests/all.sh $(BUILD) $(UNIT_BIN)
 
 test-browser:
 	@sh tools/deps.sh build browser
@@ -240,7 +243,7 @@ FUZZ_SECONDS ?= 60
 FUZZ ?= $(patsubst tests/fuzz/fuzz_%.c,%,$(FUZZ_SRC))
 fuzz:
 	@sh tools/deps.sh build test fuzz
-	@$(AGAIN) -j$(JOBS) MODE=fuzz CC=clang command $(addprefix build/fuzz/fuzz_,$(FUZZ))
+	@$(AGAIN) -j$(JOBS) MODE=fuzz CC=clang build/fuzz/words $(addprefix build/fuzz/fuzz_,$(FUZZ))
 	@sh tests/fuzz/run.sh build/fuzz $(FUZZ_SECONDS) $(JOBS) $(FUZZ)
 
 valgrind:

@@ -8,16 +8,6 @@ build=$1
 shift
 failed=
 
-step() { # NAME COMMAND…
-  name=$1
-  shift
-  echo "== $name"
-  if ! "$@"; then
-    echo "FAILED: $name" >&2
-    failed="$failed $name,"
-  fi
-}
-
 schema() {
   "$build/pushcycle" schema >"$build/schema.json" &&
     /usr/bin/python3 tests/check_schema.py "$build/schema.json" scenarios/*.yaml --bad tests/faults/03[2-7]*.yaml \
@@ -25,23 +15,70 @@ schema() {
     echo "schema: ok"
 }
 
-step layers sh tools/layers.sh
-step links sh tests/links.sh
-step model python3 tests/model.py "$build/pushcycle"
-step audit python3 tests/audit.py "$build/pushcycle"
-step symbols sh tools/symbols.sh "$build"
-# shellcheck disable=SC2046
-step headers sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \
-  $(pkg-config --cflags gsl geos yaml-0.1 jansson proj pangocairo)
-step manual bash tests/reference.sh "$build"
-step installed sh tests/installed.sh "$build"
-# shellcheck disable=SC2046
-step reference sh tools/docs.sh build/docs test $(sed -n 's/^#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h | sort -u)
-step determinism sh tests/determinism.sh
-step schema schema
-step command sh tests/run_cli.sh "$build/pushcycle"
-step tutorial python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md
-step browser sh tests/browser/run.sh "$build/pushcycle"
+run() { # NAME
+  # Words of pkg-config, names of headers and of programs are meant to be split.
+  # shellcheck disable=SC2046,SC2086
+  case $1 in
+  layers) sh tools/layers.sh ;;
+  links) sh tests/links.sh ;;
+  model) python3 tests/model.py "$build/pushcycle" ;;
+  audit) python3 tests/audit.py "$build/pushcycle" ;;
+  symbols) sh tools/symbols.sh "$build" ;;
+  headers)
+    sh tools/headers.sh -std=c17 -Wall -Wextra -Wpedantic -D_POSIX_C_SOURCE=200809L \
+      $(pkg-config --cflags gsl geos yaml-0.1 jansson proj pangocairo)
+    ;;
+  manual) bash tests/reference.sh "$build" ;;
+  installed) sh tests/installed.sh "$build" ;;
+  reference)
+    sh tools/docs.sh build/docs test $(sed -n 's/^#include "\(.*\)"/\1/p' lib/pushcycle.h lib/pushcycle-io.h | sort -u)
+    ;;
+  determinism) sh tests/determinism.sh "$build" ;;
+  schema) schema ;;
+  command) sh tests/run_cli.sh "$build/pushcycle" ;;
+  tutorial) python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md ;;
+  browser) sh tests/browser/run.sh "$build/pushcycle" ;;
+  units) sh tests/units.sh "$build" $units ;;
+  validation) sh tools/validation.sh check "$build/validation.tsv" ;;
+  *)
+    echo "all.sh: no step $1" >&2
+    return 2
+    ;;
+  esac
+}
+
+# With ONE it is that step alone.
+if [ -n "${ONE:-}" ]; then
+  run "$ONE"
+  exit
+fi
+
+step() { # NAME
+  echo "== $1"
+  run "$1" || lost "$1"
+}
+lost() {
+  echo "FAILED: $1" >&2
+  failed="$failed $1,"
+}
+
+# Steps that keep one processor at work, JOBS at once, the longest first; each prints what it has to say when it ends.
+logs=$(mktemp -d) || exit 3
+trap 'rm -rf "$logs"' EXIT
+export logs build
+steps='determinism browser manual installed audit headers tutorial model reference schema links symbols layers'
+# shellcheck disable=SC2016,SC2086
+printf '%s\n' $steps | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
+  echo "== {}" >"$logs/{}"
+  if JOBS=1 ONE={} sh tests/all.sh "$build" >>"$logs/{}" 2>&1; then
+    : >"$logs/{}.passed"
+  fi
+  cat "$logs/{}"'
+for name in $steps; do
+  [ -e "$logs/$name.passed" ] || lost "$name"
+done
+
+step command
 units=
 for unit in "$@"; do
   units="$units ${unit##*/}"
@@ -49,9 +86,8 @@ done
 rm -f "$build/validation.tsv"
 PC_VALIDATION=$(cd "$build" && pwd)/validation.tsv
 export PC_VALIDATION
-# shellcheck disable=SC2086
-step units sh tests/units.sh "$build" $units
-step validation sh tools/validation.sh check "$build/validation.tsv"
+step units
+step validation
 
 if [ -n "$failed" ]; then
   echo "FAILED:${failed%,}" >&2

@@ -95,7 +95,7 @@ def report(name, complaints):
 def look_at_all(binary, all_cases, may_refuse):
     """Prints what is wrong, and one line at the end; how many complaints."""
     checks, ends, wrong = collections.Counter(), collections.Counter(), 0
-    with concurrent.futures.ProcessPoolExecutor(2) as pool:
+    with concurrent.futures.ProcessPoolExecutor(int(os.environ.get("JOBS", "2"))) as pool:
         for name, checked, complaints, reason in pool.map(one_case, [binary] * len(all_cases), all_cases):
             checks.update(checked)
             ends[reason if checked else "refused"] += 1

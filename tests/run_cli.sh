@@ -41,7 +41,8 @@ LC_ALL=C
 export PYTHON TESTS LC_ALL
 scratch=$(mktemp -d) || exit 3
 trap 'rm -rf "$scratch"' EXIT
-mkdir "$scratch/bin"
+mkdir "$scratch/bin" "$scratch/fresh"
+cp "$here"/cli/*.yaml "$here"/geojson/good-lot.geojson "$scratch/fresh"
 ln -s "$binary" "$scratch/bin/pushcycle"
 PATH=$scratch/bin:$PATH
 passed=0
@@ -74,8 +75,7 @@ check() { # kind regex
 end_case() {
   [ -n "$name" ] || return 0
   rm -rf "$scratch/work"
-  mkdir "$scratch/work"
-  cp "$here"/cli/*.yaml "$here"/geojson/good-lot.geojson "$scratch/work"
+  cp -R "$scratch/fresh" "$scratch/work"
   (cd "$scratch/work" && sh -c "$command") >"$scratch/out" 2>"$scratch/err" </dev/null
   found=$?
   problems=

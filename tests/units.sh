@@ -12,9 +12,18 @@ trap 'rm -rf "$logs"' EXIT
 export PC_SOURCE_DIR build logs
 SECONDS_EACH=${SECONDS_EACH:-480} RUNNER=${RUNNER:-}
 export SECONDS_EACH RUNNER
-# The words of RUNNER are meant to be split.
-# shellcheck disable=SC2016
-printf '%s\n' "$@" | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
+# Those that take longest begin first, lest one of them be alone at the end.
+long='test_alloc_sim test_alloc_study test_select test_sites test_plan test_study test_fit test_sensitivity test_soak test_bound_twin'
+order=
+for name in $long; do
+  case " $* " in *" $name "*) order="$order $name" ;; esac
+done
+for name in "$@"; do
+  case " $long " in *" $name "*) ;; *) order="$order $name" ;; esac
+done
+# The words of RUNNER and of the order are meant to be split.
+# shellcheck disable=SC2016,SC2086
+printf '%s\n' $order | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
   timeout "$SECONDS_EACH" $RUNNER "$build/tests/{}" >"$logs/{}.log" 2>&1
   echo $? >"$logs/{}.status"'
 failed=

@@ -11,7 +11,7 @@ here=$(cd "$(dirname "$0")/.." && pwd)
 mkdir -p "$build/found" "$build/broken"
 
 # Every key and word of the format, from its schema.
-"$build/pushcycle" schema | grep -o '"[A-Za-z0-9 _-]*"' | sort -u | grep -v '^""$' >"$build/words.dict"
+"$build/words" | grep -o '"[A-Za-z0-9 _-]*"' | sort -u | grep -v '^""$' >"$build/words.dict"
 for word in '16 ft' '10 cm' '5 %' '8 km/h' '[[0, 0], [40, 0], [40, 20]]' 'pushcycle: 1' '{name: a, ' '1e308' '-1' ': ' '- '; do
   echo "\"$word\""
 done >>"$build/words.dict"
