@@ -41,6 +41,7 @@ step determinism sh tests/determinism.sh
 step schema schema
 step command sh tests/run_cli.sh "$build/pushcycle"
 step tutorial python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md
+step readme python3 tests/readme.py "$build/pushcycle"
 step browser sh tests/browser/run.sh "$build/pushcycle"
 units=
 for unit in "$@"; do
