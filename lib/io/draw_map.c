@@ -369,11 +369,10 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   if (site->passage_count > 0)
     legend_row(column, &passage_look, "narrow passage");
   if (site->keep_clear_count > 0) {
-    static const char *const kinds[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "hydrant",
-                                                          [PC_KEEP_DRAIN] = "drain",
-                                                          [PC_KEEP_DOOR] = "entrance",
-                                                          [PC_KEEP_ACCESSIBLE] = "accessible stalls",
-                                                          [PC_KEEP_SIGHT] = "sight triangle"};
+    static const char *const kinds[PC_KEEP_KIND_COUNT] = {
+        [PC_KEEP_HYDRANT] = "hydrant",      [PC_KEEP_DRAIN] = "drain",
+        [PC_KEEP_DOOR] = "entrance",        [PC_KEEP_ACCESSIBLE] = "accessible stalls",
+        [PC_KEEP_SIGHT] = "sight triangle", [PC_KEEP_NO_PILES] = "no piles"};
     pc_text words = {0};
     pc_text_add(&words, "keep clear:");
     bool before = false;

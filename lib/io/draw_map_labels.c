@@ -92,11 +92,9 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
 }
 
 const char *pc_keep_clear_letter(int kind) {
-  static const char *const letters[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "H",
-                                                          [PC_KEEP_DRAIN] = "D",
-                                                          [PC_KEEP_DOOR] = "E",
-                                                          [PC_KEEP_ACCESSIBLE] = "A",
-                                                          [PC_KEEP_SIGHT] = "S"};
+  static const char *const letters[PC_KEEP_KIND_COUNT] = {
+      [PC_KEEP_HYDRANT] = "H",    [PC_KEEP_DRAIN] = "D", [PC_KEEP_DOOR] = "E",
+      [PC_KEEP_ACCESSIBLE] = "A", [PC_KEEP_SIGHT] = "S", [PC_KEEP_NO_PILES] = "X"};
   return letters[kind];
 }
 
