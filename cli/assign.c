@@ -69,7 +69,7 @@ static cli_exit read_lots(const cli_options *options, pc_scenario *lots, size_t 
     pc_heading_report_free(&headings);
     cli_exit one = tell(options, options->files[i + 1], status, &faults);
     if (one == CLI_DONE)
-      one = cli_spare_files(options, &lots[i]);
+      one = cli_spare_files(options, &lots[i].origins);
     worst = one > worst ? one : worst;
   }
   return worst;

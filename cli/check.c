@@ -229,8 +229,10 @@ cli_exit cli_check(const cli_options *options) {
   pc_choice choice;
   if (!options->scenario && !options->quiet)
     cli_say("no scenario given: this is the built-in demonstration lot");
-  pc_status status = cli_read(options, &scenario, &faults);
-  cli_exit done = status == PC_OK ? cli_spare_files(options, &scenario) : CLI_DONE;
+  pc_status status;
+  cli_exit done = cli_read(options, &scenario, &faults, &status);
+  if (done != CLI_DONE)
+    cli_show_faults(&faults, 0, false);
   if (done == CLI_DONE && status == PC_OK)
     done = cli_choose(options, &scenario, &choice);
   if (done == CLI_DONE && status == PC_OK)

@@ -172,8 +172,9 @@ bool cli_watch_end(cli_watch *watch);
 
 /* ---- scenarios ---- */
 
-/* Reads the scenario of the options, overrides included, without printing a word. */
-pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults);
+/* Reads the scenario of the options, overrides included; its faults are not told yet. Fails if a result would
+ * take the place of a file that the scenario names, be it faulty or not. */
+cli_exit cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults, pc_status *status);
 /* The same, telling the user of every fault and caution. */
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario);
 /* The same, and the text of the scenario as it is written, which the caller frees. */
@@ -235,7 +236,7 @@ cli_exit cli_write(const cli_options *options, pc_text *text);
  * itself. */
 cli_exit cli_check_targets(const cli_options *options, bool only_new);
 /* No result takes the place of a file that the scenario was read from beside its own: map, storm. */
-cli_exit cli_spare_files(const cli_options *options, const pc_scenario *scenario);
+cli_exit cli_spare_files(const cli_options *options, const pc_origins *files);
 /* --output, where it names a file, is none that exists: such a file is never overwritten. */
 cli_exit cli_check_new(const cli_options *options);
 /* Writes a text to a file, which appears whole or not at all. */

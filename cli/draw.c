@@ -172,11 +172,14 @@ static bool needs_run(const drawing *job) {
 }
 
 /* Without zones nothing can be simulated, but what lies where can be shown. */
-static cli_exit draw_site(const drawing *job, const pc_scenario *scenario) {
+static cli_exit draw_site(const drawing *job, pc_scenario *scenario) {
   pc_choice choice;
   pc_text text = {0};
   const pc_map_content content = {.scenario = scenario, .at_s = INFINITY};
   cli_exit status = cli_choose(job->options, scenario, &choice); /* that its names exist */
+  for (size_t i = 0; status == CLI_DONE && choice.loader && i < scenario->crew_count; i++)
+    if (!scenario->crew[i].keep) /* machines are called by it */
+      scenario->crew[i].loader = pc_name_of(choice.loader);
   return status == CLI_DONE ? finish(job->options, pc_picture_map(&content, &job->style, &text), &text)
                             : status;
 }

@@ -140,10 +140,6 @@ static pc_status read_from(const cli_options *options, const pc_text *text, pc_s
   return status;
 }
 
-pc_status cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults) {
-  return read_from(options, NULL, scenario, faults);
-}
-
 pc_unit_system cli_units(const cli_options *options, const pc_scenario *scenario) {
   return options->units_given ? options->units : scenario->units;
 }
@@ -157,15 +153,15 @@ static cli_exit load_from(const cli_options *options, const pc_text *text, pc_sc
   if (status != PC_OK && pc_faults_fatal(&faults) == 0)
     cli_say("%s: %s", cli_scenario_name(options), pc_status_describe(status));
   pc_faults_free(&faults);
-  return status == PC_OK ? cli_spare_files(options, scenario) : cli_exit_of(status);
+  return status == PC_OK ? cli_spare_files(options, &scenario->origins) : cli_exit_of(status);
 }
 
 cli_exit cli_load(const cli_options *options, pc_scenario *scenario) {
   return load_from(options, NULL, scenario);
 }
 
-/* All of the file; "-" is standard input. */
-static cli_exit read_text(const char *path, pc_text *text) {
+/* All of the file; "-" is standard input. `silent`: without a word of what fails. */
+static cli_exit read_text(const char *path, bool silent, pc_text *text) {
   bool piped = strcmp(path, "-") == 0;
   char part[8192];
   errno = 0;
@@ -175,7 +171,7 @@ static cli_exit read_text(const char *path, pc_text *text) {
        file && text->length <= PC_TREE_BYTES_MAX && (got = fread(part, 1, sizeof part, file)) > 0;)
     pc_text_add_bytes(text, part, got);
   bool failed = !file || ferror(file);
-  if (failed)
+  if (failed && !silent)
     cli_say("%s: %s", piped ? "standard input" : path, errno ? strerror(errno) : "could not be read");
   if (file && !piped)
     fclose(file);
@@ -188,11 +184,36 @@ static bool can_be_read_twice(const char *path) {
   return strcmp(path, "-") != 0 && !(stat(path, &found) == 0 && S_ISFIFO(found.st_mode));
 }
 
+/* The files that a faulty scenario names. */
+static cli_exit spare_named(const cli_options *options, const pc_text *text) {
+  pc_origins files = {0};
+  const char *path = strcmp(options->scenario, "-") == 0 ? NULL : options->scenario;
+  pc_status status =
+      pc_scenario_files(path, text->data, text->length, options->overrides, options->override_count, &files);
+  cli_exit done = status == PC_OK ? cli_spare_files(options, &files) : cli_no_memory();
+  pc_origins_free(&files);
+  return done;
+}
+
+cli_exit cli_read(const cli_options *options, pc_scenario *scenario, pc_faults *faults, pc_status *status) {
+  pc_text text = {0};
+  bool once = options->scenario && !can_be_read_twice(options->scenario);
+  bool read = once && read_text(options->scenario, true, &text) == CLI_DONE;
+  cli_exit done = CLI_DONE;
+  *status = read_from(options, read ? &text : NULL, scenario, faults);
+  if (*status == PC_OK)
+    done = cli_spare_files(options, &scenario->origins);
+  else if (read || (!once && options->scenario && read_text(options->scenario, true, &text) == CLI_DONE))
+    done = spare_named(options, &text);
+  pc_text_free(&text);
+  return done;
+}
+
 cli_exit cli_load_text(const cli_options *options, pc_scenario *scenario, pc_text *text) {
   bool twice = !options->scenario || can_be_read_twice(options->scenario);
   cli_exit done = twice ? cli_load(options, scenario) : CLI_DONE;
   if (done == CLI_DONE && options->scenario)
-    done = read_text(options->scenario, text);
+    done = read_text(options->scenario, false, text);
   else if (done == CLI_DONE)
     pc_text_add(text, pc_demo_scenario());
   if (done == CLI_DONE && text->failed)

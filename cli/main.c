@@ -83,7 +83,8 @@ static const cli_command commands[] = {
      false, cli_assign},
     {"draw", "a map, a timeline or a chart, as SVG, PDF or PNG",
      "draw map: the lot to scale, its zones and how full they get, snow and driven ways of one night; with\n"
-     "--layouts all every layout beside the others; without zones in the scenario only what lies where.\n"
+     "--layouts all every layout beside the others; without zones in the scenario only what lies where, and\n"
+     "where machines start that have a start.\n"
      "draw timeline: what each machine does when. draw chart: comparisons (--of). SVG goes to standard\n"
      "output unless --output names a file.\n",
      COMMON | CLI_SET | CLI_DEPTH | CLI_UNITS | CLI_CHOICE | CLI_LISTS | CLI_REPLICATIONS | CLI_SEED |

@@ -31,16 +31,28 @@ cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario,
   pc_faults faults = {0}, told = {0};
   if (!pc_shard_parse(options->shard, &shard))
     return CLI_USAGE;
-  pc_status status = choice
-                         ? pc_shard_run(scenario, choice, headings, shard, options->threads, &text, &faults)
-                         : pc_shard_compare(scenario, headings, shard, options->threads, &text, &faults);
+  cli_watch watched;
+  const pc_watch *watch = cli_watch_begin(&watched, options, "replications");
+  size_t left;
+  pc_status status = choice ? pc_shard_run_watched(scenario, choice, headings, shard, options->threads, watch,
+                                                   &left, &text, &faults)
+                            : pc_shard_compare_watched(scenario, headings, shard, options->threads, watch,
+                                                       &left, &text, &faults);
+  (void)cli_watch_end(&watched);
   cli_merge_faults(&told, &faults);
   cli_show_faults(&told, 0, !options->quiet);
   pc_faults_free(&told);
   pc_faults_free(&faults);
-  if (status == PC_OK)
+  if (status == PC_OK && left == 0)
     return cli_write(options, &text);
   pc_text_free(&text);
+  if (status == PC_OK) {
+    cli_say(
+        "stopped with %zu replication%s of shard %s left: a part is written whole or not at all, so there is "
+        "none; run this shard again",
+        left, left == 1 ? "" : "s", options->shard);
+    return CLI_UNFINISHED;
+  }
   return cli_exit_of(status);
 }
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "base/memory.h"
 #include "cli.h"
@@ -332,14 +333,19 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
   return CLI_DONE;
 }
 
-static bool same_file(const char *a, const char *b) {
+/* What is read as "-" is whatever file standard input is. */
+static bool find_file(const char *path, struct stat *found) {
+  return strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, found) == 0 : stat(path, found) == 0;
+}
+
+static bool same_file(const char *written, const char *read) {
   struct stat one, other;
-  if (!a || !b)
+  if (!written || !read)
     return false;
-  if (strcmp(a, b) == 0)
+  if (strcmp(written, read) == 0)
     return true;
-  return stat(a, &one) == 0 && stat(b, &other) == 0 && S_ISREG(one.st_mode) && one.st_dev == other.st_dev &&
-         one.st_ino == other.st_ino;
+  return stat(written, &one) == 0 && find_file(read, &other) && S_ISREG(one.st_mode) &&
+         one.st_dev == other.st_dev && one.st_ino == other.st_ino;
 }
 
 /* The option by which a result would take the place of this file; NULL: none. */
@@ -356,9 +362,9 @@ static const char *option_that_overwrites(const cli_options *options, const char
   return NULL;
 }
 
-cli_exit cli_spare_files(const cli_options *options, const pc_scenario *scenario) {
+cli_exit cli_spare_files(const cli_options *options, const pc_origins *files) {
   const char *read, *key;
-  for (size_t i = 0; (read = pc_origins_file_at(&scenario->origins, i, &key)) != NULL; i++) {
+  for (size_t i = 0; (read = pc_origins_file_at(files, i, &key)) != NULL; i++) {
     const char *option = option_that_overwrites(options, read);
     if (!option)
       continue;

@@ -37,6 +37,7 @@ run() { # NAME
   schema) schema ;;
   command) sh tests/run_cli.sh "$build/pushcycle" ;;
   tutorial) python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md ;;
+  readme) python3 tests/readme.py "$build/pushcycle" README.md ;;
   browser) sh tests/browser/run.sh "$build/pushcycle" ;;
   units) sh tests/units.sh "$build" $units ;;
   validation) sh tools/validation.sh check "$build/validation.tsv" ;;
@@ -66,7 +67,7 @@ lost() {
 logs=$(mktemp -d) || exit 3
 trap 'rm -rf "$logs"' EXIT
 export logs build
-steps='determinism browser manual installed audit headers tutorial model reference schema links symbols layers'
+steps='determinism browser manual installed audit readme headers tutorial model reference schema links symbols layers'
 # shellcheck disable=SC2016,SC2086
 printf '%s\n' $steps | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
   echo "== {}" >"$logs/{}"

@@ -5,7 +5,22 @@
 set -u
 cd "$(dirname "$0")/.." || exit 1
 here=$PWD
-build=$(cd "$1" && pwd)
+build=$(cd "${1:-}" 2>/dev/null && [ $# -eq 1 ] && pwd) || {
+  echo "reference: usage: bash tests/reference.sh BUILD, a folder such as build/release; \"${1:-}\" is none" >&2
+  exit 2
+}
+for made in pushcycle reference/done; do # the second comes after all pages and completions
+  [ -e "$build/$made" ] || {
+    echo "reference: there is no $build/$made: \`make all\` makes it (the command with its manual pages and completion)" >&2
+    exit 2
+  }
+done
+for tool in mandoc groff man col; do
+  command -v "$tool" >/dev/null 2>&1 || {
+    echo "reference: there is no $tool here: \`sh tools/deps.sh test\` installs what the tests need" >&2
+    exit 2
+  }
+done
 pages=$build/reference
 pushcycle=$build/pushcycle
 python=/usr/bin/python3

@@ -295,7 +295,7 @@ void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t m
                pc_show(pc_brief_clock_s(lot, own->break_every_s), PC_DIM_TIME, units, 3).text);
   if (lot->clock.given)
     add_due(lot, own, fmin(content->summary->total_time_s.mean, isnan(until_s) ? INFINITY : until_s), &words);
-  pc_text_add(&words, ".");
+  pc_text_add(&words, ". While you wait for work take one as soon as it is due.");
   pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }

@@ -384,7 +384,8 @@ static void add_left_alone(pc_column *column, const pc_site *site, const pc_lot 
       [PC_KEEP_DRAIN] = "D drains: keep them open",
       [PC_KEEP_DOOR] = "E entrances",
       [PC_KEEP_ACCESSIBLE] = "A accessible stalls: no snow on them or on the way to them",
-      [PC_KEEP_SIGHT] = "S sight triangles: no pile in them"};
+      [PC_KEEP_SIGHT] = "S sight triangles: no pile in them",
+      [PC_KEEP_NO_PILES] = "X no piles here: push the snow off"};
   static const char *const kinds[PC_OBSTACLE_KIND_COUNT] = {
       [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
       [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",

@@ -51,8 +51,9 @@ void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_conte
 #define PC_MACHINE_DOT 5.2 /* points across */
 /* Shows where machines are at a moment of a night, not where they start: it is known, and so are the rows. */
 bool pc_map_is_moment(const pc_map_content *content);
-/* Where a machine stands or drives then; where it starts if no moment is shown. */
-pc_point pc_map_machine_at(const pc_map_content *content, size_t machine);
+/* Where each machine stands or drives then; where it starts if no moment is shown, and without a lot those of
+ * which that is given. Returns how many. */
+size_t pc_map_machines_at(const pc_map_content *content, pc_crew_start places[PC_MACHINES_MAX]);
 /* All machines there, or only one; at a moment with small marks where they started. */
 void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only);
 /* What else a map shows, and how. */

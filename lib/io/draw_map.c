@@ -214,7 +214,7 @@ bool pc_map_is_moment(const pc_map_content *content) {
   return content->rows && isfinite(content->at_s);
 }
 
-pc_point pc_map_machine_at(const pc_map_content *content, size_t machine) {
+static pc_point machine_at(const pc_map_content *content, size_t machine) {
   const pc_trace_row *now = NULL; /* what it began last: rows of a machine are in order of their start */
   for (size_t i = 0; i < content->row_count && pc_map_is_moment(content); i++)
     if (content->rows[i].machine == machine &&
@@ -240,16 +240,27 @@ static void put_dot(pc_canvas *canvas, const pc_map_view *view, pc_point at, boo
   pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
 }
 
+size_t pc_map_machines_at(const pc_map_content *content, pc_crew_start places[PC_MACHINES_MAX]) {
+  const pc_lot *lot = content->lot;
+  if (!lot)
+    return pc_crew_starts(content->scenario, places);
+  for (size_t m = 0; m < lot->machine_count; m++)
+    places[m] = (pc_crew_start){lot->machines[m].name, machine_at(content, m)};
+  return lot->machine_count;
+}
+
 void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only) {
   const pc_lot *lot = content->lot;
   bool moment = pc_map_is_moment(content);
-  for (size_t m = 0; m < lot->machine_count && moment; m++)
+  pc_crew_start places[PC_MACHINES_MAX];
+  size_t count = pc_map_machines_at(content, places);
+  for (size_t m = 0; m < count && moment; m++)
     if (only == PC_MAP_ALL || m == only)
-      put_dot(canvas, view, lot->machines[m].start, true, PC_DRAWN_START, lot->machines[m].name.text);
-  for (size_t m = 0; m < lot->machine_count; m++)
+      put_dot(canvas, view, lot->machines[m].start, true, PC_DRAWN_START, places[m].name.text);
+  for (size_t m = 0; m < count; m++)
     if (only == PC_MAP_ALL || m == only)
-      put_dot(canvas, view, pc_map_machine_at(content, m), false, moment ? PC_DRAWN_MACHINE : PC_DRAWN_START,
-              lot->machines[m].name.text);
+      put_dot(canvas, view, places[m].at, false, moment ? PC_DRAWN_MACHINE : PC_DRAWN_START,
+              places[m].name.text);
 }
 
 /* Poles are small, and hurt whoever does not see them: labels keep off them. Among very many no label would
@@ -291,7 +302,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_ways(canvas, view, content);
   if (content->rows && content->flows)
     pc_map_flows(canvas, view, content);
-  if (named && has_lot)
+  if (named)
     pc_map_machines(canvas, view, content, parts->machine);
   mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
@@ -305,7 +316,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_zone_labels(canvas, view, content, parts->labels, parts->units);
   if (content->rows && content->flows)
     pc_map_flow_labels(canvas, view, content);
-  if (named && has_lot)
+  if (named)
     pc_map_machine_labels(canvas, view, content, parts->machine);
   if (named)
     pc_map_names(canvas, view, &content->scenario->site);
@@ -358,11 +369,10 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   if (site->passage_count > 0)
     legend_row(column, &passage_look, "narrow passage");
   if (site->keep_clear_count > 0) {
-    static const char *const kinds[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "hydrant",
-                                                          [PC_KEEP_DRAIN] = "drain",
-                                                          [PC_KEEP_DOOR] = "entrance",
-                                                          [PC_KEEP_ACCESSIBLE] = "accessible stalls",
-                                                          [PC_KEEP_SIGHT] = "sight triangle"};
+    static const char *const kinds[PC_KEEP_KIND_COUNT] = {
+        [PC_KEEP_HYDRANT] = "hydrant",      [PC_KEEP_DRAIN] = "drain",
+        [PC_KEEP_DOOR] = "entrance",        [PC_KEEP_ACCESSIBLE] = "accessible stalls",
+        [PC_KEEP_SIGHT] = "sight triangle", [PC_KEEP_NO_PILES] = "no piles"};
     pc_text words = {0};
     pc_text_add(&words, "keep clear:");
     bool before = false;
@@ -381,6 +391,9 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
 
 void pc_legend_machines(pc_column *column, const pc_map_content *content) {
   bool moment = pc_map_is_moment(content);
+  pc_crew_start places[PC_MACHINES_MAX];
+  if (pc_map_machines_at(content, places) == 0)
+    return;
   if (moment)
     legend_row(column, &machine_look, "a machine at that time");
   legend_row(column, moment ? &left_look : &machine_look,

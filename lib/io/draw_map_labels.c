@@ -92,11 +92,9 @@ void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
 }
 
 const char *pc_keep_clear_letter(int kind) {
-  static const char *const letters[PC_KEEP_KIND_COUNT] = {[PC_KEEP_HYDRANT] = "H",
-                                                          [PC_KEEP_DRAIN] = "D",
-                                                          [PC_KEEP_DOOR] = "E",
-                                                          [PC_KEEP_ACCESSIBLE] = "A",
-                                                          [PC_KEEP_SIGHT] = "S"};
+  static const char *const letters[PC_KEEP_KIND_COUNT] = {
+      [PC_KEEP_HYDRANT] = "H",    [PC_KEEP_DRAIN] = "D", [PC_KEEP_DOOR] = "E",
+      [PC_KEEP_ACCESSIBLE] = "A", [PC_KEEP_SIGHT] = "S", [PC_KEEP_NO_PILES] = "X"};
   return letters[kind];
 }
 
@@ -211,7 +209,7 @@ static void put_machine_label(pc_canvas *canvas, const pc_map_view *view, const 
   const double half = PC_MACHINE_DOT / 2;
   pc_rect dot = {pc_map_x(view, at) - half, pc_map_y(view, at) - half, 2 * half, 2 * half};
   bool done = pc_canvas_label_beside(canvas, view->frame, dot, WIDTH, type, words);
-  for (size_t z = 0; z < lot->zone_count && !done; z++) {
+  for (size_t z = 0; lot && z < lot->zone_count && !done; z++) {
     const pc_zone *zone = &lot->zones[z];
     pc_rect box = box_of(view, &zone->outline, zone->at);
     bool within = dot.x + half >= box.x && dot.x + half <= box.x + box.width && dot.y + half >= box.y &&
@@ -224,27 +222,25 @@ static void put_machine_label(pc_canvas *canvas, const pc_map_view *view, const 
 void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                            size_t only) {
   enum { NAMES_MOST = 4 };
-  const pc_lot *lot = content->lot;
   size_t names_most = pc_map_is_moment(content) ? NAMES_MOST : 1;
-  pc_point places[PC_MACHINES_MAX];
-  for (size_t m = 0; m < lot->machine_count; m++)
-    places[m] = pc_map_machine_at(content, m);
-  for (size_t m = 0; m < lot->machine_count; m++) {
+  pc_crew_start places[PC_MACHINES_MAX];
+  size_t count = pc_map_machines_at(content, places);
+  for (size_t m = 0; m < count; m++) {
     size_t named = 1, more = 0;
     bool told = only != PC_MAP_ALL && m != only;
     for (size_t k = 0; k < m && only == PC_MAP_ALL; k++)
-      told |= is_same(view, places[k], places[m]);
+      told |= is_same(view, places[k].at, places[m].at);
     if (told)
       continue;
     pc_text words = {0};
-    add_machine_name(&words, lot->machines[m].name.text);
-    for (size_t k = m + 1; k < lot->machine_count && only == PC_MAP_ALL; k++) {
-      if (!is_same(view, places[k], places[m]))
+    add_machine_name(&words, places[m].name.text);
+    for (size_t k = m + 1; k < count && only == PC_MAP_ALL; k++) {
+      if (!is_same(view, places[k].at, places[m].at))
         continue;
       more += named == names_most;
       if (named < names_most) {
         pc_text_add(&words, PC_LINE_BREAK);
-        add_machine_name(&words, lot->machines[k].name.text);
+        add_machine_name(&words, places[k].name.text);
         named++;
       }
     }
@@ -252,7 +248,7 @@ void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_
       pc_text_addf(&words, " and %zu more", more);
     pc_type type = machine_type;
     type.lines = (int)named;
-    put_machine_label(canvas, view, lot, places[m], &type, pc_canvas_words(canvas, &words));
+    put_machine_label(canvas, view, content->lot, places[m].at, &type, pc_canvas_words(canvas, &words));
     pc_text_free(&words);
   }
 }

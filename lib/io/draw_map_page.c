@@ -106,8 +106,7 @@ static void draw_panel(pc_canvas *canvas, pc_rect frame, bool thirds, const pc_m
   pc_column_gap(legend, 5);
   pc_column_add(legend, &pc_type_heading, 0, "On the map");
   pc_legend_site(legend, content->scenario);
-  if (content->lot)
-    pc_legend_machines(legend, content);
+  pc_legend_machines(legend, content);
   if (content->ground_kg)
     pc_legend_snow(legend, content, units);
   if (content->rows && !content->no_ways)

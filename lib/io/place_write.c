@@ -55,6 +55,8 @@ static void add_layout(pc_text *out, const char *name, const pc_zone *const *zon
 
 typedef struct insertion {
   size_t at; /* in the text */
+  bool key;  /* begins with the key of the list, which was not there */
+  bool ends; /* first of all the line before it, which has no end */
   pc_text text;
 } insertion;
 
@@ -155,7 +157,7 @@ static bool in_block(const char *text, size_t length, const pc_node *list, const
   pc_text before = {0};
   pc_text_addf(&before, "%*s- ", (int)indent, "");
   out->at = end;
-  pc_text_add(&out->text, ends_line(text, end) ? "" : "\n");
+  out->ends = !ends_line(text, end);
   add_items(&out->text, items, count, before.data ? before.data : "- ", "\n");
   out->text.failed |= before.failed;
   pc_text_free(&before);
@@ -175,7 +177,9 @@ static bool find_insertion(const char *text, size_t length, const pc_node *root,
   if (list || root->column != 1)
     return false;
   out->at = end_of_text(text, length);
-  pc_text_addf(&out->text, "%s\n%s:\n", ends_line(text, out->at) ? "" : "\n", key);
+  out->key = true;
+  out->ends = !ends_line(text, out->at);
+  pc_text_addf(&out->text, "\n%s:\n", key);
   add_items(&out->text, items, count, "  - ", "\n");
   return true;
 }
@@ -350,17 +354,25 @@ static double unit_of(const pc_node *root) {
   return units && strcmp(units->text, "ft") == 0 ? 0.3048 : 1.0;
 }
 
-/* The text with both insertions, the one that comes first in the text first. */
+static void put_one(const insertion *one, bool ends, pc_text *out) {
+  pc_text_add(out, ends ? "\n" : "");
+  pc_text_add(out, one->text.data ? one->text.data : "");
+  out->failed |= one->text.failed;
+}
+
+/* The text with both insertions, the one that comes first in the text first: at its end a longer list comes
+ * before a new one. */
 static void put_together(const char *text, size_t length, const insertion *both, pc_text *out) {
   const insertion *a = &both[0], *b = &both[1];
-  if (a->at > b->at) {
+  if (a->at > b->at || (a->at == b->at && a->key && !b->key)) {
     a = &both[1];
     b = &both[0];
   }
-  pc_text_addf(out, "%.*s%s", (int)a->at, text, a->text.data ? a->text.data : "");
-  pc_text_addf(out, "%.*s%s", (int)(b->at - a->at), text + a->at, b->text.data ? b->text.data : "");
-  pc_text_addf(out, "%.*s", (int)(length - b->at), text + b->at);
-  out->failed |= a->text.failed || b->text.failed;
+  pc_text_add_bytes(out, text, a->at);
+  put_one(a, a->ends, out);
+  pc_text_add_bytes(out, text + a->at, b->at - a->at);
+  put_one(b, b->ends && !(a->ends && a->at == b->at), out);
+  pc_text_add_bytes(out, text + b->at, length - b->at);
 }
 
 /* Zones and layouts into the text. */

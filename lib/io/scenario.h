@@ -38,6 +38,13 @@ PC_API PC_MUST_USE pc_status pc_scenario_read(const char *path, const pc_overrid
 PC_API PC_MUST_USE pc_status pc_scenario_read_text(const char *name, const char *text, size_t length,
                                                    const pc_override *overrides, size_t override_count,
                                                    pc_scenario *out, pc_faults *faults);
+/* Notes every file of its own that a scenario's text names, also where the scenario is faulty or no YAML at
+ * all (then what stands behind anything that looks like such a key), so that none of them is written over.
+ * `path`: where the scenario lies, or NULL. More names may be noted than are read. Fails for want of memory
+ * only; the caller frees *files with pc_origins_free either way. */
+PC_API PC_MUST_USE pc_status pc_scenario_files(const char *path, const char *text, size_t length,
+                                               const pc_override *overrides, size_t override_count,
+                                               pc_origins *files);
 
 PC_END_C
 

@@ -20,6 +20,7 @@
 #ifndef PC_IO_SHARDS_H
 #define PC_IO_SHARDS_H
 
+#include "base/watch.h"
 #include "study/compare.h"
 #include "study/depths.h"
 #include "study/heading.h"
@@ -44,6 +45,18 @@ PC_API PC_MUST_USE pc_status pc_shard_compare(const pc_scenario *scenario, const
 PC_API PC_MUST_USE pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
                                           const pc_heading_report *headings, pc_shard shard, int threads,
                                           pc_text *out, pc_faults *faults);
+
+/* The same, watched (watch may be NULL): each replication is a step. A part is whole or not there at all: if
+ * it is stopped before the last one, nothing is added to *out, and *left says how many are not done; else it
+ * is 0. */
+PC_API PC_MUST_USE pc_status pc_shard_compare_watched(const pc_scenario *scenario,
+                                                      const pc_heading_report *headings, pc_shard shard,
+                                                      int threads, const pc_watch *watch, size_t *left,
+                                                      pc_text *out, pc_faults *faults);
+PC_API PC_MUST_USE pc_status pc_shard_run_watched(const pc_scenario *scenario, const pc_choice *choice,
+                                                  const pc_heading_report *headings, pc_shard shard,
+                                                  int threads, const pc_watch *watch, size_t *left,
+                                                  pc_text *out, pc_faults *faults);
 
 /* All parts of one piece of work. */
 typedef struct pc_shards pc_shards;

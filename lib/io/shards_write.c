@@ -78,7 +78,25 @@ typedef struct job {
   size_t made; /* rows of which a lot could be made */
   size_t out_start;
   pc_text *out;
+  const pc_watch *watch; /* NULL: nobody watches */
+  bool stopped;
 } job;
+
+/* ---- watched ---- */
+
+static void tell(void *context, size_t done, size_t all) {
+  const job *j = context;
+  (void)all; /* of one row */
+  if (j->watch->progress)
+    j->watch->progress(j->watch->context, j->lines + done, j->end - j->first);
+}
+
+static bool stop(void *context) {
+  const job *j = context;
+  return j->watch->stop && j->watch->stop(j->watch->context);
+}
+
+/* ---- lines ---- */
 
 static void start(job *j) {
   j->replications = (size_t)j->scenario->chance.replications;
@@ -101,13 +119,28 @@ static void start(job *j) {
   add_line(j->out, map);
 }
 
-static pc_status end(job *j, pc_faults *faults) {
-  if (!j->out->failed) {
+static pc_status told(pc_status status, pc_faults *faults) {
+  if (status != PC_OK && pc_faults_fatal(faults) == 0)
+    pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
+  return status;
+}
+
+/* A part is whole or not there at all. */
+static pc_status end(job *j, pc_status status, size_t *left, pc_faults *faults) {
+  *left = j->stopped ? j->end - j->first - j->lines : 0;
+  if (*left > 0 && !j->out->failed) {
+    j->out->length = j->out_start;
+    j->out->data[j->out_start] = '\0';
+    return PC_OK;
+  }
+  if (status == PC_OK && !j->out->failed) {
     uint64_t check =
         pc_shard_check(PC_PART_CHECK, j->out->data + j->out_start, j->out->length - j->out_start);
     pc_text_addf(j->out, "{\"lines\":%zu,\"check\":\"%016" PRIx64 "\"}\n", j->lines, check);
   }
-  return j->out->failed ? pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory") : PC_OK;
+  if (status == PC_OK && j->out->failed)
+    return pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
+  return told(status, faults);
 }
 
 static void add_result(job *j, size_t row, size_t replication, const pc_result *result,
@@ -148,30 +181,30 @@ static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
     add_left_out(j, row, r);
   if (!lot)
     return PC_OK;
+  if (j->watch && stop(j)) {
+    j->stopped = true;
+    return PC_ERR_LIMIT; /* which ends the visit */
+  }
   j->made++;
   pc_depths_series depths;
   pc_depths_start(&depths, lot);
   const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
   bool traced = from == 0 && lot->storm_end_s > 0.0;
+  const pc_watch watch = {tell, stop, j};
   pc_result *results;
-  size_t done;
+  size_t done = 0;
   pc_status status = pc_results_create(lot, to - from, &results);
   if (status == PC_OK)
     status = pc_replicate_range(lot, from, to - from, (uint64_t)j->scenario->chance.seed, j->threads,
-                                traced ? &trace : NULL, NULL, results, &done);
+                                traced ? &trace : NULL, j->watch ? &watch : NULL, results, &done);
   if (status == PC_OK && depths.failed)
     status = PC_ERR_MEMORY;
-  for (size_t r = from; r < to && status == PC_OK; r++)
+  for (size_t r = from; r < from + done && status == PC_OK; r++)
     add_result(j, row, r, &results[r - from], r == 0 && traced ? &depths : NULL);
   pc_results_free(results, to - from);
   pc_depths_free(&depths);
-  return status;
-}
-
-static pc_status told(pc_status status, pc_faults *faults) {
-  if (status != PC_OK && pc_faults_fatal(faults) == 0)
-    pc_faults_add(faults, status, NULL, NULL, "%s", pc_status_describe(status));
-  return status;
+  j->stopped = status == PC_OK && done < to - from;
+  return j->stopped ? PC_ERR_LIMIT : status;
 }
 
 static pc_status end_at_first(void *context, size_t row, const pc_lot *lot) {
@@ -201,7 +234,9 @@ static pc_status do_rows(job *j, pc_faults *faults) {
     return PC_OK;
   pc_status status = pc_compare_visit_each(j->scenario, &j->scenario->compare, j->first / j->replications,
                                            (j->end - 1) / j->replications + 1, do_row, j, &found);
-  pc_status any = status == PC_OK && j->made == 0 ? check_any(j, faults) : PC_OK;
+  if (j->stopped)
+    status = PC_OK;
+  pc_status any = status == PC_OK && j->made == 0 && !j->stopped ? check_any(j, faults) : PC_OK;
   if (any == PC_OK)
     pc_faults_move(faults, &found);
   pc_faults_free(&found);
@@ -221,9 +256,16 @@ static pc_status check_scenario(const pc_scenario *scenario, pc_faults *faults) 
   return status;
 }
 
-pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
-                           int threads, pc_text *out, pc_faults *faults) {
-  job j = {.scenario = scenario, .headings = headings, .shard = shard, .threads = threads, .out = out};
+pc_status pc_shard_compare_watched(const pc_scenario *scenario, const pc_heading_report *headings,
+                                   pc_shard shard, int threads, const pc_watch *watch, size_t *left,
+                                   pc_text *out, pc_faults *faults) {
+  job j = {.scenario = scenario,
+           .headings = headings,
+           .shard = shard,
+           .threads = threads,
+           .watch = watch,
+           .out = out};
+  *left = 0;
   if (!is_shard(shard))
     return no_shard(faults);
   pc_status status = check_scenario(scenario, faults);
@@ -233,19 +275,27 @@ pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report 
     return told(status, faults);
   start(&j);
   status = do_rows(&j, faults);
-  return status == PC_OK ? end(&j, faults) : told(status, faults);
+  return end(&j, status, left, faults);
 }
 
-pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
-                       const pc_heading_report *headings, pc_shard shard, int threads, pc_text *out,
-                       pc_faults *faults) {
+pc_status pc_shard_compare(const pc_scenario *scenario, const pc_heading_report *headings, pc_shard shard,
+                           int threads, pc_text *out, pc_faults *faults) {
+  size_t left;
+  return pc_shard_compare_watched(scenario, headings, shard, threads, NULL, &left, out, faults);
+}
+
+pc_status pc_shard_run_watched(const pc_scenario *scenario, const pc_choice *choice,
+                               const pc_heading_report *headings, pc_shard shard, int threads,
+                               const pc_watch *watch, size_t *left, pc_text *out, pc_faults *faults) {
   job j = {.scenario = scenario,
            .choice = choice,
            .headings = headings,
            .shard = shard,
            .threads = threads,
            .rows = 1,
+           .watch = watch,
            .out = out};
+  *left = 0;
   if (!is_shard(shard))
     return no_shard(faults);
   pc_lot *lot;
@@ -258,5 +308,12 @@ pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
   if (j.end > j.first)
     status = do_row(&j, 0, lot);
   pc_lot_free(lot);
-  return status == PC_OK ? end(&j, faults) : told(status, faults);
+  return end(&j, j.stopped ? PC_OK : status, left, faults);
+}
+
+pc_status pc_shard_run(const pc_scenario *scenario, const pc_choice *choice,
+                       const pc_heading_report *headings, pc_shard shard, int threads, pc_text *out,
+                       pc_faults *faults) {
+  size_t left;
+  return pc_shard_run_watched(scenario, choice, headings, shard, threads, NULL, &left, out, faults);
 }

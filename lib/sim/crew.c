@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "sim/crew.h"
 
+#include <stdio.h>
 #include <string.h>
 
 size_t pc_crew_line_up(const pc_crew_entry *crew, size_t entry_count, int machines, size_t *entries,
@@ -31,6 +32,26 @@ size_t pc_crew_write_out(const pc_scenario *scenario, int machines, size_t entri
     if (!scenario->crew[all[m]].keep)
       entries[count++] = all[m];
   return count;
+}
+
+pc_name pc_crew_machine_name(const pc_name *loader, int number) {
+  char text[2 * PC_NAME_MAX];
+  snprintf(text, sizeof text, "%.50s %d", loader->text, number);
+  return pc_name_of(text);
+}
+
+size_t pc_crew_starts(const pc_scenario *scenario, pc_crew_start starts[PC_CREW_MAX]) {
+  size_t entries[PC_CREW_MAX], known = 0;
+  size_t count = pc_crew_line_up(scenario->crew, scenario->crew_count, 0, entries, PC_CREW_MAX);
+  for (size_t m = 0; m < count; m++) {
+    const pc_crew_entry *entry = &scenario->crew[entries[m]];
+    int number = 1;
+    for (size_t k = 0; k < m; k++)
+      number += pc_name_is(&scenario->crew[entries[k]].loader, entry->loader.text);
+    if (entry->has_start)
+      starts[known++] = (pc_crew_start){pc_crew_machine_name(&entry->loader, number), entry->start};
+  }
+  return known;
 }
 
 pc_mix pc_mix_own(const pc_scenario *scenario, int machines) {

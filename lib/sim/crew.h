@@ -11,6 +11,9 @@
 size_t pc_crew_line_up(const pc_crew_entry *crew, size_t entry_count, int machines, size_t *entries,
                        size_t room);
 
+/* What a machine is called: its loader's name, and which of the machines with that loader it is, from 1. */
+pc_name pc_crew_machine_name(const pc_name *loader, int number);
+
 /* What the crew has on its machines that do not stay as they are, so many of them, as a mix. */
 pc_mix pc_mix_own(const pc_scenario *scenario, int machines);
 

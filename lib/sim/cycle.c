@@ -65,6 +65,7 @@ static pc_status decide(pc_world *world, size_t m) {
     return status == PC_OK ? pc_wake_others(world) : status;
   }
   machine->asleep = true;
+  machine->over = isfinite(machine->next_break_s) && pc_is_over(world, m);
   return PC_OK;
 }
 
@@ -82,13 +83,19 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
     return PC_OK;
   }
   bool arrives = machine->clock_s < engine->now_s && engine->now_s <= world->lot->machines[m].from_s;
-  if (arrives && pc_is_over(world, m)) { /* it need not */
-    machine->asleep = true;
+  if ((arrives || machine->resting) && pc_is_over(world, m)) { /* it need not */
+    machine->asleep = machine->over = true;
+    machine->resting = false;
     return PC_OK;
   }
-  pc_write_phase(world, m, PC_PHASE_IDLE, engine->now_s - machine->clock_s,
-                 pc_standing(pc_standing_at(machine)));
+  double since_s = machine->clock_s;
+  pc_write_phase(world, m, PC_PHASE_IDLE, engine->now_s - since_s, pc_standing(pc_standing_at(machine)));
   machine->clock_s = engine->now_s;
+  pc_status status;
+  if (machine->resting)
+    pc_end_rest(world, m);
+  else if (pc_rest(world, m, since_s, &status))
+    return status;
   return decide(world, m);
 }
 

@@ -134,9 +134,7 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   if (!machine->allowed)
     return PC_ERR_MEMORY;
   lot->machine_count++;
-  char text[2 * PC_NAME_MAX];
-  snprintf(text, sizeof text, "%.50s %d", loader->name.text, number);
-  machine->name = pc_name_of(text);
+  machine->name = pc_crew_machine_name(&loader->name, number);
   machine->unit = pc_unit_make(loader, box, &lot->snow, lot->full_at);
   machine->start = entry->start;
   bool placed = entry->has_start;

@@ -29,6 +29,11 @@ void pc_drop(pc_world *world, size_t m);
 
 /* stops.c: true if the machine stops (or leaves) instead of working on; *status is then the outcome. */
 bool pc_take_stop(pc_world *world, size_t m, pc_status *status);
+/* Before it works again after a wait that began then: what breaks fell due in it. True if one of them is not
+ * at its end yet; *status is then the outcome. */
+bool pc_rest(pc_world *world, size_t m, double since_s, pc_status *status);
+/* The end of such a break. */
+void pc_end_rest(pc_world *world, size_t m);
 /* Nothing is left to do, nor will be: a stop now, or coming at all, would only lengthen the night. */
 bool pc_is_over(const pc_world *world, size_t m);
 

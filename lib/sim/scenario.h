@@ -187,6 +187,13 @@ PC_API const pc_layout *pc_scenario_layout(const pc_scenario *scenario, const ch
 /* A zone, or else a candidate of `place`. */
 PC_API const pc_zone *pc_scenario_place(const pc_scenario *scenario, const char *name);
 
+/* Machines of the crew whose start is given, called as in results; those without one are left out. */
+typedef struct pc_crew_start {
+  pc_name name;
+  pc_point at;
+} pc_crew_start;
+PC_API size_t pc_crew_starts(const pc_scenario *scenario, pc_crew_start starts[PC_CREW_MAX]);
+
 PC_END_C
 
 #endif

@@ -46,6 +46,7 @@ void pc_scenario_check_mixes(const pc_scenario *s, const pc_roll *boxes, pc_faul
     else if (status == PC_ERR_NAME)
       (void)pc_roll_refer(boxes, key, unknown.text, faults);
     else if (status != PC_OK)
-      pc_faults_add(faults, PC_ERR_RANGE, key, text, "names more than %d boxes", (int)PC_CREW_MAX);
+      pc_faults_add(faults, PC_ERR_RANGE, key, text, "\"%s\" names more than %d boxes", text,
+                    (int)PC_CREW_MAX);
   }
 }

@@ -56,6 +56,36 @@ static bool take_break(pc_world *world, size_t m, pc_status *status) {
   return true;
 }
 
+void pc_end_rest(pc_world *world, size_t m) {
+  pc_machine *machine = &world->machines[m];
+  const pc_lot_machine *plan = &world->lot->machines[m];
+  machine->resting = false;
+  machine->next_break_s = machine->clock_s + plan->break_every_s;
+  world->result->machines[m].break_s += plan->break_for_s;
+}
+
+/* An operator who waits takes the break that falls due, and what is left of it before working again. Unlike
+ * one from work it does not last beyond the night: nobody waits for who has nothing to do. */
+bool pc_rest(pc_world *world, size_t m, double since_s, pc_status *status) {
+  pc_machine *machine = &world->machines[m];
+  const pc_lot_machine *plan = &world->lot->machines[m];
+  double now_s = machine->clock_s, end_s = machine->next_break_s + plan->break_for_s;
+  if (machine->over || machine->next_break_s <= since_s || !(machine->next_break_s <= now_s))
+    return false;
+  if (end_s <= now_s) { /* all of it, and of others after it */
+    double round_s = plan->break_every_s + plan->break_for_s, breaks = 1.0 + floor((now_s - end_s) / round_s);
+    world->result->machines[m].break_s += breaks * plan->break_for_s;
+    machine->next_break_s += breaks * round_s;
+    end_s += breaks * round_s;
+  }
+  bool leaves = plan->until_s <= now_s; /* never for NaN */
+  if (machine->next_break_s > now_s || end_s <= now_s || leaves || pc_is_over(world, m))
+    return false;
+  machine->resting = true;
+  *status = pc_engine_schedule(&world->engine, end_s, PC_FIRST, PC_EVENT_FREE, (uint32_t)m);
+  return true;
+}
+
 static bool break_down(pc_world *world, size_t m, pc_status *status) {
   pc_machine *machine = &world->machines[m];
   const pc_loader *loader = &pc_unit_of(world, m)->loader;

@@ -69,6 +69,8 @@ typedef struct pc_machine {
   bool leaving;   /* has dumped and not yet raised and backed out */
   bool raised;
   bool asleep;   /* waits for work */
+  bool resting;  /* in a break that began while it waited */
+  bool over;     /* nothing was left to do, nor would be, when it fell asleep */
   bool finished; /* cannot go on (no zone has room, or cannot move a load), or has left */
   bool gone;     /* has left at the end of its shift */
   double next_break_s;

@@ -10,7 +10,8 @@
 
 const char *const pc_obstacle_kind_names[] = {"building", "island",   "pole", "parked",
                                               "fence",    "old-pile", NULL};
-const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain", "door", "accessible", "sight", NULL};
+const char *const pc_keep_clear_kind_names[] = {"hydrant", "drain",    "door", "accessible",
+                                                "sight",   "no-piles", NULL};
 
 /* Nothing in a night's work lasts longer than a month. */
 #define LONGEST_S (30 * 24 * 3600.0)

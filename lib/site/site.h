@@ -56,6 +56,7 @@ typedef enum pc_keep_clear_kind {
   PC_KEEP_DOOR,
   PC_KEEP_ACCESSIBLE,
   PC_KEEP_SIGHT,
+  PC_KEEP_NO_PILES, /* fire lanes, reserved stalls, …: driven and pushed over as any ground */
   PC_KEEP_KIND_COUNT
 } pc_keep_clear_kind;
 

@@ -69,6 +69,7 @@ static const struct rule {
     {"gap", "obstacle", practice, PC_SITING_LOOK},
     {"room", "", "volume of the zones", PC_SITING_LOOK},
     {"pavement", "", practice, PC_SITING_LOOK},
+    {"no piles", "ground without piles", "the map of the lot", PC_SITING_MUST_NOT},
 };
 
 static const char *const severity_names[] = {"must not", "should not", "look at it"};

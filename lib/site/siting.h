@@ -35,7 +35,7 @@ PC_API extern const pc_fields pc_siting_fields;
 PC_API pc_siting pc_siting_default(void);
 
 typedef enum pc_siting_severity {
-  PC_SITING_MUST_NOT,   /* a fire code or a law speaks against it */
+  PC_SITING_MUST_NOT,   /* a fire code, a law or the map itself speaks against it */
   PC_SITING_SHOULD_NOT, /* good practice speaks against it */
   PC_SITING_LOOK,       /* may well be right: look at it */
   PC_SITING_SEVERITY_COUNT
@@ -56,6 +56,7 @@ typedef enum pc_siting_rule {
   PC_SITING_GAP,      /* a way narrower than lane_m between a zone and an obstacle */
   PC_SITING_ROOM,     /* all zones together hold less than the snow makes */
   PC_SITING_PAVEMENT, /* part of the zone is on no pavement that was drawn */
+  PC_SITING_NO_PILES, /* it lies on ground that the map keeps free of piles */
   PC_SITING_RULE_COUNT
 } pc_siting_rule;
 

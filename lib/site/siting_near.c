@@ -197,7 +197,8 @@ pc_status pc_survey_keep_clear(pc_survey *s, const pc_keep_clear *keep) {
                                  [PC_KEEP_DRAIN] = {PC_SITING_DRAIN, s->limits->drain_m},
                                  [PC_KEEP_DOOR] = {PC_SITING_DOOR, s->limits->door_m},
                                  [PC_KEEP_ACCESSIBLE] = {PC_SITING_ACCESSIBLE, s->limits->accessible_m},
-                                 [PC_KEEP_SIGHT] = {PC_SITING_SIGHT, s->limits->sight_m}};
+                                 [PC_KEEP_SIGHT] = {PC_SITING_SIGHT, s->limits->sight_m},
+                                 [PC_KEEP_NO_PILES] = {PC_SITING_NO_PILES, 0.0}};
   if (keep->kind < 0 || keep->kind >= PC_KEEP_KIND_COUNT)
     return PC_ERR_RANGE;
   double limit_m = kinds[keep->kind].limit_m;

@@ -103,6 +103,25 @@ static void test_read_faulty(void **state) {
   free(f.text);
 }
 
+/* The files that a text names: all of them, or memory is blamed. */
+static pc_status name_files(void *context, pc_text *out) {
+  const char *text = context;
+  const pc_override override = {"site.file=b.geojson", NULL, NULL};
+  pc_origins files = {0};
+  pc_status status = pc_scenario_files("sub/lot.yaml", text, strlen(text), &override, 1, &files);
+  const char *name, *key;
+  for (size_t i = 0; status == PC_OK && (name = pc_origins_file_at(&files, i, &key)) != NULL; i++)
+    pc_text_addf(out, "%s %s\n", key, name);
+  pc_origins_free(&files);
+  return out->failed ? PC_ERR_MEMORY : status;
+}
+
+static void test_name_files(void **state) {
+  (void)state;
+  alloc_check("files named", 100, name_files, "site: {file: a.geojson}\nstorm_file: s.csv\n");
+  alloc_check("files named, no YAML", 100, name_files, "storm_file: 's.csv'\n\t[");
+}
+
 static pc_status read_map(void *context, pc_text *out) {
   const faulty *f = context;
   pc_geojson lot;
@@ -398,13 +417,21 @@ static void test_others(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_read_scenario), cmocka_unit_test(test_move_scenario),
-      cmocka_unit_test(test_read_faulty),   cmocka_unit_test(test_map),
-      cmocka_unit_test(test_run),           cmocka_unit_test(test_run_night),
-      cmocka_unit_test(test_run_whole),     cmocka_unit_test(test_compare),
-      cmocka_unit_test(test_compare_crews), cmocka_unit_test(test_compare_left_out),
-      cmocka_unit_test(test_headings),      cmocka_unit_test(test_order),
-      cmocka_unit_test(test_siting),        cmocka_unit_test(test_others),
+      cmocka_unit_test(test_read_scenario),
+      cmocka_unit_test(test_move_scenario),
+      cmocka_unit_test(test_read_faulty),
+      cmocka_unit_test(test_name_files),
+      cmocka_unit_test(test_map),
+      cmocka_unit_test(test_run),
+      cmocka_unit_test(test_run_night),
+      cmocka_unit_test(test_run_whole),
+      cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_crews),
+      cmocka_unit_test(test_compare_left_out),
+      cmocka_unit_test(test_headings),
+      cmocka_unit_test(test_order),
+      cmocka_unit_test(test_siting),
+      cmocka_unit_test(test_others),
       cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */

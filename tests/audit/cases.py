@@ -16,6 +16,7 @@ EVERY_KIND = {
     "snow", "cost", "bound", "areas", "obstacles", "piles", "pavement", "clearance", "clearance between ends", "fill time", "fresh fill",
     "areas worked", "order of areas", "claims", "keep apart", "shifts", "breaks", "passages", "starts", "refuelling", "luck",
 }
+BREAKS = "breaks while they wait for an area"
 NO_CHANCE = {"chance": {}}
 STORM = [{"after": "0 h", "rate": "1.5 cm/h", "temperature": "-3 C"}, {"after": "1 h", "rate": "3 cm/h"},
          {"after": "2 h", "rate": "0 cm/h"}]
@@ -81,6 +82,11 @@ def demonstration():
              {"layout": "one pile"}),
         Case("a tank filled by who comes late", changed(starter, dict(tank, crew=crew_of(starter, 1, **{"from": "20 min"}),
                                                                       work_minutes_per_hour="50")), {}),
+        Case(BREAKS, changed(market, {"crew": crew_of(market, 3, breaks={"every": "37 min", "for": "13 min"}),
+                                      "snow.depth": "4 cm", "site.areas.0.opens": "1.5 h"}), {}),
+        Case("breaks while they wait for snow",
+             changed(starter, {"crew": crew_of(starter, 2, breaks={"every": "33 min", "for": "11 min"}), "storm": STORM,
+                               "snow.depth": "1 cm", "snow.trigger": "3 cm"}), {}),
         Case("shifts", changed(market, {"crew": crew_of(market, 1, **{"from": "20 min"})
                                         + crew_of(market, 2, until="30 min")}), {}),
     ]

@@ -139,15 +139,53 @@ def breaks(night, name):
     """What the clock asks for, in time by the clock."""
     machine = night.machine[name]
     told = next(m for m in night.json["machines"] if m["name"] == name)["stops_s"]["break"]
-    if machine.breaks is None or told == 0:
+    if machine.breaks is None:
         return
     each, every = quantity(machine.breaks["for"]), quantity(machine.breaks["every"])
     count = told / each
     night.hold("breaks", None, abs(count - round(count)) < 1e-6, f"breaks of {name}: {told} s are {count} breaks")
-    total = min(night.json["total_time_s"]["mean"], machine.until + 3600) - machine.since
+    total = max(0.0, min(night.json["total_time_s"]["mean"], machine.until + 3600) - machine.since)
     night.hold("breaks", None, count <= total / every + 1e-6, f"{name}: {count} breaks in {total} s, one in {every} s")
-    longest = [r for r in night.of[name] if r.phase == "idle" and night.scenario.clock(spent(r)) >= each - 1e-3]
-    night.hold("breaks", None, len(longest) > 0, f"{name}: no pause of {each} s for its breaks")
+    parts = parts_of(night, name)
+    longest = max((p.until - p.since for p in parts if p.phase == "idle"), default=0.0)
+    night.hold("breaks", None, told == 0 or longest >= each - 1e-3, f"{name}: no pause of {each} s for its breaks")
+    if not machine.loader.breaks_down and math.isinf(machine.loader.tank):
+        one_by_one_taken(night, name, parts, round(count), each, every)
+
+
+def parts_of(night, name):
+    """Its rows by the clock; where it stands idle all of it is one."""
+    clock, parts = night.scenario.clock, []
+    for row in night.of[name]:
+        if parts and row.phase == "idle" and parts[-1].phase == "idle":
+            parts[-1].until = clock(row.end)
+        else:
+            parts.append(Thing(row=row, phase=row.phase, since=clock(row.start), until=clock(row.end)))
+    return parts
+
+
+def one_by_one_taken(night, name, parts, count, each, every):
+    """Where nothing else is a reason to stand: a break begins at the first stop after it is due, or while the machine
+    waits; it is at its end before the machine works again, and the next is due so long after that. What is under way
+    when all is clear, or when the shift ends, is not counted."""
+    machine, slack = night.machine[name], 1e-6 * (1 + night.json["total_time_s"]["mean"])
+    due, least, most, stopped = machine.since + every, 0, 0, None
+    for n, part in enumerate(parts):
+        if part.phase in FILLS:
+            night.hold("breaks", part.row, stopped is None or stopped < due + slack,
+                       f"takes another bite after a stop at {stopped or 0:.3f} s, a break is due since {due:.3f} s")
+        if part.phase in FILLS + ("dump", "idle"):
+            stopped = part.until if part.phase == "dump" or machine.box.blade else None
+        begins = max(due, part.since)
+        while part.phase == "idle" and begins <= part.until - slack:
+            works, whole = n + 1 < len(parts), begins + each <= part.until + slack
+            night.hold("breaks", part.row, whole or not works or machine.until < begins + each,
+                       f"works again at {part.until:.3f} s, though a break began at {begins:.3f} s and lasts {each:.3f} s")
+            if not whole:
+                break
+            least, most = least + works, most + 1
+            due = begins = begins + each + every
+    night.within("breaks", None, count, least, most, f"breaks of {name}")
 
 
 def refuelling(night, name):

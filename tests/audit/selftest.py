@@ -92,6 +92,11 @@ def swapped(rows, result):
         move(rows[n], key, 60.0)
 
 
+def back_too_soon(rows, result):
+    """A machine works again a minute before the end of the break that it began while it waited."""
+    longer(rows, rows_of(rows, "idle", rows[0]["machine"])[1], -60.0)
+
+
 PLAIN, FERRY = "two machines", "the demonstration lot without chance"
 FAULTS = [
     ("a gap in time", PLAIN, "rows", "time", moved("carry", 3, "start_s", 0.01)),
@@ -118,6 +123,8 @@ FAULTS = [
     ("a bound above the time", PLAIN, "sums", "bound", told("bound_s", by=1e5)),
     ("through a building", FERRY, "ground", "obstacles", through),
     ("close to a pole", FERRY, "ground", "clearance between ends", past),
+    ("a break cut short", cases.BREAKS, "crew", "breaks", back_too_soon),
+    ("a break that nobody took", cases.BREAKS, "crew", "breaks", told("machines", 0, "stops_s", "break", by=780.0)),
     ("where it may not work", FERRY, "crew", "areas worked", swapped),
 ]
 
@@ -125,7 +132,8 @@ FAULTS = [
 def runs():
     ferry, starter = cases.read("scenarios/ferry-terminal.yaml"), cases.read("scenarios/starter.yaml")
     return {PLAIN: cases.changed(starter, {"crew": cases.crew_of(starter, 2)}),
-            FERRY: cases.changed(ferry, {"chance": {}, "crew.0.box": "12 ft"})}
+            FERRY: cases.changed(ferry, {"chance": {}, "crew.0.box": "12 ft"}),
+            cases.BREAKS: next(c.scenario for c in cases.demonstration() if c.name == cases.BREAKS)}
 
 
 def check(binary, run, parts):

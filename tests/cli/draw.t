@@ -84,6 +84,12 @@ out: ^--box none: .*there is no box "none"
 out: ^--plan p\.json: none\.yaml:.*zones: there are none
 no-out: failed|with its number|[1-9][0-9]* (overlaps|off)
 
+case: without zones, too, a map shows where machines start, as they are called
+$ for l in "" --loader=spare; do pushcycle draw map small.yaml --quiet --set 'zones=[]' --set 'layouts=[]' --set 'compare={}' --set 'loaders=[{name: loader, speeds: {push: 8 km/h, carry: 11 km/h, return: 16 km/h}}, {name: spare, speeds: {push: 8 km/h, carry: 11 km/h, return: 16 km/h}}]' $l --format pdf | pdftotext - -; done
+out: ^loader 1$
+out: ^spare 1$
+out: ^where a machine starts$
+
 case: the demonstration lot without a scenario
 $ pushcycle draw map --set chance.replications=1 --format pdf | pdftotext - -
 err: built-in demonstration lot

@@ -248,3 +248,20 @@ case: the scenario is never overwritten
 $ pushcycle run small.yaml --output small.yaml
 exit: 2
 err: ^pushcycle: --output must not overwrite the scenario "small\.yaml"$
+
+# Whatever is wrong with the scenario, be it that no YAML is left of it; what stands twice in it is no more read than what comes after.
+# The last spelling is a hard link, the one before a symbolic one.
+case: nor are they by `check` of a scenario that has faults
+$ t() { for o in s.csv ./s.csv "$PWD/s.csv" soft hard; do printf 'time,rate\n0,1\n' >s.csv; ln -sf s.csv soft; ln -f s.csv hard; pushcycle check "$@" --output $o; [ "$? $(cat $o hard | tr '\n' ,)" = "2 time,rate,0,1,time,rate,0,1," ] && echo kept; done; }; { t faulty.yaml --set storm_file=s.csv; t faulty.yaml --set 'site={file: s.csv}'; (cat faulty.yaml; printf 'storm_file: "\\x73.csv"\n') >a.yaml; t a.yaml; t a.yaml --json; (cat faulty.yaml; printf 'x: [\nstorm_file: s.csv # of last week\n') >b.yaml; t b.yaml; pushcycle check - --output hard <b.yaml; cat hard; (cat small.yaml; printf 'storm_file: no.csv\nstorm_file: s.csv\n') >c.yaml; t c.yaml; printf "site: {\n  'file' :\n s.csv, storm_file: s.csv\t:\n" | iconv -t UTF-16 >d.yaml; t d.yaml; printf 'b: \377\nstorm_file: "s.csv"' >e.yaml; t e.yaml; } >out; sort out | uniq -c
+out: ^ *40 kept$
+no-out: fault
+err: ^pushcycle: --output must not overwrite "s\.csv", which the scenario reads \(storm_file\)$
+err: ^pushcycle: --output must not overwrite "s\.csv", which the scenario reads \(site\.file\)$
+err: ^a\.yaml:3:15: snow\.depth: .*needs a unit
+
+case: nor is the file that standard input is, nor one beside a scenario in another folder; others are
+$ mkdir sub; echo old >o.txt; echo old >sub/o.txt; (cat faulty.yaml; echo 'storm_file: o.txt') >sub/f.yaml; cp sub/f.yaml was; pushcycle check - <sub/f.yaml --output sub/f.yaml; cat sub/f.yaml | pushcycle check - --output o.txt; cmp was sub/f.yaml && pushcycle check sub/f.yaml --output sub/o.txt; cat o.txt sub/o.txt; pushcycle check sub/f.yaml --output o.txt; head -n 1 o.txt
+out1: ^old$
+out: ^sub/f\.yaml: [1-9][0-9]* faults
+err: ^pushcycle: --output must not overwrite the scenario "-"$
+err: ^pushcycle: --output must not overwrite "sub/o\.txt", which the scenario reads \(storm_file\)$

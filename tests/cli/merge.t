@@ -111,3 +111,11 @@ $ for f in clock compare night run; do pushcycle merge --quiet "$TESTS/fuzz/corp
 out: ^Total time .*
 out: ^Quickest: 
 no-err: .
+
+# How much is done is known from the terminal, so that slow machines make no difference.
+case: Ctrl-C ends a shard with a word, without a part; the same shard run again is whole
+$ for c in run "compare --layouts all"; do $PYTHON $TESTS/interrupt.py --at 0.2 pushcycle $c small.yaml --set chance.fill=0.2 --replications 60000 --threads 1 --shard 1/2 --output p; ls | grep -c "^p"; for i in 1 2; do pushcycle $c small.yaml --set chance.fill=0.2 --replications 6 --quiet --shard $i/2 --output q$i; done; pushcycle merge --quiet q1 q2 >a; pushcycle $c small.yaml --set chance.fill=0.2 --replications 6 --quiet | cmp - a && echo same; done
+out: ^exit 1$
+out: ^same$
+no-out: ^exit [02-9]|signal|hangs|^[1-9]
+err: pushcycle: stopped with [1-9][0-9]* replications of shard 1/2 left: a part is written whole or not at all, so there is none; run this shard again

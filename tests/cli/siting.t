@@ -104,3 +104,13 @@ out: ^0\.00001: 0 0 $
 out: ^0\.003: 0 0 $
 out: ^0\.099: 0 0 $
 out: ^0\.101: 2 0 can't be reached$
+
+case: ground without piles: told of, drawn, read from a map and given back, and no place for `place`
+$ s='site.keep_clear=[{name: fire lane, kind: no-piles, outline: [[-6, 0], [46, 0], [46, 6], [-6, 6]]}]'; pushcycle check siting.yaml --quiet --set "$s"; pushcycle draw map siting.yaml --quiet --set "$s" --format pdf | pdftotext - - | paste -sd ' '; pushcycle check siting.yaml --quiet --set "$s" --set 'site.origin=[20, 60]' --geojson m.geojson >o; grep -o '"kind": *"no-piles"' m.geojson; pushcycle new --from m.geojson | grep -c 'kind: no-piles'; pushcycle run siting.yaml --quiet --set "$s"; g='site.ground=[{name: g, outline: [[-12, -12], [52, -12], [52, 32], [-12, 32]]}]'; pushcycle place small.yaml --quiet --set "$g" --set "$s" --zones 1 --allow | grep "places to choose"; pushcycle place small.yaml --quiet --set "$g" --zones 1 --allow | grep "places to choose"
+out: must not  *east  *no piles "fire lane"  *on it  *0 m  the map of the lot$
+out: keep clear: X no piles
+out: "kind": *"no-piles"
+out: ^1$
+out: must not: zone "west" lies on ground without piles "fire lane", 36 m2 of it \(the map of the lot\)$
+out: left out: 5 must not be used
+out: left out: 0 must not be used

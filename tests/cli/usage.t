@@ -211,3 +211,10 @@ $ pushcycle check small.yaml --set "loaders[0].speeds.carry=70 mph" --set "loade
 out: loaders\[0\]\.speeds\.carry: 113 km/h is unusually fast for a load in a box; is the unit right\?$
 out: loaders\[0\]\.speeds\.return: 129 km/h is unusually fast for a yard; is the unit right\?$
 out: loaders\[0\]\.speeds\.carry: 30 km/h is faster than the return without a load; are they mixed up\?$
+
+case: the test of the manual pages says what is not built
+$ mkdir b; ln -s "$(command -v pushcycle)" b/pushcycle; for a in $PWD/b none ""; do bash $TESTS/reference.sh $a; echo "$?"; done
+no-out: [^2]
+err: ^reference: there is no .*/b/reference/done: `make all` makes it \(the command with its manual pages and completion\)$
+err: ^reference: usage: .* BUILD, a folder such as build/release; "none" is none$
+no-err: mandoc|troff|man:|cd:

@@ -262,7 +262,7 @@ static void test_breaks_that_are_due(void **state) {
                              {"site.areas[0].clear_by", "04:00", NULL},
                              {"crew[0].breaks.every", "45 min", NULL}};
   drawn_count count = brief_of(drawn_night_storm(), overrides, 6, PC_METRIC);
-  says(&count, 3, "due at about 01:15, 02:10.");
+  says(&count, 3, "due at about 01:15, 02:10. While you wait for work take one as soon as it is due.");
   drawn_count_free(&count);
   overrides[5].value = "7 min";
   count = brief_of(drawn_night_storm(), overrides, 6, PC_METRIC);

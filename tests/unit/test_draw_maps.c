@@ -245,6 +245,68 @@ static void test_no_zones(void **state) {
   pc_scenario_free(&scenario);
 }
 
+typedef struct starts {
+  const drawn_night *with; /* the same lot with zones */
+  drawn_count words;
+  size_t count;
+} starts;
+
+static void watch_starts(void *context, const pc_canvas *canvas) {
+  starts *seen = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  pc_rect frame = {0, 0, 0, 0};
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_FRAME)
+      frame = record[i].box;
+  const pc_map_view view = pc_map_fit(&seen->with->scenario, frame, 24);
+  for (size_t i = 0; i < count; i++) {
+    if (record[i].kind != PC_DRAWN_START)
+      continue;
+    const pc_lot_machine *same = NULL;
+    for (size_t m = 0; m < seen->with->lot->machine_count; m++)
+      if (strcmp(seen->with->lot->machines[m].name.text, record[i].text) == 0)
+        same = &seen->with->lot->machines[m];
+    assert_non_null(same);
+    assert_true(fabs(record[i].box.x + record[i].box.width / 2 - pc_map_x(&view, same->start)) < 0.01);
+    assert_true(fabs(record[i].box.y + record[i].box.height / 2 - pc_map_y(&view, same->start)) < 0.01);
+    seen->count++;
+  }
+  drawn_watch(&seen->words, canvas);
+}
+
+/* Machines start where they would with zones, under the same names; where one starts of which the scenario
+ * does not say that, nobody knows yet. */
+static void test_starts_without_zones(void **state) {
+  (void)state;
+  static const pc_override set[] = {{"crew",
+                                     "[{loader: mid loader, box: 16 ft}, {loader: small loader, box: 14 ft, "
+                                     "start: [230, 30]}, {loader: mid "
+                                     "loader, box: 12 ft, count: 2, start: [60, 40]}]",
+                                     NULL},
+                                    {"chance.replications", "1", NULL}};
+  drawn_night with;
+  drawn_start(&with, pc_demo_scenario(), set, 2, "three piles");
+  pc_scenario scenario = with.scenario; /* whose parts are borrowed */
+  scenario.zone_count = scenario.layout_count = 0;
+  const pc_map_content content = {.scenario = &scenario, .at_s = INFINITY};
+  for (size_t known = 0; known < 2; known++) {
+    starts seen = {.with = &with};
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    scenario.crew_count = known ? with.scenario.crew_count : 1;
+    assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_starts, &seen}), PC_OK);
+    assert_int_equal(seen.count, known ? 3 : 0);
+    assert_int_equal(drawn_says(&seen.words, "where a machine starts"), known);
+    assert_int_equal(drawn_says(&seen.words, "small loader 1"), known);
+    assert_int_equal(drawn_says(&seen.words, "mid loader 2 and 1 more"), known);
+    assert_false(drawn_says(&seen.words, "mid loader 1"));
+    drawn_count_free(&seen.words);
+    pc_text_free(&out);
+  }
+  drawn_end(&with);
+}
+
 /* ---- where machines are ---- */
 
 typedef struct moment {
@@ -353,10 +415,11 @@ static void test_names_in_one_place(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_poles_are_seen),     cmocka_unit_test(test_small_zones_are_seen),
-      cmocka_unit_test(test_labels_beside),      cmocka_unit_test(test_long_lots),
-      cmocka_unit_test(test_maps_side_by_side),  cmocka_unit_test(test_machines_at_a_moment),
-      cmocka_unit_test(test_names_in_one_place), cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_poles_are_seen),       cmocka_unit_test(test_small_zones_are_seen),
+      cmocka_unit_test(test_labels_beside),        cmocka_unit_test(test_long_lots),
+      cmocka_unit_test(test_maps_side_by_side),    cmocka_unit_test(test_machines_at_a_moment),
+      cmocka_unit_test(test_names_in_one_place),   cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_starts_without_zones),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

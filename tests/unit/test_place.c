@@ -452,6 +452,9 @@ static void test_written(void **state) {
   check_written("zones:\n  - {name: a, at: [1, 2]}\nname: x\n...\n",
                 "zones:\n  - {name: a, at: [1, 2]}\n  - " NEW_ZONE
                 "\nname: x\n\nlayouts:\n  - {name: 'all zones', zones: ['a']}\n  - " NEW_LAYOUT "\n...\n");
+  check_written("zones:\n  - {name: a, at: [1, 2]}",
+                "zones:\n  - {name: a, at: [1, 2]}\n  - " NEW_ZONE
+                "\n\nlayouts:\n  - {name: 'all zones', zones: ['a']}\n  - " NEW_LAYOUT "\n");
   check_written("{zones: [{name: a, at: [1, 2]}], name: x}\n", NULL);
   /* a list on the first line, after a byte order mark */
   check_written("\xEF\xBB\xBFzones: [{name: a, at: [1, 2]}]\nlayouts: [{name: one, zones: [a]}]\n",
@@ -475,9 +478,11 @@ static void test_first_zones_are_written(void **state) {
     const char *text, *wanted;
   } cases[] = {{"name: x # end\n", "name: x # end\n\nzones:\n  - " NEW_ZONE
                                    "\n\nlayouts:\n  - {name: 'first', zones: ['it''s new']}\n"},
+               {"name: x", "name: x\n\nzones:\n  - " NEW_ZONE /* a last line without its end */
+                           "\n\nlayouts:\n  - {name: 'first', zones: ['it''s new']}\n"},
                {"zones: [ # none\n]\nlayouts: []\n",
                 "zones: [ # none\n" NEW_ZONE "]\nlayouts: [{name: 'first', zones: ['it''s new']}]\n"}};
-  for (size_t i = 0; i < 2; i++) {
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
     writing w;
     pc_text out = {0};
     pc_faults faults = {0};
@@ -506,6 +511,11 @@ static void test_written_beside_a_map(void **state) {
       "{name: 'placed 2', zones: ['corner', 'it''s new']}]\n\n"
       "zones:\n  - {name: 'it''s new', outline: [[0, 0], [4.9213, 0], [4.9213, -6.5617]], "
       "height: 5 m}\n");
+  /* the list that gets longer is the last thing in the text, so that both go there */
+  check_written_at(path, "site: {file: good-lot.geojson}\nlayouts:\n  - {name: one, zones: [corner]}",
+                   "corner",
+                   "site: {file: good-lot.geojson}\nlayouts:\n  - {name: one, zones: [corner]}\n"
+                   "  - {name: 'placed 2', zones: ['corner', 'it''s new']}\n\nzones:\n  - " NEW_ZONE "\n");
 }
 
 static void expect_unwritten(const writing *w, pc_status status, const char *key, const char *words) {

@@ -63,7 +63,7 @@ static void test_starter(void **state) {
   pc_scenario all = read_good(text.data, NULL, 0,
                               3); /* side_plate beside heap_factor, season beside storm, density of both */
   assert_int_equal(all.crew_count, 1);
-  assert_int_equal(all.site.keep_clear_count, 2);
+  assert_int_equal(all.site.keep_clear_count, 3);
   NEAR(all.snow.pushed_density_kgpm3, s.snow.pushed_density_kgpm3);
   NEAR(all.snow.pile_density_kgpm3, s.snow.pile_density_kgpm3);
   NEAR(all.snow.repose_angle_rad, s.snow.repose_angle_rad);

@@ -123,6 +123,57 @@ static void make_part(const pc_scenario *s, const pc_choice *choice, size_t i, s
   pc_faults_free(&faults);
 }
 
+/* ---- watched ---- */
+
+typedef struct watched {
+  size_t stop_after, done, all, calls;
+} watched;
+
+static void note_progress(void *context, size_t done, size_t all) {
+  watched *w = context;
+  assert_true(done == w->done + 1 && done <= all);
+  w->done = done;
+  w->all = all;
+  w->calls++;
+}
+
+static bool stop_then(void *context) {
+  const watched *w = context;
+  return w->done >= w->stop_after;
+}
+
+/* A shard that is stopped after some of its replications leaves what stood in the text before, and says how
+ * many are left; one that is not is the same part as unwatched. One thread, so that none are done beside. */
+static void check_watched(const pc_scenario *s, const pc_choice *choice, size_t i, size_t n, size_t steps) {
+  const pc_heading_report none = {0};
+  const pc_shard shard = {i, n};
+  pc_text whole = {0};
+  make_part(s, choice, i, n, &whole);
+  for (size_t k = 0; k <= steps + 1; k++) {
+    watched w = {.stop_after = k};
+    const pc_watch watch = {note_progress, stop_then, &w};
+    pc_text text = {0};
+    pc_faults faults = {0};
+    size_t left = 99;
+    pc_text_add(&text, "before");
+    pc_status status = choice
+                           ? pc_shard_run_watched(s, choice, &none, shard, 1, &watch, &left, &text, &faults)
+                           : pc_shard_compare_watched(s, &none, shard, 1, &watch, &left, &text, &faults);
+    assert_int_equal(status, PC_OK);
+    assert_int_equal(pc_faults_fatal(&faults), 0);
+    assert_int_equal(left, k < steps ? steps - k : 0);
+    assert_int_equal(w.done, k < steps ? k : steps);
+    if (k > 0)
+      assert_int_equal(w.all, steps);
+    assert_memory_equal(text.data, "before", 6);
+    assert_string_equal(text.data + 6, left > 0 ? "" : whole.data);
+    assert_int_equal(text.length, 6 + (left > 0 ? 0 : whole.length));
+    pc_faults_free(&faults);
+    pc_text_free(&text);
+  }
+  pc_text_free(&whole);
+}
+
 static char *joined(const files *f, size_t n) {
   pc_shards *shards;
   pc_faults faults = {0};
@@ -192,6 +243,24 @@ static void test_compare_storm(void **state) {
   check_all(&s, &choice);
   pc_scenario_free(&s);
   pc_text_free(&text);
+}
+
+/* Four replications of each combination; the second of three shards begins in the middle of one. */
+static void test_watched(void **state) {
+  (void)state;
+  static const pc_override four[] = {{"chance.replications", "4", NULL}};
+  pc_scenario s = read_good(small, four, 1, 0);
+  pc_faults faults = {0};
+  size_t rows;
+  assert_int_equal(pc_compare_count(&s, &s.compare, &rows, &faults), PC_OK);
+  assert_true(rows >= 4);
+  check_watched(&s, NULL, 1, 1, 4 * rows);
+  check_watched(&s, NULL, 2, 3, 4 * rows * 2 / 3 - 4 * rows / 3);
+  const pc_choice choice = {.layout = "two", .depth_m = NAN};
+  check_watched(&s, &choice, 1, 1, 4);
+  check_watched(&s, &choice, 1, 2, 2);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
 }
 
 static void test_run(void **state) {
@@ -435,9 +504,15 @@ static void test_parse(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_compare),  cmocka_unit_test(test_compare_storm),   cmocka_unit_test(test_run),
-      cmocka_unit_test(test_scenario), cmocka_unit_test(test_result),          cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_parse),    cmocka_unit_test(test_faulty_scenario),
+      cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_storm),
+      cmocka_unit_test(test_run),
+      cmocka_unit_test(test_watched),
+      cmocka_unit_test(test_scenario),
+      cmocka_unit_test(test_result),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_parse),
+      cmocka_unit_test(test_faulty_scenario),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -282,7 +282,8 @@ const Lot = (() => {
     parked: ["#c9b8a0", "#4a3b28"], fence: ["#000", "#000"], "old-pile": ["#bcd4e4", "#33556b"],
   };
   // Words: single letters are machines, numbers are zones.
-  const CLEAR_SIGNS = { hydrant: "hydrant", drain: "drain", door: "door", accessible: "\u267f", sight: "sight" };
+  const CLEAR_SIGNS = { hydrant: "hydrant", drain: "drain", door: "door", accessible: "\u267f", sight: "sight",
+    "no-piles": "no piles" };
 
   // What keeps its place all night; names where there is room for them.
   const drawThings = (view, site) => {
