@@ -332,12 +332,30 @@ static cli_exit take_scenario(const cli_command *command, int argc, char **argv,
   return CLI_DONE;
 }
 
+/* Two spellings of a file that is not there yet: one name in one folder. */
+static bool same_new_file(const char *a, const char *b) {
+  const char *ends[] = {strrchr(a, '/'), strrchr(b, '/')}, *paths[] = {a, b};
+  struct stat folders[2];
+  if (strcmp(ends[0] ? ends[0] + 1 : a, ends[1] ? ends[1] + 1 : b) != 0)
+    return false;
+  for (int i = 0; i < 2; i++) {
+    char *folder = ends[i] ? strndup(paths[i], (size_t)(ends[i] - paths[i]) + 1) : strdup(".");
+    bool found = folder && stat(folder, &folders[i]) == 0;
+    free(folder);
+    if (!found)
+      return false;
+  }
+  return folders[0].st_dev == folders[1].st_dev && folders[0].st_ino == folders[1].st_ino;
+}
+
 static bool same_file(const char *a, const char *b) {
   struct stat one, other;
   if (!a || !b)
     return false;
   if (strcmp(a, b) == 0)
     return true;
+  if (stat(a, &one) != 0 && stat(b, &other) != 0)
+    return same_new_file(a, b);
   return stat(a, &one) == 0 && stat(b, &other) == 0 && S_ISREG(one.st_mode) && one.st_dev == other.st_dev &&
          one.st_ino == other.st_ino;
 }

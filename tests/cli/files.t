@@ -248,3 +248,19 @@ case: the scenario is never overwritten
 $ pushcycle run small.yaml --output small.yaml
 exit: 2
 err: ^pushcycle: --output must not overwrite the scenario "small\.yaml"$
+
+# Two results are kept apart before either is there, however the name is spelled.
+case: two results in one new file
+$ mkdir d; for o in "--output z.txt --trace ./z.txt" "--output d/z.csv --trace d/../d/z.csv" "--geojson z --trace ./z" "--output ./z --geojson d/../z"; do pushcycle run small.yaml --set "site.origin=[20, 60]" $o; echo "$? $o"; done; pushcycle plan small.yaml --tries 2 --save z --output ./z; echo "$? plan"; ls . d
+out: ^2 --output z\.txt
+out: ^2 --output d/z\.csv
+out: ^2 --geojson z
+out: ^2 --output \./z
+out: ^2 plan
+no-file: ^z
+err: ^pushcycle: --output and --trace both name "z\.txt"; give each a file of its own$
+err: ^pushcycle: --save and --output both name "z"; give each a file of its own$
+
+case: results of one name in two folders are two files
+$ mkdir d; pushcycle run small.yaml --quiet --output z.txt --trace d/z.txt && ls d z.txt
+out: ^z\.txt$
