@@ -72,6 +72,42 @@ static void test_poles_are_seen(void **state) {
   drawn_end(&night);
 }
 
+/* The name of an area stands on no building, were it in the middle of the area, as a road around one has it,
+ * and on no parked vehicle. */
+static void watch_things(void *context, const pc_canvas *canvas) {
+  size_t *names = context, count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t k = 0; k < count; k++) {
+    if (record[k].kind != PC_DRAWN_LABEL || !is_name_of_area(record, count, &record[k]))
+      continue;
+    ++*names;
+    for (size_t i = 0; i < count; i++)
+      if (record[i].kind == PC_DRAWN_OBSTACLE && lie_on_each_other(record[i].box, record[k].box))
+        fail_msg("\"%s\" stands on \"%s\"", record[k].text, record[i].text);
+  }
+}
+
+static void test_names_keep_off_things(void **state) {
+  (void)state;
+  static const char *const things[] = {
+      "[{name: house, kind: building, outline: [[14, 14], [106, 14], [106, 66], [14, 66]]}]",
+      "[{name: cars, kind: parked, outline: [[52, 36], [68, 36], [68, 40.5], [52, 40.5]]},"
+      " {name: fence, kind: fence, outline: [[20, 44], [100, 44], [100, 44.3], [20, 44.3]]}]"};
+  for (size_t i = 0; i < sizeof things / sizeof *things; i++) {
+    drawn_night night;
+    drawn_start(&night, pc_starter_scenario(), &(pc_override){"site.obstacles", things[i], "things"}, 1,
+                NULL);
+    const pc_map_content content = drawn_map(&night);
+    size_t names = 0;
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_things, &names}), PC_OK);
+    assert_int_equal(names, 1);
+    pc_text_free(&out);
+    drawn_end(&night);
+  }
+}
+
 /* A zone that is smaller than its label is not hidden by it, nor by any other, whatever stands around: the
  * share that is full can be seen. */
 typedef struct small_zones {
@@ -353,10 +389,11 @@ static void test_names_in_one_place(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_poles_are_seen),     cmocka_unit_test(test_small_zones_are_seen),
-      cmocka_unit_test(test_labels_beside),      cmocka_unit_test(test_long_lots),
-      cmocka_unit_test(test_maps_side_by_side),  cmocka_unit_test(test_machines_at_a_moment),
-      cmocka_unit_test(test_names_in_one_place), cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_poles_are_seen),        cmocka_unit_test(test_small_zones_are_seen),
+      cmocka_unit_test(test_labels_beside),         cmocka_unit_test(test_long_lots),
+      cmocka_unit_test(test_maps_side_by_side),     cmocka_unit_test(test_machines_at_a_moment),
+      cmocka_unit_test(test_names_in_one_place),    cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_names_keep_off_things),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
