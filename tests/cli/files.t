@@ -264,3 +264,12 @@ err: ^pushcycle: --save and --output both name "z"; give each a file of its own$
 case: results of one name in two folders are two files
 $ mkdir d; pushcycle run small.yaml --quiet --output z.txt --trace d/z.txt && ls d z.txt
 out: ^z\.txt$
+
+# As spreadsheets write where the comma is the decimal sign, or for pasting.
+case: tables with semicolons or tabs
+$ printf 'time;rate\n0;1,5\n2;0\n' >s.csv; printf 'time\trate\n0\t1\n2\t0\n' >t.csv; printf 'phase;duration_s;distance_m\nfill;8;20\n' >c.csv; pushcycle check small.yaml --set storm_file=s.csv; pushcycle check small.yaml --set storm_file=t.csv; pushcycle fit c.csv
+exit: 2
+err: ^s\.csv:1: has semicolons where commas have to separate the columns \(numbers then need decimal points\)$
+err: ^t\.csv:1: has tabs where commas have to separate the columns
+err: ^c\.csv:1: has semicolons where commas
+no-err: name the columns
