@@ -338,14 +338,33 @@ static bool find_file(const char *path, struct stat *found) {
   return strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, found) == 0 : stat(path, found) == 0;
 }
 
+/* Two spellings of a file that is not there yet: one name in one folder. */
+static bool same_new_file(const char *a, const char *b) {
+  const char *ends[] = {strrchr(a, '/'), strrchr(b, '/')}, *paths[] = {a, b};
+  struct stat folders[2];
+  if (strcmp(ends[0] ? ends[0] + 1 : a, ends[1] ? ends[1] + 1 : b) != 0)
+    return false;
+  for (int i = 0; i < 2; i++) {
+    char *folder = ends[i] ? strndup(paths[i], (size_t)(ends[i] - paths[i]) + 1) : strdup(".");
+    bool found = folder && stat(folder, &folders[i]) == 0;
+    free(folder);
+    if (!found)
+      return false;
+  }
+  return folders[0].st_dev == folders[1].st_dev && folders[0].st_ino == folders[1].st_ino;
+}
+
 static bool same_file(const char *written, const char *read) {
   struct stat one, other;
   if (!written || !read)
     return false;
   if (strcmp(written, read) == 0)
     return true;
-  return stat(written, &one) == 0 && find_file(read, &other) && S_ISREG(one.st_mode) &&
-         one.st_dev == other.st_dev && one.st_ino == other.st_ino;
+  bool is_there = stat(written, &one) == 0;
+  if (!is_there && stat(read, &other) != 0)
+    return same_new_file(written, read);
+  return is_there && find_file(read, &other) && S_ISREG(one.st_mode) && one.st_dev == other.st_dev &&
+         one.st_ino == other.st_ino;
 }
 
 /* The option by which a result would take the place of this file; NULL: none. */

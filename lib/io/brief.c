@@ -148,6 +148,8 @@ static void draw_page(pc_canvas *canvas, const pc_brief_content *content, size_t
   pc_column right = pc_column_start(canvas, (pc_rect){MARGIN + column + GAP, y, column, height});
   pc_brief_work(&left, content, machine, units);
   pc_brief_checks(&right, content, machine, units);
+  bool all = machine == PC_BRIEF_ALL;
+  pc_brief_mind(all ? &right : &left, all ? &left : &right, content, machine, units);
   pc_canvas_text(canvas, (pc_rect){MARGIN, page.height - MARGIN - FOOT + 4, width, FOOT}, &pc_type_grey,
                  pc_brief_foot);
 }

@@ -7,11 +7,15 @@
 
 /* brief_words.c: what stands below the maps. `machine` PC_BRIEF_ALL: on the page for the whole lot. */
 #define PC_BRIEF_ALL PC_MAP_ALL
-/* What to expect, and what to leave alone: as much of it as fits. */
+/* What to expect, or the work of the machine. */
 void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);
 /* Checks and cautions: the same words on every page of a kind. */
 void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t machine,
                      pc_unit_system units);
+/* What to leave alone, and where piles come too near: as much of it as fits, in the next
+ * column, too. */
+void pc_brief_mind(pc_column *column, pc_column *next, const pc_brief_content *content, size_t machine,
+                   pc_unit_system units);
 /* brief_night.c: clock times and lengths of time. */
 extern const pc_type pc_brief_item;
 double pc_brief_clock_s(const pc_lot *lot, double work_s);

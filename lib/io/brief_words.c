@@ -346,23 +346,44 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
 
 /* ---- what to leave alone ---- */
 
-static bool add_names(pc_column *column, const char *kind, const char *const *names, size_t count) {
-  const size_t words_most = pc_column_left(column) < 100 ? 50 : 150; /* better all kinds than all names */
+/* Goes on in the next column once, where there is one. */
+typedef struct mind_list {
+  pc_column *column, *next;
+  const char *head;
+} mind_list;
+
+/* In the last column a line more stays free, for the word that there is more. */
+static bool add_thing(mind_list *list, const char *words) {
+  enum { INDENT = 6, LINE = 12 };
+  pc_rect frame = {0, 0, list->column->frame.width - INDENT, INFINITY};
+  double high = pc_canvas_measure(list->column->canvas, frame, &pc_brief_item, words).height;
+  if (high + (list->next ? 0 : LINE) <= pc_column_left(list->column))
+    return pc_column_add(list->column, &pc_brief_item, INDENT, words);
+  if (!list->next)
+    return false;
+  list->column = list->next;
+  list->next = NULL;
+  add_head(list->column, list->head);
+  return add_thing(list, words);
+}
+
+static bool add_names(mind_list *list, const char *kind, const char *const *names, size_t count) {
+  bool short_of_room = !list->next && pc_column_left(list->column) < 100;
+  const size_t words_most = short_of_room ? 50 : 150; /* better all kinds than all names */
   pc_text words = {0};
   size_t shown = 0;
   pc_text_addf(&words, "%s:", kind);
-  for (; shown < count && words.length < words_most; shown++)
+  for (; shown < count && (shown == 0 || words.length < words_most); shown++)
     pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = pc_column_left(column) > 20 &&
-              pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
+  bool fits = add_thing(list, pc_canvas_words(list->column->canvas, &words));
   pc_text_free(&words);
   return fits;
 }
 
 /* Where few machines fit at once. */
-static bool add_passages(pc_column *column, const pc_site *site) {
+static bool add_passages(mind_list *list, const pc_site *site) {
   enum { WORDS_MOST = 150 };
   pc_text words = {0};
   size_t shown = 0, count = site->passage_count;
@@ -372,13 +393,12 @@ static bool add_passages(pc_column *column, const pc_site *site) {
                  site->passages[shown].machines, site->passages[shown].machines == 1 ? "" : "s");
   if (shown < count)
     pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = pc_column_left(column) > 36 &&
-              pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
+  bool fits = add_thing(list, pc_canvas_words(list->column->canvas, &words));
   pc_text_free(&words);
   return fits;
 }
 
-static void add_left_alone(pc_column *column, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
+static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
   static const char *const things[PC_KEEP_KIND_COUNT] = {
       [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
       [PC_KEEP_DRAIN] = "D drains: keep them open",
@@ -396,33 +416,38 @@ static void add_left_alone(pc_column *column, const pc_site *site, const pc_lot 
   const char **names = pc_alloc(most, sizeof *names);
   bool fits = true;
   if (!names)
-    pc_canvas_fail(column->canvas);
-  add_head(column, site->passage_count > 0 ? "Leave alone, and mind" : "Leave alone");
+    pc_canvas_fail(list->column->canvas);
+  bool ways = site->passage_count > 0;
+  list->head = ways ? "More to leave alone, and to mind" : "More to leave alone";
+  add_head(list->column, ways ? "Leave alone, and mind" : "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
     size_t count = 0;
     for (size_t i = 0; i < site->keep_clear_count; i++)
       if (site->keep_clear[i].kind == kind)
         names[count++] = site->keep_clear[i].name.text;
     if (count > 0)
-      fits &= add_names(column, things[kind], names, count);
+      fits &= add_names(list, things[kind], names, count);
   }
+  if (ways)
+    fits &= add_passages(list, site);
   for (int kind = 0; names && kind < PC_OBSTACLE_KIND_COUNT; kind++) {
     size_t count = 0;
     for (size_t i = 0; i < site->obstacle_count; i++)
       if (site->obstacles[i].kind == kind)
         names[count++] = site->obstacles[i].name.text;
     if (count > 0)
-      fits &= add_names(column, kinds[kind], names, count);
+      fits &= add_names(list, kinds[kind], names, count);
   }
-  if (site->passage_count > 0)
-    fits &= add_passages(column, site);
-  if (pc_map_has_small(lot))
-    fits &=
-        pc_column_addf(column, &pc_brief_item, 6, "Hatched ground: %s with %s of snow, for a smaller machine",
-                       pc_show(lot->small_m2, PC_DIM_AREA, units, 3).text,
-                       pc_show(lot->small_kg, PC_DIM_MASS, units, 3).text);
+  if (pc_map_has_small(lot)) {
+    pc_text words = {0};
+    pc_text_addf(&words, "Hatched ground: %s with %s of snow, for a smaller machine",
+                 pc_show(lot->small_m2, PC_DIM_AREA, units, 3).text,
+                 pc_show(lot->small_kg, PC_DIM_MASS, units, 3).text);
+    fits &= add_thing(list, pc_canvas_words(list->column->canvas, &words));
+    pc_text_free(&words);
+  }
   if (!fits)
-    pc_column_add(column, &pc_brief_item, 6, "And more: everything that is marked on the map.");
+    pc_column_add(list->column, &pc_brief_item, 6, "And more: everything that is marked on the map.");
   free(names);
 }
 
@@ -448,11 +473,18 @@ void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t ma
     add_expectation(column, content, units);
     add_crew(column, content);
     add_zones(column, content, units);
-  } else {
+    add_siting(column, content, units);
+  } else
     add_own_work(column, content, machine, units);
-    add_left_alone(column, &content->scenario->site, content->lot, units);
-  }
-  add_siting(column, content, units);
+}
+
+void pc_brief_mind(pc_column *column, pc_column *next, const pc_brief_content *content, size_t machine,
+                   pc_unit_system units) {
+  enum { WORTH_A_HEAD = 45 };
+  mind_list list = {column, pc_column_left(next) < WORTH_A_HEAD ? NULL : next, NULL};
+  add_left_alone(&list, &content->scenario->site, content->lot, units);
+  if (machine != PC_BRIEF_ALL)
+    add_siting(list.column, content, units);
 }
 
 /* ---- checks and cautions ---- */
@@ -538,6 +570,4 @@ void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t 
     add_list(column, content->lot->storm_end_s > 0 ? "Refuelling in the storm" : "Refuelling", fuel_rules);
     add_fuel(column, content, machine, units);
   }
-  if (machine == PC_BRIEF_ALL)
-    add_left_alone(column, &content->scenario->site, content->lot, units);
 }

@@ -317,6 +317,13 @@ static void tell_unused(pc_csv_table *t) {
 static void read_header(pc_csv_table *t, char *line) {
   const pc_csv_reader *reader = t->reader;
   t->width = split(t, line);
+  const char *other = t->width == 1 ? strpbrk(t->fields[0].text, ";\t") : NULL;
+  if (other) {
+    pc_csv_fault(t, PC_ERR_SYNTAX, NULL,
+                 "has %s where commas have to separate the columns (numbers then need decimal points)",
+                 *other == ';' ? "semicolons" : "tabs");
+    return;
+  }
   for (size_t i = 0; i < t->width; i++) {
     const pc_csv_field *f = &t->fields[i];
     int c = column_of(t, f->text);

@@ -14,6 +14,8 @@ enum { PARTS = 4 };
 typedef struct flow {
   size_t loads;
   pc_point from, to; /* sums, then means */
+  pc_point swept;    /* of all places where one of the loads was swept the one nearest to `from` */
+  double off_m;
 } flow;
 
 typedef struct flows {
@@ -27,6 +29,8 @@ typedef struct flows {
 /* What a machine has swept since it dumped last. */
 typedef struct sweep {
   double length_m, x, y; /* x, y: sums of length × middle */
+  double longest_m;      /* of its stretches, and the middle of that one */
+  pc_point place;
 } sweep;
 
 static void lay_grid(flows *f) {
@@ -47,41 +51,79 @@ static size_t part_along(double at_m, double low_m, double side_m) {
   return (size_t)fmin(fmax(part, 0), PARTS - 1);
 }
 
-static void add_load(flows *f, const pc_trace_row *dump, const sweep *swept) {
-  pc_point from = {swept->x / swept->length_m, swept->y / swept->length_m};
+static flow *flow_of(const flows *f, int zone, pc_point from) {
   size_t part =
       part_along(from.y_m, f->low.y_m, f->side_m) * PARTS + part_along(from.x_m, f->low.x_m, f->side_m);
-  flow *to = &f->items[(size_t)dump->zone * PARTS * PARTS + part];
+  return &f->items[(size_t)zone * PARTS * PARTS + part];
+}
+
+static void add_load(const flows *f, const pc_trace_row *dump, const sweep *swept) {
+  pc_point from = {swept->x / swept->length_m, swept->y / swept->length_m};
+  flow *to = flow_of(f, dump->zone, from);
   to->loads++;
   to->from = (pc_point){to->from.x_m + from.x_m, to->from.y_m + from.y_m};
   to->to = (pc_point){to->to.x_m + dump->from.x_m, to->to.y_m + dump->from.y_m};
 }
 
-static bool gather(flows *f) {
+static void find_nearest(const flows *f, const pc_trace_row *dump, const sweep *swept) {
+  pc_point from = {swept->x / swept->length_m, swept->y / swept->length_m};
+  flow *to = flow_of(f, dump->zone, from);
+  double off_m = hypot(swept->place.x_m - to->from.x_m, swept->place.y_m - to->from.y_m);
+  if (off_m < to->off_m) {
+    to->off_m = off_m;
+    to->swept = swept->place;
+  }
+}
+
+static void add_stretch(sweep *own, const pc_trace_row *row) {
+  double length_m = hypot(row->to.x_m - row->from.x_m, row->to.y_m - row->from.y_m);
+  pc_point middle = {(row->from.x_m + row->to.x_m) / 2, (row->from.y_m + row->to.y_m) / 2};
+  own->length_m += length_m;
+  own->x += length_m * middle.x_m;
+  own->y += length_m * middle.y_m;
+  if (length_m > own->longest_m) {
+    own->longest_m = length_m;
+    own->place = middle;
+  }
+}
+
+/* Every load of the stretch of time that came to a zone. */
+static void each_load(const flows *f, sweep *swept,
+                      void (*take)(const flows *f, const pc_trace_row *dump, const sweep *swept)) {
   const pc_map_content *content = f->content;
   const pc_lot *lot = content->lot;
-  f->count = lot->zone_count * PARTS * PARTS;
-  f->items = pc_alloc(f->count, sizeof *f->items);
-  sweep *swept = pc_alloc(lot->machine_count, sizeof *swept);
-  for (size_t i = 0; f->items && swept && i < content->row_count; i++) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    swept[m] = (sweep){0};
+  for (size_t i = 0; i < content->row_count; i++) {
     const pc_trace_row *row = &content->rows[i];
     double end_s = pc_lot_clock_s(lot, row->end_s);
     sweep *own = &swept[row->machine];
-    double length_m = hypot(row->to.x_m - row->from.x_m, row->to.y_m - row->from.y_m);
-    if (row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP) {
-      own->length_m += length_m;
-      own->x += length_m * (row->from.x_m + row->to.x_m) / 2;
-      own->y += length_m * (row->from.y_m + row->to.y_m) / 2;
-    }
+    if (row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP)
+      add_stretch(own, row);
     if (row->phase != PC_PHASE_DUMP)
       continue;
     if (row->zone >= 0 && (size_t)row->zone < lot->zone_count && own->length_m > 0 &&
         end_s > content->from_s && end_s <= content->until_s)
-      add_load(f, row, own);
+      take(f, row, own);
     *own = (sweep){0};
   }
+}
+
+static bool is_on_a_thing(const pc_site *site, pc_point at) {
+  for (size_t i = 0; i < site->obstacle_count; i++)
+    if (site->obstacles[i].outline.count > 0 && pc_ring_contains(&site->obstacles[i].outline, at))
+      return true;
+  return false;
+}
+
+static bool gather(flows *f) {
+  const pc_lot *lot = f->content->lot;
+  f->count = lot->zone_count * PARTS * PARTS;
+  f->items = pc_alloc(f->count, sizeof *f->items);
+  sweep *swept = pc_alloc(lot->machine_count, sizeof *swept);
   bool made = f->items && swept;
-  free(swept);
+  if (made)
+    each_load(f, swept, add_load);
   for (size_t i = 0; made && i < f->count; i++) {
     flow *one = &f->items[i];
     double n = (double)one->loads;
@@ -90,7 +132,15 @@ static bool gather(flows *f) {
     f->most = one->loads > f->most ? one->loads : f->most;
     one->from = (pc_point){one->from.x_m / n, one->from.y_m / n};
     one->to = (pc_point){one->to.x_m / n, one->to.y_m / n};
+    one->off_m = INFINITY;
   }
+  if (made)
+    each_load(f, swept, find_nearest);
+  /* from both sides of a building the mean is the building */
+  for (size_t i = 0; made && i < f->count; i++)
+    if (f->items[i].loads > 0 && is_on_a_thing(&f->content->scenario->site, f->items[i].from))
+      f->items[i].from = f->items[i].swept;
+  free(swept);
   return made;
 }
 

@@ -122,6 +122,38 @@ static bool is_by_a_pole(const pc_map_view *view, const pc_site *site, pc_rect b
   return false;
 }
 
+/* Whether the line between two places of the page runs through the box. */
+static bool runs_through(pc_rect box, double x0, double y0, double x1, double y1) {
+  const double from[2] = {x0, y0}, by[2] = {x1 - x0, y1 - y0}, low[2] = {box.x, box.y},
+               high[2] = {box.x + box.width, box.y + box.height};
+  double begin = 0, end = 1;
+  for (int k = 0; k < 2; k++) {
+    double a = (low[k] - from[k]) / by[k], b = (high[k] - from[k]) / by[k];
+    if (by[k] != 0) {
+      begin = fmax(begin, fmin(a, b));
+      end = fmin(end, fmax(a, b));
+    } else if (from[k] < low[k] || from[k] > high[k])
+      return false;
+  }
+  return begin <= end;
+}
+
+/* Whether the box, around the place, lies on something with an outline: a name there reads as that thing's.
+ */
+static bool is_on_a_thing(const pc_map_view *view, const pc_site *site, pc_point at, pc_rect box) {
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_ring *ring = &site->obstacles[i].outline;
+    for (size_t k = 0; k < ring->count; k++) {
+      pc_point a = ring->points[k], b = ring->points[k + 1 < ring->count ? k + 1 : 0];
+      if (runs_through(box, pc_map_x(view, a), pc_map_y(view, a), pc_map_x(view, b), pc_map_y(view, b)))
+        return true;
+    }
+    if (ring->count > 0 && pc_ring_contains(ring, at))
+      return true;
+  }
+  return false;
+}
+
 /* Whether the box, around the place, lies on the outline with all its corners. */
 static bool lies_on(const pc_map_view *view, const pc_ring *ring, pc_point at, pc_rect box) {
   double x_m = box.width / 2 / view->scale, y_m = box.height / 2 / view->scale;
@@ -131,8 +163,8 @@ static bool lies_on(const pc_map_view *view, const pc_ring *ring, pc_point at, p
   return true;
 }
 
-/* Where the name of an area stands: in its middle, or as near to that as it is off the poles and off other
- * labels. */
+/* Where the name of an area stands: in its middle, or as near to that as it is off what stands there and off
+ * other labels. */
 static pc_point name_place(pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
                            const pc_area *area, double width) {
   enum { STEPS = 20, CORNERS_MOST = 1000 };
@@ -153,7 +185,7 @@ static pc_point name_place(pc_canvas *canvas, const pc_map_view *view, const pc_
     if (i > 0 && ring->count > CORNERS_MOST)
       break;
     if (off >= least || is_by_a_pole(view, site, box) || !pc_canvas_is_free(canvas, box) ||
-        (i > 0 && !lies_on(view, ring, at, box)))
+        (i > 0 && !lies_on(view, ring, at, box)) || is_on_a_thing(view, site, at, box))
       continue;
     least = off;
     best = at;

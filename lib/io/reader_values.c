@@ -178,6 +178,13 @@ static void read_quantity_or_word(pc_reader *reader, const pc_node *node, const 
                         (double *)(void *)((char *)object + field->offset));
 }
 
+/* What else may stand where a time after the start is due. */
+static const char *moment_word(const pc_reader *reader, const pc_field *field) {
+  if (!field->moment)
+    return NULL;
+  return reader->clock.given ? "a clock time, \"05:30\"" : "with starts_at a clock time, \"05:30\"";
+}
+
 void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *field, void *object) {
   void *at = (char *)object + field->offset;
   char range[PC_MESSAGE_MAX / 2];
@@ -188,7 +195,7 @@ void pc_reader_field(pc_reader *reader, const pc_node *node, const pc_field *fie
     else if (field->moment && !node->faulty && node->kind == PC_NODE_SCALAR && pc_clock_meant(node->text))
       read_moment(reader, node, field, at);
     else
-      (void)read_quantity(reader, node, field->dimension, NULL, at);
+      (void)read_quantity(reader, node, field->dimension, moment_word(reader, field), at);
     break;
   case PC_FIELD_INTEGER:
     (void)pc_field_print_range(field, reader->faults->units, range, sizeof range);

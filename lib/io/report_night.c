@@ -73,9 +73,10 @@ static void add_sum(const pc_scenario *scenario, pc_unit_system units, pc_text *
                pc_show_depth(pc_storm_depth_m(scenario->storm, scenario->storm_count), units).text,
                pc_show_moment(&scenario->clock, end_s, units, 3).text,
                scenario->clock.given ? "" : " after the start of the work");
-  pc_text_addf(out, ", at most %s; %s lie at the start.\n",
+  bool bare = !(scenario->snow.depth_m > 0);
+  pc_text_addf(out, ", at most %s; %s %s at the start.\n",
                pc_show(heaviest_mps, PC_DIM_FALL_RATE, units, 3).text,
-               pc_show_depth(scenario->snow.depth_m, units).text);
+               bare ? "no snow" : pc_show_depth(scenario->snow.depth_m, units).text, bare ? "lies" : "lie");
 }
 
 static void add_pieces(const pc_scenario *scenario, pc_unit_system units, pc_text *out) {

@@ -147,6 +147,7 @@ typedef struct pc_lot {
   pc_routes *routes; /* ways that no machine can beat, whatever its width: for the lower bound */
   pc_lane_set *lane_sets;
   size_t lane_set_count;
+  size_t bound_set; /* of these sets the one by which the lower bound takes stock of the snow */
   pc_lot_machine *machines;
   size_t machine_count;
   pc_lot_area *areas;

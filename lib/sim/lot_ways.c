@@ -165,15 +165,14 @@ static bool gets_into(const pc_lot *lot, const pc_lot_machine *machine, int patc
 }
 
 /* True if some machine with these lanes has to do with the area. */
-static bool is_anyones(const surveyor *s, int patch) {
-  bool nobodys = s->set == &s->lot->lane_sets[0]; /* what nobody may work stays open, as work that is left */
-  for (size_t m = 0; m < s->lot->machine_count && nobodys; m++)
-    nobodys = !s->lot->machines[m].allowed[patch];
+static bool is_anyones(const pc_lot *lot, const pc_lane_set *set, int patch) {
+  bool nobodys = set == &lot->lane_sets[0]; /* what nobody may work stays open, as work that is left */
+  for (size_t m = 0; m < lot->machine_count && nobodys; m++)
+    nobodys = !lot->machines[m].allowed[patch];
   if (nobodys)
     return true;
-  for (size_t m = 0; m < s->lot->machine_count; m++)
-    if (&s->lot->lane_sets[s->lot->machines[m].lane_set] == s->set &&
-        gets_into(s->lot, &s->lot->machines[m], patch))
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (&lot->lane_sets[lot->machines[m].lane_set] == set && gets_into(lot, &lot->machines[m], patch))
       return true;
   return false;
 }
@@ -189,7 +188,7 @@ static pc_status open_lanes(surveyor *s) {
   for (size_t k = 0; k < set->slot_count && status == PC_OK; k++)
     set->slot_ways[k].node = PC_NO_NODE;
   for (size_t l = 0; l < set->lane_count && status == PC_OK; l++)
-    if (is_anyones(s, set->lanes[l].patch))
+    if (is_anyones(s->lot, set, set->lanes[l].patch))
       status = open_lane(s, &set->lanes[l], views);
   free(views);
   return status;
@@ -338,6 +337,25 @@ static pc_status take_off_small(pc_lot *lot) {
   return PC_OK;
 }
 
+/* The lanes that lie open in the most area, of these the narrowest: where a lane is not open, the bound knows
+ * no way, and beside a narrow one it has less to allow for. So it does not hang on the order of the crew. */
+static size_t find_bound_set(const pc_lot *lot) {
+  double most_m2 = -1.0;
+  size_t found = 0;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    double area_m2 = 0.0;
+    for (size_t p = 0; p < lot->area_count; p++)
+      if (is_anyones(lot, &lot->lane_sets[s], (int)p))
+        area_m2 += lot->ground->patches[p].area_m2;
+    if (area_m2 > most_m2 ||
+        (area_m2 == most_m2 && lot->lane_sets[s].strips_per_lane < lot->lane_sets[found].strips_per_lane)) {
+      most_m2 = area_m2;
+      found = s;
+    }
+  }
+  return found;
+}
+
 /* ---- nets ---- */
 
 /* Ways that no machine can beat: it may hug what stands there and drive over zones, but not through gaps that
@@ -376,7 +394,7 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreache
   set->owns_routes = status == PC_OK;
   if (status == PC_OK)
     close_what_is_lost(lot, s, lost);
-  if (status == PC_OK && s == 0)
+  if (status == PC_OK && s == lot->bound_set)
     status = net_of_bound(lot, site, &survey, faults);
   free(survey.nodes);
   return status;
@@ -554,6 +572,7 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
                          pc_status_describe(status));
   for (size_t s = 0; s < lot->lane_set_count; s++)
     lot->lane_sets[s].half_width_m = pc_lot_half_width_m(lot, s);
+  lot->bound_set = find_bound_set(lot);
   status = straight ? straight_ways(lot, scenario, faults) : net_ways(lot, scenario, faults);
   if (status != PC_OK)
     return status;

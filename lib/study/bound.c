@@ -47,7 +47,7 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
  * can't stand may be anyone's: no way at all is sure. */
 static double net_way_m(const pc_lot *lot, const pc_lane *lane, double u_m, double reach_m, size_t z) {
   const pc_slot_way *slot =
-      pc_lot_slot_way(&lot->lane_sets[0], &lot->ground->patches[lane->patch], lane, u_m);
+      pc_lot_slot_way(&lot->lane_sets[lot->bound_set], &lot->ground->patches[lane->patch], lane, u_m);
   if (slot->node == PC_NO_NODE)
     return 0.0;
   /* exact at the nodes on either side, and no shorter here than there less the distance */
@@ -132,7 +132,7 @@ static void beside(const pc_lot *lot, const pc_lane *lane, double u_m, double pa
 }
 
 static size_t take_samples(const pc_lot *lot, double swath_m, sample *samples, size_t *begins) {
-  const pc_lane_set *set = &lot->lane_sets[0];
+  const pc_lane_set *set = &lot->lane_sets[lot->bound_set];
   size_t count = 0;
   for (size_t l = 0; l < set->lane_count; l++) {
     const pc_lane *lane = &set->lanes[l];
@@ -180,7 +180,7 @@ static double sweep_way_m(const pc_lot *lot, double left_m2, double swath_m) {
     for (size_t l = 0; l < set->lane_count; l++) {
       const pc_lane *lane = &set->lanes[l];
       narrowest_m = fmin(narrowest_m, lane->width_m);
-      for (size_t k = lane->first; s == 0 && k < lane->first + (size_t)lane->stations; k++)
+      for (size_t k = lane->first; s == lot->bound_set && k < lane->first + (size_t)lane->stations; k++)
         pc_sum_add(&way, set->slot_m2[k] / (lot->lane_set_count > 1 ? swath_m : lane->width_m));
     }
   }
@@ -236,7 +236,7 @@ static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
 /* Σ over loads of the above, but for the snow that stays where that is dearest. On a slant snow may be taken
  * up half a lane beside. */
 static double turning_s(const pc_lot *lot, const pc_bound_best *best, double left_kg, double price) {
-  const pc_lane_set *set = &lot->lane_sets[0];
+  const pc_lane_set *set = &lot->lane_sets[lot->bound_set];
   pc_sum sum = {0};
   double most = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
@@ -278,7 +278,7 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
       all_kg - left_kg > 1e-9 * all_kg ? all_kg - left_kg : 0.0; /* less is rounding, and no load */
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
-  sample *samples = pc_alloc_grid(lot->lane_sets[0].slot_count, PARTS, sizeof *samples);
+  sample *samples = pc_alloc_grid(lot->lane_sets[lot->bound_set].slot_count, PARTS, sizeof *samples);
   size_t *begins = pc_alloc(lot->area_count + 1, sizeof *begins);
   if (!samples || !begins) {
     free(samples);

@@ -52,37 +52,76 @@ static double bound_with(const rates *all, const double *weight, size_t count, c
   return sum > 0.0 ? cost / sum : 0.0;
 }
 
-/* Weights that make the machines' costs of an average kilogram equal are near the best; from there by trial.
- */
+/* The bound with the least weights at which no machine works cheaper than at these prices, of a kilogram, of
+ * one brought a metre nearer and of a square metre; 0 where no weights do that. */
+static double bound_at(const rates *all, size_t count, const work *todo, double load, double haul,
+                       double sweep) {
+  double weight[PC_MACHINES_MAX];
+  for (size_t m = 0; m < count; m++) {
+    const double price[] = {load, haul, sweep},
+                 rate[] = {all[m].load_spkg, all[m].haul_spkgm, all[m].sweep_spm2};
+    weight[m] = 0.0;
+    for (int k = 0; k < 3; k++)
+      weight[m] = price[k] > 0.0 ? fmax(weight[m], price[k] / rate[k]) : weight[m];
+    if (!isfinite(weight[m]))
+      return 0.0;
+  }
+  return fmax(0.0, bound_with(all, weight, count, todo));
+}
+
+/* Ratios of two rates, each once. */
+typedef struct ratios {
+  double items[PC_MACHINES_MAX];
+  size_t count;
+} ratios;
+
+static void add_ratio(ratios *to, double over, double under) {
+  double ratio = over / under;
+  if (!(isfinite(ratio) && ratio > 0.0))
+    return;
+  for (size_t i = 0; i < to->count; i++)
+    if (to->items[i] == ratio)
+      return;
+  to->items[to->count++] = ratio;
+}
+
+/* The bound is a ratio of sums that are linear in the prices wherever each machine's weight follows from one
+ * and the same price. So it is largest at a corner of such a region: where two machines, or one twice, change
+ * from one price to another, or where a price is 0. All corners are tried. */
+static double best_bound(const rates *all, size_t count, const work *todo) {
+  ratios haul = {.count = 0}, sweep = {.count = 0}, both = {.count = 0};
+  for (size_t m = 0; m < count; m++) {
+    add_ratio(&haul, all[m].haul_spkgm, all[m].load_spkg);
+    add_ratio(&sweep, all[m].sweep_spm2, all[m].load_spkg);
+    add_ratio(&both, all[m].sweep_spm2, all[m].haul_spkgm);
+  }
+  double best = fmax(fmax(bound_at(all, count, todo, 1, 0, 0), bound_at(all, count, todo, 0, 1, 0)),
+                     bound_at(all, count, todo, 0, 0, 1));
+  for (size_t h = 0; h < haul.count; h++) {
+    double price = haul.items[h];
+    best = fmax(best, bound_at(all, count, todo, 1, price, 0));
+    for (size_t s = 0; s < sweep.count; s++)
+      best = fmax(best, bound_at(all, count, todo, 1, price, sweep.items[s]));
+    for (size_t b = 0; b < both.count; b++)
+      best = fmax(best, bound_at(all, count, todo, 1, price, price * both.items[b]));
+  }
+  for (size_t s = 0; s < sweep.count; s++) {
+    best = fmax(best, bound_at(all, count, todo, 1, 0, sweep.items[s]));
+    for (size_t b = 0; b < both.count; b++)
+      best = fmax(best, bound_at(all, count, todo, 1, sweep.items[s] / both.items[b], sweep.items[s]));
+  }
+  for (size_t b = 0; b < both.count; b++)
+    best = fmax(best, bound_at(all, count, todo, 0, 1, both.items[b]));
+  return best;
+}
+
 double pc_bound_crew_from_s(const pc_lot *lot, const double *start_m, double mass_kg, double haul_kgm,
                             double area_m2) {
-  static const double steps[] = {0.0, 0.5, 0.8, 0.95, 1.05, 1.25, 2.0};
-  enum { STEPS = sizeof steps / sizeof *steps, ROUNDS = 40 };
   const work todo = {mass_kg, haul_kgm, area_m2};
-  rates all[PC_MACHINES_MAX];
-  double weight[PC_MACHINES_MAX];
-  size_t count = lot->machine_count;
-  for (size_t m = 0; m < count; m++) {
+  rates all[PC_MACHINES_MAX] = {{0}};
+  for (size_t m = 0; m < lot->machine_count; m++)
     all[m] = rates_of(lot, m, start_m[m]);
-    double each =
-        isfinite(all[m].load_spkg) ? all[m].load_spkg * mass_kg + all[m].haul_spkgm * haul_kgm : 0.0;
-    each += isfinite(all[m].sweep_spm2) ? all[m].sweep_spm2 * area_m2 : 0.0;
-    weight[m] = each > 0.0 ? 1.0 / each : 0.0;
-  }
-  double best = bound_with(all, weight, count, &todo);
-  for (int round = 0, better = 1; round < ROUNDS && better; round++) {
-    better = 0;
-    for (size_t m = 0; m < count; m++)
-      for (int k = 0; k < STEPS; k++) {
-        double kept = weight[m];
-        weight[m] *= steps[k];
-        double now = bound_with(all, weight, count, &todo);
-        better |= now > best * (1.0 + 1e-6);
-        best = fmax(best, now);
-        weight[m] = now >= best ? weight[m] : kept;
-      }
-  }
-  return best;
+  return best_bound(all, lot->machine_count, &todo);
 }
 
 double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2) {

@@ -84,6 +84,15 @@ out: ^Snow falls from 60 min to 3\.5 h after the start\. $
 out: late in 1 of 1 nights, by [0-9.]+ (min|h|s)\. *
 out: ^Breaks: 15 min after every 2 h\. $
 
+# Twelve kinds with a name of some length each are more than half a page of the machine has room for.
+case: what there is no room for beside the work of a machine stands in the other column
+$ k= o=; for i in hydrant drain door accessible sight; do k="$k{name: 'a thing of which much has to be told $i 1', kind: $i, at: [9, 3], radius: 0.2 m}, {name: 'a thing of which much has to be told $i 2', kind: $i, at: [5, 3], radius: 0.2 m}, "; done; for i in 3 4 5 6 7; do o="$o{name: 'a house of which much has to be told $i', kind: building, outline: [[0, -$i], [40, -$i], [40, -$i.4], [0, -$i.4]]}, "; done; pushcycle brief night.yaml --quiet --set "site.keep_clear=[$k]" --set "site.obstacles=[$o {name: rail, kind: fence, outline: [[0, -8], [40, -8], [40, -8.4], [0, -8.4]]}, {name: bed, kind: island, outline: [[0, -9], [40, -9], [40, -9.4], [0, -9.4]]}, {name: cars, kind: parked, outline: [[0, -10], [40, -10], [40, -10.4], [0, -10.4]]}, {name: heap, kind: old-pile, outline: [[0, -11], [40, -11], [40, -11.4], [0, -11.4]]}]" --output b.pdf; pdftotext -f 2 -l 2 b.pdf - | tr '\n' ' ' | sed 's/[A-Z][a-z]/\n&/g'
+out: ^More to leave alone, and to mind $
+out: ^Narrow places .*gate \(1 machine at a time\)
+out: ^Fences: rail $
+out: ^Old, frozen piles: heap
+no-out: And more
+
 case: timeline and map
 $ pushcycle draw map clock.yaml --quiet --at "1 h" --format svg >a.svg; pushcycle draw map clock.yaml --quiet --at "11:30 pm" --format svg >b.svg; cmp a.svg b.svg && echo same; pushcycle draw timeline clock.yaml --quiet --format pdf | pdftotext - -; pushcycle draw map clock.yaml --quiet --at 23:30 --format pdf | pdftotext - -
 out: simulated night, clock times\)$

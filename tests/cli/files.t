@@ -265,3 +265,28 @@ out1: ^old$
 out: ^sub/f\.yaml: [1-9][0-9]* faults
 err: ^pushcycle: --output must not overwrite the scenario "-"$
 err: ^pushcycle: --output must not overwrite "sub/o\.txt", which the scenario reads \(storm_file\)$
+
+# Two results are kept apart before either is there, however the name is spelled.
+case: two results in one new file
+$ mkdir d; for o in "--output z.txt --trace ./z.txt" "--output d/z.csv --trace d/../d/z.csv" "--geojson z --trace ./z" "--output ./z --geojson d/../z"; do pushcycle run small.yaml --set "site.origin=[20, 60]" $o; echo "$? $o"; done; pushcycle plan small.yaml --tries 2 --save z --output ./z; echo "$? plan"; ls . d
+out: ^2 --output z\.txt
+out: ^2 --output d/z\.csv
+out: ^2 --geojson z
+out: ^2 --output \./z
+out: ^2 plan
+no-file: ^z
+err: ^pushcycle: --output and --trace both name "z\.txt"; give each a file of its own$
+err: ^pushcycle: --save and --output both name "z"; give each a file of its own$
+
+case: results of one name in two folders are two files
+$ mkdir d; pushcycle run small.yaml --quiet --output z.txt --trace d/z.txt && ls d z.txt
+out: ^z\.txt$
+
+# As spreadsheets write where the comma is the decimal sign, or for pasting.
+case: tables with semicolons or tabs
+$ printf 'time;rate\n0;1,5\n2;0\n' >s.csv; printf 'time\trate\n0\t1\n2\t0\n' >t.csv; printf 'phase;duration_s;distance_m\nfill;8;20\n' >c.csv; pushcycle check small.yaml --set storm_file=s.csv; pushcycle check small.yaml --set storm_file=t.csv; pushcycle fit c.csv
+exit: 2
+err: ^s\.csv:1: has semicolons where commas have to separate the columns \(numbers then need decimal points\)$
+err: ^t\.csv:1: has tabs where commas have to separate the columns
+err: ^c\.csv:1: has semicolons where commas
+no-err: name the columns

@@ -377,3 +377,8 @@ case: without a storm and without waiting a brief says nothing of it
 $ pushcycle brief two.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr -s ' \n' ' ' | grep -o 'wait until\|again from\|once front\|While it snows\|the shade that\|It is the order of one simulated night' | sort | uniq -c
 out: ^ +1 It is the order of one simulated night$
 no-out: wait|again|once|shade
+
+case: a report says that no snow lies at the start
+$ pushcycle report night.yaml --quiet --set "snow.depth=0 cm" --output r.html; grep -o "of fresh snow fall.*at the start" r.html; pushcycle report night.yaml --quiet --output r.html; grep -o "of fresh snow fall.*at the start" r.html
+out: ; no snow lies at the start$
+out: ; 5 cm lie at the start$

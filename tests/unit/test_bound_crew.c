@@ -115,7 +115,8 @@ static void lanes_of_two_widths_reach_across(void **state) {
     add_entry(&s, 0, 1, 1, (pc_point){2, 2});
     pc_lot *lot = make_lot(&s);
     assert_int_equal(lot->lane_set_count, 2);
-    const pc_lane_set *set = &lot->lane_sets[0];
+    assert_int_equal(lot->bound_set, i); /* the narrower lanes, whichever machine comes first */
+    const pc_lane_set *set = &lot->lane_sets[lot->bound_set];
     double haul_kgm = 0, all_kg = 0;
     for (size_t l = 0; l < set->lane_count; l++) {
       const pc_lane *lane = &set->lanes[l];
@@ -186,13 +187,12 @@ static figures figures_of(const pc_scenario *s, size_t i, bool blade, double sta
                    l->raise_s + start_m / empty};
 }
 
-/* No more than the best way to share; it is searched, and comes within 6 % of that, and 1.5 % on the mean
- * (how near it has to come is our own choice). */
+/* By the duality of linear programs the best weights give the best way to share, which is searched here by
+ * trying 2000 shares. */
 static void best_share_of_two_machines(void **state) {
   (void)state;
   enum { CASES = 300 };
   const pc_point zone[] = {{60, 9}};
-  double sum = 0;
   for (uint64_t number = 0; number < CASES; number++) {
     pc_stream d;
     pc_stream_start(&d, 31, number, 0, 0);
@@ -218,13 +218,50 @@ static void best_share_of_two_machines(void **state) {
     figures a = figures_of(&s, 0, false, start_m[0], lot->machines[0].unit.capacity_kg, work);
     figures b = figures_of(&s, 1, blade, start_m[1], lot->machines[1].unit.capacity_kg, work);
     double least = shared_s(&a, &b), bound = pc_bound_crew_from_s(lot, start_m, work[0], work[1], work[2]);
-    sum += bound / least / CASES;
-    if (!(bound <= least * 1.001 && bound >= 0.94 * least))
+    if (!(bound <= least * (1 + 1e-9) && bound >= 0.998 * least))
       fail_msg("case %d: bound %.9g s, best share %.9g s", (int)number, bound, least);
     pc_lot_free(lot);
     pc_scenario_free(&s);
   }
-  assert_true(sum > 0.985);
+}
+
+/* The bound of five machines of different kinds, a blade among them, is the same in whatever order they stand
+ * in the crew. */
+static void order_of_the_crew(void **state) {
+  (void)state;
+  enum { MACHINES = 5, CASES = 40 };
+  const pc_point zone[] = {{60, 9}};
+  for (uint64_t number = 0; number < CASES; number++) {
+    double bounds[MACHINES];
+    for (size_t turn = 0; turn < MACHINES; turn++) {
+      pc_stream d;
+      pc_stream_start(&d, 32, number, 0, 0);
+      pc_scenario s = scene_rectangle(60, 18, zone, 1);
+      s.loaders = realloc(s.loaders, MACHINES * sizeof *s.loaders);
+      s.boxes = realloc(s.boxes, MACHINES * sizeof *s.boxes);
+      assert_true(s.loaders && s.boxes);
+      s.loader_count = s.box_count = MACHINES;
+      for (size_t i = 0; i < MACHINES; i++) {
+        char name[] = {(char)('a' + i), '\0'};
+        s.loaders[i] = s.loaders[0];
+        s.boxes[i] = s.boxes[0];
+        s.loaders[i].name = s.boxes[i].name = pc_name_of(name);
+        s.loaders[i].push_speed_mps = uniform(&d, 0.5, 3);
+        s.loaders[i].carry_speed_mps = uniform(&d, 0.5, 5);
+        s.loaders[i].dump_s = uniform(&d, 0, 20);
+        s.boxes[i].width_m = uniform(&d, 2.5, 6);
+      }
+      s.boxes[2].blade = PC_BLADE_LEFT;
+      s.crew_count = 0;
+      for (size_t i = 0; i < MACHINES; i++)
+        add_entry(&s, (i + turn) % MACHINES, (i + turn) % MACHINES, 1, (pc_point){0, 9});
+      pc_lot *lot = make_lot(&s);
+      bounds[turn] = pc_bound_crew_s(lot, 3e4, 1e6, 1e4);
+      assert_within("another order", bounds[turn], bounds[0], 1e-9 * bounds[0]);
+      pc_lot_free(lot);
+      pc_scenario_free(&s);
+    }
+  }
 }
 
 /* While snow falls a box may sweep what is thinner than the trigger as it carries: S goes at v_carry. */
@@ -254,9 +291,8 @@ static void swept_while_carrying(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(plain_form_by_hand),
-      cmocka_unit_test(lanes_of_two_widths_reach_across),
-      cmocka_unit_test(best_share_of_two_machines),
+      cmocka_unit_test(plain_form_by_hand),         cmocka_unit_test(lanes_of_two_widths_reach_across),
+      cmocka_unit_test(best_share_of_two_machines), cmocka_unit_test(order_of_the_crew),
       cmocka_unit_test(swept_while_carrying),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -148,6 +148,39 @@ static void test_memory_that_is_short(void **state) {
   drawn_end(&night);
 }
 
+/* A list that does not fit goes on in the next column; where there is none, or no room in it, every kind
+ * names one thing at least, and it is said that there is more. */
+static void test_mind_goes_on(void **state) {
+  (void)state;
+  static const pc_override stalls = {
+      "site.keep_clear", "[{name: stalls by the hall, kind: accessible, at: [5, 5], radius: 1 m}]", "stalls"};
+  drawn_night night;
+  drawn_start(&night, drawn_night_storm(), &stalls, 1, NULL);
+  const pc_brief_content content = drawn_brief(&night);
+  const struct {
+    double left, right;
+    bool all;
+  } cases[] = {{400, 20, true}, {35, 400, true}, {45, 20, false}};
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    pc_text out = {0};
+    pc_canvas *canvas = make_canvas(&out);
+    pc_column left = pc_column_start(canvas, (pc_rect){10, 10, 240, cases[i].left});
+    pc_column right = pc_column_start(canvas, (pc_rect){260, 10, 240, cases[i].right});
+    pc_brief_mind(&left, &right, &content, 0, PC_METRIC);
+    drawn_count count = {0};
+    drawn_watch(&count, canvas);
+    assert_true(drawn_says(&count, "on the way to them: stalls by the hall"));
+    assert_int_equal(drawn_says(&count, "Narrow places"), cases[i].all);
+    assert_int_equal(drawn_says(&count, "everything that is marked on the map"), !cases[i].all);
+    assert_int_equal(drawn_says(&count, "More to leave alone"), i == 1);
+    drawn_count_free(&count);
+    assert_int_equal(pc_canvas_finish(canvas), PC_OK);
+    pc_canvas_free(canvas);
+    pc_text_free(&out);
+  }
+  drawn_end(&night);
+}
+
 static void test_of_others(void **state) {
   (void)state;
   const char *const texts[] = {pc_starter_scenario(), drawn_tiny(), drawn_many(), drawn_night_storm()};
@@ -387,6 +420,7 @@ int main(void) {
       cmocka_unit_test(test_figures),
       cmocka_unit_test(test_memory_that_is_short),
       cmocka_unit_test(test_of_others),
+      cmocka_unit_test(test_mind_goes_on),
       cmocka_unit_test(test_by_the_clock),
       cmocka_unit_test(test_with_a_start),
       cmocka_unit_test(test_carving),

@@ -72,6 +72,90 @@ static void test_poles_are_seen(void **state) {
   drawn_end(&night);
 }
 
+/* The name of an area stands on no building, were it in the middle of the area, as a road around one has it,
+ * and on no parked vehicle. */
+static void watch_things(void *context, const pc_canvas *canvas) {
+  size_t *names = context, count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t k = 0; k < count; k++) {
+    if (record[k].kind != PC_DRAWN_LABEL || !is_name_of_area(record, count, &record[k]))
+      continue;
+    ++*names;
+    for (size_t i = 0; i < count; i++)
+      if (record[i].kind == PC_DRAWN_OBSTACLE && lie_on_each_other(record[i].box, record[k].box))
+        fail_msg("\"%s\" stands on \"%s\"", record[k].text, record[i].text);
+  }
+}
+
+static void test_names_keep_off_things(void **state) {
+  (void)state;
+  static const char *const things[] = {
+      "[{name: house, kind: building, outline: [[14, 14], [106, 14], [106, 66], [14, 66]]}]",
+      "[{name: cars, kind: parked, outline: [[52, 36], [68, 36], [68, 40.5], [52, 40.5]]},"
+      " {name: fence, kind: fence, outline: [[20, 44], [100, 44], [100, 44.3], [20, 44.3]]}]"};
+  for (size_t i = 0; i < sizeof things / sizeof *things; i++) {
+    drawn_night night;
+    drawn_start(&night, pc_starter_scenario(), &(pc_override){"site.obstacles", things[i], "things"}, 1,
+                NULL);
+    const pc_map_content content = drawn_map(&night);
+    size_t names = 0;
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_things, &names}), PC_OK);
+    assert_int_equal(names, 1);
+    pc_text_free(&out);
+    drawn_end(&night);
+  }
+}
+
+static bool is_in(pc_rect box, double x, double y) {
+  return x > box.x && x < box.x + box.width && y > box.y && y < box.y + box.height;
+}
+
+/* Loads come from where snow was swept: no arrow begins on a building, though the mean of what was swept
+ * around it lies there. An arrow ends at that corner of its box that is on the zone, and begins at the other.
+ */
+static void watch_flows(void *context, const pc_canvas *canvas) {
+  size_t *flows = context, count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  pc_rect house = {0}, zone = {0};
+  for (size_t i = 0; i < count; i++) {
+    house = record[i].kind == PC_DRAWN_OBSTACLE ? record[i].box : house;
+    zone = record[i].kind == PC_DRAWN_ZONE ? record[i].box : zone;
+  }
+  for (size_t i = 0; i < count; i++) {
+    pc_rect box = record[i].box;
+    for (int corner = 0; corner < 4 && record[i].kind == PC_DRAWN_FLOW; corner++) {
+      double left = box.x, right = box.x + box.width, top = box.y, low = box.y + box.height;
+      if (!is_in(zone, corner & 1 ? right : left, corner & 2 ? low : top))
+        continue;
+      ++*flows;
+      if (is_in(house, corner & 1 ? left : right, corner & 2 ? top : low))
+        fail_msg("%s loads come from the building", record[i].text);
+    }
+  }
+}
+
+static void test_no_loads_from_buildings(void **state) {
+  (void)state;
+  static const pc_override around[] = {
+      {"site.obstacles", "[{name: house, kind: building, outline: [[8, 8], [112, 8], [112, 72], [8, 72]]}]",
+       "around"},
+      {"zones", "[{name: south, outline: [[40, -9], [80, -9], [80, 0], [40, 0]]}]", "around"},
+      {"layouts", "[{name: one, zones: [south]}]", "around"}};
+  drawn_night night;
+  drawn_start(&night, pc_starter_scenario(), around, 3, NULL);
+  pc_map_content content = drawn_map(&night);
+  content.flows = content.no_ways = true;
+  size_t flows = 0;
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  assert_int_equal(pc_draw_map(&content, &(pc_draw_job){&style, &out, NULL, watch_flows, &flows}), PC_OK);
+  assert_true(flows > 2);
+  pc_text_free(&out);
+  drawn_end(&night);
+}
+
 /* A zone that is smaller than its label is not hidden by it, nor by any other, whatever stands around: the
  * share that is full can be seen. */
 typedef struct small_zones {
@@ -415,10 +499,11 @@ static void test_names_in_one_place(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_poles_are_seen),       cmocka_unit_test(test_small_zones_are_seen),
-      cmocka_unit_test(test_labels_beside),        cmocka_unit_test(test_long_lots),
-      cmocka_unit_test(test_maps_side_by_side),    cmocka_unit_test(test_machines_at_a_moment),
-      cmocka_unit_test(test_names_in_one_place),   cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_poles_are_seen),        cmocka_unit_test(test_small_zones_are_seen),
+      cmocka_unit_test(test_labels_beside),         cmocka_unit_test(test_long_lots),
+      cmocka_unit_test(test_maps_side_by_side),     cmocka_unit_test(test_machines_at_a_moment),
+      cmocka_unit_test(test_names_in_one_place),    cmocka_unit_test(test_no_zones),
+      cmocka_unit_test(test_names_keep_off_things), cmocka_unit_test(test_no_loads_from_buildings),
       cmocka_unit_test(test_starts_without_zones),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -290,7 +290,10 @@ static void test_faults(void **state) {
   (void)state;
   expect_bad("", "s.csv: is empty: it needs a line with the names of the columns, then rows\n");
   expect_bad("time,rate\n", "s.csv: has no rows below the names of the columns\n");
-  expect_bad("zeit;rate\n0;1\n",
+  expect_bad("time;rate\n0;1,5\n2;0\n",
+             "s.csv:1: has semicolons where commas have to separate the columns (numbers then need decimal "
+             "points)\n");
+  expect_bad("zeit,rate\n0,1\n",
              "s.csv:1: time: is missing: the first line must name the columns, such as "
              "time,rate,temperature or time,precipitation,temperature\n");
   expect_bad("time,date,rate\n", "s.csv:1:6: date: stands beside time; give one of the two\n");
