@@ -371,6 +371,11 @@ static double full_push_mps(const pair *of, double full_at) {
 static void add_pair(const pair *of, double full_at, pc_unit_system system, pc_text *out) {
   const pc_unit *unit = of->unit;
   double given = unit->loader.push_speed_mps, full = full_push_mps(of, full_at);
+  if (unit->box.blade != PC_BLADE_NONE) {
+    pc_text_addf(out, "  %s with %s: a blade, holds nothing and lays its snow aside.\n",
+                 unit->loader.name.text, unit->box.name.text);
+    return;
+  }
   pc_text_addf(out, "  %s with %s: limited by %s; holds %s", unit->loader.name.text, unit->box.name.text,
                pc_limit_name(unit->limited_by),
                pc_show(unit->volume_capacity_kg, PC_DIM_MASS, system, 3).text);

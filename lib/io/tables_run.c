@@ -99,8 +99,9 @@ static void add_machines(const pc_lot *lot, const pc_result *mean, pc_unit_syste
     pc_table_cell(&table, "%s", lot->machines[i].name.text);
     pc_table_cell(&table, "%s", unit->box.name.text);
     pc_table_cell(&table, "%d", machine->cycles);
-    pc_table_cell(&table, "%s", pc_show(unit->capacity_kg, PC_DIM_MASS, system, 3).text);
-    pc_table_cell(&table, "%s", pc_limit_name(unit->limited_by));
+    bool blade = unit->box.blade != PC_BLADE_NONE; /* has no loads */
+    pc_table_cell(&table, "%s", blade ? "-" : pc_show(unit->capacity_kg, PC_DIM_MASS, system, 3).text);
+    pc_table_cell(&table, "%s", blade ? "-" : pc_limit_name(unit->limited_by));
     for (size_t j = 0; j < sizeof shown / sizeof shown[0]; j++)
       pc_table_cell(&table, "%s", share(machine, machine->time_s[shown[j]]).text);
     double both_s = machine->time_s[PC_PHASE_LOWER] + machine->time_s[PC_PHASE_RAISE];

@@ -221,3 +221,9 @@ out: ^the largest place, 84 m2, near \[45, 60\.34\] m; the leg of an L, say, is 
 case: the order of the crew does not change the bound
 $ m="{loader: mid loader, box: 16 ft, start: [10, 10]}" s="{loader: small loader, box: 14 ft, start: [230, 30]}" k="{loader: skid steer, box: 6 ft, start: [197, 8], areas: [long stay]}" t="{loader: plow truck, box: 9 ft blade, start: [22, 5], areas: [drop-off]}"; for c in "$m, $s, $k, $t" "$t, $k, $s, $m" "$k, $s, $m, $t"; do pushcycle run --layout "three piles" --quiet --json --set "crew=[$c]" --set "chance={replications: 1}"; done | $PYTHON -c "import json, sys; text, bounds = sys.stdin.read(), []; exec('while text.strip():\n value, end = json.JSONDecoder().raw_decode(text.lstrip()); bounds.append(value[\"bound_s\"]); text = text.lstrip()[end:]'); print(len(bounds), max(bounds) / min(bounds) < 1.01)"
 out: ^3 True$
+
+case: a blade has no capacity and no limit
+$ pushcycle run docks.yaml --quiet; pushcycle compare docks.yaml --quiet
+out: ^  truck 1 +plow +0 +-  - +[0-9.]+ %
+out: ^  truck with plow: a blade, holds nothing and lays its snow aside\.$
+no-out: holds 0 kg
