@@ -24,7 +24,7 @@ static cli_exit read_time(const cli_options *options, double *at_s) {
     cli_say("--at: \"%s\" is not allowed; give a time of 0 s or more", options->at);
     return CLI_USAGE;
   }
-  cli_say("--at: %s", error.message);
+  cli_say("--at: %s, or where the scenario has starts_at a clock time, \"05:30\"", error.message);
   return CLI_USAGE;
 }
 

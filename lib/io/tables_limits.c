@@ -12,6 +12,19 @@ static pc_shown mass_or_dash(double mass_kg, pc_unit_system system) {
   return pc_show_number(fmax(mass_kg, 0), PC_DIM_MASS, pc_column_mass(system), 2);
 }
 
+/* It holds nothing, so that nothing limits what it holds. */
+static void add_blade(pc_table *table, const pc_limits_row *row, pc_unit_system system) {
+  const char *length = pc_column_length(system), *speed = pc_column_speed(system);
+  pc_table_cell(table, "%s", row->box.text);
+  pc_table_cell(table, "%s", pc_show_number(row->unit.box.width_m, PC_DIM_LENGTH, length, 2).text);
+  for (int k = 0; k < 5; k++)
+    pc_table_cell(table, "-");
+  pc_table_cell(table, "%s", pc_show_number(row->push_speed_mps[0], PC_DIM_SPEED, speed, 1).text);
+  for (int k = 0; k < 3; k++)
+    pc_table_cell(table, "-");
+  pc_table_cell(table, "a blade");
+}
+
 static void add_table(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out) {
   const char *length = pc_column_length(system), *mass = pc_column_mass(system);
   const char *speed = pc_column_speed(system), *volume = pc_column_volume(system);
@@ -26,6 +39,10 @@ static void add_table(const pc_limits_row *rows, size_t count, pc_unit_system sy
   for (size_t i = 0; i < count; i++) {
     const pc_limits_row *row = &rows[i];
     const pc_unit *unit = &row->unit;
+    if (unit->box.blade != PC_BLADE_NONE) {
+      add_blade(&table, row, system);
+      continue;
+    }
     pc_table_cell(&table, "%s", row->box.text);
     pc_table_cell(&table, "%s", pc_show_number(unit->box.width_m, PC_DIM_LENGTH, length, 2).text);
     pc_table_cell(&table, "%s", pc_show_number(unit->volume_m3, PC_DIM_VOLUME, volume, 1).text);
@@ -84,7 +101,8 @@ static void add_resistance(const pc_limits_row *row, pc_unit_system system, pc_t
                {"grade", r->grade_n},
                {"snow brought up to speed", r->stream_n}};
   double all_n = r->static_n + r->stream_n;
-  pc_text_addf(out, "  Resistance with a full %s: %s", row->box.text,
+  const char *how = row->unit.box.blade != PC_BLADE_NONE ? "the" : "a full";
+  pc_text_addf(out, "  Resistance with %s %s: %s", how, row->box.text,
                pc_show(all_n, PC_DIM_FORCE, system, 3).text);
   const char *before = " = ";
   for (size_t i = 0; i < sizeof terms / sizeof terms[0]; i++) {

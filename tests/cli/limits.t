@@ -168,3 +168,15 @@ case: no box is best where nothing can be moved
 $ pushcycle limits small.yaml --quiet --set "loaders[0].grade=20 %" --set loaders[0].traction=0.28 --set "loaders[0].mass=25000 lb" --set "boxes[0].mass=1500 lb" --set "boxes[1].mass=2100 lb"
 no-out: Best box
 out: ^  It can push none of these boxes\.$
+
+case: a blade holds nothing that could be limited
+$ pushcycle limits --quiet
+out1: ^mid loader
+out: ^  9 ft blade +2\.74( +-){5} +8\.0( +-){3} +a blade$
+no-out: full 9 ft blade
+
+case: a moment without a unit, in a scenario by the clock
+$ pushcycle draw map --at 3 --output m.svg
+exit: 2
+err: ^pushcycle: --at: "3" needs a unit of time, .* or where the scenario has starts_at a clock time, "05:30"$
+no-file: ^m
