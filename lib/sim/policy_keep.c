@@ -9,14 +9,14 @@
  */
 #include "sim/keep.h"
 
+/* Nearer than this to where a bite begins is there: no way to turn into. */
+static const double stands_m = 1e-9;
+
 static bool free_for(const pc_world *world, size_t machine, const pc_lane *lane, const pc_option *o) {
   return world->lot->machine_count == 1 ||
          !pc_stretch_taken(world, machine, lane, pc_lesser(o->from_m, o->stop_m),
                            pc_greater(o->from_m, o->stop_m));
 }
-
-static const double stands_m =
-    1e-9; /* nearer than this to where a bite begins is there: no way to turn into */
 
 /* The options of a lane in an area of this rank. */
 static inline int options_now(const pc_world *world, size_t machine, const pc_keep_machine *own, size_t lane,
@@ -40,18 +40,12 @@ typedef struct choice { /* the best option so far */
 typedef struct stand {
   pc_point at, facing;
   double weight, s_per_m, back_s_per_m, turn_s;
-  double reach_mps; /* top speed over weight: how far away a second of waste is */
 } stand;
 
 static stand stand_of(const pc_machine *me, const pc_loader *loader, double weight) {
-  double top_mps = pc_greater(loader->return_speed_mps, loader->reverse_speed_mps);
-  return (stand){me->at,
-                 me->facing,
-                 weight,
-                 1.0 / loader->return_speed_mps,
-                 1.0 / loader->reverse_speed_mps,
-                 loader->turn_s,
-                 weight > 0.0 ? top_mps / weight : INFINITY};
+  return (stand){
+      me->at,        me->facing, weight, 1.0 / loader->return_speed_mps, 1.0 / loader->reverse_speed_mps,
+      loader->turn_s};
 }
 
 /* The least waste that an option can have. */
