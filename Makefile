@@ -225,7 +225,7 @@ asan:
 	@sh tools/deps.sh build test
 	@$(AGAIN) -j$(JOBS) MODE=asan command tests
 	@LSAN_OPTIONS=$(LSAN) ASAN_OPTIONS=allocator_may_return_null=1 sh tests/units.sh build/asan $(UNITS)
-	@if [ -f tests/run_cli.sh ]; then LSAN_OPTIONS=$(LSAN) sh tests/run_cli.sh build/asan/pushcycle; fi
+	@LSAN_OPTIONS=$(LSAN) python3 tests/run_cli.py build/asan/pushcycle
 
 tsan:
 	@sh tools/deps.sh build test
@@ -256,7 +256,7 @@ cover:
 	@$(AGAIN) -j$(JOBS) MODE=cover command tests
 	@find build/cover -name '*.gcda' -delete
 	@sh tests/units.sh build/cover $(notdir $(UNIT_BIN)) >build/cover/units.log 2>&1 || grep FAILED: build/cover/units.log
-	@if [ -f tests/run_cli.sh ]; then sh tests/run_cli.sh build/cover/pushcycle >build/cover/cli.log || grep FAILED build/cover/cli.log; fi
+	@python3 tests/run_cli.py build/cover/pushcycle >build/cover/cli.log || grep FAILED build/cover/cli.log
 	gcovr --root . --object-directory build/cover --filter 'lib/' --filter 'cli/' build/cover
 	@echo 'The library alone, lines and branches:'
 	@gcovr --root . --object-directory build/cover --filter 'lib/' --print-summary --output build/cover/lib.txt build/cover

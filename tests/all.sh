@@ -35,7 +35,7 @@ run() { # NAME
     ;;
   determinism) sh tests/determinism.sh "$build" ;;
   schema) schema ;;
-  command) sh tests/run_cli.sh "$build/pushcycle" ;;
+  command) python3 tests/run_cli.py "$build/pushcycle" ;;
   tutorial) python3 tests/tutorial.py "$build/pushcycle" docs/tutorial.md ;;
   readme) python3 tests/readme.py "$build/pushcycle" README.md ;;
   browser) sh tests/browser/run.sh "$build/pushcycle" ;;

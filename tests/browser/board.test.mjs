@@ -333,7 +333,7 @@ test("the layout comes as a file of its own", async () => {
     await browser.press([KEYS.shift, KEYS.tab]);
     await browser.run(() => (document.getElementById("name").value = "the night of the ferry"));
     await browser.click("#download");
-    const file = join(browser.profile, "the-night-of-the-ferry.yaml");
+    const file = join(browser.downloads, "the-night-of-the-ferry.yaml");
     await until(() => existsSync(file), "the file");
     assert.match(readFileSync(file, "utf8"), /name: 'the night of the ferry', zones: \['east'\]/);
     await browser.click("#save");

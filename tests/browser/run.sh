@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # run.sh BINARY [FILE…]: the tests in a headless Chromium; `make test-browser` and `make test` call it. Every test
-# has a browser of its own, and none needs a network or a display.
+# has a window of its own, and none needs a network or a display.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 [ $# -ge 1 ] && [ -x "$1" ] || { echo "usage: run.sh BINARY [FILE...]" >&2; exit 2; }

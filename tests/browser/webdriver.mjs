@@ -2,7 +2,7 @@
 // A headless Chromium, driven by the W3C WebDriver protocol (https://www.w3.org/TR/webdriver2/) over plain
 // fetch: no packages are needed beside Debian's chromium and chromium-driver.
 import { spawn } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
@@ -43,36 +43,48 @@ function startDriver() {
   });
 }
 
-const running = new Set();
+const running = new Set(); // in use
+const idle = new Map(); // by their flags: a browser takes seconds to start, so the next test may have it, with a new window
 
 // For the end of every file of tests: one that failed half way may have left its browser open.
-export const closeBrowsers = () => Promise.all([...running].map((browser) => browser.close()));
+export const closeBrowsers = () => Promise.all([...running, ...idle.values()].map((browser) => browser.end()));
 
 export class Browser {
-  // `flags`: more of Chromium's own, as "--force-prefers-reduced-motion".
+  // A browser with one empty window of a size. `flags`: more of Chromium's own, as "--force-prefers-reduced-motion".
   static async start({ width = 1280, height = 900, flags = [] } = {}) {
+    const kind = flags.join(" "), kept = idle.get(kind);
+    idle.delete(kind);
+    const browser = kept ?? (await Browser.launch(flags));
+    browser.kind = kind;
+    running.add(browser);
+    await browser.post("/window/rect", { x: 0, y: 0, width, height });
+    return browser;
+  }
+
+  static async launch(flags) {
     const { driver, base } = await startDriver();
     const browser = new Browser();
     browser.driver = driver;
     running.add(browser);
     browser.profile = mkdtempSync(join(tmpdir(), "pushcycle-browser-"));
+    browser.downloads = mkdtempSync(join(browser.profile, "downloads-"));
     browser.base = base;
     const args = ["--headless=new", "--disable-gpu", "--disable-dev-shm-usage", "--no-first-run",
-      `--user-data-dir=${browser.profile}`, `--window-size=${width},${height}`, ...flags];
+      `--user-data-dir=${browser.profile}`, ...flags];
     if (process.getuid && process.getuid() === 0) args.push("--no-sandbox"); // Chromium's sandbox refuses root
     try {
       const made = await browser.call("POST", `${base}/session`, {
         capabilities: {
           alwaysMatch: {
             browserName: "chrome",
-            "goog:chromeOptions": { args, prefs: { "download.default_directory": browser.profile } },
+            "goog:chromeOptions": { args, prefs: { "download.default_directory": browser.downloads } },
             "goog:loggingPrefs": { browser: "ALL" },
           },
         },
       });
       browser.base = `${base}/session/${made.sessionId}`;
     } catch (error) {
-      await browser.close();
+      await browser.end();
       throw error;
     }
     return browser;
@@ -152,8 +164,29 @@ export class Browser {
     return Buffer.from(await this.get("/screenshot"), "base64");
   }
 
+  // Keeps it for the next test: with a new window instead of the old one, no key held, no cookie, nothing in the
+  // console and no file among the downloads. What can't be brought so far ends.
   async close() {
+    try {
+      await this.call("DELETE", `${this.base}/actions`);
+      const old = await this.get("/window"), { handle } = await this.post("/window/new", { type: "window" });
+      await this.call("DELETE", `${this.base}/cookie`);
+      await this.call("DELETE", `${this.base}/window`);
+      await this.post("/window", { handle });
+      if ((await this.get("/window/handles")).includes(old)) throw new Error("the old window stays");
+      await this.console();
+      for (const file of readdirSync(this.downloads)) rmSync(join(this.downloads, file));
+      if (idle.has(this.kind)) throw new Error("one is enough");
+      idle.set(this.kind, this);
+      running.delete(this);
+    } catch {
+      await this.end();
+    }
+  }
+
+  async end() {
     running.delete(this);
+    if (idle.get(this.kind) === this) idle.delete(this.kind);
     try {
       if (this.base.includes("/session/")) await this.call("DELETE", this.base);
     } catch {
