@@ -111,7 +111,8 @@ def run(case, scratch, environment):
 
 def main():
     if len(sys.argv) < 2 or not os.access(sys.argv[1], os.X_OK):
-        sys.exit("usage: run_cli.py BINARY [FILE.t ...]")
+        print("usage: run_cli.py BINARY [FILE.t ...]", file=sys.stderr)
+        return 2
     cases = [case for file in sys.argv[2:] or sorted(glob.glob(f"{TESTS}/cli/*.t")) for case in read_cases(file)]
     scratch = tempfile.mkdtemp()
     try:
