@@ -102,6 +102,26 @@ static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_un
   add_proof(a, unit, out);
 }
 
+/* Who sets the time, where the others are done clearly before. */
+static void add_ends(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
+  const pc_assign_plan *plan = &a->plan;
+  size_t last = 0, count = 0;
+  double before_s = 0.0;
+  for (size_t r = 0; r < plan->route_count; r++)
+    if (pc_ends_apart(plan->routes[r].end_s, plan->finish_s, plan->finish_s)) {
+      before_s = fmax(before_s, plan->routes[r].end_s);
+    } else if (plan->routes[r].stop_count > 0) {
+      last = r;
+      count++;
+    }
+  if (count != 1 || !(before_s > 0.0))
+    return;
+  const pc_assign_route *route = &plan->routes[last];
+  pc_text_addf(out, "Who sets the time: %s, on \"%s\" to the end; the others are done at least ",
+               show_machines(fleet, a, last).text, a->lots[route->stops[route->stop_count - 1].lot].text);
+  pc_text_addf(out, "%s before it.\n", pc_show(plan->finish_s - before_s, PC_DIM_TIME, PC_METRIC, 2).text);
+}
+
 static void add_plan(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit unit, pc_text *out) {
   pc_table table;
   pc_table_start(&table, "lllrrrlr");
@@ -190,6 +210,7 @@ void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *ou
   pc_time_unit unit = pc_time_unit_for(a->plan.finish_s);
   if (a->plan.found) {
     add_answer(fleet, a, unit, out);
+    add_ends(fleet, a, out);
     add_troubles(a, out);
     pc_text_add(out, "\n");
     add_plan(fleet, a, unit, out);
