@@ -12,6 +12,8 @@
 /* Wider than this is a town, not a lot; the projection is still good to some parts in a million. */
 static const double widest_m = 20000;
 static const double thinnest_m = 0.001;
+/* A hole of which no more than this share lies in its polygon is outside. */
+static const double outside_share = 0.01;
 /* Of a degree of latitude; good enough to tell a lot from a country. */
 static const double degree_m = 111200;
 
@@ -478,6 +480,38 @@ static void check_thickness(const placing *p, pc_geojson_list list, size_t index
                         "the outline is thinner than a millimetre: its corners lie on one line");
 }
 
+/* The outer ring of the polygon that this is a hole of. */
+static const pc_ring *find_outer(const placing *p, const pc_geojson_source *hole) {
+  static const pc_geojson_list lists[] = {PC_GEOJSON_AREAS, PC_GEOJSON_GROUND};
+  for (size_t l = 0; l < sizeof lists / sizeof *lists; l++)
+    for (size_t i = 0; i < pc_geojson_count(p->out, lists[l]); i++) {
+      const pc_geojson_source *from = &p->out->sources[lists[l]][i];
+      if (from->feature == hole->feature && from->part == hole->part)
+        return entry_ring(p->out, lists[l], i);
+    }
+  return NULL;
+}
+
+/* A hole that lies outside would be an island somewhere else. In metres: degrees jump at the 180th meridian.
+ */
+static void check_hole(placing *p, size_t index, pc_faults *found) {
+  const pc_geojson_source *from = &p->out->sources[PC_GEOJSON_OBSTACLES][index];
+  const pc_ring *hole = entry_ring(p->out, PC_GEOJSON_OBSTACLES, index);
+  const pc_ring *outer = from->ring > 0 ? find_outer(p, from) : NULL;
+  char key[PC_KEY_MAX];
+  double inside_m2;
+  if (!outer)
+    return;
+  (void)snprintf(key, sizeof key, "site.obstacles[%zu].outline", index);
+  pc_status status = pc_rings_shared_area(hole, outer, &inside_m2);
+  p->no_memory |= status == PC_ERR_MEMORY;
+  /* what touches as drawn is outside, too; rings that are none have a fault of their own */
+  if (status == PC_OK && inside_m2 <= outside_share * fabs(pc_ring_area_m2(hole)))
+    (void)pc_faults_add(found, PC_ERR_GEOMETRY, key, NULL,
+                        "the hole lies outside its polygon (RFC 7946, 3.1.6); draw an island as a feature "
+                        "of its own, \"kind\": \"island\"");
+}
+
 static void validate(placing *p) {
   pc_faults found = pc_faults_like(p->faults);
   pc_site_validate(&p->out->site, &found);
@@ -489,6 +523,8 @@ static void validate(placing *p) {
   for (int l = 0; l < PC_GEOJSON_LIST_COUNT; l++)
     for (size_t i = 0; i < pc_geojson_count(p->out, (pc_geojson_list)l); i++)
       check_thickness(p, (pc_geojson_list)l, i, &found);
+  for (size_t i = 0; i < p->out->site.obstacle_count; i++)
+    check_hole(p, i, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
     if (strcmp(error->key, "site.areas") == 0 && error->status == PC_ERR_MISSING)
