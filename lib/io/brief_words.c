@@ -523,14 +523,15 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
   const char *unit = units == PC_US ? "gal" : "l";
+  const char *where = content->scenario->has_fuel_point ? " Refuel at the diamond on the map." : "";
   pc_shown all = pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0),
            hourly = pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0);
   if (loader->tank_l > 0)
     pc_column_addf(
         column, &pc_brief_item, 0,
-        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.",
+        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.%s",
         all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
-        loader->tank_l / (at_work_l / hours));
+        loader->tank_l / (at_work_l / hours), where);
   else
     pc_column_addf(column, &pc_brief_item, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
                    all.text, unit, hourly.text, unit);

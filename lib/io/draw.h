@@ -49,6 +49,10 @@ void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 #define PC_MAP_ALL ((size_t)-1)
 #define PC_MACHINE_DOT 5.2 /* points across */
+/* Where machines refuel: its mark, and its name; nothing without a fuel point. */
+#define PC_FUEL_MARK 8.0 /* points across */
+pc_rect pc_map_fuel_box(const pc_map_view *view, const pc_scenario *scenario);
+void pc_map_fuel_label(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario);
 /* Shows where machines are at a moment of a night, not where they start: it is known, and so are the rows. */
 bool pc_map_is_moment(const pc_map_content *content);
 /* Where each machine stands or drives then; where it starts if no moment is shown, and without a lot those of

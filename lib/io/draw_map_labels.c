@@ -285,6 +285,19 @@ void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_
   }
 }
 
+pc_rect pc_map_fuel_box(const pc_map_view *view, const pc_scenario *scenario) {
+  const double half = PC_FUEL_MARK / 2;
+  double x = pc_map_x(view, scenario->fuel_point), y = pc_map_y(view, scenario->fuel_point);
+  return (pc_rect){x - half, y - half, 2 * half, 2 * half};
+}
+
+void pc_map_fuel_label(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
+  enum { WIDTH = 30 };
+  if (scenario->has_fuel_point)
+    (void)pc_canvas_label_beside(canvas, view->frame, pc_map_fuel_box(view, scenario), WIDTH, &name_type,
+                                 "fuel");
+}
+
 void pc_map_cautions(pc_canvas *canvas, const pc_map_view *view, const pc_siting_report *siting) {
   for (size_t i = 0; i < siting->count; i++) {
     pc_point place = siting->items[i].finding.place;

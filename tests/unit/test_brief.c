@@ -410,8 +410,25 @@ static void test_fuel_at_work(void **state) {
     overrides[4] = last[i];
     drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
     says(&count, 1, said[i]);
+    says(&count, 0, "Refuel at the diamond");
+    assert_int_equal(count.kinds[PC_DRAWN_FUEL], 0);
     drawn_count_free(&count);
   }
+}
+
+/* Marked on the map of every page, and named beside what the tank holds. */
+static void test_fuel_point(void **state) {
+  (void)state;
+  static const pc_override overrides[] = {
+      {"loaders[0].power", "100 hp", NULL},
+      {"loaders[0].mass", "18000 lb", NULL},
+      {"loaders[0].traction", "0.3", NULL},
+      {"loaders[0].fuel", "{per_kwh: 0.07 gal/hph, idle: 1 gal/h, tank: 60 gal, refuel: 15 gal/min}", NULL},
+      {"fuel_point", "[4, 3]", NULL}};
+  drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
+  says(&count, 1, "lasts about 15 h. Refuel at the diamond on the map.");
+  assert_int_equal(count.kinds[PC_DRAWN_FUEL], count.pages);
+  drawn_count_free(&count);
 }
 
 int main(void) {
@@ -425,6 +442,7 @@ int main(void) {
       cmocka_unit_test(test_with_a_start),
       cmocka_unit_test(test_carving),
       cmocka_unit_test(test_fuel_at_work),
+      cmocka_unit_test(test_fuel_point),
       cmocka_unit_test(test_breaks_that_are_due),
       cmocka_unit_test(test_snow_that_never_gets_deep),
       cmocka_unit_test(test_a_sweep_begins_the_work),
