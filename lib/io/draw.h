@@ -78,6 +78,10 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units);
 void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
+/* Whether a label of this size, in the middle of which the place lies, stands on the outline with all its
+ * corners, off what stands there and off other labels. */
+bool pc_map_has_room(const pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
+                     const pc_ring *ring, pc_point at, pc_rect size);
 /* Of areas, buildings and islands. */
 void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
 void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,

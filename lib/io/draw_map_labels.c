@@ -163,6 +163,14 @@ static bool lies_on(const pc_map_view *view, const pc_ring *ring, pc_point at, p
   return true;
 }
 
+bool pc_map_has_room(const pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
+                     const pc_ring *ring, pc_point at, pc_rect size) {
+  pc_rect box = {pc_map_x(view, at) - size.width / 2, pc_map_y(view, at) - size.height / 2, size.width,
+                 size.height};
+  return lies_on(view, ring, at, box) && pc_canvas_is_free(canvas, box) &&
+         !is_on_a_thing(view, site, at, box);
+}
+
 /* Where the name of an area stands: in its middle, or as near to that as it is off what stands there and off
  * other labels. */
 static pc_point name_place(pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
