@@ -83,7 +83,8 @@ static bool find_room(const pc_canvas *canvas, const pc_map_view *view, const pc
   double half_x_m = size.width / 2 / view->scale, half_y_m = size.height / 2 / view->scale;
   int steps = (int)ceil(hypot(dx, dy) * view->scale / STEP);
   for (int i = 0; i < (steps + 1) * SHIFTS && area >= 0; i++) {
-    double share = steps > 0 ? (double)(i / SHIFTS) / steps : 0;
+    int step = i / SHIFTS;
+    double share = steps > 0 ? (double)step / steps : 0;
     *at = (pc_point){row->from.x_m + share * dx + shifts[i % SHIFTS][0] * half_x_m,
                      row->from.y_m + share * dy + shifts[i % SHIFTS][1] * half_y_m};
     if (pc_map_has_room(canvas, view, site, &site->areas[area].outline, *at, size))
