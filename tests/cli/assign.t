@@ -19,9 +19,8 @@ no-err: .
 
 # Three equal lots for two machines: one does two of them, the other is done after one. By least cost the mid one may do all alone.
 case: who sets the time
-$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >p.json; $PYTHON -c "import json; e = sorted(r['stops'][-1]['done_s'] for r in json.load(open('p.json'))['routes']); print('apart', len(e) == 2 and e[1] - e[0] > 0.05 * e[1], '%.1f min' % ((e[1] - e[0]) / 60))"; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml | grep sets; pushcycle assign fleet.yaml A.yaml | grep -c sets || true
-out: ^apart True
-out: ^Who sets the time: (mid|slow), on "[ABC]" to the end; the others are done at least [0-9.]+ min before it\.$
+$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >p.json; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml >p.txt; $PYTHON -c "import json; R = sorted(json.load(open('p.json'))['routes'], key=lambda r: r['stops'][-1]['done_s']); e = [r['stops'][-1]['done_s'] for r in R]; print(len(e), e[1] - e[0] > 0.05 * e[1], 'Who sets the time: %s on \"%s\", to the end; %s is done %.1f min before it.' % (R[1]['machine'], R[1]['stops'][-1]['lot'], R[0]['machine'], (e[1] - e[0]) / 60) in open('p.txt').read())"; pushcycle assign fleet.yaml A.yaml | grep -c sets || true
+out: ^2 True True$
 out: ^0$
 
 case: a cost without fuel says so
