@@ -31,6 +31,7 @@ typedef struct pc_ends {
   bool area_bound;    /* no other machine of the crew may work there */
 } pc_ends;
 
+/* Of a summary of this lot. */
 PC_API pc_ends pc_ends_of(const pc_lot *lot, const pc_summary *summary);
 /* Done so long before the latest that it counts, in a time of total_s. */
 PC_API bool pc_ends_apart(double done_s, double latest_s, double total_s);
