@@ -46,6 +46,7 @@
 #include "study/compare.h"
 #include "study/crews.h"
 #include "study/depths.h"
+#include "study/ends.h"
 #include "study/fit.h"
 #include "study/heading.h"
 #include "study/limits.h"

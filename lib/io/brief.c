@@ -23,11 +23,9 @@ static double pushed_m(const pc_brief_content *content, size_t machine, size_t b
   return sum_m;
 }
 
-static void mark_quarter(pc_canvas *canvas, const pc_map_view *view, pc_point at, int quarter) {
-  const pc_type type = {.size = 8.5, .bold = true, .plate = true, .on = PC_INK_WHITE, .side = PC_CENTRE};
-  char number[16];
-  snprintf(number, sizeof number, "%d.", quarter + 1);
-  (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, at), pc_map_y(view, at), 24, &type, number);
+/* The quarter to which the push after so much of it belongs. */
+static int quarter_of(double so_far_m, double all_m) {
+  return (int)fmin(QUARTERS - 1, floor(QUARTERS * so_far_m / all_m));
 }
 
 pc_ink pc_brief_quarter_ink(int quarter) {
@@ -44,7 +42,7 @@ static void draw_quarter(pc_canvas *canvas, const pc_map_view *view, const pc_br
     const pc_trace_row *row = &content->rows[i];
     if (!is_push(row, machine))
       continue;
-    int own = (int)fmin(QUARTERS - 1, floor(QUARTERS * so_far_m / all_m));
+    int own = quarter_of(so_far_m, all_m);
     so_far_m += row->distance_m;
     if (own != quarter)
       continue;
@@ -72,18 +70,64 @@ static void draw_order(pc_canvas *canvas, const pc_map_view *view, const pc_brie
   pc_canvas_paint(canvas, &(pc_look){.line = PC_INK_BLACK, .width = 0.9});
 }
 
-/* Where each quarter begins. */
+/* Along a push, from its begin on: the first place where a label of this size stands on the area and on the
+ * middle of the push, be it with its edge: beside a wall there is no room around that. */
+static bool find_room(const pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *content,
+                      const pc_trace_row *row, pc_rect size, pc_point *at) {
+  enum { STEP = 3, SHIFTS = 9 }; /* points */
+  static const int shifts[SHIFTS][2] = {{0, 0}, {0, 1},   {0, -1}, {1, 0}, {-1, 0},
+                                        {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+  int area = pc_brief_area_of(content->lot, row, row->machine);
+  const pc_site *site = &content->scenario->site;
+  double dx = row->to.x_m - row->from.x_m, dy = row->to.y_m - row->from.y_m;
+  double half_x_m = size.width / 2 / view->scale, half_y_m = size.height / 2 / view->scale;
+  int steps = (int)ceil(hypot(dx, dy) * view->scale / STEP);
+  for (int i = 0; i < (steps + 1) * SHIFTS && area >= 0; i++) {
+    int step = i / SHIFTS;
+    double share = steps > 0 ? (double)step / steps : 0;
+    *at = (pc_point){row->from.x_m + share * dx + shifts[i % SHIFTS][0] * half_x_m,
+                     row->from.y_m + share * dy + shifts[i % SHIFTS][1] * half_y_m};
+    if (pc_map_has_room(canvas, view, site, &site->areas[area].outline, *at, size))
+      return true;
+  }
+  return false;
+}
+
+/* Where the quarter begins, or as soon after that as there is room on what is pushed; `row` is its first
+ * push. If there is none, wherever a label finds a place near its begin. */
+static void mark_quarter(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *content,
+                         size_t row, double so_far_m, double all_m, int quarter) {
+  const pc_type type = {.size = 8.5, .bold = true, .plate = true, .on = PC_INK_WHITE, .side = PC_CENTRE};
+  enum { WIDTH = 24 };
+  char number[16];
+  snprintf(number, sizeof number, "%d.", quarter + 1);
+  pc_rect size = pc_canvas_measure(canvas, (pc_rect){0, 0, WIDTH, INFINITY}, &type, number);
+  size_t machine = content->rows[row].machine;
+  pc_point at = content->rows[row].from;
+  bool found = false;
+  for (size_t i = row; i < content->row_count && !found && quarter_of(so_far_m, all_m) <= quarter; i++) {
+    if (!is_push(&content->rows[i], machine))
+      continue;
+    found = find_room(canvas, view, content, &content->rows[i], size, &at);
+    so_far_m += content->rows[i].distance_m;
+  }
+  if (!found)
+    at = content->rows[row].from;
+  (void)pc_canvas_label(canvas, view->frame, pc_map_x(view, at), pc_map_y(view, at), WIDTH, &type, number);
+}
+
 static void label_order(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *content,
                         size_t machine) {
   double all_m = pushed_m(content, machine, content->row_count), so_far_m = 0;
   int next = 0;
   for (size_t i = 0; i < content->row_count && all_m > 0 && next < QUARTERS; i++) {
-    const pc_trace_row *row = &content->rows[i];
-    if (!is_push(row, machine))
+    if (!is_push(&content->rows[i], machine))
       continue;
-    if (floor(QUARTERS * so_far_m / all_m) >= next)
-      mark_quarter(canvas, view, row->from, next++);
-    so_far_m += row->distance_m;
+    if (quarter_of(so_far_m, all_m) >= next) {
+      mark_quarter(canvas, view, content, i, so_far_m, all_m, next);
+      next++;
+    }
+    so_far_m += content->rows[i].distance_m;
   }
 }
 

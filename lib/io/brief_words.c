@@ -82,6 +82,17 @@ static pc_shown done_between(const pc_lot *lot, const pc_statistic *time_s) {
   return shown;
 }
 
+/* Who sets the time. */
+static void add_ends(pc_column *column, const pc_lot *lot, const pc_summary *summary) {
+  pc_text words = {0};
+  pc_tables_run_ends(lot, summary, &words);
+  if (words.length > 0) {
+    words.data[--words.length] = '\0'; /* instead of the end of the line */
+    pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+  }
+  pc_text_free(&words);
+}
+
 static void add_expectation(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_lot *lot = content->lot;
   const pc_summary *summary = content->summary;
@@ -104,6 +115,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
                    pc_show(summary->total_time_s.min, PC_DIM_TIME, units, 3).text,
                    pc_show(summary->total_time_s.max, PC_DIM_TIME, units, 3).text,
                    done_between(lot, &summary->total_time_s).text, summary->replications);
+  add_ends(column, lot, summary);
   pc_brief_pauses(column, lot);
   pc_brief_deadlines(column, content, units);
   pc_brief_waits(column, lot, PC_BRIEF_ALL, units);
@@ -511,14 +523,15 @@ static void add_fuel(pc_column *column, const pc_brief_content *content, size_t 
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
   const char *unit = units == PC_US ? "gal" : "l";
+  const char *where = content->scenario->has_fuel_point ? " Refuel at the diamond on the map." : "";
   pc_shown all = pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0),
            hourly = pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0);
   if (loader->tank_l > 0)
     pc_column_addf(
         column, &pc_brief_item, 0,
-        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.",
+        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.%s",
         all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
-        loader->tank_l / (at_work_l / hours));
+        loader->tank_l / (at_work_l / hours), where);
   else
     pc_column_addf(column, &pc_brief_item, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
                    all.text, unit, hourly.text, unit);

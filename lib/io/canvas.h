@@ -43,6 +43,7 @@ typedef enum pc_drawn_kind {
   PC_DRAWN_SWATH,
   PC_DRAWN_CAUTION,
   PC_DRAWN_START,
+  PC_DRAWN_FUEL,    /* where machines refuel */
   PC_DRAWN_MACHINE, /* where it is at a moment of the night */
   PC_DRAWN_NORTH,
   PC_DRAWN_SCALE_BAR,

@@ -49,6 +49,10 @@ void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map
 void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 #define PC_MAP_ALL ((size_t)-1)
 #define PC_MACHINE_DOT 5.2 /* points across */
+/* Where machines refuel: its mark, and its name; nothing without a fuel point. */
+#define PC_FUEL_MARK 8.0 /* points across */
+pc_rect pc_map_fuel_box(const pc_map_view *view, const pc_scenario *scenario);
+void pc_map_fuel_label(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario);
 /* Shows where machines are at a moment of a night, not where they start: it is known, and so are the rows. */
 bool pc_map_is_moment(const pc_map_content *content);
 /* Where each machine stands or drives then; where it starts if no moment is shown, and without a lot those of
@@ -74,6 +78,10 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
 void pc_map_zone_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
                         pc_map_labels labels, pc_unit_system units);
 void pc_map_keep_clear_labels(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
+/* Whether a label of this size, in the middle of which the place lies, stands on the outline with all its
+ * corners, off what stands there and off other labels. */
+bool pc_map_has_room(const pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
+                     const pc_ring *ring, pc_point at, pc_rect size);
 /* Of areas, buildings and islands. */
 void pc_map_names(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
 void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,

@@ -101,6 +101,7 @@ static const pc_look zone_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_
 static const pc_look fill_look = {PC_INK_SKY, PC_HATCH_DOWN, PC_INK_BLUE, PC_DASH_NONE, 0};
 static const pc_look machine_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, PC_DASH_NONE, 0.6};
 static const pc_look left_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLUE, PC_DASH_NONE, 0.8};
+static const pc_look fuel_look = {PC_INK_ORANGE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.7};
 
 void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
   const pc_site *site = &scenario->site;
@@ -263,6 +264,27 @@ void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_co
               places[m].name.text);
 }
 
+/* ---- fuel ---- */
+
+static void put_diamond(pc_canvas *canvas, double x, double y, const pc_look *look) {
+  const double half = PC_FUEL_MARK / 2;
+  pc_canvas_move(canvas, x, y - half);
+  pc_canvas_line(canvas, x + half, y);
+  pc_canvas_line(canvas, x, y + half);
+  pc_canvas_line(canvas, x - half, y);
+  pc_canvas_close(canvas);
+  pc_canvas_paint(canvas, look);
+}
+
+static void draw_fuel(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
+  if (!scenario->has_fuel_point)
+    return;
+  pc_rect box = pc_map_fuel_box(view, scenario);
+  put_diamond(canvas, box.x + box.width / 2, box.y + box.height / 2, &fuel_look);
+  pc_canvas_note(canvas, PC_DRAWN_FUEL, box, NULL);
+  pc_canvas_note(canvas, PC_DRAWN_MARK, box, NULL);
+}
+
 /* Poles are small, and hurt whoever does not see them: labels keep off them. Among very many no label would
  * find a place. */
 static void mark_poles(pc_canvas *canvas, const pc_map_view *view, const pc_site *site) {
@@ -303,6 +325,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (content->rows && content->flows)
     pc_map_flows(canvas, view, content);
   if (named)
+    draw_fuel(canvas, view, content->scenario);
+  if (named)
     pc_map_machines(canvas, view, content, parts->machine);
   mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
@@ -318,6 +342,8 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_flow_labels(canvas, view, content);
   if (named)
     pc_map_machine_labels(canvas, view, content, parts->machine);
+  if (named)
+    pc_map_fuel_label(canvas, view, content->scenario);
   if (named)
     pc_map_names(canvas, view, &content->scenario->site);
   pc_canvas_unclip(canvas);
@@ -341,6 +367,10 @@ static void legend_row(pc_column *column, const pc_look *look, const char *words
   if (look == &machine_look || look == &left_look || look == &obstacle_looks[PC_OBSTACLE_POLE]) {
     double radius = (look == &left_look ? left_dot : PC_MACHINE_DOT) / 2;
     pc_canvas_dot(column->canvas, column->frame.x + SWATCH / 2.0, (y + column->y) / 2, radius, look);
+    return;
+  }
+  if (look == &fuel_look) {
+    put_diamond(column->canvas, column->frame.x + SWATCH / 2.0, (y + column->y) / 2, look);
     return;
   }
   pc_canvas_box(column->canvas, (pc_rect){column->frame.x + 1, y + 1, SWATCH - 2, column->y - y - 2.5}, look);
@@ -390,6 +420,8 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
 }
 
 void pc_legend_machines(pc_column *column, const pc_map_content *content) {
+  if (content->scenario->has_fuel_point)
+    legend_row(column, &fuel_look, "fuel: where machines refuel");
   bool moment = pc_map_is_moment(content);
   pc_crew_start places[PC_MACHINES_MAX];
   if (pc_map_machines_at(content, places) == 0)

@@ -163,6 +163,14 @@ static bool lies_on(const pc_map_view *view, const pc_ring *ring, pc_point at, p
   return true;
 }
 
+bool pc_map_has_room(const pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
+                     const pc_ring *ring, pc_point at, pc_rect size) {
+  pc_rect box = {pc_map_x(view, at) - size.width / 2, pc_map_y(view, at) - size.height / 2, size.width,
+                 size.height};
+  return lies_on(view, ring, at, box) && pc_canvas_is_free(canvas, box) &&
+         !is_on_a_thing(view, site, at, box);
+}
+
 /* Where the name of an area stands: in its middle, or as near to that as it is off what stands there and off
  * other labels. */
 static pc_point name_place(pc_canvas *canvas, const pc_map_view *view, const pc_site *site,
@@ -283,6 +291,19 @@ void pc_map_machine_labels(pc_canvas *canvas, const pc_map_view *view, const pc_
     put_machine_label(canvas, view, content->lot, places[m].at, &type, pc_canvas_words(canvas, &words));
     pc_text_free(&words);
   }
+}
+
+pc_rect pc_map_fuel_box(const pc_map_view *view, const pc_scenario *scenario) {
+  const double half = PC_FUEL_MARK / 2;
+  double x = pc_map_x(view, scenario->fuel_point), y = pc_map_y(view, scenario->fuel_point);
+  return (pc_rect){x - half, y - half, 2 * half, 2 * half};
+}
+
+void pc_map_fuel_label(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
+  enum { WIDTH = 30 };
+  if (scenario->has_fuel_point)
+    (void)pc_canvas_label_beside(canvas, view->frame, pc_map_fuel_box(view, scenario), WIDTH, &name_type,
+                                 "fuel");
 }
 
 void pc_map_cautions(pc_canvas *canvas, const pc_map_view *view, const pc_siting_report *siting) {

@@ -48,6 +48,15 @@ PC_MUST_USE pc_status pc_geojson_read_for(const char *path, const pc_geojson_ori
 pc_clock pc_geojson_start(const json_t *root);
 /* Which times of an area the properties give by the clock. */
 void pc_geojson_note_clock(const json_t *properties, pc_geojson_source *source);
+/* Of a degree of latitude; good enough to tell a lot from a country. */
+#define PC_DEGREE_M 111200.0
+/* Longitudes as one stretch, also where the lot lies on the 180th meridian. */
+double pc_longitude_beside(double lon_deg, double other_deg);
+/* How far a place is from another, roughly. */
+double pc_geojson_away_m(const pc_geojson_origin *place, const pc_geojson_origin *from);
+/* A caution where a map lies in the tropics or the Antarctic, but would lie where snow is cleared if its
+ * longitudes and latitudes were swapped. */
+void pc_geojson_tell_swapped(const char *name, const pc_geojson_origin *place, pc_faults *faults);
 /* Projects, puts in what was set (scenario: NULL if none is at hand) and checks; faults are added under the
  * file's name. False if memory is short. */
 PC_MUST_USE bool pc_drafts_place(pc_drafts *drafts, const char *name, const pc_geojson_origin *origin,

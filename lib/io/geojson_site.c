@@ -12,8 +12,8 @@
 /* Wider than this is a town, not a lot; the projection is still good to some parts in a million. */
 static const double widest_m = 20000;
 static const double thinnest_m = 0.001;
-/* Of a degree of latitude; good enough to tell a lot from a country. */
-static const double degree_m = 111200;
+/* A hole of which no more than this share lies in its polygon is outside. */
+static const double outside_share = 0.01;
 
 const char *const pc_geojson_list_keys[PC_GEOJSON_LIST_COUNT] = {
     "site.areas", "site.ground", "site.obstacles", "site.keep_clear", "zones"};
@@ -208,12 +208,6 @@ static void fault(placing *p, pc_status status, const char *key, const char *mes
   pc_tree_push_fault(p->faults, &error);
 }
 
-/* Longitudes as one stretch, also where the lot lies on the 180th meridian. */
-static double beside(double lon_deg, double other_deg) {
-  double apart = lon_deg - other_deg;
-  return apart > 180 ? lon_deg - 360 : apart < -180 ? lon_deg + 360 : lon_deg;
-}
-
 typedef struct extent {
   double west, east, south, north;
 } extent;
@@ -224,7 +218,7 @@ static extent find_extent(const pc_drafts *drafts) {
   for (size_t i = 0; i < drafts->count; i++) {
     const pc_ring *ring = &drafts->items[i].place;
     for (size_t k = 0; k < ring->count; k++) {
-      double lon = beside(ring->points[k].x_m, first);
+      double lon = pc_longitude_beside(ring->points[k].x_m, first);
       e.west = fmin(e.west, lon);
       e.east = fmax(e.east, lon);
       e.south = fmin(e.south, ring->points[k].y_m);
@@ -237,9 +231,10 @@ static extent find_extent(const pc_drafts *drafts) {
 /* True if all of it lies near enough to be one lot, and near its origin. */
 static bool check_size(placing *p, const extent *e, const pc_geojson_origin *origin) {
   double middle = (e->south + e->north) / 2, shrink = cos(middle * (3.14159265358979323846 / 180));
-  double across = hypot((e->east - e->west) * degree_m * shrink, (e->north - e->south) * degree_m);
+  double across = hypot((e->east - e->west) * PC_DEGREE_M * shrink, (e->north - e->south) * PC_DEGREE_M);
   pc_unit_system units = p->faults->units;
   pc_shown most = pc_show(widest_m, PC_DIM_LENGTH, units, 2);
+  const pc_geojson_origin place = {pc_longitude_beside((e->west + e->east) / 2, 0), middle};
   char message[PC_MESSAGE_MAX];
   if (across > widest_m) {
     (void)snprintf(message, sizeof message,
@@ -248,16 +243,18 @@ static bool check_size(placing *p, const extent *e, const pc_geojson_origin *ori
     fault(p, PC_ERR_LIMIT, "features", message);
     return false;
   }
-  if (!origin)
-    return true;
-  double east = (beside((e->west + e->east) / 2, origin->lon_deg) - origin->lon_deg) * degree_m * shrink;
-  double away = hypot(east, (middle - origin->lat_deg) * degree_m);
+  pc_geojson_tell_swapped(p->name, &place, p->faults);
+  double away = origin ? pc_geojson_away_m(&place, origin) : 0;
   if (away <= widest_m)
     return true;
+  const pc_geojson_origin swapped = {place.lat_deg, place.lon_deg};
   (void)snprintf(message, sizeof message,
                  "the features lie %.30s away from site.origin; at most %.30s is taken (origin: [longitude, "
-                 "latitude])",
-                 pc_show(away, PC_DIM_LENGTH, units, 2).text, most.text);
+                 "latitude]%s)",
+                 pc_show(away, PC_DIM_LENGTH, units, 2).text, most.text,
+                 pc_geojson_away_m(&swapped, origin) <= widest_m
+                     ? "; with the two swapped, here or in the map, they would lie there"
+                     : "");
   fault(p, PC_ERR_RANGE, "features", message);
   return false;
 }
@@ -478,6 +475,38 @@ static void check_thickness(const placing *p, pc_geojson_list list, size_t index
                         "the outline is thinner than a millimetre: its corners lie on one line");
 }
 
+/* The outer ring of the polygon that this is a hole of. */
+static const pc_ring *find_outer(const placing *p, const pc_geojson_source *hole) {
+  static const pc_geojson_list lists[] = {PC_GEOJSON_AREAS, PC_GEOJSON_GROUND};
+  for (size_t l = 0; l < sizeof lists / sizeof *lists; l++)
+    for (size_t i = 0; i < pc_geojson_count(p->out, lists[l]); i++) {
+      const pc_geojson_source *from = &p->out->sources[lists[l]][i];
+      if (from->feature == hole->feature && from->part == hole->part)
+        return entry_ring(p->out, lists[l], i);
+    }
+  return NULL;
+}
+
+/* A hole that lies outside would be an island somewhere else. In metres: degrees jump at the 180th meridian.
+ */
+static void check_hole(placing *p, size_t index, pc_faults *found) {
+  const pc_geojson_source *from = &p->out->sources[PC_GEOJSON_OBSTACLES][index];
+  const pc_ring *hole = entry_ring(p->out, PC_GEOJSON_OBSTACLES, index);
+  const pc_ring *outer = from->ring > 0 ? find_outer(p, from) : NULL;
+  char key[PC_KEY_MAX];
+  double inside_m2;
+  if (!outer)
+    return;
+  (void)snprintf(key, sizeof key, "site.obstacles[%zu].outline", index);
+  pc_status status = pc_rings_shared_area(hole, outer, &inside_m2);
+  p->no_memory |= status == PC_ERR_MEMORY;
+  /* what touches as drawn is outside, too; rings that are none have a fault of their own */
+  if (status == PC_OK && inside_m2 <= outside_share * fabs(pc_ring_area_m2(hole)))
+    (void)pc_faults_add(found, PC_ERR_GEOMETRY, key, NULL,
+                        "the hole lies outside its polygon (RFC 7946, 3.1.6); draw an island as a feature "
+                        "of its own, \"kind\": \"island\"");
+}
+
 static void validate(placing *p) {
   pc_faults found = pc_faults_like(p->faults);
   pc_site_validate(&p->out->site, &found);
@@ -489,6 +518,8 @@ static void validate(placing *p) {
   for (int l = 0; l < PC_GEOJSON_LIST_COUNT; l++)
     for (size_t i = 0; i < pc_geojson_count(p->out, (pc_geojson_list)l); i++)
       check_thickness(p, (pc_geojson_list)l, i, &found);
+  for (size_t i = 0; i < p->out->site.obstacle_count; i++)
+    check_hole(p, i, &found);
   for (size_t i = 0; i < found.count; i++) {
     pc_error *error = &found.items[i];
     if (strcmp(error->key, "site.areas") == 0 && error->status == PC_ERR_MISSING)

@@ -143,6 +143,7 @@ static json_t *make_machine(const pc_lot_machine *machine, const pc_machine_resu
   put_number(map, "fuel_l", result->fuel_l, bad);
   json_t *stops = json_object();
   put_number(map, "absent_s", result->absent_s, bad);
+  put_number(map, "done_s", result->done_s, bad);
   put_number(stops, "break", result->break_s, bad);
   put_number(stops, "refuel", result->refuel_s, bad);
   put_number(stops, "repair", result->repair_s, bad);
@@ -230,6 +231,8 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   put(root, "cost", make_cost(&lot->money, summary, &bad), &bad);
   put_parts(root, lot, mean, &bad);
   pc_results_put_night(root, lot, summary, notes ? notes->depths : NULL, &bad);
+  pc_ends ends = pc_ends_of(lot, summary);
+  pc_results_put_ends(root, &ends, lot->machines, &bad);
   pc_results_put_order(root, lot, notes ? notes->order : NULL, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);

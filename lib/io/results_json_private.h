@@ -75,6 +75,8 @@ void pc_results_put_order(json_t *root, const pc_lot *lot, const pc_order *order
 /* Areas, passages, the storm and the depth over time of a run; depths may be NULL. */
 void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *summary,
                           const pc_depths_series *depths, bool *bad);
+/* Who sets the time; null: nobody stands out. */
+void pc_results_put_ends(json_t *map, const pc_ends *ends, const pc_lot_machine *machines, bool *bad);
 /* How the crew of one row spends its time. */
 void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad);
 /* What the numbers of machines say, group by group. */

@@ -146,6 +146,27 @@ static json_t *make_limit(const pc_crew_use *use, bool *bad) {
   return map;
 }
 
+static json_t *make_ends(const pc_ends *ends, const pc_lot_machine *machines, bool *bad) {
+  json_t *map = json_object(), *last = json_array(), *before = json_array();
+  for (size_t m = 0; m < PC_MACHINES_MAX; m++)
+    if (ends->machines[m] != PC_END_NEITHER &&
+        json_array_append_new(ends->machines[m] == PC_END_LAST ? last : before,
+                              make_text(machines[m].name.text)) != 0)
+      *bad = true;
+  put(map, "machines", last, bad);
+  put_number(map, "done_s", ends->last_s, bad);
+  put(map, "area", ends->area.text[0] ? make_text(ends->area.text) : json_null(), bad);
+  put_number(map, "area_from_s", ends->area_from_s, bad);
+  put(map, "no_other_may_work_there", json_boolean(ends->area_bound), bad);
+  put(map, "others", before, bad);
+  put_number(map, "others_done_s", ends->before_s, bad);
+  return map;
+}
+
+void pc_results_put_ends(json_t *map, const pc_ends *ends, const pc_lot_machine *machines, bool *bad) {
+  put(map, "sets_the_time", ends->last > 0 ? make_ends(ends, machines, bad) : json_null(), bad);
+}
+
 void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   const pc_summary *summary = &row->summary;
   put_count(map, "machine_count", row->machine_count, bad);
@@ -159,6 +180,7 @@ void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   put_number(map, "match_factor", row->use.match_factor, bad);
   put(map, "waits_most_at", make_waiting(&row->use, bad), bad);
   put(map, "held_back_by", make_limit(&row->use, bad), bad);
+  pc_results_put_ends(map, &row->ends, row->machines, bad);
 }
 
 static json_t *make_step(const pc_comparison *comparison, const pc_crew_step *step, bool *bad) {

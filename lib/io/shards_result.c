@@ -43,6 +43,9 @@ static const slot machine_slots[] = {{"time_s", REAL, offsetof(pc_machine_result
                                      SLOT(pc_machine_result, REAL, break_s),
                                      SLOT(pc_machine_result, REAL, refuel_s),
                                      SLOT(pc_machine_result, REAL, repair_s),
+                                     SLOT(pc_machine_result, REAL, done_s),
+                                     SLOT(pc_machine_result, WHOLE, last_area),
+                                     SLOT(pc_machine_result, REAL, last_area_from_s),
                                      {NULL, REAL, 0, 0}};
 static const slot zone_slots[] = {
     SLOT(pc_zone_result, REAL, snow_kg), SLOT(pc_zone_result, REAL, volume_m3),

@@ -29,10 +29,16 @@ typedef enum column {
 static const char *const column_names[] = {"time",        "date",     "rate",     "precipitation",
                                            "temperature", "temp_min", "temp_max", "wind"};
 
+typedef struct row_place { /* where a piece comes from, and its time as it stands there */
+  int line;
+  char time[28];
+} row_place;
+
 typedef struct record { /* the storm so far */
   const pc_snow *snow;
   pc_storm_piece *pieces;
-  size_t count, capacity;
+  row_place *places; /* of each of them, but in a daily record */
+  size_t count, capacity, place_capacity;
   pc_storm_time clock; /* how the first row gives its time */
   double origin_s;     /* ISO 8601: when the first row is */
 } record;
@@ -153,6 +159,19 @@ static void add_piece(pc_csv_table *t, const pc_storm_piece *piece) {
   r->pieces[r->count++] = *piece;
 }
 
+/* Of the piece that is to be added next. */
+static void note_place(pc_csv_table *t) {
+  record *r = t->context;
+  void *places = r->places;
+  if (pc_reserve(&places, &r->place_capacity, r->count + 1, sizeof *r->places) != 0) {
+    t->no_memory = true;
+    return;
+  }
+  r->places = places;
+  r->places[r->count].line = t->line;
+  (void)snprintf(r->places[r->count].time, sizeof r->places->time, "%s", pc_csv_text(t, COLUMN_TIME));
+}
+
 static void add_dry(pc_csv_table *t, double after_s) {
   pc_storm_piece dry = pc_storm_piece_default();
   dry.after_s = after_s;
@@ -188,6 +207,8 @@ static void read_row(pc_csv_table *t) {
     check_piece(t, &piece);
   if (!t->row_failed && daily && r->count > 0 && piece.after_s > last_s + 1.5 * day_s)
     add_dry(t, last_s + day_s);
+  if (!t->row_failed && !daily)
+    note_place(t);
   if (!t->row_failed)
     add_piece(t, &piece);
 }
@@ -204,6 +225,65 @@ static const pc_csv_reader storm_reader = {.what = "the storm",
                                            .has_rows = has_rows,
                                            .measures = measures,
                                            .no_units = no_units};
+
+/* ---- gaps ---- */
+
+enum { NEAREST_STEPS = 4, GAPS_TOLD = 3 };
+/* Chosen here, no source: a step so much longer than the usual one is a gap, and steps are alike that differ
+ * by no more than that share. */
+static const double gap_times = 1.5, alike_share = 0.01;
+
+static double step_s(const record *r, size_t i) {
+  return r->pieces[i + 1].after_s - r->pieces[i].after_s;
+}
+
+static bool is_alike(double a_s, double b_s) {
+  return fabs(a_s - b_s) <= alike_share * fabs(b_s);
+}
+
+/* The usual step around step i: that of the steps beside it, and of all but one of the four nearest at least;
+ * NaN: there is none. Where a record goes over from hours to days, no step is a gap. */
+static double usual_step_s(const record *r, size_t i) {
+  size_t steps = r->count - 1, first = i > NEAREST_STEPS / 2 ? i - NEAREST_STEPS / 2 : 0;
+  if (steps < NEAREST_STEPS + 1)
+    return NAN;
+  if (first + NEAREST_STEPS >= steps)
+    first = steps - NEAREST_STEPS - 1;
+  double usual_s = step_s(r, i > 0 ? i - 1 : i + 1);
+  size_t alike = 0;
+  for (size_t k = first; k <= first + NEAREST_STEPS; k++)
+    alike += k != i && is_alike(step_s(r, k), usual_s);
+  bool beside = i + 1 == steps || is_alike(step_s(r, i + 1), usual_s);
+  return beside && alike + 1 >= NEAREST_STEPS ? usual_s : NAN;
+}
+
+/* The row before a gap holds over all of it: that may be meant, or a row is missing. */
+static void tell_gaps(pc_csv_table *t) {
+  const record *r = t->context;
+  pc_faults found = pc_faults_like(t->faults);
+  size_t gaps = 0;
+  for (size_t i = 0; i + 1 < r->count && !pc_csv_has(t, COLUMN_DATE); i++) {
+    double usual_s = usual_step_s(r, i);
+    if (!(r->pieces[i].rate_mps > 0) || !(step_s(r, i) > gap_times * usual_s) || ++gaps > GAPS_TOLD)
+      continue; /* never for NaN */
+    pc_faults_caution(
+        &found, column_names[COLUMN_TIME],
+        "jumps from %s to %s, though rows are %s apart: %s of snow is taken to fall all that time",
+        r->places[i].time, r->places[i + 1].time, pc_show(usual_s, PC_DIM_TIME, found.units, 2).text,
+        pc_show(r->pieces[i].rate_mps, PC_DIM_FALL_RATE, found.units, 2).text);
+    if (found.count > 0)
+      pc_error_place(&found.items[found.count - 1], t->name, r->places[i + 1].line, 0);
+  }
+  if (gaps > GAPS_TOLD)
+    pc_faults_caution(&found, column_names[COLUMN_TIME], "jumps so in %zu more places", gaps - GAPS_TOLD);
+  for (size_t i = 0; i < found.count; i++) {
+    if (!found.items[i].file[0])
+      pc_error_place(&found.items[i], t->name, 0, 0);
+    pc_tree_push_fault(t->faults, &found.items[i]);
+  }
+  t->no_memory |= found.dropped > 0;
+  pc_faults_free(&found);
+}
 
 /* After the last row nothing falls. How long that holds, if something falls in it; else 0. */
 static double end_storm(pc_csv_table *t) {
@@ -242,8 +322,11 @@ pc_status pc_storm_csv_read_text(const char *name, const char *text, size_t leng
   record r = {.snow = snow};
   pc_csv_table t = {.reader = &storm_reader, .context = &r, .name = name, .faults = faults};
   pc_csv_table_read(&t, text, length);
-  if (!t.failed && !t.no_memory)
+  if (!t.failed && !t.no_memory) {
+    tell_gaps(&t);
     out->last_row_s = end_storm(&t);
+  }
+  free(r.places);
   out->first_row_s = r.clock == PC_STORM_TIME_MOMENT ? r.origin_s : NAN;
   pc_status status = pc_csv_table_end(&t, before);
   if (status != PC_OK) {

@@ -102,6 +102,44 @@ static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_un
   add_proof(a, unit, out);
 }
 
+enum { NAMES_SHOWN = 3 };
+
+/* 'small loader on "School"' or 'mid loader 1 is done 8.3 min before it': the routes that end last, or the
+ * others. Returns how many there are; without `out` it only counts. */
+static size_t add_routes(const pc_fleet *fleet, const pc_assignment *a, bool last, pc_text *out) {
+  const pc_assign_plan *plan = &a->plan;
+  size_t count = 0;
+  for (size_t r = 0; r < plan->route_count; r++) {
+    const pc_assign_route *route = &plan->routes[r];
+    if (route->stop_count == 0 || pc_ends_apart(route->end_s, plan->finish_s, plan->finish_s) == last ||
+        count++ >= NAMES_SHOWN || !out)
+      continue;
+    pc_text_addf(out, "%s%s ", count > 1 ? ", " : "", show_machines(fleet, a, r).text);
+    if (last) {
+      pc_text_addf(out, "on \"%s\"", a->lots[route->stops[route->stop_count - 1].lot].text);
+      continue;
+    }
+    const char *are = a->units[route->unit].together > 1 ? "are done " : "is done ";
+    pc_text_addf(out, "%s%s%s", count == 1 ? are : "",
+                 pc_show(plan->finish_s - route->end_s, PC_DIM_TIME, PC_METRIC, 2).text,
+                 count == 1 ? " before it" : "");
+  }
+  if (out && count > NAMES_SHOWN)
+    pc_text_addf(out, ", and %zu more", count - NAMES_SHOWN);
+  return count;
+}
+
+/* Who sets the time, where others are done clearly before. */
+static void add_ends(const pc_fleet *fleet, const pc_assignment *a, pc_text *out) {
+  if (add_routes(fleet, a, false, NULL) == 0)
+    return;
+  pc_text_add(out, "Who sets the time: ");
+  (void)add_routes(fleet, a, true, out);
+  pc_text_add(out, ", to the end; ");
+  (void)add_routes(fleet, a, false, out);
+  pc_text_add(out, ".\n");
+}
+
 static void add_plan(const pc_fleet *fleet, const pc_assignment *a, pc_time_unit unit, pc_text *out) {
   pc_table table;
   pc_table_start(&table, "lllrrrlr");
@@ -190,6 +228,7 @@ void pc_tables_assign(const pc_fleet *fleet, const pc_assignment *a, pc_text *ou
   pc_time_unit unit = pc_time_unit_for(a->plan.finish_s);
   if (a->plan.found) {
     add_answer(fleet, a, unit, out);
+    add_ends(fleet, a, out);
     add_troubles(a, out);
     pc_text_add(out, "\n");
     add_plan(fleet, a, unit, out);

@@ -208,6 +208,8 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
     pc_text_addf(out,
                  "It leaves %s more to a smaller machine than others do: they clear more in their time.\n",
                  pc_show(pc_tables_left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
+  if (!varies->machines) /* else what holds the crew back stands below the table of crews */
+    pc_tables_ends(&best->ends, best->machines, &best->summary, &varies->clock, varies->time, out);
   pc_tables_ties(rows, count, varies, out);
 }
 

@@ -5,6 +5,7 @@
 
 #include "io/tables.h"
 #include "study/crews.h"
+#include "study/ends.h"
 #include "study/season.h"
 
 /* In one fixed unit, without its name: for columns whose heading names the unit. */
@@ -84,6 +85,11 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
 void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_system system, pc_text *out);
 /* Areas that missed their deadline in some replication. */
 size_t pc_areas_late(const pc_summary *summary);
+/* tables_ends.c: who sets the time, a sentence; nothing if nobody stands out. */
+void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const pc_summary *summary,
+                    const pc_clock *clock, pc_time_unit unit, pc_text *out);
+/* The same of a run. */
+void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
 /* Why a cost is without fuel, or why there is none at all: a sentence, where fuel has a price but a loader no

@@ -126,6 +126,8 @@ json_t *pc_web_site(const pc_scenario *scenario, bool *bad) {
   put(root, "obstacles", obstacles, bad);
   put(root, "keep_clear", keep_clear, bad);
   put(root, "passages", passages, bad);
+  if (scenario->has_fuel_point)
+    put(root, "fuel_point", pc_web_point(scenario->fuel_point, bad), bad);
   return root;
 }
 

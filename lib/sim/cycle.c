@@ -35,6 +35,11 @@ static pc_status start_bite(pc_world *world, size_t m) {
   machine->claim = (pc_claim){lane->patch, lane->strip0, lane->strip0 + lane->strips,
                               pc_lesser(bite->from_m, bite->to_m), pc_greater(bite->from_m, bite->to_m)};
   machine->zone = -1;
+  pc_machine_result *result = &world->result->machines[m];
+  if (result->last_area != lane->patch) {
+    result->last_area = lane->patch;
+    result->last_area_from_s = machine->clock_s;
+  }
   if (machine->load_kg > 0.0)
     pc_approach_loaded(world, m, &start, push);
   else

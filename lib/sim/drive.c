@@ -23,8 +23,11 @@ void pc_write_phase(pc_world *world, size_t m, pc_phase phase, double time_s, pc
   double start = machine->clock_s;
   machine->clock_s += time_s;
   result->time_s[phase] += time_s;
-  if (phase == PC_PHASE_FILL || phase == PC_PHASE_CLEAN_UP)
+  if (phase == PC_PHASE_FILL || phase == PC_PHASE_CLEAN_UP) {
     result->fill_m += drive.distance_m;
+    result->done_s = machine->clock_s;
+  } else if (phase == PC_PHASE_DUMP)
+    result->done_s = machine->clock_s;
   else if (phase == PC_PHASE_CARRY)
     result->carry_m += drive.distance_m;
   else if (phase == PC_PHASE_RETURN)

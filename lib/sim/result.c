@@ -83,9 +83,10 @@ uint64_t pc_result_hash(const pc_result *result) {
   uint64_t hash = mix_all(UINT64_C(14695981039346656037), whole, sizeof whole / sizeof whole[0]);
   for (size_t m = 0; m < result->machine_count; m++) {
     const pc_machine_result *machine = &result->machines[m];
-    const double rest[] = {machine->fill_m,   machine->carry_m, machine->return_m, machine->placed_kg,
-                           machine->fuel_l,   machine->cycles,  machine->break_s,  machine->refuel_s,
-                           machine->repair_s, machine->absent_s};
+    const double rest[] = {machine->fill_m,          machine->carry_m,  machine->return_m, machine->placed_kg,
+                           machine->fuel_l,          machine->cycles,   machine->break_s,  machine->refuel_s,
+                           machine->repair_s,        machine->absent_s, machine->done_s,   machine->last_area,
+                           machine->last_area_from_s};
     hash = mix_all(hash, machine->time_s, PC_PHASE_COUNT);
     hash = mix_all(hash, rest, sizeof rest / sizeof rest[0]);
   }

@@ -50,6 +50,9 @@ typedef struct pc_machine_result {
   double absent_s;           /* before it comes and after it has left: counted as idle, but no engine runs */
   double break_s;            /* standing in breaks, by the clock */
   double refuel_s, repair_s; /* at work: refuelling with the drive there; standing in repairs */
+  double done_s;             /* end of its last push or dump, by the clock; NaN: it had none */
+  int last_area; /* in which its last pushes were; −1: it had none, or (of means) not in one alone */
+  double last_area_from_s; /* since when it has worked there alone, the way there included; NaN as above */
 } pc_machine_result;
 
 typedef struct pc_zone_result {

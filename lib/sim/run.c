@@ -84,6 +84,10 @@ static void clear_result(pc_result *result) {
   result->passages = kept.passages;
   result->passage_count = kept.passage_count;
   memset(result->machines, 0, result->machine_count * sizeof *result->machines);
+  for (size_t m = 0; m < result->machine_count; m++) {
+    result->machines[m].done_s = result->machines[m].last_area_from_s = NAN;
+    result->machines[m].last_area = -1;
+  }
   memset(result->zones, 0, result->zone_count * sizeof *result->zones);
   if (result->areas)
     memset(result->areas, 0, result->area_count * sizeof *result->areas);
@@ -235,6 +239,8 @@ static void finish_result(pc_world *world, pc_result *result) {
     machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
     machine->break_s = pc_lot_clock_s(lot, machine->break_s);
     machine->absent_s = absent_s(world, m, end);
+    machine->done_s = pc_lot_clock_s(lot, machine->done_s);
+    machine->last_area_from_s = pc_lot_clock_s(lot, machine->last_area_from_s);
     machine->fuel_l = pc_fuel_l(&lot->machines[m].unit, machine);
     result->cycles += machine->cycles;
   }

@@ -15,6 +15,7 @@
 #include "base/watch.h"
 #include "study/crews.h"
 #include "study/depths.h"
+#include "study/ends.h"
 #include "study/replicate.h"
 
 PC_BEGIN_C
@@ -32,6 +33,7 @@ typedef struct pc_compare_row {
   pc_lot_machine
       *machines;      /* copy of name and unit of each machine, for reports; allowed and first are NULL */
   pc_crew_use use;    /* how the crew spends its time */
+  pc_ends ends;       /* who of it sets the time */
   pc_keep_up keep_up; /* with the storm, in the first replication; NONE without one */
   /* Of a selection (pc_compare_how.within_s) only: */
   bool selected;        /* as the best of its depth */

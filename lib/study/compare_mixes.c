@@ -283,19 +283,38 @@ pc_status pc_compare_add_mixes(const pc_scenario *scenario, bool any, pc_compare
   return status;
 }
 
-void pc_compare_drop_repeats(const pc_scenario *scenario, pc_choices *boxes, pc_faults *faults) {
+/* What a choice puts on so many machines; NULL: their own boxes. False: nobody knows. */
+static bool read_mix(const pc_scenario *scenario, const char *box, int machines, pc_mix *mix) {
+  if (box)
+    return pc_mix_read(scenario, box, mix, NULL) == PC_OK;
+  *mix = scenario->crew_count > 0 ? pc_mix_own(scenario, machines) : (pc_mix){.count = 1};
+  return mix->count > 0 && (scenario->crew_count > 0 || scenario->box_count == 1);
+}
+
+/* Both give every machine the same box, whatever the number of machines. */
+static bool is_same(const pc_scenario *scenario, const pc_compare_plan *plan, const char *a, const char *b) {
+  for (size_t n = 0; n < plan->machine_count; n++) {
+    size_t entries[PC_CREW_MAX], count = pc_crew_write_out(scenario, plan->machines[n], entries);
+    pc_mix x, y;
+    if (!read_mix(scenario, a, plan->machines[n], &x) || !read_mix(scenario, b, plan->machines[n], &y))
+      return false;
+    if (!pc_mix_is_same(&x, &y, count > 0 ? count : a && b ? (size_t)PC_CREW_MAX : 1))
+      return false;
+  }
+  return true;
+}
+
+void pc_compare_drop_repeats(const pc_scenario *scenario, bool any, pc_compare_plan *plan,
+                             pc_faults *faults) {
+  pc_choices *boxes = &plan->boxes;
   size_t kept = 0;
   for (size_t i = 0; i < boxes->count; i++) {
-    pc_mix mix, other;
     bool known = false;
-    for (size_t k = 0; k < kept && !known && boxes->items[i]; k++)
-      known = boxes->items[k] && pc_mix_read(scenario, boxes->items[i], &mix, NULL) == PC_OK &&
-              pc_mix_read(scenario, boxes->items[k], &other, NULL) == PC_OK &&
-              pc_mix_is_same(&mix, &other, PC_CREW_MAX);
-    if (known)
-      pc_faults_caution(faults, "compare.boxes",
-                        "\"%s\" stands there already, in other words; it is compared once", boxes->items[i]);
-    else
+    for (size_t k = 0; k < kept && !known; k++)
+      known = is_same(scenario, plan, boxes->items[i], boxes->items[k]);
+    if (known && (boxes->items[i] || !any))
+      pc_compare_tell_repeat("compare.boxes", boxes->items[i], faults);
+    if (!known)
       boxes->items[kept++] = boxes->items[i];
   }
   boxes->count = kept;

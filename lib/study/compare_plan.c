@@ -103,6 +103,36 @@ static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc
   return PC_OK;
 }
 
+void pc_compare_tell_repeat(const char *key, const char *choice, pc_faults *faults) {
+  pc_faults_caution(faults, key, "\"%s\" stands there already, in other words; it is compared once",
+                    choice ? choice : PC_OWN);
+}
+
+/* That of all machines that may change; NULL: they differ. */
+static const char *only_loader(const pc_scenario *scenario) {
+  const char *name =
+      scenario->crew_count == 0 && scenario->loader_count == 1 ? scenario->loaders[0].name.text : NULL;
+  for (size_t e = 0; e < scenario->crew_count; e++)
+    if (!scenario->crew[e].keep)
+      name = scenario->crew[e].loader.text;
+  return pc_crew_differs(scenario, offsetof(pc_crew_entry, loader)) ? NULL : name;
+}
+
+/* What the scenario has may stand in the list by its name, too: the second of the two goes. */
+static void drop_own(pc_choices *list, const char *own, const char *key, pc_faults *faults) {
+  size_t kept = 0;
+  bool found = false;
+  for (size_t i = 0; i < list->count; i++) {
+    bool is = own && (!list->items[i] || strcmp(list->items[i], own) == 0);
+    if (is && found)
+      pc_compare_tell_repeat(key, list->items[i], faults);
+    else
+      list->items[kept++] = list->items[i];
+    found |= is;
+  }
+  list->count = kept;
+}
+
 /* With none of the loaders to compare each machine takes what it would be given. */
 static bool fits_nobody(const pc_scenario *scenario, const pc_compare_plan *plan, const pc_equipped *crew) {
   pc_mix mix;
@@ -171,7 +201,9 @@ static pc_status make_plan(const pc_scenario *scenario, const pc_wanted *wanted,
     return status;
   if (status != PC_OK)
     return pc_faults_add(faults, status, NULL, NULL, "out of memory");
-  pc_compare_drop_repeats(scenario, &plan->boxes, faults);
+  drop_own(&plan->loaders, only_loader(scenario), "compare.loaders", faults);
+  drop_own(&plan->policies, scenario->policy.text, "compare.policies", faults);
+  pc_compare_drop_repeats(scenario, pc_names_are_all(boxes), plan, faults);
   status = list_equipped(scenario, wanted->mixed, pc_names_are_all(boxes), plan, faults);
   if (status != PC_OK)
     return status;

@@ -36,6 +36,8 @@ PC_MUST_USE pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc
 void pc_compare_plan_free(pc_compare_plan *plan);
 /* The i-th combination: depth outermost, layout next, boxes and number of machines innermost. */
 pc_choice pc_compare_choice_at(const pc_compare_plan *plan, size_t i);
+/* A choice (NULL: what the scenario has) is one before it under another name. */
+void pc_compare_tell_repeat(const char *key, const char *choice, pc_faults *faults);
 /* Rows of one layout and depth. */
 size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 
@@ -46,8 +48,9 @@ size_t pc_compare_rows_of_layout(const pc_compare_plan *plan);
 PC_MUST_USE pc_status pc_compare_add_mixes(const pc_scenario *scenario, bool any, pc_compare_plan *plan,
                                            pc_faults *faults);
 
-/* Takes out boxes and mixes that come to the same as one before; they are told of. */
-void pc_compare_drop_repeats(const pc_scenario *scenario, pc_choices *boxes, pc_faults *faults);
+/* Takes out boxes and mixes, and the crew's own boxes, that come to the same as one before; they are told of,
+ * but for the crew's own where they were not asked for (`any`). */
+void pc_compare_drop_repeats(const pc_scenario *scenario, bool any, pc_compare_plan *plan, pc_faults *faults);
 
 /* ---- compare_left_out.c ---- */
 

@@ -81,6 +81,7 @@ pc_status pc_row_sum_up(pc_row_work *work, pc_compare_row *row) {
   if (work->depths.rows > 0)
     row->keep_up = pc_depths_judge(&work->depths);
   row->use = pc_crew_use_of(work->lot, &row->summary.mean);
+  row->ends = pc_ends_of(work->lot, &row->summary);
   return PC_OK;
 }
 

@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "study/compare.h"
+#include "study/crews_private.h"
 
 double pc_match_factor(double machines, double serve_s, double cycle_s) {
   return cycle_s > 0.0 ? machines * serve_s / cycle_s : NAN;
@@ -71,9 +72,7 @@ static pc_name only_area(const pc_lot *lot, const pc_lot_machine *machine) {
   return allowed == 1 && lot->area_count > 1 ? lot->areas[only].name : pc_name_of("");
 }
 
-/* The same loader with the same box, for the same areas: where one of two such has more to spare, that is how
- * the last loads fell. */
-static bool same_kind(const pc_lot *lot, const pc_lot_machine *a, const pc_lot_machine *b) {
+bool pc_same_kind(const pc_lot *lot, const pc_lot_machine *a, const pc_lot_machine *b) {
   for (size_t i = 0; i < lot->area_count; i++)
     if ((!a->allowed || a->allowed[i]) != (!b->allowed || b->allowed[i]))
       return false;
@@ -95,7 +94,7 @@ static void find_limit(const pc_lot *lot, const pc_result *mean, pc_crew_use *us
   for (size_t m = 0; m < count; m++) {
     double busy = busy_share(lot, mean, m);
     bool is = busy >= most - PC_CREW_ALIKE;
-    if (!is && same_kind(lot, &lot->machines[m], &lot->machines[busiest]))
+    if (!is && pc_same_kind(lot, &lot->machines[m], &lot->machines[busiest]))
       return;
     alike += is;
     kept &= !is || lot->machines[m].keep;

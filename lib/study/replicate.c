@@ -254,6 +254,27 @@ static void sum_areas(const pc_result *results, pc_summary *summary) {
   }
 }
 
+/* When machines are done, over the replications in which they worked, and in which area they then are, where
+ * it is the same in all of these. */
+static void sum_ends(const pc_result *results, pc_summary *summary) {
+  for (size_t m = 0; m < summary->mean.machine_count; m++) {
+    mean done = {.count = 0}, from = {.count = 0};
+    int area = -1;
+    bool same = true;
+    for (size_t r = 0; r < summary->replications; r++) {
+      const pc_machine_result *machine = &results[r].machines[m];
+      add_to(&done, machine->done_s);
+      add_to(&from, machine->last_area_from_s);
+      same &= area < 0 || machine->last_area < 0 || machine->last_area == area;
+      area = machine->last_area < 0 ? area : machine->last_area;
+    }
+    pc_machine_result *all = &summary->mean.machines[m];
+    all->done_s = mean_of(&done);
+    all->last_area = same ? area : -1;
+    all->last_area_from_s = same ? mean_of(&from) : (double)NAN;
+  }
+}
+
 /* Machines are paid from when they come until they leave, or until the work is done. */
 static double paid_s(const pc_lot *lot, const pc_lot_machine *machine, double total_s) {
   double until = isnan(machine->until_s) ? total_s : fmin(pc_lot_clock_s(lot, machine->until_s), total_s);
@@ -297,6 +318,7 @@ static pc_status sum_up(const pc_lot *lot, const pc_result *results, pc_summary 
     summary->mean.zones[z].loads = (int)lround(mean_count(results, n, zone_loads, z));
   summary->mean.cycles = (int)lround(summary->cycles);
   sum_areas(results, summary);
+  sum_ends(results, summary);
   summary->total_time_s = pc_statistic_of(summary->times_s, n, 0.95);
   for (size_t m = 0; m < lot->machine_count; m++)
     summary->fuel_l += summary->mean.machines[m].fuel_l;

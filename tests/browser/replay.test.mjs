@@ -96,6 +96,26 @@ test("a box is drawn beside what it passes, as far off its lane's middle as it t
   await browser.close();
 });
 
+// Where by hand: the zones reach 6 m beyond a lot of 40 m by 20 m on either side, so [20, 10] is the middle. Orange: Okabe & Ito (2008).
+test("the fuel point is on the map, and no other is", async () => {
+  const small = new URL("../cli/small.yaml", import.meta.url).pathname;
+  for (const set of [["--set", "fuel_point=[20, 10]"], []]) {
+    const browser = await open(make("fuel.html", small, "--layout", "two piles", ...set));
+    try {
+      const seen = await browser.run(() => {
+        const canvas = document.querySelector(".map canvas"), copy = Object.assign(document.createElement("canvas"), { width: canvas.width, height: canvas.height });
+        const c = copy.getContext("2d"), bar = 20 * (window.devicePixelRatio || 1);
+        c.drawImage(canvas, 0, 0);
+        return [...c.getImageData(canvas.width / 2, (canvas.height - bar) / 2, 1, 1).data.slice(0, 3)].join();
+      });
+      assert.equal(seen === "230,159,0", set.length > 0, seen);
+      assert.deepEqual(await browser.console(), []);
+    } finally {
+      await browser.close();
+    }
+  }
+});
+
 test("two runs of the demonstration lot end with the totals of run --json, and need no network", async () => {
   const file = make("two.html", "--policies", "straight-runs,keep-pushing", "--layout", "three piles");
   assert.ok(statSync(file).size < 3e6, `${statSync(file).size} bytes`);

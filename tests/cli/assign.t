@@ -17,6 +17,12 @@ out: ^  slow +narrow +[ABC]
 out: [Ll]ocal codes
 no-err: .
 
+# Three equal lots for two machines: one does two of them, the other is done after one. By least cost the mid one may do all alone.
+case: who sets the time
+$ for n in A B C; do sed "s/^name: .*/name: $n/" small.yaml >$n.yaml; done; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml --json >p.json; pushcycle assign fleet.yaml A.yaml B.yaml C.yaml >p.txt; $PYTHON -c "import json; R = sorted(json.load(open('p.json'))['routes'], key=lambda r: r['stops'][-1]['done_s']); e = [r['stops'][-1]['done_s'] for r in R]; print(len(e), e[1] - e[0] > 0.05 * e[1], 'Who sets the time: %s on \"%s\", to the end; %s is done %.1f min before it.' % (R[1]['machine'], R[1]['stops'][-1]['lot'], R[0]['machine'], (e[1] - e[0]) / 60) in open('p.txt').read())"; pushcycle assign fleet.yaml A.yaml | grep -c sets || true
+out: ^2 True True$
+out: ^0$
+
 case: a cost without fuel says so
 $ sed "s/^name: .*/name: A/" small.yaml >A.yaml; pushcycle assign fleet.yaml A.yaml; sed "s/ fuel: {per_kwh: 0.25, idle: 4},//" fleet.yaml >dry.yaml; pushcycle assign dry.yaml A.yaml | grep fuel | sed 's/^/dry: /'
 no-out: ^The cost is without

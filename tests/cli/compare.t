@@ -92,6 +92,12 @@ case: the crew as it is, beside one box for all
 $ pushcycle compare --quiet --layout "three piles" --boxes "16 ft,own" --replications 1
 out: 16 ft \+ 14 ft
 
+case: the crew as it is, and the same by its boxes, is one row
+$ pushcycle compare --layout "three piles" --boxes "own,16 ft + 14 ft" --set "chance={replications: 1}" 2>err; grep -c "compare.boxes: \"16 ft + 14 ft\" stands there already, in other words; it is compared once" err
+out: ^ +1 +three piles +16 ft \+ 14 ft
+out: ^1$
+no-out: ^Tied|^ +2 +three
+
 case: which box on which loader: every way, and who has which
 $ pushcycle compare --quiet --layout "three piles" --boxes "12 ft,14 ft,16 ft" --mixed --set boxes[3].count=1 --replications 2
 out: ^Quickest: layout "three piles" with 16 ft \+ 14 ft

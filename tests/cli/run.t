@@ -222,6 +222,17 @@ case: the order of the crew does not change the bound
 $ m="{loader: mid loader, box: 16 ft, start: [10, 10]}" s="{loader: small loader, box: 14 ft, start: [230, 30]}" k="{loader: skid steer, box: 6 ft, start: [197, 8], areas: [long stay]}" t="{loader: plow truck, box: 9 ft blade, start: [22, 5], areas: [drop-off]}"; for c in "$m, $s, $k, $t" "$t, $k, $s, $m" "$k, $s, $m, $t"; do pushcycle run --layout "three piles" --quiet --json --set "crew=[$c]" --set "chance={replications: 1}"; done | $PYTHON -c "import json, sys; text, bounds = sys.stdin.read(), []; exec('while text.strip():\n value, end = json.JSONDecoder().raw_decode(text.lstrip()); bounds.append(value[\"bound_s\"]); text = text.lstrip()[end:]'); print(len(bounds), max(bounds) / min(bounds) < 1.01)"
 out: ^3 True$
 
+# The truck passes over 120 x 10 m within minutes; only the loader may work the yard beside it.
+case: who sets the time, and who is done long before
+$ pushcycle run docks.yaml --quiet; pushcycle run docks.yaml --quiet --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); e, t = r['sets_the_time'], {m['name']: m['done_s'] for m in r['machines']}; print(e['machines'], e['area'], e['no_other_may_work_there'], e['others'], e['done_s'] == t['loader 1'] == r['total_time_s']['mean'], e['others_done_s'] == t['truck 1'])"; pushcycle compare docks.yaml --quiet; pushcycle compare docks.yaml --quiet --crews 1..2 | grep -c sets; pushcycle run small.yaml --json | grep sets_the_time; pushcycle report docks.yaml --quiet --output r.html; grep -c "sets the time: loader 1, at work" r.html; pushcycle brief docks.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | grep -o "Who sets the time: loader 1"
+out: ^Who sets the time: loader 1, at work to the end, only in area "yard", where no other machine may work; truck 1 is done 3[0-9.]+ min before it\.$
+out: ^\['loader 1'\] yard True \['truck 1'\] True True$
+out: ^Who sets the time: loader 1, at work to the end, only in area "yard", where no other machine may work; truck 1 is done 3[0-9.]+ min before it\.$
+out: ^0$
+out: ^ "sets_the_time": null,$
+out: ^1$
+out: ^Who sets the time: loader 1$
+
 case: a blade has no capacity and no limit
 $ pushcycle run docks.yaml --quiet; pushcycle compare docks.yaml --quiet
 out: ^  truck 1 +plow +0 +-  - +[0-9.]+ %

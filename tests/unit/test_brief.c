@@ -49,6 +49,77 @@ static const char *const needed[] = {"Before you start",
                                      "All done after",
                                      "Start at the dot with your name"};
 
+typedef struct quarters {
+  const drawn_night *night;
+  size_t numbers, off; /* of quarters; those of them that do not stand on an area of the machine */
+} quarters;
+
+/* With all its corners and its middle in an outline that this machine may work. */
+static bool stands_on_own(const drawn_night *night, size_t machine, const pc_map_view *view, pc_rect box) {
+  const pc_site *site = &night->scenario.site;
+  for (size_t a = 0; a < site->area_count; a++) {
+    bool on = night->lot->machines[machine].allowed[a];
+    for (int i = 0; i < 5 && on; i++) {
+      double x = box.x + (i == 4 ? 0.5 : i & 1) * box.width, y = box.y + (i == 4 ? 0.5 : i >> 1) * box.height;
+      pc_point at = {view->left_m + (x - view->inner.x) / view->scale,
+                     view->top_m - (y - view->inner.y) / view->scale};
+      on = pc_ring_contains(&site->areas[a].outline, at);
+    }
+    if (on)
+      return true;
+  }
+  return false;
+}
+
+static void watch_quarters(void *context, const pc_canvas *canvas) {
+  quarters *seen = context;
+  size_t count;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  for (size_t i = 0; i < count; i++) {
+    const pc_drawn *label = &record[i];
+    if (label->kind != PC_DRAWN_LABEL || label->page == 0 || strlen(label->text) != 2 ||
+        label->text[0] < '1' || label->text[0] > '4' || label->text[1] != '.')
+      continue;
+    pc_rect frame = {0, 0, 0, 0};
+    for (size_t k = 0; k < count; k++)
+      if (record[k].kind == PC_DRAWN_FRAME && record[k].page == label->page)
+        frame = record[k].box;
+    if (label->box.y > frame.y + frame.height)
+      continue; /* what the shades mean, below the map */
+    const pc_map_view view = pc_map_fit(&seen->night->scenario, frame, 24);
+    seen->numbers++;
+    seen->off += !stands_on_own(seen->night, (size_t)label->page - 1, &view, label->box);
+  }
+}
+
+/* The numbers of the quarters of the work stand on what is worked, also where that is narrow, bent, or where
+ * all quarters begin at one end of it. */
+static void test_quarters_on_their_area(void **state) {
+  (void)state;
+  static const pc_override bent[] = {
+      {"chance.replications", "1", NULL},
+      {"site.areas[0].outline",
+       "[[0, 0], [20, 0], [20, 10], [30, 10], [30, 40], [40, 40], [40, 10], [190, 10], [190, 0], [194, 0], "
+       "[194, 16], [249.2632, 16], [262, 38], [262, 104], [214, 142], [48, 142], [0, 108]]",
+       NULL},
+      {"site.areas[1].outline",
+       "[[20, 0], [190, 0], [190, 10], [40, 10], [40, 40], [30, 40], [30, 10], [20, 10]]", NULL}};
+  for (size_t i = 1; i <= 3; i += 2) {
+    drawn_night night;
+    drawn_start(&night, pc_demo_scenario(), bent, i, "three piles");
+    quarters seen = {.night = &night};
+    const pc_brief_content content = drawn_brief(&night);
+    pc_text out = {0};
+    const pc_picture_style style = {0};
+    const pc_draw_job job = {&style, &out, NULL, watch_quarters, &seen};
+    assert_int_equal(pc_draw_brief(&content, &job), PC_OK);
+    assert_int_equal(seen.numbers, 4 * night.lot->machine_count);
+    assert_int_equal(seen.off, 0);
+    pc_text_free(&out);
+    drawn_end(&night);
+  }
+}
+
 static size_t times_said(const drawn_count *count, const char *words) {
   size_t times = 0;
   for (const char *at = count->words.data; at && (at = strstr(at, words)) != NULL; at += strlen(words))
@@ -410,8 +481,25 @@ static void test_fuel_at_work(void **state) {
     overrides[4] = last[i];
     drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
     says(&count, 1, said[i]);
+    says(&count, 0, "Refuel at the diamond");
+    assert_int_equal(count.kinds[PC_DRAWN_FUEL], 0);
     drawn_count_free(&count);
   }
+}
+
+/* Marked on the map of every page, and named beside what the tank holds. */
+static void test_fuel_point(void **state) {
+  (void)state;
+  static const pc_override overrides[] = {
+      {"loaders[0].power", "100 hp", NULL},
+      {"loaders[0].mass", "18000 lb", NULL},
+      {"loaders[0].traction", "0.3", NULL},
+      {"loaders[0].fuel", "{per_kwh: 0.07 gal/hph, idle: 1 gal/h, tank: 60 gal, refuel: 15 gal/min}", NULL},
+      {"fuel_point", "[4, 3]", NULL}};
+  drawn_count count = brief_of(drawn_tiny(), overrides, 5, PC_US);
+  says(&count, 1, "lasts about 15 h. Refuel at the diamond on the map.");
+  assert_int_equal(count.kinds[PC_DRAWN_FUEL], count.pages);
+  drawn_count_free(&count);
 }
 
 int main(void) {
@@ -425,6 +513,8 @@ int main(void) {
       cmocka_unit_test(test_with_a_start),
       cmocka_unit_test(test_carving),
       cmocka_unit_test(test_fuel_at_work),
+      cmocka_unit_test(test_fuel_point),
+      cmocka_unit_test(test_quarters_on_their_area),
       cmocka_unit_test(test_breaks_that_are_due),
       cmocka_unit_test(test_snow_that_never_gets_deep),
       cmocka_unit_test(test_a_sweep_begins_the_work),

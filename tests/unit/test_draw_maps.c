@@ -329,6 +329,58 @@ static void test_no_zones(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* Where the scenario says, with its name there and in the legend; also before there are zones, and in the dot
+ * of a machine that starts there. */
+static void watch_fuel(void *context, const pc_canvas *canvas) {
+  const pc_scenario *scenario = context;
+  size_t count, seen = 0, names = 0;
+  const pc_drawn *record = pc_canvas_record(canvas, &count);
+  pc_rect frame = {0, 0, 0, 0};
+  for (size_t i = 0; i < count; i++)
+    if (record[i].kind == PC_DRAWN_FRAME)
+      frame = record[i].box;
+  const pc_map_view view = pc_map_fit(scenario, frame, 24);
+  for (size_t i = 0; i < count; i++) {
+    names += record[i].kind == PC_DRAWN_LABEL && strcmp(record[i].text, "fuel") == 0;
+    if (record[i].kind != PC_DRAWN_FUEL)
+      continue;
+    assert_true(fabs(record[i].box.x + record[i].box.width / 2 - pc_map_x(&view, scenario->fuel_point)) <
+                0.01);
+    assert_true(fabs(record[i].box.y + record[i].box.height / 2 - pc_map_y(&view, scenario->fuel_point)) <
+                0.01);
+    seen++;
+  }
+  drawn_count words = {0};
+  drawn_watch(&words, canvas);
+  assert_int_equal(drawn_says(&words, "fuel: where machines refuel"), scenario->has_fuel_point);
+  assert_int_equal(seen, scenario->has_fuel_point ? 1 : 0);
+  assert_int_equal(names, seen);
+  drawn_count_free(&words);
+}
+
+static void test_fuel_point(void **state) {
+  (void)state;
+  static const char *const points[] = {"[100, 60]",
+                                       "[5, 5]"}; /* the second: where the first machine starts */
+  for (size_t i = 0; i < 3; i++) {
+    const pc_override set[] = {{"chance.replications", "1", NULL},
+                               {"crew[0].start", "[5, 5]", NULL},
+                               {"fuel_point", points[i % 2], NULL}};
+    drawn_night night;
+    drawn_start(&night, pc_demo_scenario(), set, i < 2 ? 3 : 2, "three piles");
+    pc_map_content content = drawn_map(&night);
+    const pc_picture_style style = {0};
+    for (int zones = 0; zones < 2; zones++) {
+      const pc_map_content bare = {.scenario = &night.scenario, .at_s = INFINITY};
+      pc_text out = {0};
+      const pc_draw_job job = {&style, &out, NULL, watch_fuel, &night.scenario};
+      assert_int_equal(pc_draw_map(zones ? &content : &bare, &job), PC_OK);
+      pc_text_free(&out);
+    }
+    drawn_end(&night);
+  }
+}
+
 typedef struct starts {
   const drawn_night *with; /* the same lot with zones */
   drawn_count words;
@@ -504,7 +556,7 @@ int main(void) {
       cmocka_unit_test(test_maps_side_by_side),     cmocka_unit_test(test_machines_at_a_moment),
       cmocka_unit_test(test_names_in_one_place),    cmocka_unit_test(test_no_zones),
       cmocka_unit_test(test_names_keep_off_things), cmocka_unit_test(test_no_loads_from_buildings),
-      cmocka_unit_test(test_starts_without_zones),
+      cmocka_unit_test(test_starts_without_zones),  cmocka_unit_test(test_fuel_point),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -117,7 +117,56 @@ static void test_given_origin(void **state) {
   assert_int_equal(pc_geojson_read_text("map", map_of_all, strlen(map_of_all), &origin, &map, &faults),
                    PC_ERR_RANGE);
   assert_non_null(strstr(faults.items[0].message, "away from site.origin"));
+  assert_non_null(
+      strstr(faults.items[0].message, "with the two swapped, here or in the map, they would lie"));
   pc_faults_free(&faults);
+  origin = (pc_geojson_origin){20, 61};
+  assert_int_equal(pc_geojson_read_text("map", map_of_all, strlen(map_of_all), &origin, &map, &faults),
+                   PC_ERR_RANGE);
+  assert_null(strstr(faults.items[0].message, "swapped"));
+  pc_faults_free(&faults);
+}
+
+/* A yard of some metres there: true places, and the same the wrong way round. What is swapped lies in the
+ * tropics (Tropic of Cancer, 23.44°) or the Antarctic (60° south), if anywhere. */
+static void test_swapped(void **state) {
+  (void)state;
+  static const struct {
+    double lon, lat;
+    const char *told;
+  } places[] = {
+      {20.0, 60.0, NULL},
+      {60.0, 20.0, "lie in the tropics, at longitude 60.000 and latitude 20.000: "},
+      {-75.0, 45.0, NULL},
+      {45.0, -75.0, "lie in the Antarctic, at longitude 45.000 and latitude -75.000: "},
+      {-71.0, -41.0, NULL},
+      {-41.0, -71.0, "lie in the Antarctic, at longitude -41.000 and latitude -71.000: "},
+      {-3.0, 55.0, NULL},
+      {55.0, -3.0, "lie in the tropics, at longitude 55.000 and latitude -3.000: "},
+      {25.0, 62.0, NULL},
+      {62.0, 25.0, NULL}, /* nothing there says so */
+      {-68.1, -16.5, NULL},
+      {166.7, -77.8, NULL}, /* high or far south, and no swap of a likelier place */
+  };
+  for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
+    char text[500], a[2][40];
+    snprintf(a[0], sizeof a[0], "%.4f", places[i].lon + 0.0005);
+    snprintf(a[1], sizeof a[1], "%.4f", places[i].lat + 0.0005);
+    snprintf(text, sizeof text,
+             "{\"type\": \"Feature\", \"properties\": {\"kind\": \"area\"}, \"geometry\": {\"type\": "
+             "\"Polygon\", \"coordinates\": [[[%.4f,%.4f],[%s,%.4f],[%s,%s],[%.4f,%s],[%.4f,%.4f]]]}}",
+             places[i].lon, places[i].lat, a[0], places[i].lat, a[0], a[1], places[i].lon, a[1],
+             places[i].lon, places[i].lat);
+    pc_geojson map;
+    pc_faults faults = {0};
+    assert_int_equal(pc_geojson_read_text("map", text, strlen(text), NULL, &map, &faults), PC_OK);
+    assert_int_equal(faults.count, places[i].told ? 1 : 0);
+    if (places[i].told && !strstr(faults.items[0].message, places[i].told))
+      fail_msg("told: %s", faults.items[0].message);
+    assert_true(!places[i].told || strcmp(faults.items[0].file, "map") == 0);
+    pc_geojson_free(&map);
+    pc_faults_free(&faults);
+  }
 }
 
 /* ---- in a scenario ---- */
@@ -457,13 +506,10 @@ static void test_good_lot(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_limits),
-      cmocka_unit_test(test_given_origin),
-      cmocka_unit_test(test_scenario_takes_map),
-      cmocka_unit_test(test_set_on_map),
-      cmocka_unit_test(test_set_on_map_faults),
-      cmocka_unit_test(test_scenario_faults),
-      cmocka_unit_test(test_corpus),
+      cmocka_unit_test(test_limits),          cmocka_unit_test(test_given_origin),
+      cmocka_unit_test(test_swapped),         cmocka_unit_test(test_scenario_takes_map),
+      cmocka_unit_test(test_set_on_map),      cmocka_unit_test(test_set_on_map_faults),
+      cmocka_unit_test(test_scenario_faults), cmocka_unit_test(test_corpus),
       cmocka_unit_test(test_good_lot),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

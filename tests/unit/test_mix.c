@@ -541,6 +541,55 @@ static void each_once(void **state) {
   pc_scenario_free(&s);
 }
 
+static size_t count_wanted(const pc_scenario *s, const pc_wanted *wanted, size_t cautions, const char *why) {
+  pc_faults faults = {0};
+  size_t rows = 0;
+  assert_int_equal(pc_compare_count(s, wanted, &rows, &faults), PC_OK);
+  assert_int_equal(faults.count, cautions);
+  for (size_t i = 0; i < cautions; i++)
+    if (!faults.items[i].caution || !strstr(faults.items[i].message, why))
+      fail_msg("told: %s", faults.items[i].message);
+  pc_faults_free(&faults);
+  return rows;
+}
+
+/* By hand: the crew has A + 2 x B. What comes to that, machine by machine, is the crew as it is. */
+static void own_once(void **state) {
+  (void)state;
+  pc_scenario s = yard("", three);
+  assert_int_equal(count_of(&s, (const char *const[]){"own", "A + 2 x B"}, 2, false, 1), 1);
+  assert_int_equal(count_of(&s, (const char *const[]){"A + B + B", "own", "B"}, 3, false, 1), 2);
+  assert_int_equal(count_of(&s, (const char *const[]){"own", "A + B"}, 2, false, 0), 2); /* A, B, A */
+  assert_int_equal(count_of(&s, (const char *const[]){"own", "A", "B"}, 3, false, 0), 3);
+  assert_int_equal(count_of(&s, (const char *const[]){"all"}, 1, false, 0), 4);
+  /* of one machine A, of two A and B: the same whatever the number only if all numbers say so */
+  pc_name boxes[] = {pc_name_of("own"), pc_name_of("A + B"), pc_name_of("A")}, all = pc_name_of("all");
+  int numbers[] = {1, 2, 3};
+  pc_wanted wanted = {.boxes = {boxes, 2}, .crews = {numbers, 2}};
+  assert_int_equal(count_wanted(&s, &wanted, 1, "\"A + B\" stands there already, in other words"), 2);
+  wanted.crews.count = 3;
+  assert_int_equal(count_wanted(&s, &wanted, 0, ""), 6);
+  wanted = (pc_wanted){.boxes = {boxes, 3}, .crews = {numbers, 1}};
+  assert_int_equal(count_wanted(&s, &wanted, 2, "stands there already, in other words"), 1);
+  wanted.boxes = (pc_names){&all, 1}; /* nobody asked for the crew's own then */
+  assert_int_equal(count_wanted(&s, &wanted, 0, ""), 3);
+  pc_name loaders[] = {pc_name_of("one"), pc_name_of("own"), pc_name_of("two")};
+  wanted = (pc_wanted){.loaders = {loaders, 3}};
+  assert_int_equal(count_wanted(&s, &wanted, 1, "\"own\" stands there already, in other words"), 2);
+  pc_name policies[] = {pc_name_of("own"), s.policy, pc_name_of("straight-runs")};
+  wanted = (pc_wanted){.policies = {policies, 3}};
+  assert_int_equal(count_wanted(&s, &wanted, 1, "\"keep-pushing\" stands there already"), 2);
+  pc_scenario_free(&s);
+  s = yard("", "  - {loader: one, box: A, start: [1,1]}\n  - {loader: two, box: A, start: [1,9]}\n");
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "own"}, 2, false, 1), 1);
+  wanted = (pc_wanted){.loaders = {loaders, 3}};
+  assert_int_equal(count_wanted(&s, &wanted, 0, ""), 3);
+  pc_scenario_free(&s);
+  s = yard("", "  - {loader: one, box: A, keep: true, start: [1,1]}\n");
+  assert_int_equal(count_of(&s, (const char *const[]){"A", "B"}, 2, false, 0), 2);
+  pc_scenario_free(&s);
+}
+
 /* Memory that ran out as a combination was tried, be it for a caution only, is a fault of the whole. */
 static void what_could_not_be_kept(void **state) {
   (void)state;
@@ -579,14 +628,23 @@ static void too_few_boxes(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(texts_are_read),          cmocka_unit_test(names_come_first),
-      cmocka_unit_test(written_and_read_again),  cmocka_unit_test(no_text_means_another_mix),
-      cmocka_unit_test(as_long_as_a_mix_may_be), cmocka_unit_test(the_same_as_a_crew_of_its_own),
-      cmocka_unit_test(faults_of_a_mix),         cmocka_unit_test(crews_line_up),
-      cmocka_unit_test(ways_are_counted),        cmocka_unit_test(ways_for_each_number),
-      cmocka_unit_test(rows_of_each_number),     cmocka_unit_test(rows_are_what_they_are_called),
-      cmocka_unit_test(what_is_refused),         cmocka_unit_test(each_once),
-      cmocka_unit_test(too_few_boxes),           cmocka_unit_test(what_could_not_be_kept),
+      cmocka_unit_test(texts_are_read),
+      cmocka_unit_test(names_come_first),
+      cmocka_unit_test(written_and_read_again),
+      cmocka_unit_test(no_text_means_another_mix),
+      cmocka_unit_test(as_long_as_a_mix_may_be),
+      cmocka_unit_test(the_same_as_a_crew_of_its_own),
+      cmocka_unit_test(faults_of_a_mix),
+      cmocka_unit_test(crews_line_up),
+      cmocka_unit_test(ways_are_counted),
+      cmocka_unit_test(ways_for_each_number),
+      cmocka_unit_test(rows_of_each_number),
+      cmocka_unit_test(rows_are_what_they_are_called),
+      cmocka_unit_test(what_is_refused),
+      cmocka_unit_test(each_once),
+      cmocka_unit_test(own_once),
+      cmocka_unit_test(too_few_boxes),
+      cmocka_unit_test(what_could_not_be_kept),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -56,6 +56,80 @@ static void test_last_row(void **state) {
   pc_storm_csv_free(&ended);
 }
 
+/* ---- gaps ---- */
+
+static void expect_cautions(const char *text, const char *expected) {
+  pc_storm_csv storm;
+  pc_faults faults = {0};
+  pc_text lines = {0};
+  pc_snow snow = pc_snow_default();
+  assert_int_equal(pc_storm_csv_read_text("s.csv", text, strlen(text), &snow, &storm, &faults), PC_OK);
+  pc_text_add(&lines, "");
+  for (size_t i = 0; i < faults.count; i++) {
+    char line[1024];
+    (void)pc_error_format(&faults.items[i], line, sizeof line);
+    assert_true(faults.items[i].caution);
+    pc_text_addf(&lines, "%s\n", line);
+  }
+  assert_string_equal(lines.data ? lines.data : "", expected);
+  pc_text_free(&lines);
+  pc_faults_free(&faults);
+  pc_storm_csv_free(&storm);
+}
+
+/* Steps by hand: one that is much longer than those around it, all alike, is told, if snow falls in it. */
+static void test_gaps(void **state) {
+  (void)state;
+  expect_cautions("time,rate\n0,1\n1,1\n2,2.5\n\n6,1\n7,1\n8,0\n",
+                  "s.csv:6: time: jumps from 2 to 6, though rows are 60 min apart: 2.5 cm/h of snow is taken "
+                  "to fall all that time\n");
+  /* a row of a half-hourly record is missing; a jump at the end; two of them */
+  expect_cautions(
+      "time,rate\n2021-01-31T22:00,1\n2021-01-31T22:30,1\n2021-01-31T23:30,1\n"
+      "2021-02-01T00:00,1\n2021-02-01T00:30,1\n2021-02-01T01:00,0\n",
+      "s.csv:4: time: jumps from 2021-01-31T22:30 to 2021-01-31T23:30, though rows are 30 min "
+      "apart: 1 cm/h of snow is taken to fall all that time\n");
+  expect_cautions("time,rate\n0,1\n0:20,1\n0:40,1\n1:00,1\n1:20,1\n9:00,0\n",
+                  "s.csv:7: time: jumps from 1:20 to 9:00, though rows are 20 min apart: 1 cm/h of snow is "
+                  "taken to fall all that time\n");
+  expect_cautions(
+      "time,rate\n0,1\n1,1\n2,1\n4,1\n5,1\n7,1\n8,1\n9,0\n",
+      "s.csv:5: time: jumps from 2 to 4, though rows are 60 min apart: 1 cm/h of snow is taken to "
+      "fall all that time\n"
+      "s.csv:7: time: jumps from 5 to 7, though rows are 60 min apart: 1 cm/h of snow is taken to "
+      "fall all that time\n");
+  pc_text many = {0};
+  pc_text_add(&many, "time,rate\n");
+  for (int i = 0; i < 30; i++)
+    pc_text_addf(&many, "%d,1\n", 4 * (i / 3) + i % 3); /* 0 1 2, 4 5 6, …: nine gaps of 2 h */
+  pc_storm_csv storm;
+  pc_faults faults = {0};
+  pc_snow snow = pc_snow_default();
+  assert_int_equal(pc_storm_csv_read_text("s.csv", many.data, many.length, &snow, &storm, &faults), PC_OK);
+  assert_int_equal(faults.count, 4);
+  assert_string_equal(faults.items[3].message, "jumps so in 6 more places");
+  pc_faults_free(&faults);
+  pc_storm_csv_free(&storm);
+  pc_text_free(&many);
+}
+
+/* Pieces as long as they happen to be, a record that goes over to longer steps, what is dry, and days. */
+static void test_no_gaps(void **state) {
+  (void)state;
+  expect_cautions("time,rate\n0,1\n0:30,2\n6,1\n7:15,3\n8,0\n", "");
+  expect_cautions("time,rate\n0,1\n1,2\n6,1\n7,3\n8,0\n", ""); /* too few to say what is usual */
+  expect_cautions("time,rate\n0,1\n1,1\n2,1\n3,1\n4,1\n7,1\n10,1\n13,1\n16,0\n", "");
+  expect_cautions("time,rate\n0,1\n1,1\n2,1\n3,1\n4,1\n7,1\n10,0\n", "");
+  expect_cautions("time,rate\n0,1\n3,1\n6,1\n9,1\n10,1\n11,1\n12,0\n", "");
+  expect_cautions("time,rate\n0,1\n1,1\n2,0\n9,1\n10,1\n11,1\n12,0\n", "");
+  expect_cautions("time,rate\n0,1\n1,1\n2,1\n3.4,1\n4.4,1\n5.4,1\n6.4,0\n", "");
+  expect_cautions("time,precipitation,temperature\n0,1,-5\n1,1,4\n8,1,-5\n9,1,-5\n10,1,-5\n11,0,-5\n", "");
+  expect_cautions(
+      "date,precipitation,temperature\n2021-01-01,1,-5\n2021-01-02,1,-5\n2021-01-09,1,-5\n"
+      "2021-01-10,1,-5\n2021-01-11,1,-5\n2021-01-12,1,-5\n2021-01-13,0,-5\n",
+      "");
+}
+
 static void expect_bad(const char *text, const char *expected) {
   pc_storm_csv storm;
   pc_faults faults = {0};
@@ -370,6 +444,7 @@ static void test_limit(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_daily_record), cmocka_unit_test(test_last_row),
+      cmocka_unit_test(test_gaps),         cmocka_unit_test(test_no_gaps),
       cmocka_unit_test(test_in_scenario),  cmocka_unit_test(test_times),
       cmocka_unit_test(test_ends),         cmocka_unit_test(test_precipitation),
       cmocka_unit_test(test_faults),       cmocka_unit_test(test_limit),

@@ -304,6 +304,21 @@ const Lot = (() => {
       else view.label(CLEAR_SIGNS[thing.kind] || "!", view.screen(thing.at).map((v, k) => v + (k ? -9 : 0)), { size: 10, weight: "bold", colour: "#8a3c00" });
     }
     for (const thing of site.obstacles.filter((o) => o.kind === "building")) nameInside(view, thing);
+    if (site.fuel_point) drawFuel(view, site.fuel_point);
+  };
+
+  // Where machines refuel: a diamond, as on printed maps.
+  const drawFuel = (view, at) => {
+    const c = view.context, [x, y] = view.screen(at), half = 5.5;
+    c.beginPath();
+    for (const [dx, dy] of [[0, -half], [half, 0], [0, half], [-half, 0]]) c.lineTo(x + dx, y + dy);
+    c.closePath();
+    c.fillStyle = COLOURS.orange;
+    c.fill();
+    c.strokeStyle = COLOURS.black;
+    c.lineWidth = 1;
+    c.stroke();
+    view.label("fuel", [x, y + 13], { size: 10, weight: "bold" });
   };
 
   const nameInside = (view, thing) => {
