@@ -330,6 +330,12 @@ $ pushcycle check docks.yaml; pushcycle run docks.yaml --quiet
 out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks": the windrow that they leave along its outer edge is taken by nobody\. With "into: AREA"
 out: ^Snow: 48 t at the start, 35\.[0-9]+ t piled, 12\.[0-9] t left \(film and thin windrows, and those of blades that nobody takes\)\.$
 
+# A lane along the heading of 90 degrees meets the border with its end, and a blade lays its snow beside its swath (geometry).
+case: lanes across the border with the area that is to take it
+$ pushcycle check docks.yaml --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg"
+out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks", and its lanes do not run along "yard" \(into\): .* a heading along their border; or
+no-out: With "into: AREA"
+
 case: laid over into the yard
 $ pushcycle check docks.yaml --set "site.areas[docks].into=yard"; pushcycle run docks.yaml --quiet --set "site.areas[docks].into=yard"; pushcycle brief docks.yaml --set "site.areas[docks].into=yard" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
 no-out: taken by nobody
