@@ -332,7 +332,9 @@ out: ^Snow: 48 t at the start, 35\.[0-9]+ t piled, 12\.[0-9] t left \(film and t
 
 # A lane along the heading of 90 degrees meets the border with its end, and a blade lays its snow beside its swath (geometry).
 case: lanes across the border with the area that is to take it
-$ pushcycle check docks.yaml --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg"
+$ pushcycle check docks.yaml --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg"; pushcycle brief docks.yaml --quiet --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
+out: docks, from 0:00 h after the start; the windrow along its outer edge stays: nobody takes it
+no-out: laid over into
 out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks", and its lanes do not run along "yard" \(into\): .* a heading along their border; or
 no-out: With "into: AREA"
 
