@@ -160,6 +160,24 @@ static pc_status simulate(const pc_board *board, const pc_board_request *request
   return status;
 }
 
+/* What is found of the zones, in the units of the page: results are in SI. */
+static void put_siting(const pc_siting_report *report, pc_unit_system units, json_t *root, bool *bad) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < report->count; i++) {
+    const pc_siting_entry *entry = &report->items[i];
+    json_t *map = json_object();
+    pc_text message = {0};
+    pc_siting_tell(entry, units, &message);
+    put_text(map, "severity", pc_siting_severity_name(entry->finding.severity), bad);
+    put_text(map, "message", message.data ? message.data : "", bad);
+    put_text(map, "source", entry->finding.source, bad);
+    pc_web_append(list, map, bad);
+    *bad |= message.failed;
+    pc_text_free(&message);
+  }
+  put(root, "siting", list, bad);
+}
+
 /* The lot, if the layout is possible, else NULL and PC_OK: the answer then has faults. What a zone lies on
  * comes before what follows from it. */
 static pc_status make_lot(const pc_board_request *request, const variant *with, answer *to, pc_lot **lot) {
@@ -206,6 +224,7 @@ pc_status pc_board_answer(const pc_board *board, const char *request, size_t len
     status = work_out(board, &wanted, &with, &to);
     put(to.root, "faults", to.faults, &to.bad);
     put(to.root, "cautions", to.cautions, &to.bad);
+    put_siting(&to.siting, board->units, to.root, &to.bad);
     put_number(to.root, "compute_ms", now_ms() - begun, &to.bad);
     pc_siting_report_free(&to.siting);
     if (status == PC_OK)

@@ -354,8 +354,8 @@
   };
 
   const showCautions = () => {
-    const siting = answer.result ? answer.result.siting : [], items = [];
-    for (const finding of siting)
+    const items = [];
+    for (const finding of answer.result ? answer.siting : [])
       items.push(e("li", { class: finding.severity === "must not" ? "must" : "" }, `${capital(finding.severity)}: ${finding.message} (${finding.source})`));
     for (const caution of answer.cautions) items.push(e("li", {}, caution.message));
     byId("cautions").replaceChildren(...(items.length ? [e("h2", {}, "Cautions"), e("ul", {}, ...items)] : []));
