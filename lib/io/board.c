@@ -11,6 +11,7 @@
 #include "io/board_private.h"
 #include "io/place_write.h"
 #include "io/results.h"
+#include "io/tables_private.h"
 #include "io/web.h"
 #include "sim/mix.h"
 #include "sim/policy.h"
@@ -136,6 +137,19 @@ static void put_difference(const pc_summary *summary, const pc_board_request *re
   put(root, "difference_s", map, bad);
 }
 
+/* What misses its deadline, in the words of a run. */
+static void put_late(const pc_lot *lot, const pc_summary *summary, json_t *root, bool *bad) {
+  json_t *list = json_array();
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_text words = {0};
+    if (pc_tables_deadline(lot, summary, a, &words))
+      pc_web_append(list, json_string(words.data ? words.data : ""), bad);
+    *bad |= words.failed;
+    pc_text_free(&words);
+  }
+  put(root, "late", list, bad);
+}
+
 static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                             const pc_board_request *request, answer *to) {
   json_t *times = json_array();
@@ -145,6 +159,7 @@ static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64
     pc_web_append(times, json_real(summary->times_s[r]), &to->bad);
   put(to->root, "times_s", times, &to->bad);
   put_difference(summary, request, to->root, &to->bad);
+  put_late(lot, summary, to->root, &to->bad);
   return status;
 }
 

@@ -61,6 +61,8 @@ pc_shown pc_row_loader(const pc_compare_row *row);
 
 /* tables_night.c: areas missed, in sentences; whether the crew keeps up with the storm; tables of areas,
  * narrow passages and stops. Each writes nothing where there is nothing to tell. */
+/* A sentence on an area that misses its deadline; false if it keeps it. */
+bool pc_tables_deadline(const pc_lot *lot, const pc_summary *summary, size_t area, pc_text *out);
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* The order of areas that keeps more of them; NULL or without waits: nothing. */
 /* headings: those chosen for the run; may be NULL. */

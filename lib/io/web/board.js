@@ -313,6 +313,7 @@
       const haul = result.snow_kg.haul_off > 0 && piled > 0 ? `; ${units.volume((result.snow_kg.haul_off * volume) / piled)} would have to be hauled off` : "";
       list.push(e("p", {}, `\u2716 Not finished: ${result.reason}${haul}`));
     }
+    for (const late of answer.late || []) list.push(e("p", {}, late));
     byId("faults").replaceChildren(...list);
   };
 
