@@ -311,10 +311,15 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
   bool noted = false, costs = false;
-  for (size_t i = 0; i < comparison->row_count; i++)
+  double haul_off_kg = 0.0; /* of the row that leaves most */
+  for (size_t i = 0; i < comparison->row_count; i++) {
     costs |= !isnan(comparison->rows[i].summary.cost);
-  if (costs)
+    haul_off_kg = fmax(haul_off_kg, comparison->rows[i].summary.mean.haul_off_kg);
+  }
+  if (costs) {
     pc_tables_rates_note(money, out);
+    pc_tables_haul_note(money, haul_off_kg, out);
+  }
   for (size_t i = 0; !noted && i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     noted = pc_tables_fuel_note(money, row->machines, row->machine_count, &row->summary, out);

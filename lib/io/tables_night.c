@@ -502,6 +502,12 @@ void pc_tables_rates_note(const pc_money *money, pc_text *out) {
     pc_text_addf(out, "The cost is without %s.\n", pc_money_missing(money));
 }
 
+void pc_tables_haul_note(const pc_money *money, double haul_off_kg, pc_text *out) {
+  if (isnan(money->haul_off_per_m3) && haul_off_kg > 0.0)
+    pc_text_add(out,
+                "The cost is without hauling off what the zones can't hold: money.haul_off is not given.\n");
+}
+
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,
                          const pc_summary *summary, pc_text *out) {
   if (isnan(money->fuel_per_m3) || !isnan(summary->fuel_l))

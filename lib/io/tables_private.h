@@ -88,6 +88,8 @@ void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
 size_t pc_areas_late(const pc_summary *summary);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
+/* Where zones ran full and that has no price. */
+void pc_tables_haul_note(const pc_money *money, double haul_off_kg, pc_text *out);
 /* Why a cost is without fuel, or why there is none at all: a sentence, where fuel has a price but a loader no
  * figures. True if there is one. */
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,
@@ -144,7 +146,8 @@ void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying 
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
-/* What costs are without: the sentences of pc_tables_rates_note and pc_tables_fuel_note, once. */
+/* What costs are without: the sentences of pc_tables_rates_note, pc_tables_haul_note and pc_tables_fuel_note,
+ * once. */
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
 void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);

@@ -390,3 +390,11 @@ case: a report says that no snow lies at the start
 $ pushcycle report night.yaml --quiet --set "snow.depth=0 cm" --output r.html; grep -o "of fresh snow fall.*at the start" r.html; pushcycle report night.yaml --quiet --output r.html; grep -o "of fresh snow fall.*at the start" r.html
 out: ; no snow lies at the start$
 out: ; 5 cm lie at the start$
+
+# One pile of 5 m3 does not hold 8 t at 450 kg/m3, 18 m3: what that costs to bring away is in the sum only if it has a price.
+case: a cost without hauling off says so
+$ a="small.yaml --quiet --set zones[0].volume=5m3"; for p in "" "--set money.haul_off=10/m3"; do pushcycle run $a --layout "one pile" $p | grep "^The cost"; echo "$?"; pushcycle compare $a $p | grep -c "^The cost is without hauling off"; done; pushcycle report $a --output r.html; grep -c "The cost is without hauling off what the zones can&#39;t hold: money.haul_off is not given" r.html; pushcycle run small.yaml --quiet | grep -c "hauling off"
+exit: 1
+out: ^The cost is without hauling off what the zones can't hold: money\.haul_off is not given\.$
+out: ^1$
+out: ^0$
