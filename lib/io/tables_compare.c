@@ -191,9 +191,9 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ",
-                 varies->one_night ? count == 2 ? "The other one" : "The next"
-                 : count == 2      ? "The other one is slower"
-                                   : "The next that is really slower");
+                 count == 2          ? "The other one"
+                 : varies->one_night ? "The next"
+                                     : "The next that is really slower");
     pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
