@@ -361,6 +361,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   pc_column_add(column, &pc_brief_item, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
+  pc_brief_across(column, content, machine);
   add_shades(column, content->lot->storm_end_s > 0);
 }
 
