@@ -6,6 +6,7 @@
 #include "io/results.h"
 #include "io/tables.h"
 #include "io/trace_csv.h"
+#include "study/crossings.h"
 
 cli_exit cli_make_lot_for(const cli_options *options, const char *policy, pc_scenario *scenario,
                           pc_heading_report *headings, pc_lot **lot) {
@@ -51,12 +52,14 @@ cli_exit cli_follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan)
   return cli_exit_of(status);
 }
 
-/* All readers of the trace: the CSV file, the map, and how deep snow lies while it falls. */
+/* All readers of the trace: the CSV file, the map, how deep snow lies while it falls, and ways across areas
+ * that are others' to work. */
 typedef struct traced {
   pc_trace_csv csv;
   bool to_csv;
   pc_geojson_rows *rows;    /* NULL: no map is asked for */
   pc_depths_series *depths; /* NULL: no snow falls */
+  pc_crossings *crossings;
 } traced;
 
 static void take_row(void *context, const pc_trace_row *row) {
@@ -67,6 +70,7 @@ static void take_row(void *context, const pc_trace_row *row) {
     pc_geojson_keep_row(to->rows, row);
   if (to->depths)
     pc_depths_row(to->depths, row);
+  pc_crossings_row(to->crossings, row);
 }
 
 static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
@@ -82,12 +86,43 @@ static cli_exit write_map(const cli_options *options, const pc_scenario *scenari
   return rows->failed ? cli_no_memory() : cli_write_geojson(options, &content);
 }
 
+/* A caution for each area that is bound to loaders, with the ways of others across it. */
+static void tell_crossings(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                           const pc_crossings *crossings) {
+  pc_faults faults = {.units = cli_units(options, scenario)};
+  for (size_t a = 0; a < lot->area_count; a++) {
+    size_t first = lot->machine_count, others = 0;
+    int cycles = pc_crossings_of(crossings, PC_NO_ENTRY, a);
+    for (size_t m = 0; m < lot->machine_count; m++)
+      if (pc_crossings_of(crossings, m, a) > 0 && others++ == 0)
+        first = m;
+    if (cycles == 0)
+      continue;
+    char key[PC_KEY_MAX], more[40] = "";
+    snprintf(key, sizeof key, "site.areas[%zu].loaders", a);
+    if (others > 1)
+      snprintf(more, sizeof more, " and %zu more", others - 1);
+    pc_faults_caution(
+        &faults, key,
+        "binds the work, not the ways: in %d cycle%s of the first night \"%s\"%s drive%s across "
+        "\"%s\". Does it carry them?",
+        cycles, cycles == 1 ? "" : "s", lot->machines[first].name.text, more, others == 1 ? "s" : "",
+        lot->areas[a].name.text);
+  }
+  pc_scenario_place_faults(scenario, &faults, 0);
+  cli_show_faults(&faults, 0, !options->quiet);
+  pc_faults_free(&faults);
+}
+
 static cli_exit replicate(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                          pc_geojson_rows *rows, pc_depths_series *depths, pc_summary *summary) {
-  traced to = {.to_csv = options->trace != NULL,
+                          pc_geojson_rows *rows, pc_depths_series *depths, pc_crossings *crossings,
+                          pc_summary *summary) {
+  pc_crossings_start(crossings, lot, scenario);
+  traced to = {.crossings = crossings,
+               .to_csv = options->trace != NULL,
                .rows = options->geojson ? rows : NULL,
                .depths = lot->storm_end_s > 0 ? depths : NULL};
-  bool traces = to.to_csv || to.rows || to.depths;
+  bool traces = to.to_csv || to.rows || to.depths || crossings->cycles;
   const pc_trace trace = {.row = take_row, .context = &to, .depth = take_depth};
   pc_depths_start(depths, lot);
   cli_file file = {0};
@@ -207,6 +242,7 @@ cli_exit cli_run(const cli_options *options) {
   pc_heading_report headings = {0};
   pc_geojson_rows rows = {0};
   pc_depths_series depths = {0};
+  pc_crossings crossings = {0};
   pc_plan plan = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
@@ -216,12 +252,15 @@ cli_exit cli_run(const cli_options *options) {
   if (status == CLI_DONE)
     status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
-    status = replicate(options, &scenario, lot, &rows, &depths, &summary);
+    status = replicate(options, &scenario, lot, &rows, &depths, &crossings, &summary);
+  if (status == CLI_DONE)
+    tell_crossings(options, &scenario, lot, &crossings);
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
   if (status == CLI_DONE)
     status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
   pc_depths_free(&depths);
+  pc_crossings_free(&crossings);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);
   pc_summary_free(&summary);

@@ -45,6 +45,7 @@
 #include "study/bound.h"
 #include "study/compare.h"
 #include "study/crews.h"
+#include "study/crossings.h"
 #include "study/depths.h"
 #include "study/ends.h"
 #include "study/fit.h"

@@ -11,6 +11,7 @@
 #include "io/board_private.h"
 #include "io/place_write.h"
 #include "io/results.h"
+#include "io/tables_private.h"
 #include "io/web.h"
 #include "sim/mix.h"
 #include "sim/policy.h"
@@ -136,6 +137,19 @@ static void put_difference(const pc_summary *summary, const pc_board_request *re
   put(root, "difference_s", map, bad);
 }
 
+/* What misses its deadline, in the words of a run. */
+static void put_late(const pc_lot *lot, const pc_summary *summary, json_t *root, bool *bad) {
+  json_t *list = json_array();
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_text words = {0};
+    if (pc_tables_deadline(lot, summary, a, &words))
+      pc_web_append(list, json_string(words.data ? words.data : ""), bad);
+    *bad |= words.failed;
+    pc_text_free(&words);
+  }
+  put(root, "late", list, bad);
+}
+
 static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                             const pc_board_request *request, answer *to) {
   json_t *times = json_array();
@@ -145,6 +159,7 @@ static pc_status put_result(const pc_lot *lot, const pc_summary *summary, uint64
     pc_web_append(times, json_real(summary->times_s[r]), &to->bad);
   put(to->root, "times_s", times, &to->bad);
   put_difference(summary, request, to->root, &to->bad);
+  put_late(lot, summary, to->root, &to->bad);
   return status;
 }
 
@@ -158,6 +173,24 @@ static pc_status simulate(const pc_board *board, const pc_board_request *request
     status = put_result(lot, &summary, seed, request, to);
   pc_summary_free(&summary);
   return status;
+}
+
+/* What is found of the zones, in the units of the page: results are in SI. */
+static void put_siting(const pc_siting_report *report, pc_unit_system units, json_t *root, bool *bad) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < report->count; i++) {
+    const pc_siting_entry *entry = &report->items[i];
+    json_t *map = json_object();
+    pc_text message = {0};
+    pc_siting_tell(entry, units, &message);
+    put_text(map, "severity", pc_siting_severity_name(entry->finding.severity), bad);
+    put_text(map, "message", message.data ? message.data : "", bad);
+    put_text(map, "source", entry->finding.source, bad);
+    pc_web_append(list, map, bad);
+    *bad |= message.failed;
+    pc_text_free(&message);
+  }
+  put(root, "siting", list, bad);
 }
 
 /* The lot, if the layout is possible, else NULL and PC_OK: the answer then has faults. What a zone lies on
@@ -206,6 +239,7 @@ pc_status pc_board_answer(const pc_board *board, const char *request, size_t len
     status = work_out(board, &wanted, &with, &to);
     put(to.root, "faults", to.faults, &to.bad);
     put(to.root, "cautions", to.cautions, &to.bad);
+    put_siting(&to.siting, board->units, to.root, &to.bad);
     put_number(to.root, "compute_ms", now_ms() - begun, &to.bad);
     pc_siting_report_free(&to.siting);
     if (status == PC_OK)

@@ -6,6 +6,7 @@
 #include "io/brief_private.h"
 #include "io/csv.h"
 #include "io/tables_private.h"
+#include "study/crossings.h"
 
 const pc_type pc_brief_item = {.size = 7.6};
 
@@ -103,6 +104,26 @@ void pc_brief_pauses(pc_column *column, const pc_lot *lot) {
     pc_column_addf(column, &pc_brief_item, 0,
                    "%s min of each hour are worked; the pauses come on top of the times at work.",
                    pc_show_plain(lot->work_minutes_per_hour).text);
+}
+
+void pc_brief_across(pc_column *column, const pc_brief_content *content, size_t machine) {
+  const pc_lot *lot = content->lot;
+  pc_crossings crossings;
+  pc_crossings_start(&crossings, lot, content->scenario);
+  for (size_t i = 0; i < content->row_count; i++)
+    if (content->rows[i].machine == machine)
+      pc_crossings_row(&crossings, &content->rows[i]);
+  for (size_t a = 0; a < lot->area_count; a++) {
+    int cycles = pc_crossings_of(&crossings, machine, a);
+    if (cycles > 0)
+      pc_column_addf(
+          column, &pc_brief_item, 0,
+          "%s is for others to work, but %d of your ways led across it: ask first whether it carries you.",
+          lot->areas[a].name.text, cycles);
+  }
+  if (crossings.failed)
+    pc_canvas_fail(column->canvas);
+  pc_crossings_free(&crossings);
 }
 
 /* By how much an area is late that is. */

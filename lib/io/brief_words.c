@@ -188,9 +188,32 @@ static bool carves(const pc_brief_content *content, size_t machine) {
   return false;
 }
 
+/* Whether it lays snow of that area over a border, with its blade. */
+static bool lays_over(const pc_lot *lot, size_t machine, size_t area) {
+  const pc_lane_set *set = &lot->lane_sets[lot->machines[machine].lane_set];
+  for (size_t l = set->patch_lane[area]; set->over && l < set->patch_lane[area + 1]; l++)
+    for (size_t k = 0; k < (size_t)set->lanes[l].stations; k++)
+      if (set->over[set->lanes[l].first + k].lane != PC_NO_ENTRY)
+        return true;
+  return false;
+}
+
+/* Where the snow of an area goes if not to a pile. */
+static void add_whereto(const pc_lot *lot, size_t machine, size_t index, pc_text *words) {
+  const pc_lot_area *area = &lot->areas[index];
+  if (lot->machines[machine].unit.box.blade == PC_BLADE_NONE) {
+    if (area->into >= 0)
+      pc_text_addf(words, "; carved out into %s", lot->areas[area->into].name.text);
+  } else if (area->into >= 0 && lays_over(lot, machine, index)) {
+    pc_text_addf(words, "; the last of it laid over into %s", lot->areas[area->into].name.text);
+  } else if (pc_lot_leaves_ridge(lot, index)) {
+    pc_text_add(words, "; the windrow along its outer edge stays: nobody takes it");
+  }
+}
+
 /* When it begins there, when that has to be done, and where the snow goes if not to a pile. */
 static void add_area(pc_column *column, const pc_brief_content *content, size_t machine, size_t number,
-                     size_t index, double from_s, bool carved) {
+                     size_t index, double from_s) {
   const pc_lot *lot = content->lot;
   const pc_lot_area *area = &lot->areas[index];
   pc_text words = {0};
@@ -203,9 +226,7 @@ static void add_area(pc_column *column, const pc_brief_content *content, size_t 
     pc_text_addf(&words, ", clear by %s%s", pc_show_clock(&lot->clock, area->clear_by_s).text,
                  clock ? "" : " h");
   pc_brief_again(content, machine, index, &words);
-  if (area->into >= 0)
-    pc_text_addf(&words, carved ? "; carved out into %s" : "; the last of it laid over into %s",
-                 lot->areas[area->into].name.text);
+  add_whereto(lot, machine, index, &words);
   pc_column_add(column, &pc_brief_item, 6, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);
 }
@@ -216,7 +237,6 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
   enum { AREAS_SHOWN = 8 };
   bool *told = pc_alloc(lot->area_count, sizeof *told);
   size_t shown = 0, more = 0;
-  bool carved = carves(content, machine);
   if (!told)
     pc_canvas_fail(column->canvas);
   for (size_t i = 0; told && i < content->row_count; i++) {
@@ -229,7 +249,7 @@ static void add_areas(pc_column *column, const pc_brief_content *content, size_t
       more++;
       continue;
     }
-    add_area(column, content, machine, ++shown, (size_t)area, row->start_s, carved);
+    add_area(column, content, machine, ++shown, (size_t)area, row->start_s);
   }
   if (more > 0)
     pc_column_addf(column, &pc_type_grey, 6, "and %zu more", more);
@@ -353,6 +373,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   pc_column_add(column, &pc_brief_item, 0, "Areas, in order:");
   add_areas(column, content, machine);
   add_targets(column, content, machine);
+  pc_brief_across(column, content, machine);
   add_shades(column, content->lot->storm_end_s > 0);
 }
 

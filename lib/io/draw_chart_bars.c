@@ -187,7 +187,7 @@ static void draw_row(const plot *p, const pc_chart_content *content, size_t inde
   else
     draw_total(p, content, index, y);
   if (row->summary.unfinished > 0)
-    pc_text_addf(&words, "not finished (%s)", pc_reason_name(row->summary.mean.reason));
+    pc_text_add(&words, pc_reason_name(row->summary.mean.reason)); /* as the table of a comparison */
   else
     pc_text_add(&words, pc_show_time_in(&row->summary.total_time_s, p->unit).text);
   const double right = p->x + p->width + 6;

@@ -20,6 +20,20 @@ static void add_title(pc_text *title, const pc_map_content *content) {
 
 /* ---- what is told beside the map ---- */
 
+/* What misses its deadline, in the words of a run. */
+static void add_late(pc_column *column, const pc_lot *lot, const pc_summary *summary) {
+  enum { SHOWN = 4 };
+  size_t late = 0;
+  for (size_t a = 0; a < lot->area_count; a++) {
+    pc_text words = {0};
+    if (pc_tables_deadline(lot, summary, a, &words) && late++ < SHOWN)
+      pc_column_add(column, &pc_type_body, 0, pc_canvas_words(column->canvas, &words));
+    pc_text_free(&words);
+  }
+  if (late > SHOWN)
+    pc_column_addf(column, &pc_type_body, 0, "%zu more miss their deadlines.", late - SHOWN);
+}
+
 static void add_answer(pc_column *column, const pc_map_content *content, pc_unit_system units) {
   const pc_summary *summary = content->summary;
   if (summary) {
@@ -33,6 +47,7 @@ static void add_answer(pc_column *column, const pc_map_content *content, pc_unit
                      pc_clock_show(&content->lot->clock, summary->total_time_s.mean).text,
                      pc_varies(&summary->total_time_s) ? " on average" : "",
                      pc_clock_show(&content->lot->clock, 0).text);
+    add_late(column, content->lot, summary);
   }
   pc_column_addf(column, &pc_type_body, 0, "%s, %zu machine%s, %s",
                  pc_show_snow_of(content->lot->snow.depth_m, content->lot->fall_m, units).text,

@@ -523,8 +523,10 @@ static bool read_lot(const char *name, const json_t *root, const pc_geojson_orig
   r.reader = (pc_reader){.tree = r.tree, .faults = &r.found, .unit_m = 1};
   if (scenario && scenario->seeks_start)
     scenario->clock = pc_geojson_start(root);
-  if (scenario)
+  if (scenario) {
     r.reader.clock = scenario->clock;
+    r.reader.clock_failed = scenario->clock_failed;
+  }
   if (!r.no_memory)
     read_root(&r, root, faults);
   if (r.drafts.count == 0 && !r.no_memory && pc_faults_fatal(faults) == before)

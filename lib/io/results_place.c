@@ -5,6 +5,7 @@
 #include "io/results.h"
 #include "io/results_json_private.h"
 #include "io/results_study_private.h"
+#include "io/tables_private.h"
 
 static json_t *make_point(pc_point point, bool *bad) {
   json_t *pair = json_array();
@@ -44,6 +45,7 @@ static json_t *make_choice(const pc_placement *placement, const pc_place_choice 
   put_number(map, "taken_m2", choice->taken_m2, bad);
   put_number(map, "layout_bound_s", choice->summary.bound.time_s, bad);
   put(map, "finished", json_boolean(choice->summary.unfinished == 0), bad);
+  put_count(map, "areas_late", pc_areas_late(&choice->summary), bad);
   return map;
 }
 

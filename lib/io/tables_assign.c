@@ -92,6 +92,8 @@ static void add_answer(const pc_fleet *fleet, const pc_assignment *a, pc_time_un
                  a->lot_count - a->impossible == 1 ? "is" : "are");
   else
     pc_text_addf(out, "All %zu lot%s done", a->lot_count, a->lot_count == 1 ? " is" : "s are");
+  if (a->hauled > 0)
+    pc_text_addf(out, ", but for what the full zones of %zu can't hold,", a->hauled);
   pc_text_addf(out, " after %s with %d of %d machine%s", pc_show_seconds_in(plan->finish_s, unit).text,
                machines, all, all == 1 ? "" : "s");
   if (a->priced)

@@ -191,9 +191,9 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
   if (next) {
     const pc_statistic *slower = &next->difference_to_best_s;
     pc_text_addf(out, ". %s, ",
-                 varies->one_night ? count == 2 ? "The other one" : "The next"
-                 : count == 2      ? "The other one is slower"
-                                   : "The next that is really slower");
+                 count == 2          ? "The other one"
+                 : varies->one_night ? "The next"
+                                     : "The next that is really slower");
     pc_tables_label(next, varies, out);
     pc_text_addf(out, ", takes %s longer", pc_show_time_in(slower, varies->time).text);
     if (best_s > 0)
@@ -313,10 +313,15 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out) {
   bool noted = false, costs = false;
-  for (size_t i = 0; i < comparison->row_count; i++)
+  double haul_off_kg = 0.0; /* of the row that leaves most */
+  for (size_t i = 0; i < comparison->row_count; i++) {
     costs |= !isnan(comparison->rows[i].summary.cost);
-  if (costs)
+    haul_off_kg = fmax(haul_off_kg, comparison->rows[i].summary.mean.haul_off_kg);
+  }
+  if (costs) {
     pc_tables_rates_note(money, out);
+    pc_tables_haul_note(money, haul_off_kg, out);
+  }
   for (size_t i = 0; !noted && i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     noted = pc_tables_fuel_note(money, row->machines, row->machine_count, &row->summary, out);

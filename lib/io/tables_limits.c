@@ -117,7 +117,9 @@ static void add_resistance(const pc_limits_row *row, pc_unit_system system, pc_t
 
 static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system system, pc_text *out) {
   const pc_limits_row *best = &rows[0], *widest = &rows[0];
-  for (size_t i = 1; i < count; i++) {
+  bool holds = false; /* any of them, as no blade does */
+  for (size_t i = 0; i < count; i++) {
+    holds |= rows[i].unit.box.blade == PC_BLADE_NONE;
     if (rows[i].clearing_kgps > best->clearing_kgps)
       best = &rows[i];
     if (rows[i].unit.box.width_m > widest->unit.box.width_m)
@@ -125,7 +127,9 @@ static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system s
   }
   pc_text_addf(out, "%s\n", rows[0].loader.text);
   add_table(rows, count, system, out);
-  if (!(best->clearing_kgps > 0))
+  if (!holds)
+    pc_text_add(out, "  A blade holds nothing and lays its snow aside: it has no rate.\n");
+  else if (!(best->clearing_kgps > 0))
     pc_text_add(out, "  It can push none of these boxes.\n");
   else
     pc_text_addf(out, "  Best box by this rate: %s, %s %s/h%s.\n", best->box.text,
@@ -134,11 +138,11 @@ static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system s
   for (size_t i = 0; i < count; i++)
     if (best->clearing_kgps > 0 && rows[i].unit.box.width_m > best->unit.box.width_m)
       add_why_not(best, &rows[i], system, out);
-  if (!rows[0].unit.physical)
+  if (!rows[0].unit.physical && holds)
     pc_text_add(out,
                 "  Nothing but volume limits it here: give power, mass and traction of the loader to see "
                 "what it can push.\n");
-  else
+  else if (rows[0].unit.physical)
     for (size_t i = 0; i < count; i++)
       add_resistance(&rows[i], system, out);
 }

@@ -40,33 +40,35 @@ pc_shown pc_show_late(const pc_clock *clock, double late_s, pc_time_unit unit) {
   return pc_show_seconds_in(late_s, clock->given ? pc_time_unit_for(late_s) : unit);
 }
 
-static void add_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_time_unit unit,
-                         pc_text *out) {
+bool pc_tables_deadline(const pc_lot *lot, const pc_summary *summary, size_t a, pc_text *out) {
+  if (!has_areas(lot, summary) || summary->area_late[a] == 0)
+    return false;
   const pc_area_result *area = &summary->mean.areas[a];
   size_t late = summary->area_late[a], nights = summary->replications;
+  pc_time_unit unit = pc_run_time_unit(lot, summary);
   pc_shown by = pc_show_when(&lot->clock, lot->areas[a].clear_by_s, unit);
   pc_text_addf(out, "Area \"%s\" ", lot->areas[a].name.text);
   if (late < nights) {
     pc_text_addf(out, "misses its deadline at %s in %zu of %zu nights", by.text, late, nights);
     if (isnan(area->late_s))
-      pc_text_add(out, "; then it is not clear after it either.\n");
+      pc_text_add(out, "; then it is not clear after it either.");
     else
-      pc_text_addf(out, ", by %s%s.\n", pc_show_late(&lot->clock, area->late_s, unit).text,
+      pc_text_addf(out, ", by %s%s.", pc_show_late(&lot->clock, area->late_s, unit).text,
                    late > 1 ? " on average" : "");
   } else if (isnan(area->late_s)) {
-    pc_text_addf(out, "misses its deadline at %s: it is never clear%s.\n", by.text,
+    pc_text_addf(out, "misses its deadline at %s: it is never clear%s.", by.text,
                  isnan(area->done_s) ? "" : " at it or after it");
   } else {
     pc_text_addf(out, "is clear at %s, ", pc_show_when(&lot->clock, area->ready_s, unit).text);
-    pc_text_addf(out, "%s after its deadline.\n", pc_show_late(&lot->clock, area->late_s, unit).text);
+    pc_text_addf(out, "%s after its deadline.", pc_show_late(&lot->clock, area->late_s, unit).text);
   }
+  return true;
 }
 
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
-  pc_time_unit unit = pc_run_time_unit(lot, summary);
-  for (size_t a = 0; has_areas(lot, summary) && a < lot->area_count; a++)
-    if (summary->area_late[a] > 0)
-      add_deadline(lot, summary, a, unit, out);
+  for (size_t a = 0; a < lot->area_count; a++)
+    if (pc_tables_deadline(lot, summary, a, out))
+      pc_text_add(out, "\n");
 }
 
 /* As YAML takes it. */
@@ -498,6 +500,12 @@ void pc_tables_night(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
 void pc_tables_rates_note(const pc_money *money, pc_text *out) {
   if (pc_money_missing(money)[0])
     pc_text_addf(out, "The cost is without %s.\n", pc_money_missing(money));
+}
+
+void pc_tables_haul_note(const pc_money *money, double haul_off_kg, pc_text *out) {
+  if (isnan(money->haul_off_per_m3) && haul_off_kg > 0.0)
+    pc_text_add(out,
+                "The cost is without hauling off what the zones can't hold: money.haul_off is not given.\n");
 }
 
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,

@@ -56,8 +56,25 @@ static void add_bound(const pc_placement *placement, pc_time_unit unit, pc_text 
                pc_show_seconds_in(fmax(last->bound_s, best->summary.bound.time_s), unit).text);
 }
 
-static void add_answer(const pc_placement *placement, bool one_night, pc_time_unit unit,
-                       pc_unit_system system, pc_text *out) {
+/* Places are chosen for the time of all of it, whatever has to be clear sooner. */
+static void add_late(const pc_scenario *scenario, const pc_summary *summary, pc_text *out) {
+  size_t late = pc_areas_late(summary), told = 0;
+  if (late == 0 || summary->mean.area_count != scenario->site.area_count)
+    return;
+  pc_text_add(out, "With this choice ");
+  for (size_t a = 0; a < scenario->site.area_count; a++)
+    if (summary->area_late[a] > 0 && told++ < 3)
+      pc_text_addf(out, "%s\"%s\"", told > 1 ? ", " : "", scenario->site.areas[a].name.text);
+  if (late > 3)
+    pc_text_addf(out, " and %zu more", late - 3);
+  pc_text_addf(out,
+               " %s: places are chosen for the time of all of it; `pushcycle run` on this layout says by how "
+               "much, and what would keep %s.\n",
+               late == 1 ? "misses its deadline" : "miss their deadlines", late == 1 ? "it" : "them");
+}
+
+static void add_answer(const pc_scenario *scenario, const pc_placement *placement, bool one_night,
+                       pc_time_unit unit, pc_unit_system system, pc_text *out) {
   const pc_place_step *last = last_step(placement);
   const pc_place_choice *best = &placement->finalists[0];
   pc_text_addf(out, "Best %zu %s%s: ", best->count, zones_word(best->count),
@@ -68,6 +85,7 @@ static void add_answer(const pc_placement *placement, bool one_night, pc_time_un
                one_night ? " in the one night simulated" : "");
   if (one_night)
     pc_text_add(out, pc_one_night_line());
+  add_late(scenario, &best->summary, out);
   if (placement->stopped)
     add_stop(placement, out);
   add_bound(placement, unit, out);
@@ -236,8 +254,8 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
     return;
   }
   pc_time_unit unit = unit_of(placement);
-  add_answer(placement, pc_is_one_night(scenario, placement->finalists[0].summary.replications), unit, system,
-             out);
+  add_answer(scenario, placement, pc_is_one_night(scenario, placement->finalists[0].summary.replications),
+             unit, system, out);
   pc_text_addf(out, "%s%spolicy %s, %zu places to choose among: %zu given, %zu generated; left out: ",
                scenario->name.text, scenario->name.text[0] ? ": " : "", scenario->policy.text,
                placement->site_count, placement->given, placement->generated);

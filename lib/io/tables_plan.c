@@ -26,7 +26,20 @@ static void add_against(const char *name, const pc_summary *plan, const pc_summa
                pc_show_seconds_in(other->total_time_s.mean, unit).text);
 }
 
-static void add_answer(const pc_planning *p, pc_text *out) {
+/* " (not finished: pile zones full, 5289 lb left; keep-pushing leaves 5300 lb)" */
+static void add_unfinished(const pc_planning *p, pc_unit_system system, pc_text *out) {
+  pc_text_addf(out, " (not finished: %s", pc_reason_name(p->planned.mean.reason));
+  pc_text_addf(out, ", %s left", pc_show(p->planned.mean.left_kg, PC_DIM_MASS, system, 0).text);
+  if (p->gains && p->keep.unfinished > 0) {
+    pc_text_addf(out, "; keep-pushing leaves %s", pc_show(p->keep.mean.left_kg, PC_DIM_MASS, system, 0).text);
+    pc_text_addf(
+        out, " after %s",
+        pc_show_seconds_in(p->keep.total_time_s.mean, pc_time_unit_for(p->keep.total_time_s.mean)).text);
+  }
+  pc_text_add(out, ")");
+}
+
+static void add_answer(const pc_planning *p, pc_unit_system system, pc_text *out) {
   pc_time_unit unit = pc_time_unit_for(p->planned.total_time_s.mean);
   bool finished = p->planned.unfinished == 0;
   if (!p->gains)
@@ -34,10 +47,9 @@ static void add_answer(const pc_planning *p, pc_text *out) {
                  "No order of work better than keep-pushing was found: the plan is keep-pushing itself, ");
   else
     pc_text_add(out, "Plan: ");
-  pc_text_addf(out, "%s%s", pc_show_time_in(&p->planned.total_time_s, unit).text,
-               finished ? "" : " (not finished: ");
+  pc_text_addf(out, "%s", pc_show_time_in(&p->planned.total_time_s, unit).text);
   if (!finished)
-    pc_text_addf(out, "%s)", pc_reason_name(p->planned.mean.reason));
+    add_unfinished(p, system, out);
   if (p->gains && finished) {
     pc_text_add(out, ", ");
     add_against("keep-pushing", &p->planned, &p->keep, unit, out);
@@ -178,9 +190,9 @@ static void add_order(const pc_lot *lot, const pc_planning *p, pc_unit_system sy
 
 void pc_tables_plan(const pc_lot *lot, const pc_planning *p, uint64_t seed, pc_unit_system system,
                     pc_text *out) {
-  add_answer(p, out);
+  add_answer(p, system, out);
   pc_tables_deadlines(lot, &p->planned, out);
-  if (pc_areas_late(&p->planned) > 0)
+  if (pc_areas_late(&p->planned) > 0 && p->planned.unfinished == 0)
     pc_text_add(out, "`pushcycle run` says whether working what is late first keeps it.\n");
   add_search(p, seed, out);
   if (p->bite_count > 0)

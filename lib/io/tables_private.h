@@ -62,6 +62,8 @@ pc_shown pc_row_loader(const pc_compare_row *row);
 
 /* tables_night.c: areas missed, in sentences; whether the crew keeps up with the storm; tables of areas,
  * narrow passages and stops. Each writes nothing where there is nothing to tell. */
+/* A sentence on an area that misses its deadline; false if it keeps it. */
+bool pc_tables_deadline(const pc_lot *lot, const pc_summary *summary, size_t area, pc_text *out);
 void pc_tables_deadlines(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* The order of areas that keeps more of them; NULL or without waits: nothing. */
 /* headings: those chosen for the run; may be NULL. */
@@ -92,6 +94,8 @@ void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const p
 void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
+/* Where zones ran full and that has no price. */
+void pc_tables_haul_note(const pc_money *money, double haul_off_kg, pc_text *out);
 /* Why a cost is without fuel, or why there is none at all: a sentence, where fuel has a price but a loader no
  * figures. True if there is one. */
 bool pc_tables_fuel_note(const pc_money *money, const pc_lot_machine *machines, size_t count,
@@ -148,7 +152,8 @@ void pc_tables_compare_answer(const pc_comparison *comparison, const pc_varying 
 /* Starts and fills the ranked table; `alignment` has to live as long as it. */
 void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                             char alignment[PC_COMPARE_COLUMNS], pc_table *table);
-/* What costs are without: the sentences of pc_tables_rates_note and pc_tables_fuel_note, once. */
+/* What costs are without: the sentences of pc_tables_rates_note, pc_tables_haul_note and pc_tables_fuel_note,
+ * once. */
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
 void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);

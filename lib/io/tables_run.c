@@ -176,8 +176,10 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
   if (isfinite(summary->cost))
     pc_text_addf(out, "Cost: %s %s.\n", lot->money.currency.text,
                  pc_show_number(summary->cost, PC_DIM_NUMBER, "", 2).text);
-  if (isfinite(summary->cost))
+  if (isfinite(summary->cost)) {
     pc_tables_rates_note(&lot->money, out);
+    pc_tables_haul_note(&lot->money, summary->mean.haul_off_kg, out);
+  }
   (void)pc_tables_fuel_note(&lot->money, lot->machines, lot->machine_count, summary, out);
 }
 

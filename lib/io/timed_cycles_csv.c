@@ -66,7 +66,8 @@ static pc_phase read_phase(pc_csv_table *t) {
     if (strcmp(text, words[p]) == 0)
       return (pc_phase)p;
   }
-  const char *near = pc_nearest_word(text, words, PC_PHASE_COUNT);
+  const char *near = strcmp(text, "push") == 0 ? pc_phase_name(PC_PHASE_FILL) /* as speeds.push is */
+                                               : pc_nearest_word(text, words, PC_PHASE_COUNT);
   pc_csv_fault_in(
       t, COLUMN_PHASE, PC_ERR_NAME,
       "\"%.40s\" is no phase%s%s%s; phases: lower fill clean_up raise turn carry wait dump return idle", text,

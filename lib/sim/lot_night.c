@@ -195,14 +195,19 @@ static void find_exit(const pc_lot *lot, pc_lane_set *set, size_t l, int into) {
     find_nearest_drop(lot, set, l, into);
 }
 
-/* The slot of the other area that lies beside this one, straight across the lanes. */
-static pc_beside beside(const pc_lot *lot, const pc_lane_set *set, size_t l, int station, int into) {
+/* The slot of the area `into` that lies beside this one on that side, straight across the lanes; none beside
+ * a closed slot, nor where a lane of its own area lies between. */
+static pc_beside beside(const pc_lot *lot, const pc_lane_set *set, size_t l, int station, int side) {
   const pc_lane *lane = &set->lanes[l];
+  int into = lot->areas[lane->patch].into;
   const pc_patch *patch = &lot->ground->patches[lane->patch];
   double u_m;
   pc_beside found = {PC_NO_ENTRY, 0};
+  if (into < 0 || !(set->slot_m2[lane->first + (size_t)station] > 0.0) ||
+      pc_lane_has_beside(lot, lane, station, side))
+    return found;
   for (double way = 0.5 * step_m; way <= reach_m; way += step_m) {
-    double v = lane->v_m + lot->areas[lane->patch].outward * (0.5 * lane->width_m + way);
+    double v = lane->v_m + side * (0.5 * lane->width_m + way);
     pc_point at = pc_patch_world(patch, patch->u0_m + (station + 0.5) * patch->station_m, v);
     if (!slot_at(lot, set, into, at, &found.lane, &u_m))
       continue;
@@ -218,14 +223,9 @@ static pc_status find_over(const pc_lot *lot, pc_lane_set *set) {
   if (!set->over)
     return PC_ERR_MEMORY;
   for (size_t l = 0; l < set->lane_count; l++)
-    for (int i = 0; i < set->lanes[l].stations; i++) {
-      const pc_lane *lane = &set->lanes[l];
-      int into = lot->areas[lane->patch].into;
-      bool closed = into < 0 || !(set->slot_m2[lane->first + (size_t)i] > 0.0) ||
-                    pc_lane_has_beside(lot, lane, i, lot->areas[lane->patch].outward);
-      set->over[lane->first + (size_t)i] =
-          closed ? (pc_beside){PC_NO_ENTRY, 0} : beside(lot, set, l, i, into);
-    }
+    for (int i = 0; i < set->lanes[l].stations; i++)
+      set->over[set->lanes[l].first + (size_t)i] =
+          beside(lot, set, l, i, lot->areas[set->lanes[l].patch].outward);
   return PC_OK;
 }
 
@@ -238,8 +238,18 @@ pc_status pc_lot_find_exits(const pc_lot *lot, pc_lane_set *set) {
 
 /* ---- blades ---- */
 
+/* Whether anything is laid over the border into another area on that side. */
+static bool lays_over(const pc_lot *lot, const pc_lane_set *set, size_t patch, int side) {
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+    for (int i = 0; i < set->lanes[l].stations; i++)
+      if (beside(lot, set, l, i, side).lane != PC_NO_ENTRY)
+        return true;
+  return false;
+}
+
 /* From the lanes of a machine that works there, first of all with a blade: what others can't get to, or may
- * not, says nothing. +1 if there is no difference. */
+ * not, says nothing. Away from buildings, +1 if there is no difference; but a blade lays its snow over into
+ * the area named by `into` where that lies on the other side only. */
 static int outward_side(const pc_lot *lot, size_t patch) {
   size_t m = pc_lot_blade_of(lot, patch);
   const pc_lane_set *set = &lot->lane_sets[m == PC_NO_ENTRY ? 0 : lot->machines[m].lane_set];
@@ -250,7 +260,9 @@ static int outward_side(const pc_lot *lot, size_t patch) {
     first = isnan(first) ? set->from_building_m[l] : first;
     last = set->from_building_m[l];
   }
-  return last < first ? -1 : 1;
+  int side = last < first ? -1 : 1;
+  bool turns = m != PC_NO_ENTRY && !lays_over(lot, set, patch, side) && lays_over(lot, set, patch, -side);
+  return turns ? -side : side;
 }
 
 void pc_lot_find_sides(pc_lot *lot) {
@@ -265,33 +277,37 @@ size_t pc_lot_blade_of(const pc_lot *lot, size_t area) {
   return PC_NO_ENTRY;
 }
 
-static bool lays_over(const pc_lane_set *set, size_t patch) {
-  for (size_t l = set->patch_lane[patch]; set->over && l < set->patch_lane[patch + 1]; l++)
-    for (size_t k = set->lanes[l].first; k < set->lanes[l].first + (size_t)set->lanes[l].stations; k++)
-      if (set->over[k].lane != PC_NO_ENTRY)
-        return true;
-  return false;
-}
-
 bool pc_lot_leaves_ridge(const pc_lot *lot, size_t area) {
   size_t blade = pc_lot_blade_of(lot, area);
   for (size_t m = 0; m < lot->machine_count; m++)
     if (lot->machines[m].allowed[area] && lot->machines[m].unit.box.blade == PC_BLADE_NONE)
       return false;
-  return blade != PC_NO_ENTRY && !lays_over(&lot->lane_sets[lot->machines[blade].lane_set], area);
+  return blade != PC_NO_ENTRY &&
+         !lays_over(lot, &lot->lane_sets[lot->machines[blade].lane_set], area, lot->areas[area].outward);
 }
 
 void pc_lot_tell_ridges(const pc_lot *lot, pc_faults *faults) {
   for (size_t p = 0; p < lot->area_count; p++) {
     char key[PC_KEY_MAX];
     snprintf(key, sizeof key, "site.areas[%zu]", p);
-    if (pc_lot_leaves_ridge(lot, p))
+    if (!pc_lot_leaves_ridge(lot, p))
+      continue;
+    const char *name = lot->areas[p].name.text;
+    int into = lot->areas[p].into;
+    if (into < 0)
       pc_faults_caution(
           faults, key,
-          "only blades work in \"%s\": the windrow that they leave along its outer edge is taken by nobody. "
-          "With \"into: AREA\" they lay it over into an area beside it; or let a loader with a box work "
-          "there, too",
-          lot->areas[p].name.text);
+          "only blades work in \"%s\": the windrow that they leave along its outer edge is taken "
+          "by nobody. With \"into: AREA\" they lay it over into an area beside it; or let a "
+          "loader with a box work there, too",
+          name);
+    else
+      pc_faults_caution(
+          faults, key,
+          "only blades work in \"%s\", and its lanes do not run along \"%s\" (into): the windrow "
+          "that they leave along its outer edge is taken by nobody. Give it a heading along "
+          "their border; or let a loader with a box work there, too",
+          name, lot->areas[into].name.text);
   }
 }
 

@@ -31,6 +31,9 @@ void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set);
  * open. After slots are closed, before what is small is taken off the grid. */
 void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 
+/* Takes the cells that are closed to everyone off the grid and lists the stretches of each strip; the largest
+ * has a place that lies on it, the others one that may be cut off. PC_ERR_MEMORY. */
+PC_MUST_USE pc_status pc_lot_take_off_small(pc_lot *lot, const pc_site *site);
 /* A caution of what is left for a smaller machine, if it is worth a word. */
 void pc_lot_tell_small(const pc_lot *lot, pc_faults *faults);
 

@@ -1,12 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Machines that can't get to areas they may work in, and what none gets to. */
+#include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
+#include "base/sum.h"
 #include "sim/lot_private.h"
 
 enum { NAMED = 3 }; /* areas that are named */
 /* So much in one strip is more than what lies beside an obstacle. */
 static const double long_strip_m2 = 50.0;
+static const double wide_area_m2 = 1.0; /* stretches smaller than this are not listed */
 
 /* Something lies there to clear, but every slot of these lanes is closed. */
 static bool is_closed(const pc_lot *lot, const pc_lane_set *set, size_t patch) {
@@ -72,6 +77,111 @@ void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc
   for (size_t m = 0; m < lot->machine_count; m++)
     if (is_first_of(lot, m, &more))
       tell(lot, scenario, m, more, faults);
+}
+
+/* ---- what none gets to ---- */
+
+static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    const pc_lane *lane = &set->lanes[set->patch_lane[patch]];
+    while (strip >= lane->strip0 + lane->strips)
+      lane++;
+    if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE)
+      return true;
+  }
+  return false;
+}
+
+static int larger_first(const void *a, const void *b) {
+  double x = ((const pc_small_place *)a)->area_m2, y = ((const pc_small_place *)b)->area_m2;
+  return (x < y) - (x > y);
+}
+
+static pc_status list_small(pc_lot *lot, size_t *room, pc_small_place place) {
+  void *small = lot->small;
+  if (place.area_m2 < wide_area_m2)
+    return PC_OK;
+  if (pc_reserve(&small, room, lot->small_count + 1, sizeof *lot->small) != 0)
+    return PC_ERR_MEMORY;
+  lot->small = small;
+  lot->small[lot->small_count++] = place;
+  return PC_OK;
+}
+
+/* A place to clear, not on what stands there or on a pile zone. */
+static bool is_free(const pc_lot *lot, const pc_site *site, size_t area, pc_point at) {
+  if (!pc_ring_contains(&site->areas[area].outline, at))
+    return false;
+  for (size_t z = 0; z < lot->zone_count; z++)
+    if (lot->zones[z].outline.count > 0 && pc_ring_contains(&lot->zones[z].outline, at))
+      return false;
+  for (size_t i = 0; i < site->obstacle_count; i++) {
+    const pc_obstacle *o = &site->obstacles[i];
+    if (o->outline.count > 0 ? pc_ring_contains(&o->outline, at)
+                             : hypot(at.x_m - o->at.x_m, at.y_m - o->at.y_m) <= o->radius_m)
+      return false;
+  }
+  return true;
+}
+
+/* A place on the stretch of a strip, as near to its middle as there is: cells may be cut. */
+static pc_point place_on(const pc_lot *lot, const pc_site *site, size_t p, int strip, double station) {
+  enum { ACROSS = 32 };
+  const pc_patch *patch = &lot->ground->patches[p];
+  double u = patch->u0_m + station * patch->station_m, sum = 0.0;
+  int free_count = 0;
+  for (int k = 0; k < ACROSS; k++) {
+    double v = patch->v0_m + (strip + (k + 0.5) / ACROSS) * patch->strip_m;
+    if (is_free(lot, site, p, pc_patch_world(patch, u, v))) {
+      sum += v;
+      free_count++;
+    }
+  }
+  double middle = patch->v0_m + (strip + 0.5) * patch->strip_m;
+  return pc_patch_world(patch, u, free_count > 0 ? sum / free_count : middle);
+}
+
+pc_status pc_lot_take_off_small(pc_lot *lot, const pc_site *site) {
+  size_t room = 0;
+  double largest_m2 = 0.0;
+  pc_sum area = {0};
+  for (size_t p = 0; p < lot->ground->patch_count; p++) {
+    pc_patch *patch = &lot->ground->patches[p];
+    pc_sum left = {0};
+    for (int j = 0; j < patch->strips; j++) {
+      pc_small_place place = {{0.0, 0.0}, 0.0};
+      int from = 0;
+      for (int i = 0; i <= patch->stations; i++) {
+        double *cell = i < patch->stations ? &lot->ground->cell_m2[pc_patch_cell(patch, i, j)] : NULL;
+        bool closed = cell && *cell > 0.0 && !is_open_somewhere(lot, (int)p, i, j);
+        if (closed) {
+          from = place.area_m2 == 0.0 ? i : from;
+          place.area_m2 += *cell;
+          pc_sum_add(&area, *cell);
+          *cell = 0.0;
+        } else {
+          if (cell)
+            pc_sum_add(&left, *cell);
+          if (place.area_m2 > 0.0 && place.area_m2 >= largest_m2) { /* which is the one to be told of */
+            largest_m2 = place.area_m2;
+            place.at = place_on(lot, site, p, j, 0.5 * (from + i));
+          } else {
+            place.at = pc_patch_world(patch, patch->u0_m + 0.5 * (from + i) * patch->station_m,
+                                      patch->v0_m + (j + 0.5) * patch->strip_m);
+          }
+          if (list_small(lot, &room, place) != PC_OK)
+            return PC_ERR_MEMORY;
+          place.area_m2 = 0.0;
+        }
+      }
+    }
+    patch->area_m2 = pc_sum_value(&left);
+  }
+  lot->small_m2 += pc_sum_value(&area);
+  if (lot->small_count > 0)
+    qsort(lot->small, lot->small_count, sizeof *lot->small, larger_first);
+  return PC_OK;
 }
 
 void pc_lot_tell_small(const pc_lot *lot, pc_faults *faults) {

@@ -15,7 +15,6 @@
 static const double least_share = 0.1; /* of a slot's length that must be free for it to be open */
 static const double whole = 1e-6;      /* shares nearer than this to 0 or 1 are that */
 static const double unreached_allowed_m2 = 20.0;
-static const double wide_area_m2 = 1.0; /* stretches smaller than this are not listed */
 
 double pc_lot_half_width_m(const pc_lot *lot, size_t set) {
   double width = 0.0;
@@ -273,70 +272,6 @@ static void close_what_is_lost(const pc_lot *lot, size_t s, unreached *lost) {
       close_out_of_reach(lot, &lot->lane_sets[s], &lot->machines[m], lost);
 }
 
-static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
-  for (size_t s = 0; s < lot->lane_set_count; s++) {
-    const pc_lane_set *set = &lot->lane_sets[s];
-    const pc_lane *lane = &set->lanes[set->patch_lane[patch]];
-    while (strip >= lane->strip0 + lane->strips)
-      lane++;
-    if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE)
-      return true;
-  }
-  return false;
-}
-
-static int larger_first(const void *a, const void *b) {
-  double x = ((const pc_small_place *)a)->area_m2, y = ((const pc_small_place *)b)->area_m2;
-  return (x < y) - (x > y);
-}
-
-static pc_status list_small(pc_lot *lot, size_t *room, pc_small_place place) {
-  void *small = lot->small;
-  if (place.area_m2 < wide_area_m2)
-    return PC_OK;
-  if (pc_reserve(&small, room, lot->small_count + 1, sizeof *lot->small) != 0)
-    return PC_ERR_MEMORY;
-  lot->small = small;
-  lot->small[lot->small_count++] = place;
-  return PC_OK;
-}
-
-/* Takes the cells that are closed to everyone off the grid; each strip's stretches are listed. */
-static pc_status take_off_small(pc_lot *lot) {
-  size_t room = 0;
-  pc_sum area = {0};
-  for (size_t p = 0; p < lot->ground->patch_count; p++) {
-    pc_patch *patch = &lot->ground->patches[p];
-    pc_sum left = {0};
-    for (int j = 0; j < patch->strips; j++) {
-      pc_small_place place = {{0.0, 0.0}, 0.0};
-      for (int i = 0; i <= patch->stations; i++) {
-        double *cell = i < patch->stations ? &lot->ground->cell_m2[pc_patch_cell(patch, i, j)] : NULL;
-        bool closed = cell && *cell > 0.0 && !is_open_somewhere(lot, (int)p, i, j);
-        if (closed) {
-          if (place.area_m2 == 0.0)
-            place.at = pc_patch_world(patch, patch->u0_m + (i + 0.5) * patch->station_m,
-                                      patch->v0_m + (j + 0.5) * patch->strip_m);
-          place.area_m2 += *cell;
-          pc_sum_add(&area, *cell);
-          *cell = 0.0;
-        } else {
-          if (cell)
-            pc_sum_add(&left, *cell);
-          if (list_small(lot, &room, place) != PC_OK)
-            return PC_ERR_MEMORY;
-          place.area_m2 = 0.0;
-        }
-      }
-    }
-    patch->area_m2 = pc_sum_value(&left);
-  }
-  lot->small_m2 += pc_sum_value(&area);
-  if (lot->small_count > 0)
-    qsort(lot->small, lot->small_count, sizeof *lot->small, larger_first);
-  return PC_OK;
-}
-
 /* The lanes that lie open in the most area, of these the narrowest: where a lane is not open, the bound knows
  * no way, and beside a narrow one it has less to allow for. So it does not hang on the order of the crew. */
 static size_t find_bound_set(const pc_lot *lot) {
@@ -534,7 +469,7 @@ static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *f
     status = check_reached(lot, scenario, lost, (size_t)(lost - task.lost), faults);
   if (status == PC_OK)
     pc_lot_tell_out_of_reach(lot, scenario, faults);
-  if (status == PC_OK && take_off_small(lot) != PC_OK)
+  if (status == PC_OK && pc_lot_take_off_small(lot, &scenario->site) != PC_OK)
     status = pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
   return status;
 }

@@ -8,7 +8,8 @@
 
 static const double narrow_box_m = 0.9, wide_box_m = 10.0; /* skid-steer bucket … widest pushers */
 static const double fast_push_mps = 25.0 / 3.6, fast_drive_mps = 60 / 3.6, light_loader_kg = 800.0;
-static const double heavy_box_share = 0.3; /* of the loader's mass */
+static const double least_power_w = 8e3, most_power_w = 800e3; /* compact loaders … the largest of all */
+static const double heavy_box_share = 0.3;                     /* of the loader's mass */
 /* Diesel: 0.04 gal a flywheel horsepower-hour (Peurifoy) is 0.20 l/kWh, 0.367 lb/hp-hr (EPA NR-009d) some
  * 0.27; how far others lie from these is common practice, no source. */
 static const double least_per_kwh_l = 0.12, most_per_kwh_l = 0.6;
@@ -27,9 +28,9 @@ static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
                       pc_show(wide_box_m, PC_DIM_LENGTH, faults->units, 2).text);
 }
 
-/* One figure of a loader's fuel; false comparisons where it is not given. */
-static void check_fuel(double value, double least, double most, pc_dimension dimension, const char *key,
-                       const char *what, pc_faults *faults) {
+/* One figure of a loader; false comparisons where it is not given. */
+static void check_figure(double value, double least, double most, pc_dimension dimension, const char *key,
+                         const char *what, pc_faults *faults) {
   if (value < least || value > most)
     pc_faults_caution(faults, key, "%s is unusual: %s about %s to %s; is the unit right?",
                       pc_show(value, dimension, faults->units, 3).text, what,
@@ -40,11 +41,19 @@ static void check_fuel(double value, double least, double most, pc_dimension dim
 static void check_fuels(const pc_loader *loader, size_t index, pc_faults *faults) {
   char key[PC_KEY_MAX];
   (void)snprintf(key, sizeof key, "loaders[%zu].fuel.per_kwh", index);
-  check_fuel(loader->fuel_per_kwh_l, least_per_kwh_l, most_per_kwh_l, PC_DIM_FUEL_WORK, key, "loaders burn",
-             faults);
+  check_figure(loader->fuel_per_kwh_l, least_per_kwh_l, most_per_kwh_l, PC_DIM_FUEL_WORK, key, "loaders burn",
+               faults);
   (void)snprintf(key, sizeof key, "loaders[%zu].fuel.idle", index);
-  check_fuel(loader->fuel_idle_lph, least_idle_lph, most_idle_lph, PC_DIM_FUEL_RATE, key,
-             "an engine that idles burns", faults);
+  check_figure(loader->fuel_idle_lph, least_idle_lph, most_idle_lph, PC_DIM_FUEL_RATE, key,
+               "an engine that idles burns", faults);
+}
+
+/* More time lost than worked, of means: a slip, or nothing to plan with. */
+static void check_loss(double works_s, double lost_s, const char *key, const char *what, pc_faults *faults) {
+  if (lost_s > works_s)
+    pc_faults_caution(faults, key, "%s of %s after every %s is more than is worked; are they mixed up?", what,
+                      pc_show(lost_s, PC_DIM_TIME, faults->units, 3).text,
+                      pc_show(works_s, PC_DIM_TIME, faults->units, 3).text);
 }
 
 /* A speed with a load is no greater than without, and none is that of a road. */
@@ -68,7 +77,11 @@ static void check_loader(const pc_loader *loader, size_t index, pc_faults *fault
   (void)pc_units_print(shown, sizeof shown, loader->mass_kg, PC_DIM_MASS, faults->units, 3);
   if (loader->mass_kg < light_loader_kg) /* false if it is not given */
     pc_faults_caution(faults, key, "%s is unusually light for a loader; is the unit right?", shown);
+  (void)snprintf(key, sizeof key, "loaders[%zu].power", index);
+  check_figure(loader->power_w, least_power_w, most_power_w, PC_DIM_POWER, key, "loaders have", faults);
   check_fuels(loader, index, faults);
+  (void)snprintf(key, sizeof key, "loaders[%zu].breakdown.repair", index);
+  check_loss(loader->breakdown_mean_s, loader->repair_mean_s, key, "a repair", faults);
 }
 
 /* Snow that falls in the warm: told once, since a record of the weather has a piece for every hour. */
@@ -143,8 +156,12 @@ void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
     check_box(&scenario->boxes[i], i, faults);
   for (size_t i = 0; i < scenario->loader_count; i++)
     check_loader(&scenario->loaders[i], i, faults);
-  for (size_t i = 0; i < scenario->crew_count; i++)
+  for (size_t i = 0; i < scenario->crew_count; i++) {
+    char key[PC_KEY_MAX];
+    (void)snprintf(key, sizeof key, "crew[%zu].breaks.for", i);
+    check_loss(scenario->crew[i].break_every_s, scenario->crew[i].break_for_s, key, "a break", faults);
     check_pair(scenario, i, faults);
+  }
   check_warm_snow(scenario, faults);
   check_storm_density(scenario, faults);
   if (pc_money_missing(&scenario->money)[0])

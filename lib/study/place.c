@@ -142,14 +142,30 @@ static const pc_place_trial *best_trial(const hunt *h) {
   return best && best->made && best->finished ? best : NULL;
 }
 
-/* Half of the allowance goes to the best guesses, the rest in rounds to neighbours of the best so far. While
- * none can be run and finishes, there is patience for more. */
-static pc_status try_guesses(hunt *h, pc_place_guesses *guesses, size_t allowance) {
+/* The best of one zone less, with one more: what the guesses take for worse may be better still. */
+static pc_status add_grown(hunt *h, const pc_place_choice *fewer, size_t wanted) {
+  pc_place_guess best = {.count = fewer->count, .checked = true, .allowed = true};
+  pc_place_guesses one = {.items = &best, .count = 1}, grown = {0};
+  memcpy(best.sites, fewer->sites, fewer->count * sizeof *fewer->sites);
+  pc_status status = pc_place_guess_more(&h->guesser, &one, &grown);
+  if (status == PC_OK)
+    status = add_trials(h, &grown, wanted);
+  free(grown.items);
+  return status;
+}
+
+/* Half of the allowance goes to the best guesses, the rest in rounds: one to what grows from the best with a
+ * zone less, if that is known, the others to neighbours of the best so far. While none can be run and
+ * finishes, there is patience for more. */
+static pc_status try_guesses(hunt *h, pc_place_guesses *guesses, const pc_place_step *fewer,
+                             size_t allowance) {
   size_t first = guesses->all && guesses->count <= allowance ? allowance : (allowance + 1) / 2;
+  size_t each = (allowance - first) / ROUNDS + 1;
   pc_status status = add_trials(h, guesses, first);
+  if (status == PC_OK && fewer && fewer->found && first + each <= allowance)
+    status = add_grown(h, &fewer->best, each);
   if (status == PC_OK)
     status = run_new(h, 0);
-  size_t each = (allowance - first) / ROUNDS + 1;
   while (status == PC_OK && !is_over(h)) {
     size_t from = h->trial_count;
     const pc_place_trial *best = best_trial(h);
@@ -209,7 +225,7 @@ static pc_status fill_choice(hunt *h, const pc_place_trial *trial, pc_place_choi
 static pc_status search(hunt *h, pc_place_guesses *guesses, pc_place_step *step) {
   size_t foreseen = trials_for(h, step->zones);
   h->trial_count = 0;
-  pc_status status = try_guesses(h, guesses, foreseen);
+  pc_status status = try_guesses(h, guesses, step->zones > 1 ? step - 1 : NULL, foreseen);
   if (status != PC_OK)
     return status;
   if (h->trial_count < foreseen)

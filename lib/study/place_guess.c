@@ -151,7 +151,7 @@ static void add_joined(const pc_place_guesser *g, const pc_place_guess *base, co
       continue;
     double haul = 0.0;
     for (size_t b = 0; b < snow->blocks; b++)
-      haul += snow->kg[b] * fmin(near_m[b], snow->way_m[b * snow->sites + z]);
+      haul += snow->kg[b] * snow->hard[b] * fmin(near_m[b], snow->way_m[b * snow->sites + z]);
     pc_place_guess made = *base;
     insert_site(&made, z);
     made.value = value_of(g, &made, haul);

@@ -19,6 +19,7 @@ PC_MUST_USE pc_status pc_place_taken(const pc_scenario *scenario, const pc_ring 
 typedef struct pc_place_snow {
   size_t blocks, sites;
   double *kg, *m2;    /* per block */
+  double *hard;       /* per block: how much longer a kilogram takes there because not all may work there */
   double *way_m;      /* blocks × sites: from the middle; 0 for snow on the place itself */
   double *low_m;      /* … no way that a load of it takes is shorter */
   double *covered_kg; /* per site: snow that lies on it */

@@ -33,6 +33,7 @@ typedef struct survey {
 void pc_place_snow_free(pc_place_snow *snow) {
   free(snow->kg);
   free(snow->m2);
+  free(snow->hard);
   free(snow->way_m);
   free(snow->low_m);
   free(snow->covered_kg);
@@ -142,16 +143,38 @@ static void add_block(survey *s, int p, int i0, int j0, block_size size) {
   snow->kg[b] = m2 * snow->kgpm2;
 }
 
+/* Kilograms times metres a second that the machines with boxes bring nearer to a zone: all, or those that may
+ * work in an area. */
+static double haulage(const pc_lot *lot, int area) {
+  double sum = 0.0;
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    const pc_unit *unit = &lot->machines[m].unit;
+    double empty_mps = fmax(unit->loader.return_speed_mps, unit->loader.reverse_speed_mps);
+    if (unit->box.blade == PC_BLADE_NONE && (area < 0 || lot->machines[m].allowed[area]))
+      sum += unit->capacity_kg / (1.0 / unit->loader.carry_speed_mps + 1.0 / empty_mps);
+  }
+  return sum;
+}
+
+/* Snow that goes over into another area takes as long as that there; 1 where nobody works with a box. */
+static double hardness(const pc_lot *lot, int area) {
+  for (size_t hops = 0; hops < lot->area_count && lot->areas[area].into >= 0; hops++)
+    area = lot->areas[area].into;
+  double those = haulage(lot, area);
+  return those > 0.0 ? haulage(lot, -1) / those : 1.0;
+}
+
 static pc_status make_blocks(survey *s) {
   pc_place_snow *snow = s->snow;
   size_t most = count_blocks(s);
   snow->kg = pc_alloc(most, sizeof *snow->kg);
   snow->m2 = pc_alloc(most, sizeof *snow->m2);
+  snow->hard = pc_alloc(most, sizeof *snow->hard);
   s->middle = pc_alloc(most, sizeof *s->middle);
   s->slack_m = pc_alloc(most, sizeof *s->slack_m);
   s->reach_m = pc_alloc(most, sizeof *s->reach_m);
   s->patch = pc_alloc(most, sizeof *s->patch);
-  if (!snow->kg || !snow->m2 || !s->middle || !s->slack_m || !s->reach_m || !s->patch)
+  if (!snow->kg || !snow->m2 || !snow->hard || !s->middle || !s->slack_m || !s->reach_m || !s->patch)
     return PC_ERR_MEMORY;
   for (size_t p = 0; p < s->ground->patch_count; p++) {
     const pc_patch *patch = &s->ground->patches[p];
@@ -160,6 +183,8 @@ static pc_status make_blocks(survey *s) {
       for (int j = 0; j < patch->strips; j += size.strips)
         add_block(s, (int)p, i, j, size);
   }
+  for (size_t b = 0; b < snow->blocks; b++)
+    snow->hard[b] = hardness(s->lot, s->patch[b]);
   return PC_OK;
 }
 

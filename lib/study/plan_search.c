@@ -25,7 +25,8 @@ static const double usual_change = 60.0; /* of keys, thousandths */
 
 typedef struct score { /* less is better, the first that differs decides */
   size_t unfinished, late;
-  double amount; /* what is left, kg; the mean time, s, if nothing is */
+  double left_kg; /* where a night is not finished: to a kilogram, for the last digits of sums tell nothing */
+  double time_s;  /* mean */
   double times_s[SEARCH_REPLICATIONS];
 } score;
 
@@ -34,7 +35,9 @@ static bool is_better(const score *a, const score *b) {
     return a->unfinished < b->unfinished;
   if (a->late != b->late)
     return a->late < b->late;
-  return a->amount < b->amount;
+  if (a->left_kg != b->left_kg)
+    return a->left_kg < b->left_kg;
+  return a->time_s < b->time_s;
 }
 
 typedef struct searcher {
@@ -59,7 +62,7 @@ typedef struct hunt {
 /* A plan that falls behind `best`, after as many replications, is given up: most cost one run only. */
 static pc_status judge(hunt *h, size_t part, const pc_plan *plan, const score *best, score *out) {
   *out = (score){0};
-  double time_s = 0.0, left_kg = 0.0, ahead_s = 0.0;
+  double left_kg = 0.0, ahead_s = 0.0;
   pc_result *result = &h->results[part];
   pc_world_follow(h->worlds[part], plan);
   for (size_t r = 0; r < h->replications; r++) {
@@ -69,7 +72,7 @@ static pc_status judge(hunt *h, size_t part, const pc_plan *plan, const score *b
     out->unfinished += !result->finished;
     for (size_t a = 0; a < result->area_count; a++)
       out->late += result->areas[a].late;
-    time_s += result->total_time_s / (double)h->replications;
+    out->time_s += result->total_time_s / (double)h->replications;
     left_kg += result->left_kg;
     out->times_s[r] = result->total_time_s;
     ahead_s += best ? best->times_s[r] - result->total_time_s : 0.0;
@@ -78,7 +81,7 @@ static pc_status judge(hunt *h, size_t part, const pc_plan *plan, const score *b
       return PC_OK;
     }
   }
-  out->amount = out->unfinished > 0 ? left_kg : time_s;
+  out->left_kg = out->unfinished > 0 ? round(left_kg / (double)h->replications) : 0.0;
   return PC_OK;
 }
 
@@ -216,7 +219,7 @@ static pc_status search(hunt *h, pc_planning *planning, double begun_s) {
       exchange(h);
     const score *best = &h->searchers[find_best(h)].score;
     if (how->progress && status == PC_OK && best->unfinished == 0)
-      how->progress(how->context, h->done, best->amount, planning->search_keep_s);
+      how->progress(how->context, h->done, best->time_s, planning->search_keep_s);
   }
   return status;
 }
@@ -257,7 +260,7 @@ static pc_status begin(hunt *h, pc_planning *planning) {
     double rate = result->placed_kg > 0.0 ? machine_s / result->placed_kg : 0.0;
     h->searchers[k].best.rate_spkg = round(rate * 1e9) / 1e9; /* so that a file holds it exactly */
   }
-  planning->search_keep_s = first.unfinished > 0 ? NAN : first.amount;
+  planning->search_keep_s = first.unfinished > 0 ? NAN : first.time_s;
   return status;
 }
 
@@ -274,7 +277,8 @@ static bool varies(const pc_lot *lot) {
 static score score_of(const pc_summary *summary) {
   return (score){.unfinished = summary->unfinished,
                  .late = pc_summary_late(summary),
-                 .amount = summary->unfinished > 0 ? summary->mean.left_kg : summary->total_time_s.mean};
+                 .left_kg = summary->unfinished > 0 ? round(summary->mean.left_kg) : 0.0,
+                 .time_s = summary->total_time_s.mean};
 }
 
 /* Runs all three on luck that the search has not seen; the plan has to be better than keep-pushing there. */
@@ -327,7 +331,7 @@ pc_status pc_plan_find(const pc_lot *lot, const pc_plan_search *how, pc_planning
   if (status == PC_OK) {
     const searcher *best = &h->searchers[find_best(h)];
     pc_plan_assign(&planning->plan, &best->best);
-    planning->search_best_s = best->score.unfinished > 0 ? NAN : best->score.amount;
+    planning->search_best_s = best->score.unfinished > 0 ? NAN : best->score.time_s;
     planning->tries = h->done;
     planning->search_replications = h->replications;
   }

@@ -80,6 +80,7 @@ err: ^caution: machines leave the yard at time 0 for every lot, and `opens` coun
 case: zones that run full
 $ sed -e "s/^name: .*/name: A/" -e 's/height: 5 m}/height: 5 m, volume: 5 m3}/' small.yaml >A.yaml; pushcycle assign fleet.yaml A.yaml
 exit: 1
+out1: ^(All|[0-9]+ of) [0-9]+ lots? (is|are) done, but for what the full zones of [0-9] can.t hold, after
 out: ^The zones of "A" run full with every machine
 
 case: a lot that the fleet does not know

@@ -285,3 +285,11 @@ no-out: False
 case: the queue at a zone with a name of some length is named in full in a timeline
 $ sed 's/\beast\b/north verge B/' small.yaml >named.yaml; pushcycle draw timeline named.yaml --quiet --set "crew[0].count=4" --format pdf | pdftotext - - | grep wait
 out: ^up to [0-9] wait at north verge B$
+
+# A deadline of 2 min is missed: 6,000 kg in loads of 800 kg take longer than that (as in night.t).
+case: a map says what misses its deadline, in the words of the run
+$ pushcycle run night.yaml --quiet --set "site.areas[0].clear_by=2 min" | sed -n 's/^\(Area .*\)$/\1/p' >r; pushcycle draw map night.yaml --quiet --set "site.areas[0].clear_by=2 min" --output m.pdf; pdftotext -raw m.pdf - | tr '\n' ' ' | grep -o "Area \"yard\" [^\"]*deadline\." >m; cat m; cmp r m && echo same; pushcycle draw map night.yaml --quiet --output k.pdf; pdftotext k.pdf - | grep -c "deadline"
+exit: 1
+out: ^Area "yard" is clear at
+out: ^same$
+out: ^0$

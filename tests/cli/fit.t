@@ -48,9 +48,10 @@ out: ^    # speeds\.return is to be filled in: [1-7] rows? forward (is|are) too 
 out: ^zone,direction$
 
 case: every bad row is told with its place
-$ printf 'phase,duration_s,distance_m\nfil,3,10\ncarry,x,10\nreturn,3,10,\n' >h.csv; pushcycle fit h.csv
+$ printf 'phase,duration_s,distance_m\nfil,3,10\ncarry,x,10\nreturn,3,10,\npush,3,10\n' >h.csv; pushcycle fit h.csv
 exit: 2
 err: ^h\.csv:2:1: phase: "fil" is no phase; did you mean fill\?
+err: ^h\.csv:5:1: phase: "push" is no phase; did you mean fill\?
 err: ^h\.csv:3:7: duration_s: "x" must be a plain number
 err: ^h\.csv:4: has 4 fields where the first line names 3 columns
 no-out: .

@@ -219,3 +219,11 @@ case: a folder that is not there
 $ pushcycle check small.yaml --set "site.origin=[20, 60]" --geojson no/where.geojson
 exit: 3
 err: no/where\.geojson: No such file
+
+# What 23:00 means is not known where the start is none (no time of day has an hour 25, ISO 8601-1).
+case: clock times of a map say nothing of a start that is no time
+$ sed -e '/"east yard"/s/"name"/"opens": "23:00", "name"/' good-lot.geojson >lot.geojson; sed -e '/^site:/,/outline/d' -e '/narrow/d' -e '/^zones/,$d' small.yaml >lot.yaml; printf 'site: {file: lot.geojson}\n' >>lot.yaml; pushcycle check lot.yaml --set starts_at=25:00; pushcycle check lot.yaml --set starts_at=23:30
+exit: 0
+err: starts_at: "25:00" is no time of day
+no-out: after the start at 00:00
+out: "23:00" is 23\.5 h after the start at 23:30

@@ -175,6 +175,12 @@ out1: ^mid loader
 out: ^  9 ft blade +2\.74( +-){5} +8\.0( +-){3} +a blade$
 no-out: full 9 ft blade
 
+# A blade holds nothing: neither is it what the tyres cannot push, nor would power, mass and traction tell what it holds.
+case: a loader that takes a blade only
+$ pushcycle limits --quiet --set "loaders[plow truck].boxes=[9 ft blade]" | sed -n '/^plow truck/,$p'
+out: ^  A blade holds nothing and lays its snow aside: it has no rate\.$
+no-out: none of these boxes|Nothing but volume
+
 case: a moment without a unit, in a scenario by the clock
 $ pushcycle draw map --at 3 --output m.svg
 exit: 2

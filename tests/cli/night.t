@@ -336,6 +336,14 @@ $ pushcycle check docks.yaml; pushcycle run docks.yaml --quiet
 out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks": the windrow that they leave along its outer edge is taken by nobody\. With "into: AREA"
 out: ^Snow: 48 t at the start, 35\.[0-9]+ t piled, 12\.[0-9] t left \(film and thin windrows, and those of blades that nobody takes\)\.$
 
+# A lane along the heading of 90 degrees meets the border with its end, and a blade lays its snow beside its swath (geometry).
+case: lanes across the border with the area that is to take it
+$ pushcycle check docks.yaml --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg"; pushcycle brief docks.yaml --quiet --set "site.areas[docks].into=yard" --set "site.areas[docks].heading=90 deg" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
+out: docks, from 0:00 h after the start; the windrow along its outer edge stays: nobody takes it
+no-out: laid over into
+out: ^caution: docks\.yaml:6:7: site\.areas\[0\]: only blades work in "docks", and its lanes do not run along "yard" \(into\): .* a heading along their border; or
+no-out: With "into: AREA"
+
 case: laid over into the yard
 $ pushcycle check docks.yaml --set "site.areas[docks].into=yard"; pushcycle run docks.yaml --quiet --set "site.areas[docks].into=yard"; pushcycle brief docks.yaml --set "site.areas[docks].into=yard" --output b.pdf; pdftotext b.pdf - | tr '\n' ' '
 no-out: taken by nobody
@@ -388,3 +396,21 @@ case: a report says that no snow lies at the start
 $ pushcycle report night.yaml --quiet --set "snow.depth=0 cm" --output r.html; grep -o "of fresh snow fall.*at the start" r.html; pushcycle report night.yaml --quiet --output r.html; grep -o "of fresh snow fall.*at the start" r.html
 out: ; no snow lies at the start$
 out: ; 5 cm lie at the start$
+
+# One pile of 5 m3 does not hold 8 t at 450 kg/m3, 18 m3: what that costs to bring away is in the sum only if it has a price.
+case: a cost without hauling off says so
+$ a="small.yaml --quiet --set zones[0].volume=5m3"; for p in "" "--set money.haul_off=10/m3"; do pushcycle run $a --layout "one pile" $p | grep "^The cost"; echo "$?"; pushcycle compare $a $p | grep -c "^The cost is without hauling off"; done; pushcycle report $a --output r.html; grep -c "The cost is without hauling off what the zones can&#39;t hold: money.haul_off is not given" r.html; pushcycle run small.yaml --quiet | grep -c "hauling off"
+exit: 1
+out: ^The cost is without hauling off what the zones can't hold: money\.haul_off is not given\.$
+out: ^1$
+out: ^0$
+
+# Three areas in a row, the pile at the west end: every load of the eastern one (800 m2 at 10 kg/m2 are 8 t, in loads of 0.76 t eleven at
+# least) goes across the deck in the middle, whoever may work there. The cycles that do are counted again from the trace.
+case: ways across an area that is bound to another loader are told, to the operator too
+$ printf 'snow: {depth: 10 cm, fresh_density: 100 kg/m3}\nsite:\n  areas:\n    - {name: west, outline: [[0, 0], [20, 0], [20, 20], [0, 20]]}\n    - {name: deck, outline: [[20, 0], [40, 0], [40, 20], [20, 20]], loaders: [small]}\n    - {name: east, outline: [[40, 0], [80, 0], [80, 20], [40, 20]]}\nboxes: [{name: wide, width: 4 m, height: 1 m}]\nloaders:\n  - {name: big, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}\n  - {name: small, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}\nzones: [{name: pile, at: [0, 10]}]\ncrew: [{loader: big, box: wide}, {loader: small, box: wide, areas: [deck]}]\n' >y.yaml; pushcycle run y.yaml --trace t.csv 2>&1 >/dev/null | tee c; $PYTHON -c "import csv, re; inside = lambda r: sum(20 < float(r['x0_m']) + (k + 0.5) / 500 * (float(r['x1_m']) - float(r['x0_m'])) < 40 for k in range(500)) / 500 * ((float(r['x1_m']) - float(r['x0_m'])) ** 2 + (float(r['y1_m']) - float(r['y0_m'])) ** 2) ** 0.5; n = len({r['cycle'] for r in csv.DictReader(open('t.csv')) if r['machine'] == 'big 1' and r['phase'] in ('carry', 'return') and inside(r) > 5}); print(n >= 11, n == int(re.search('in ([0-9]+) cycles', open('c').read())[1]))"; pushcycle brief y.yaml --quiet --output b.pdf; pdftotext b.pdf - | tr '\n' ' ' | grep -c "deck is for others to work, but [0-9]* of your ways led across it: ask first whether it carries you"; pushcycle run y.yaml --set "site.areas[deck].loaders=[small, big]" 2>&1 >/dev/null | grep -c binds
+exit: 1
+out: ^caution: y\.yaml:5:7: site\.areas\[1\]\.loaders: binds the work, not the ways: in [0-9]+ cycles of the first night "big 1" drives across "deck"\. Does it carry them\?$
+out: ^True True$
+out: ^1$
+out: ^0$

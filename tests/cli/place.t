@@ -202,3 +202,10 @@ out: ^chart 2$
 out: ^loader$
 err: zones: there are none
 no-file: ^o$
+
+# 8 t in loads of 0.8 t: the whole takes more than a second, and less than a day, wherever the pile lies.
+case: places for which a deadline is missed
+$ for t in 1s 24h; do pushcycle place small.yaml --zones 1 --set place.simulations=8 --set "site.areas[0].clear_by=$t" --quiet >o; grep "^With this choice" o; pushcycle place small.yaml --zones 1 --set place.simulations=8 --set "site.areas[0].clear_by=$t" --quiet --json | $PYTHON -c "import json, sys; d = json.load(sys.stdin); print([f['areas_late'] for f in d['finalists'][:1]], d['steps'][0]['best']['areas_late'])"; done
+out: ^With this choice "yard" misses its deadline: places are chosen for the time of all of it; `pushcycle run` on this layout says by how much, and what would keep it\.$
+out: ^\[1\] 1$
+out: ^\[0\] 0$

@@ -206,6 +206,15 @@ $ pushcycle check small.yaml --quiet --set "boxes[0].width=16 in" --set "loaders
 out: boxes\[0\]\.width: 40\.6 cm is unusual: .*is the unit right\?$
 out: loaders\[0\]\.speeds\.push: 32\.4 km/h is unusually fast for pushing; is the unit right\?$
 
+# Common practice, no source: compact loaders have some 15 kW, the largest of all 800; what stands still longer than it works is a slip.
+case: an engine of watts, and breaks and repairs that are longer than the work between
+$ for p in 110W 7.9kW 8kW 110kW 800kW; do pushcycle check small.yaml --set "loaders[0].power=$p" --set "loaders[0].mass=12 t" --set "loaders[0].traction=0.3"; done; for t in "every: 1 min, for: 30 min" "every: 30 min, for: 30 min"; do pushcycle check small.yaml --set "crew[0].breaks={$t}"; done; for t in "between: 1 h, repair: 61 min" "between: 1 h, repair: 60 min"; do pushcycle check small.yaml --set "loaders[0].breakdown={$t}"; done
+out: ^caution: --set: loaders\[0\]\.power: 0\.11 kW is unusual: loaders have about 8 kW to 800 kW; is the unit right\?$
+out: ^caution: --set: loaders\[0\]\.power: 7\.9 kW is unusual
+out: ^caution: --set: crew\[0\]\.breaks\.for: a break of 30 min after every 60 s is more than is worked; are they mixed up\?$
+out: ^caution: --set: loaders\[0\]\.breakdown\.repair: a repair of 61 min after every 60 min is more than is worked; are they mixed up\?$
+no-out: power: (8|110|800) kW|after every 30 min|repair of 60
+
 case: speeds that no loader has in a yard, and a load that is faster than none
 $ pushcycle check small.yaml --set "loaders[0].speeds.carry=70 mph" --set "loaders[0].speeds.return=80 mph"; pushcycle check small.yaml --set "loaders[0].speeds.carry=30 km/h"
 out: loaders\[0\]\.speeds\.carry: 113 km/h is unusually fast for a load in a box; is the unit right\?$

@@ -86,6 +86,48 @@ static void test_the_answer_is_that_of_a_run(void **state) {
   pc_scenario_free(&f.scenario);
 }
 
+/* A zone 6 m wide beside the pavement: 19.7 ft of 0.3048 m (NIST SP 811), 120 m2 are 1292 ft2. What is said
+ * of it is in the units of the page, what `run --json` gives stays in SI. */
+static void test_findings_in_the_units_of_the_page(void **state) {
+  (void)state;
+  fixture f;
+  start(&f);
+  for (int us = 0; us < 2; us++) {
+    f.board.units = us ? PC_US : PC_METRIC;
+    json_t *answer = answer_to(&f, "{\"zones\": [" EAST "]}", PC_OK);
+    const json_t *list = json_object_get(answer, "siting"),
+                 *run = json_object_get(json_object_get(answer, "result"), "siting");
+    assert_int_equal(json_array_size(list), 1);
+    assert_int_equal(json_array_size(run), 1);
+    const char *said = json_string_value(json_object_get(json_array_get(list, 0), "message"));
+    if (!strstr(said, us ? "reaches 19.7 ft beyond" : "reaches 6 m beyond") ||
+        !strstr(said, us ? "1292 ft2" : "120 m2"))
+      fail_msg("%s", said);
+    assert_non_null(
+        strstr(json_string_value(json_object_get(json_array_get(run, 0), "message")), "6 m beyond"));
+    json_decref(answer);
+  }
+  pc_scenario_free(&f.scenario);
+}
+
+/* 8 t in loads of 0.76 t take longer than a second and less than a day: a deadline that is missed is said,
+ * one that is kept is not. */
+static void test_missed_deadlines_are_told(void **state) {
+  (void)state;
+  fixture f;
+  start(&f);
+  for (int late = 0; late < 2; late++) {
+    f.scenario.site.areas[0].clear_by_s = late ? 1.0 : 86400.0;
+    json_t *answer = answer_to(&f, "{\"zones\": [" EAST "], \"full\": true}", PC_OK);
+    const json_t *list = json_object_get(answer, "late");
+    assert_int_equal(json_array_size(list), late);
+    if (late)
+      assert_non_null(strstr(json_string_value(json_array_get(list, 0)), "Area \"yard\" is clear at "));
+    json_decref(answer);
+  }
+  pc_scenario_free(&f.scenario);
+}
+
 static void check_fault(const fixture *f, const char *request, const char *words, int zone) {
   json_t *answer = answer_to(f, request, PC_OK), *faults = json_object_get(answer, "faults");
   bool told = false;
@@ -350,6 +392,8 @@ static void test_no_request_does_harm(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_the_answer_is_that_of_a_run),
+      cmocka_unit_test(test_findings_in_the_units_of_the_page),
+      cmocka_unit_test(test_missed_deadlines_are_told),
       cmocka_unit_test(test_places_that_are_not_possible),
       cmocka_unit_test(test_requests_that_are_refused),
       cmocka_unit_test(test_boxes_and_policies_change_the_time),

@@ -34,6 +34,22 @@ static void must_place(const pc_scenario *scenario, int threads, pc_placement *p
   pc_faults_free(&faults);
 }
 
+#define TWELVE_PLACES                                                                                        \
+  "zones:\n"                                                                                                 \
+  "  - {name: s1, outline: [[0, -8], [14, -8], [14, 0], [0, 0]], height: 5 m}\n"                             \
+  "  - {name: s2, outline: [[16, -8], [30, -8], [30, 0], [16, 0]], height: 5 m}\n"                           \
+  "  - {name: s3, outline: [[32, -8], [44, -8], [44, 0], [32, 0]], height: 5 m}\n"                           \
+  "  - {name: s4, outline: [[46, -8], [60, -8], [60, 0], [46, 0]], height: 5 m}\n"                           \
+  "  - {name: e1, outline: [[60, 0], [68, 0], [68, 9], [60, 9]], height: 5 m}\n"                             \
+  "  - {name: e2, outline: [[60, 10], [68, 10], [68, 20], [60, 20]], height: 5 m}\n"                         \
+  "  - {name: i1, outline: [[46, 20], [60, 20], [60, 28], [46, 28]], height: 5 m}\n"                         \
+  "  - {name: i2, outline: [[30, 24], [38, 24], [38, 40], [30, 40]], height: 5 m}\n"                         \
+  "  - {name: n1, outline: [[16, 40], [30, 40], [30, 48], [16, 48]], height: 5 m}\n"                         \
+  "  - {name: n2, outline: [[0, 40], [14, 40], [14, 48], [0, 48]], height: 5 m}\n"                           \
+  "  - {name: w1, outline: [[-8, 4], [0, 4], [0, 20], [-8, 20]], height: 5 m}\n"                             \
+  "  - {name: on, outline: [[2, 22], [10, 22], [10, 34], [2, 34]], height: 5 m}\n"                           \
+  "layouts: [{name: one, zones: [s1]}]\n"
+
 /* Twelve places around an L-shaped lot, of different sizes; one of them lies on it. */
 static const char lot[] =
     "pushcycle: 1\n"
@@ -44,21 +60,24 @@ static const char lot[] =
     "    - {name: yard, outline: [[0, 0], [60, 0], [60, 20], [30, 20], [30, 40], [0, 40]]}\n"
     "boxes: [{name: wide, width: 4 m, height: 1 m}]\n"
     "loaders: [{name: loader, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}]\n"
-    "crew: [{loader: loader, box: wide, start: [10, 10]}]\n"
-    "zones:\n"
-    "  - {name: s1, outline: [[0, -8], [14, -8], [14, 0], [0, 0]], height: 5 m}\n"
-    "  - {name: s2, outline: [[16, -8], [30, -8], [30, 0], [16, 0]], height: 5 m}\n"
-    "  - {name: s3, outline: [[32, -8], [44, -8], [44, 0], [32, 0]], height: 5 m}\n"
-    "  - {name: s4, outline: [[46, -8], [60, -8], [60, 0], [46, 0]], height: 5 m}\n"
-    "  - {name: e1, outline: [[60, 0], [68, 0], [68, 9], [60, 9]], height: 5 m}\n"
-    "  - {name: e2, outline: [[60, 10], [68, 10], [68, 20], [60, 20]], height: 5 m}\n"
-    "  - {name: i1, outline: [[46, 20], [60, 20], [60, 28], [46, 28]], height: 5 m}\n"
-    "  - {name: i2, outline: [[30, 24], [38, 24], [38, 40], [30, 40]], height: 5 m}\n"
-    "  - {name: n1, outline: [[16, 40], [30, 40], [30, 48], [16, 48]], height: 5 m}\n"
-    "  - {name: n2, outline: [[0, 40], [14, 40], [14, 48], [0, 48]], height: 5 m}\n"
-    "  - {name: w1, outline: [[-8, 4], [0, 4], [0, 20], [-8, 20]], height: 5 m}\n"
-    "  - {name: on, outline: [[2, 22], [10, 22], [10, 34], [2, 34]], height: 5 m}\n"
-    "layouts: [{name: one, zones: [s1]}]\n";
+    "crew: [{loader: loader, box: wide, start: [10, 10]}]\n" TWELVE_PLACES;
+
+/* The same yard, its northern part a deck that only a small slow machine may drive on. */
+static const char deck_lot[] =
+    "pushcycle: 1\n"
+    "name: A deck\n"
+    "snow: {depth: 10 cm, fresh_density: 100 kg/m3, pushed_density: 250 kg/m3, pile_density: 400 kg/m3}\n"
+    "site:\n"
+    "  areas:\n"
+    "    - {name: yard, outline: [[0, 0], [60, 0], [60, 20], [0, 20]]}\n"
+    "    - {name: deck, outline: [[0, 20], [30, 20], [30, 40], [0, 40]], loaders: [small]}\n"
+    "boxes: [{name: wide, width: 4 m, height: 1 m}, {name: narrow, width: 1.5 m, height: 0.7 m}]\n"
+    "loaders:\n"
+    "  - {name: loader, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}\n"
+    "  - {name: small, machine_width: 1.4 m, speeds: {push: 3 km/h, carry: 4 km/h, return: 6 km/h}}\n"
+    "crew:\n"
+    "  - {loader: loader, box: wide, count: 2, start: [10, 10]}\n"
+    "  - {loader: small, box: narrow, start: [20, 30], areas: [deck]}\n" TWELVE_PLACES;
 
 /* Time with these zones, chance off; NaN: it can't be run or is not finished. */
 static double time_of(const pc_scenario *scenario, const size_t *sites, size_t count) {
@@ -149,6 +168,35 @@ static void test_every_choice(void **state) {
     }
     pc_placement_free(&placement);
   }
+  pc_scenario_free(&scenario);
+}
+
+/* The naive twin again, with few trials: where a slow machine has to bring away the snow of the deck, the
+ * places near it decide (all choices, simulated one after the other, say so). Found by metres and kilograms
+ * alone two places were 4.7 % off, three 3.5 %. */
+static void test_a_slow_part(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  pc_placement placement;
+  pc_name names[12];
+  read_scenario(deck_lot, &scenario);
+  for (size_t z = 0; z < 12; z++)
+    names[z] = scenario.zones[z].name;
+  pc_scenario with = scenario;
+  with.place.among = (pc_names){names, 12};
+  with.place.simulations = 6;
+  must_place(&with, 2, &placement);
+  for (size_t n = 0; n < 3; n++) {
+    size_t sites[PC_PLACE_MAX];
+    tried twin = {INFINITY, 0};
+    try_every(&scenario, sites, 0, n + 1, 0, &twin);
+    const pc_place_step *step = &placement.steps[n];
+    assert_true(step->found && !step->all);
+    print_message("%zu zones: %.1f s, best of all %.1f s\n", n + 1, step->best.once_s, twin.best_s);
+    assert_true(step->best.once_s <= 1.02 * twin.best_s);
+    assert_true(n == 0 || step->best.once_s <= 1.02 * placement.steps[n - 1].best.once_s);
+  }
+  pc_placement_free(&placement);
   pc_scenario_free(&scenario);
 }
 
@@ -591,6 +639,7 @@ static void test_odd_names_are_written(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_every_choice),
+      cmocka_unit_test(test_a_slow_part),
       cmocka_unit_test(test_bound_and_threads),
       cmocka_unit_test(test_generated_places),
       cmocka_unit_test(test_keep),

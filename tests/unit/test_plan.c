@@ -168,6 +168,8 @@ static void never_worse_than_keep_pushing_on_random_lots(void **state) {
       bool worse = p.planned.unfinished > p.keep.unfinished;
       if (p.keep.unfinished == 0)
         worse |= plan > keep;
+      else if (p.planned.unfinished == p.keep.unfinished) /* not for less than the kilogram that tells */
+        worse |= plan > keep && round(p.planned.mean.left_kg) >= round(p.keep.mean.left_kg);
       if (p.keep.unfinished == 0 && !p.gains)
         worse |= plan != keep;
       if (worse)

@@ -278,6 +278,29 @@ static void docks_beside_nothing(void **state) {
   }
 }
 
+/* What is named decides, as the operator would: with the building beyond the yard, or at the docks' end and
+ * so as near to all their lanes, the snow still goes over the one border with the yard (geometry), whichever
+ * way lanes are counted. */
+static void docks_away_from_the_building(void **state) {
+  (void)state;
+  for (int variant = 0; variant < 4; variant++) {
+    pc_scenario s = dock_scene(true, PC_BLADE_LEFT, true);
+    pc_ring *building = &s.site.obstacles[0].outline;
+    for (size_t i = 0; i < building->count; i++)
+      building->points[i] = variant & 2 ? (pc_point){building->points[i].x_m, building->points[i].y_m - 60.0}
+                                        : (pc_point){building->points[i].x_m + apron_m + 1.0, 40.0};
+    if (!(variant & 2))
+      building->points[2].y_m = building->points[3].y_m = 0.0;
+    s.site.areas[1].heading_rad = variant & 1 ? acos(-1.0) : 0.0;
+    night_run run = {0};
+    night_simulate(&run, &s);
+    assert_false(pc_lot_leaves_ridge(run.lot, 1));
+    assert_near("placed", run.result.placed_kg, run.result.start_kg, 1e-9);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 /* The snow of the docks, once over the border, can't be farther from the zone than the border: a bound that
  * left it where it fell would be above what is possible. */
 static void bound_of_the_docks(void **state) {
@@ -569,19 +592,13 @@ static void the_same_elsewhere(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(lane_by_lane),
-      cmocka_unit_test(mirrored),
-      cmocka_unit_test(mirrored_to_the_end),
-      cmocka_unit_test(away_from_a_building),
-      cmocka_unit_test(from_the_docks),
-      cmocka_unit_test(bound_of_the_docks),
-      cmocka_unit_test(docks_beside_nothing),
-      cmocka_unit_test(a_blade_that_leaves),
-      cmocka_unit_test(carved_out),
-      cmocka_unit_test(carved_by_two),
-      cmocka_unit_test(carved_out_sideways),
-      cmocka_unit_test(outward_on_four_sides),
-      cmocka_unit_test(outward_on_random_sites),
+      cmocka_unit_test(lane_by_lane),          cmocka_unit_test(mirrored),
+      cmocka_unit_test(mirrored_to_the_end),   cmocka_unit_test(away_from_a_building),
+      cmocka_unit_test(from_the_docks),        cmocka_unit_test(bound_of_the_docks),
+      cmocka_unit_test(docks_beside_nothing),  cmocka_unit_test(docks_away_from_the_building),
+      cmocka_unit_test(a_blade_that_leaves),   cmocka_unit_test(carved_out),
+      cmocka_unit_test(carved_by_two),         cmocka_unit_test(carved_out_sideways),
+      cmocka_unit_test(outward_on_four_sides), cmocka_unit_test(outward_on_random_sites),
       cmocka_unit_test(the_same_elsewhere),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

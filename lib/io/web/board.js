@@ -313,6 +313,7 @@
       const haul = result.snow_kg.haul_off > 0 && piled > 0 ? `; ${units.volume((result.snow_kg.haul_off * volume) / piled)} would have to be hauled off` : "";
       list.push(e("p", {}, `\u2716 Not finished: ${result.reason}${haul}`));
     }
+    for (const late of answer.late || []) list.push(e("p", {}, late));
     byId("faults").replaceChildren(...list);
   };
 
@@ -354,8 +355,8 @@
   };
 
   const showCautions = () => {
-    const siting = answer.result ? answer.result.siting : [], items = [];
-    for (const finding of siting)
+    const items = [];
+    for (const finding of answer.result ? answer.siting : [])
       items.push(e("li", { class: finding.severity === "must not" ? "must" : "" }, `${capital(finding.severity)}: ${finding.message} (${finding.source})`));
     for (const caution of answer.cautions) items.push(e("li", {}, caution.message));
     byId("cautions").replaceChildren(...(items.length ? [e("h2", {}, "Cautions"), e("ul", {}, ...items)] : []));

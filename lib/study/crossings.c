@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "study/crossings.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/memory.h"
+
+/* So much of a way along a border, or at a pile beside it, is no way across (chosen here, no source). */
+static const double across_m = 5.0, step_m = 1.0;
+
+static bool is_bound(const pc_scenario *scenario, size_t area) {
+  return scenario->site.areas[area].loaders.count > 0;
+}
+
+static bool may_work(const pc_crossings *c, size_t machine, size_t area) {
+  const pc_names *loaders = &c->scenario->site.areas[area].loaders;
+  return loaders->count == 0 || pc_names_have(loaders, c->lot->machines[machine].unit.loader.name.text);
+}
+
+void pc_crossings_start(pc_crossings *crossings, const pc_lot *lot, const pc_scenario *scenario) {
+  *crossings = (pc_crossings){.lot = lot, .scenario = scenario};
+  bool bound = false;
+  for (size_t a = 0; a < lot->area_count && a < scenario->site.area_count; a++)
+    bound |= is_bound(scenario, a);
+  if (!bound)
+    return;
+  crossings->cycles = pc_alloc_grid(lot->machine_count, lot->area_count, sizeof *crossings->cycles);
+  crossings->last = pc_alloc_grid(lot->machine_count, lot->area_count, sizeof *crossings->last);
+  crossings->failed = !crossings->cycles || !crossings->last;
+}
+
+void pc_crossings_free(pc_crossings *crossings) {
+  free(crossings->cycles);
+  free(crossings->last);
+  *crossings = (pc_crossings){0};
+}
+
+static double metres_inside(const pc_lot *lot, const pc_trace_row *row, size_t area) {
+  double long_m = hypot(row->to.x_m - row->from.x_m, row->to.y_m - row->from.y_m), inside = 0.0;
+  int steps = (int)ceil(long_m / step_m);
+  for (int k = 0; k < steps; k++) {
+    double t = (k + 0.5) / steps;
+    pc_point at = {row->from.x_m + t * (row->to.x_m - row->from.x_m),
+                   row->from.y_m + t * (row->to.y_m - row->from.y_m)};
+    inside += pc_ground_find(lot->ground, at) == (int)area ? long_m / steps : 0.0;
+  }
+  return inside;
+}
+
+void pc_crossings_row(void *context, const pc_trace_row *row) {
+  pc_crossings *c = context;
+  if (!c->cycles || c->failed || (row->phase != PC_PHASE_CARRY && row->phase != PC_PHASE_RETURN))
+    return;
+  for (size_t a = 0; a < c->lot->area_count; a++) {
+    size_t i = row->machine * c->lot->area_count + a;
+    if (may_work(c, row->machine, a) || c->last[i] == row->cycle || metres_inside(c->lot, row, a) < across_m)
+      continue;
+    c->last[i] = row->cycle;
+    c->cycles[i]++;
+  }
+}
+
+int pc_crossings_of(const pc_crossings *c, size_t machine, size_t area) {
+  int sum = 0;
+  for (size_t m = 0; c->cycles && !c->failed && m < c->lot->machine_count; m++)
+    if (m == machine || machine == PC_NO_ENTRY)
+      sum += c->cycles[m * c->lot->area_count + area];
+  return sum;
+}
