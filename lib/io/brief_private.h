@@ -12,6 +12,13 @@ void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t ma
 /* Checks and cautions: the same words on every page of a kind. */
 void pc_brief_checks(pc_column *column, const pc_brief_content *content, size_t machine,
                      pc_unit_system units);
+/* A heading. */
+void pc_brief_head(pc_column *column, const char *words);
+/* An entry of a list of which `left` are to come, this one among them; "and N more" and false where the list
+ * has to end, so that `reserve` points stay free. */
+bool pc_brief_listed(pc_column *column, double reserve, size_t left, const char *words);
+/* brief_mind.c: where piles come too near, if there is room. */
+void pc_brief_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units);
 /* What to leave alone, and where piles come too near: as much of it as fits, in the next
  * column, too. */
 void pc_brief_mind(pc_column *column, pc_column *next, const pc_brief_content *content, size_t machine,

@@ -18,7 +18,7 @@ const char pc_brief_foot[] =
 
 static const pc_type head_type = {.size = 9, .bold = true, .lines = 1};
 
-static void add_head(pc_column *column, const char *words) {
+void pc_brief_head(pc_column *column, const char *words) {
   pc_column_gap(column, 5);
   pc_column_add(column, &head_type, 0, words);
 }
@@ -97,7 +97,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   const pc_lot *lot = content->lot;
   const pc_summary *summary = content->summary;
   bool varies = pc_varies(&summary->total_time_s);
-  add_head(column, "What to expect");
+  pc_brief_head(column, "What to expect");
   pc_column_addf(column, &pc_brief_item, 0, "%s, %s in all.",
                  pc_show_snow_of(lot->snow.depth_m, lot->fall_m, units).text,
                  pc_show(pc_lot_snow_kg(lot), PC_DIM_MASS, units, 3).text);
@@ -121,8 +121,7 @@ static void add_expectation(pc_column *column, const pc_brief_content *content, 
   pc_brief_waits(column, lot, PC_BRIEF_ALL, units);
 }
 
-/* "and N more" where a list has to end before all of it is told. */
-static bool add_item(pc_column *column, double reserve, size_t left, const char *words) {
+bool pc_brief_listed(pc_column *column, double reserve, size_t left, const char *words) {
   if (pc_column_left(column) > reserve && pc_column_add(column, &pc_brief_item, 6, words))
     return true;
   pc_column_addf(column, &pc_type_grey, 6, "and %zu more", left);
@@ -142,7 +141,7 @@ static void add_first_areas(const pc_lot *lot, size_t machine, pc_text *words) {
 
 static void add_crew(pc_column *column, const pc_brief_content *content) {
   const pc_lot *lot = content->lot;
-  add_head(column, "Who does what");
+  pc_brief_head(column, "Who does what");
   for (size_t m = 0; m < lot->machine_count; m++) {
     pc_statistic hours = pc_brief_hours(column->canvas, content, m);
     pc_statistic loads = pc_brief_loads(column->canvas, content, m);
@@ -152,7 +151,7 @@ static void add_crew(pc_column *column, const pc_brief_content *content) {
     if (loads.max > 0)
       pc_text_addf(&words, ", %s", show_loads(&loads).text);
     add_first_areas(lot, m, &words);
-    bool fits = add_item(column, 150, lot->machine_count - m, pc_canvas_words(column->canvas, &words));
+    bool fits = pc_brief_listed(column, 150, lot->machine_count - m, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
       return;
@@ -162,7 +161,7 @@ static void add_crew(pc_column *column, const pc_brief_content *content) {
 static void add_zones(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_lot *lot = content->lot;
   const pc_map_content map = {.scenario = content->scenario, .lot = lot, .summary = content->summary};
-  add_head(column, "Pile zones");
+  pc_brief_head(column, "Pile zones");
   for (size_t z = 0; z < lot->zone_count; z++) {
     pc_text words = {0};
     pc_text_addf(&words, "%zu %s: %d loads, ", pc_zone_number(content->scenario, lot, z),
@@ -170,7 +169,7 @@ static void add_zones(pc_column *column, const pc_brief_content *content, pc_uni
     pc_zone_words(&map, z, units, &words);
     if (lot->zones[z].berths > 1)
       pc_text_addf(&words, ", %d at a time", lot->zones[z].berths);
-    bool fits = add_item(column, 110, lot->zone_count - z, pc_canvas_words(column->canvas, &words));
+    bool fits = pc_brief_listed(column, 110, lot->zone_count - z, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)
       return;
@@ -352,7 +351,7 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   pc_statistic hours = pc_brief_hours(column->canvas, content, machine);
   pc_statistic loads = pc_brief_loads(column->canvas, content, machine);
   bool blade = own->unit.box.blade != PC_BLADE_NONE;
-  add_head(column, "Your work");
+  pc_brief_head(column, "Your work");
   pc_column_addf(column, &pc_brief_item, 0, "At work %s%s%s%s.", pc_show_time(&hours).text,
                  pc_varies(&hours) ? " (mean and its 95 % interval)" : "", loads.max > 0 ? ", " : "",
                  loads.max > 0 ? show_loads(&loads).text : "");
@@ -377,153 +376,20 @@ static void add_own_work(pc_column *column, const pc_brief_content *content, siz
   add_shades(column, content->lot->storm_end_s > 0);
 }
 
-/* ---- what to leave alone ---- */
-
-/* Goes on in the next column once, where there is one. */
-typedef struct mind_list {
-  pc_column *column, *next;
-  const char *head;
-} mind_list;
-
-/* In the last column a line more stays free, for the word that there is more. */
-static bool add_thing(mind_list *list, const char *words) {
-  enum { INDENT = 6, LINE = 12 };
-  pc_rect frame = {0, 0, list->column->frame.width - INDENT, INFINITY};
-  double high = pc_canvas_measure(list->column->canvas, frame, &pc_brief_item, words).height;
-  if (high + (list->next ? 0 : LINE) <= pc_column_left(list->column))
-    return pc_column_add(list->column, &pc_brief_item, INDENT, words);
-  if (!list->next)
-    return false;
-  list->column = list->next;
-  list->next = NULL;
-  add_head(list->column, list->head);
-  return add_thing(list, words);
-}
-
-static bool add_names(mind_list *list, const char *kind, const char *const *names, size_t count) {
-  bool short_of_room = !list->next && pc_column_left(list->column) < 100;
-  const size_t words_most = short_of_room ? 50 : 150; /* better all kinds than all names */
-  pc_text words = {0};
-  size_t shown = 0;
-  pc_text_addf(&words, "%s:", kind);
-  for (; shown < count && (shown == 0 || words.length < words_most); shown++)
-    pc_text_addf(&words, "%s %s", shown ? "," : "", names[shown]);
-  if (shown < count)
-    pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = add_thing(list, pc_canvas_words(list->column->canvas, &words));
-  pc_text_free(&words);
-  return fits;
-}
-
-/* Where few machines fit at once. */
-static bool add_passages(mind_list *list, const pc_site *site) {
-  enum { WORDS_MOST = 150 };
-  pc_text words = {0};
-  size_t shown = 0, count = site->passage_count;
-  pc_text_add(&words, "Narrow places (long dashes on the map), mind who gives way:");
-  for (; shown < count && words.length < WORDS_MOST; shown++)
-    pc_text_addf(&words, "%s %s (%d machine%s at a time)", shown ? "," : "", site->passages[shown].name.text,
-                 site->passages[shown].machines, site->passages[shown].machines == 1 ? "" : "s");
-  if (shown < count)
-    pc_text_addf(&words, " and %zu more", count - shown);
-  bool fits = add_thing(list, pc_canvas_words(list->column->canvas, &words));
-  pc_text_free(&words);
-  return fits;
-}
-
-static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
-  static const char *const things[PC_KEEP_KIND_COUNT] = {
-      [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
-      [PC_KEEP_DRAIN] = "D drains: keep them open",
-      [PC_KEEP_DOOR] = "E entrances",
-      [PC_KEEP_ACCESSIBLE] = "A accessible stalls: no snow on them or on the way to them",
-      [PC_KEEP_SIGHT] = "S sight triangles: no pile in them",
-      [PC_KEEP_NO_PILES] = "X no piles here: push the snow off"};
-  static const char *const kinds[PC_OBSTACLE_KIND_COUNT] = {
-      [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
-      [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
-      [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
-  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0 && !pc_map_has_small(lot))
-    return;
-  size_t most = site->keep_clear_count + site->obstacle_count;
-  const char **names = pc_alloc(most, sizeof *names);
-  bool fits = true;
-  if (!names)
-    pc_canvas_fail(list->column->canvas);
-  bool ways = site->passage_count > 0;
-  list->head = ways ? "More to leave alone, and to mind" : "More to leave alone";
-  add_head(list->column, ways ? "Leave alone, and mind" : "Leave alone");
-  for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
-    size_t count = 0;
-    for (size_t i = 0; i < site->keep_clear_count; i++)
-      if (site->keep_clear[i].kind == kind)
-        names[count++] = site->keep_clear[i].name.text;
-    if (count > 0)
-      fits &= add_names(list, things[kind], names, count);
-  }
-  if (ways)
-    fits &= add_passages(list, site);
-  for (int kind = 0; names && kind < PC_OBSTACLE_KIND_COUNT; kind++) {
-    size_t count = 0;
-    for (size_t i = 0; i < site->obstacle_count; i++)
-      if (site->obstacles[i].kind == kind)
-        names[count++] = site->obstacles[i].name.text;
-    if (count > 0)
-      fits &= add_names(list, kinds[kind], names, count);
-  }
-  if (pc_map_has_small(lot)) {
-    pc_text words = {0};
-    pc_text_addf(&words, "Hatched ground: %s with %s of snow, for a smaller machine",
-                 pc_show(lot->small_m2, PC_DIM_AREA, units, 3).text,
-                 pc_show(lot->small_kg, PC_DIM_MASS, units, 3).text);
-    fits &= add_thing(list, pc_canvas_words(list->column->canvas, &words));
-    pc_text_free(&words);
-  }
-  if (!fits)
-    pc_column_add(list->column, &pc_brief_item, 6, "And more: everything that is marked on the map.");
-  free(names);
-}
-
-static void add_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
-  const pc_siting_report *siting = content->siting;
-  if (!siting || siting->count == 0 || pc_column_left(column) < 60) /* the page for the whole lot has them */
-    return;
-  add_head(column, "Where piles come too near");
-  for (size_t i = 0; i < siting->count; i++) {
-    const pc_siting_entry *entry = &siting->items[i];
-    pc_text words = {0};
-    pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
-    pc_siting_tell(entry, units, &words);
-    bool fits = add_item(column, 24, siting->count - i, pc_canvas_words(column->canvas, &words));
-    pc_text_free(&words);
-    if (!fits)
-      return;
-  }
-}
-
 void pc_brief_work(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units) {
   if (machine == PC_BRIEF_ALL) {
     add_expectation(column, content, units);
     add_crew(column, content);
     add_zones(column, content, units);
-    add_siting(column, content, units);
+    pc_brief_siting(column, content, units);
   } else
     add_own_work(column, content, machine, units);
-}
-
-void pc_brief_mind(pc_column *column, pc_column *next, const pc_brief_content *content, size_t machine,
-                   pc_unit_system units) {
-  enum { WORTH_A_HEAD = 45 };
-  mind_list list = {column, pc_column_left(next) < WORTH_A_HEAD ? NULL : next, NULL};
-  add_left_alone(&list, &content->scenario->site, content->lot, units);
-  if (machine != PC_BRIEF_ALL)
-    add_siting(list.column, content, units);
 }
 
 /* ---- checks and cautions ---- */
 
 static void add_list(pc_column *column, const char *head, const char *const *words) {
-  add_head(column, head);
+  pc_brief_head(column, head);
   for (; *words; words++) {
     double y = column->y;
     if (!pc_column_add(column, &pc_brief_item, 11, *words))
