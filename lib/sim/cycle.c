@@ -76,6 +76,18 @@ static pc_status decide(pc_world *world, size_t m) {
 
 /* ---- handlers ---- */
 
+/* The night lasts as long as it snows, also for who rests meanwhile, or is still to come; not beyond his
+ * shift.
+ */
+static void stand_by(pc_world *world, size_t m) {
+  pc_machine *machine = &world->machines[m];
+  double until_s = fmin(world->lot->storm_end_s, world->lot->machines[m].until_s); /* NaN: to the end */
+  if (machine->clock_s >= until_s)
+    return;
+  pc_write_phase(world, m, PC_PHASE_IDLE, until_s - machine->clock_s, pc_standing(pc_standing_at(machine)));
+  machine->clock_s = until_s;
+}
+
 static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
   pc_world *world = context;
   pc_machine *machine = &world->machines[m];
@@ -89,6 +101,7 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
   }
   bool arrives = machine->clock_s < engine->now_s && engine->now_s <= world->lot->machines[m].from_s;
   if ((arrives || machine->resting) && pc_is_over(world, m)) { /* it need not */
+    stand_by(world, m);
     machine->asleep = machine->over = true;
     machine->resting = false;
     return PC_OK;

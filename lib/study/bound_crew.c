@@ -130,3 +130,13 @@ double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, doubl
     start_m[m] = pc_bound_start_way_m(lot, m);
   return pc_bound_crew_from_s(lot, start_m, mass_kg, haul_kgm, area_m2);
 }
+
+double pc_bound_crew_in_s(const pc_lot *lot, size_t area, double mass_kg, double haul_kgm, double area_m2) {
+  const work todo = {mass_kg, haul_kgm, area_m2};
+  rates all[PC_MACHINES_MAX] = {{0}};
+  size_t count = 0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].allowed[area])
+      all[count++] = rates_of(lot, m, pc_bound_start_way_m(lot, m));
+  return best_bound(all, count, &todo);
+}

@@ -31,6 +31,8 @@ double pc_bound_storm_s(const pc_lot *lot);
 /* Least time for a crew of different machines to place mass_kg, of which Σ mass × way is haul_kgm, and to
  * sweep area_m2 (seconds, all machines at work from the start). */
 double pc_bound_crew_s(const pc_lot *lot, double mass_kg, double haul_kgm, double area_m2);
+/* The same for those of the crew that may work in an area. */
+double pc_bound_crew_in_s(const pc_lot *lot, size_t area, double mass_kg, double haul_kgm, double area_m2);
 /* The same where the least ways from the starts to a zone are given, one per machine. */
 double pc_bound_crew_from_s(const pc_lot *lot, const double *start_m, double mass_kg, double haul_kgm,
                             double area_m2);

@@ -16,6 +16,7 @@
 
 #include "base/memory.h"
 #include "base/random.h"
+#include "night_run.h"
 #include "scene.h"
 #include "simulate.h"
 #include "study/bound_private.h"
@@ -264,6 +265,53 @@ static void order_of_the_crew(void **state) {
   }
 }
 
+/* Two strips of one lane, 4.5 m × 40 m side by side, the zone 100 m beyond their ends; the second is tied to
+ * the other loader. What that one needs for its strip alone, by hand: M = 10 kg/m² · 180 m², brought 120 m
+ * nearer in the mean, 20 m on to both sides of the middle, all swept: t = M·(lower + raise + dump)/c +
+ * M·120·(1/v_carry + 1/v_empty)/c + A·(1/v_push − 1/v_carry)/w − raise − d0/v_empty Slants are none so far
+ * off; samples of an eighth of a slot count half their length less. */
+static void tied_to_one(void **state) {
+  (void)state;
+  enum { PARTS = 8 };
+  const pc_point zone[] = {{140, 6.75}};
+  const double swath = 4.5, length = 40, mass = 10 * swath * length;
+  for (int tied = 0; tied < 3;
+       tied++) { /* to nobody, to the other loader, with its snow going to the first strip */
+    pc_scenario s = scene_rectangle(length, swath, zone, 1);
+    s.station_m = 0.5;
+    add_seconds(&s);
+    s.loaders[1].push_speed_mps = 0.5;
+    s.loaders[1].carry_speed_mps = 0.6;
+    s.loaders[1].return_speed_mps = s.loaders[1].reverse_speed_mps = 0.8;
+    s.crew_count = 0;
+    add_entry(&s, 0, 0, 3, (pc_point){0, 0});
+    add_entry(&s, 1, 1, 1, (pc_point){40, 6.75});
+    pc_area *area = night_add_area(&s, "tied", 0, swath, length, 2 * swath);
+    if (tied > 0)
+      night_add_name(&area->loaders, "other");
+    if (tied > 1)
+      area->into = s.site.areas[0].name;
+    pc_lot *lot = make_lot(&s);
+    assert_int_equal(lot->lane_set_count, 1);
+    const pc_loader *l = &lot->machines[3].unit.loader;
+    double load = lot->full_at * lot->machines[3].unit.capacity_kg;
+    for (double stays = 0; stays < 1.5; stays += 0.4) { /* share of the strip's snow, the farthest of it */
+      double placed = mass * (1 - stays), nearer = 100 + 20 * (1 - stays) - 0.5 * s.station_m / PARTS;
+      double by_hand = placed * (l->lower_s + l->raise_s + l->dump_s) / load +
+                       placed * nearer * (1 / 0.6 + 1 / 0.8) / load +
+                       placed / 10 * (1 / 0.5 - 1 / 0.6) / swath - l->raise_s - 100 / 0.8;
+      pc_bound bound = bound_of(lot, stays * mass);
+      if (tied == 1 && stays < 0.5)
+        assert_within("tied", bound.plain_s, by_hand, 1e-9 * by_hand);
+      else if (stays < 0.5)
+        assert_true(bound.plain_s < 0.5 * by_hand);
+      assert_true(bound.time_s >= bound.plain_s && isfinite(bound.time_s));
+    }
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+}
+
 /* While snow falls a box may sweep what is thinner than the trigger as it carries: S goes at v_carry. */
 static void swept_while_carrying(void **state) {
   (void)state;
@@ -293,7 +341,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(plain_form_by_hand),         cmocka_unit_test(lanes_of_two_widths_reach_across),
       cmocka_unit_test(best_share_of_two_machines), cmocka_unit_test(order_of_the_crew),
-      cmocka_unit_test(swept_while_carrying),
+      cmocka_unit_test(swept_while_carrying),       cmocka_unit_test(tied_to_one),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

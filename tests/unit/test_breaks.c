@@ -151,6 +151,32 @@ static void until_the_end(void **state) {
   }
 }
 
+/* It snows for two hours more, so thinly that there is nothing to do: who rests when that ends need not come
+ * back, but the night was as long as the storm, or as the shift. */
+static void until_the_storm_ends(void **state) {
+  (void)state;
+  static const double shift_s[] = {INFINITY, 8000.0, 7000.0};
+  for (size_t i = 0; i < 3; i++) {
+    pc_scenario s = night_strips(1, length_m, run_m);
+    s.snow.trigger_m = 0.5 * s.snow.depth_m;
+    night_add_storm(&s, 0.0, 1e-12 / 3600.0);
+    night_add_storm(&s, 7200.0, 0.0);
+    pc_crew_entry *worker = add_worker(&s, 0, NULL);
+    give_breaks(worker, 6900.0, 1800.0);
+    if (isfinite(shift_s[i]))
+      worker->until_s = shift_s[i];
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double ends_s = fmin(7200.0, shift_s[i]);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    assert_near("total", run.result.total_time_s, ends_s, 1e-12);
+    assert_near("idle", run.result.machines[0].time_s[PC_PHASE_IDLE],
+                ends_s - night_strip_s(&s, length_m, run_m), 1e-9);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 /* Its shift ends while it waits: it does not stay for the rest of a break. */
 static void until_the_shift_ends(void **state) {
   (void)state;
@@ -188,13 +214,10 @@ static void another_does_it_meanwhile(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(until_an_area_opens),
-      cmocka_unit_test(by_the_clock),
-      cmocka_unit_test(until_the_trigger),
-      cmocka_unit_test(until_others_are_done),
-      cmocka_unit_test(until_the_end),
-      cmocka_unit_test(until_the_shift_ends),
-      cmocka_unit_test(another_does_it_meanwhile),
+      cmocka_unit_test(until_an_area_opens),  cmocka_unit_test(by_the_clock),
+      cmocka_unit_test(until_the_trigger),    cmocka_unit_test(until_others_are_done),
+      cmocka_unit_test(until_the_end),        cmocka_unit_test(until_the_storm_ends),
+      cmocka_unit_test(until_the_shift_ends), cmocka_unit_test(another_does_it_meanwhile),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
