@@ -63,13 +63,14 @@ lost() {
   failed="$failed $1,"
 }
 
-# Steps that keep one processor at work, JOBS at once, the longest first; each prints what it has to say when it ends.
+# Steps that keep one processor at work, the longest first, one more of them at once than there are processors (JOBS):
+# the one with the browser waits half of its time. Each prints what it has to say when it ends.
 logs=$(mktemp -d) || exit 3
 trap 'rm -rf "$logs"' EXIT
 export logs build
-steps='determinism browser manual installed audit readme headers tutorial model reference schema links symbols layers'
+steps='browser determinism manual installed audit readme headers tutorial model reference schema links symbols layers'
 # shellcheck disable=SC2016,SC2086
-printf '%s\n' $steps | xargs -P "${JOBS:-$(nproc 2>/dev/null || echo 1)}" -I '{}' sh -c '
+printf '%s\n' $steps | xargs -P "$((${JOBS:-$(nproc 2>/dev/null || echo 1)} + 1))" -I '{}' sh -c '
   echo "== {}" >"$logs/{}"
   if JOBS=1 ONE={} sh tests/all.sh "$build" >>"$logs/{}" 2>&1; then
     : >"$logs/{}.passed"

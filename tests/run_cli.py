@@ -13,7 +13,8 @@ A case is a block of lines, ended by a blank line:
   file: NAME           the file exists afterwards
   no-file: PATTERN     nothing of this name does
 Every case runs in a fresh directory that holds copies of tests/cli/*.yaml and of a good map. Lines that start with # are
-comments. No environment but LC_ALL=C. JOBS cases are at work at once (default: one for each processor).
+comments. No environment but LC_ALL=C. One more of them is at work at once, as some wait, than
+JOBS (default: the number of processors).
 SLOWEST=N names the N cases that took longest.
 """
 import glob
@@ -124,7 +125,7 @@ def main():
         python = "/usr/bin/python3" if os.access("/usr/bin/python3", os.X_OK) else "python3"
         environment = {**os.environ, "PYTHON": python, "TESTS": TESTS, "LC_ALL": "C",
                        "PATH": os.path.join(scratch, "bin") + os.pathsep + os.environ["PATH"]}
-        with ThreadPoolExecutor(int(os.environ.get("JOBS") or os.cpu_count() or 1)) as pool:
+        with ThreadPoolExecutor(int(os.environ.get("JOBS") or os.cpu_count() or 1) + 1) as pool:
             failed = 0
             for text in pool.map(lambda case: run(case, scratch, environment), cases):
                 if text:
