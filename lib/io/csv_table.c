@@ -305,12 +305,7 @@ static void tell_unused(pc_csv_table *t) {
   t->no_memory |= unused.failed;
   if (unused.data && !unused.failed)
     pc_faults_caution(&found, "", "columns that are not used: %.200s", unused.data);
-  for (size_t i = 0; i < found.count; i++) {
-    pc_error_place(&found.items[i], t->name, t->line, 0);
-    pc_tree_push_fault(t->faults, &found.items[i]);
-  }
-  t->no_memory |= found.dropped > 0;
-  pc_faults_free(&found);
+  t->no_memory |= pc_tree_push_found(t->faults, &found, t->name, t->line) > 0;
   pc_text_free(&unused);
 }
 

@@ -39,10 +39,5 @@ void pc_geojson_tell_swapped(const char *name, const pc_geojson_origin *place, p
                     "lie in the %s, at longitude %s and latitude %s: longitude comes first, are the two "
                     "swapped?",
                     tropics ? "tropics" : "Antarctic", lon, lat);
-  for (size_t i = 0; i < found.count; i++) {
-    pc_error_place(&found.items[i], name, 0, 0);
-    pc_tree_push_fault(faults, &found.items[i]);
-  }
-  faults->dropped += found.dropped;
-  pc_faults_free(&found);
+  faults->dropped += pc_tree_push_found(faults, &found, name, 0);
 }

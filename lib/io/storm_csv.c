@@ -276,13 +276,7 @@ static void tell_gaps(pc_csv_table *t) {
   }
   if (gaps > GAPS_TOLD)
     pc_faults_caution(&found, column_names[COLUMN_TIME], "jumps so in %zu more places", gaps - GAPS_TOLD);
-  for (size_t i = 0; i < found.count; i++) {
-    if (!found.items[i].file[0])
-      pc_error_place(&found.items[i], t->name, 0, 0);
-    pc_tree_push_fault(t->faults, &found.items[i]);
-  }
-  t->no_memory |= found.dropped > 0;
-  pc_faults_free(&found);
+  t->no_memory |= pc_tree_push_found(t->faults, &found, t->name, 0) > 0;
 }
 
 /* After the last row nothing falls. How long that holds, if something falls in it; else 0. */

@@ -210,6 +210,17 @@ void pc_tree_push_fault(pc_faults *faults, const pc_error *error) {
   }
 }
 
+size_t pc_tree_push_found(pc_faults *faults, pc_faults *found, const char *file, int line) {
+  size_t dropped = found->dropped;
+  for (size_t i = 0; i < found->count; i++) {
+    if (!found->items[i].file[0])
+      pc_error_place(&found->items[i], file, line, 0);
+    pc_tree_push_fault(faults, &found->items[i]);
+  }
+  pc_faults_free(found);
+  return dropped;
+}
+
 pc_status pc_node_fault(const pc_node *node, pc_node_place place, pc_faults *faults, pc_status status,
                         const char *format, ...) {
   char path[2 * PC_KEY_MAX];

@@ -15,4 +15,8 @@ void pc_node_append(pc_node *parent, pc_node *child);
 /* All of a file; "-" is standard input. *text is malloc'd, and NULL after a failure, which is told. */
 PC_MUST_USE pc_status pc_file_read(const char *path, void **text, size_t *length, pc_faults *faults);
 
+/* pc_tree_push_fault with all that was found, which is freed; what has no place yet gets this one. Returns
+ * how many of them were dropped for want of memory. */
+size_t pc_tree_push_found(pc_faults *faults, pc_faults *found, const char *file, int line);
+
 #endif

@@ -76,9 +76,7 @@ static pc_status decide(pc_world *world, size_t m) {
 
 /* ---- handlers ---- */
 
-/* The night lasts as long as it snows, also for who rests meanwhile, or is still to come; not beyond his
- * shift.
- */
+/* The night lasts as long as it snows, also for who rests meanwhile or is still to come, but in his shift. */
 static void stand_by(pc_world *world, size_t m) {
   pc_machine *machine = &world->machines[m];
   double until_s = fmin(world->lot->storm_end_s, world->lot->machines[m].until_s); /* NaN: to the end */
