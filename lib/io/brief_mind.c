@@ -58,6 +58,40 @@ static bool add_passages(mind_list *list, const pc_site *site) {
   return fits;
 }
 
+/* "deck (only skid steer)" for pavement that is open to some loaders only; how many there are. */
+static size_t add_closed(pc_text *words, const char *name, const pc_names *open_to, size_t before) {
+  if (open_to->count == 0)
+    return before;
+  pc_text_addf(words, "%s %s (only", before > 0 ? "," : "", name);
+  for (size_t i = 0; i < open_to->count; i++)
+    pc_text_addf(words, "%s %s", i > 0 ? "," : "", open_to->items[i].text);
+  pc_text_add(words, ")");
+  return before + 1;
+}
+
+/* Where not everyone may drive. The page of a machine says where that is it (pc_brief_across). */
+static bool add_limited(mind_list *list, const pc_site *site) {
+  pc_text words = {0};
+  size_t count = 0;
+  pc_text_add(&words, "Not open to all:");
+  for (size_t i = 0; i < site->area_count; i++)
+    count = add_closed(&words, site->areas[i].name.text, &site->areas[i].open_to, count);
+  for (size_t i = 0; i < site->ground_count; i++)
+    count = add_closed(&words, site->ground[i].name.text, &site->ground[i].open_to, count);
+  bool fits = count == 0 || add_thing(list, pc_canvas_words(list->column->canvas, &words));
+  pc_text_free(&words);
+  return fits;
+}
+
+static bool is_limited(const pc_site *site) {
+  size_t limits = 0;
+  for (size_t i = 0; i < site->area_count; i++)
+    limits += site->areas[i].open_to.count;
+  for (size_t i = 0; i < site->ground_count; i++)
+    limits += site->ground[i].open_to.count;
+  return limits > 0;
+}
+
 static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
   static const char *const things[PC_KEEP_KIND_COUNT] = {
       [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
@@ -70,14 +104,15 @@ static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *l
       [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
       [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
       [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
-  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0 && !pc_map_has_small(lot))
+  if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0 && !pc_map_has_small(lot) &&
+      !is_limited(site))
     return;
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
   bool fits = true;
   if (!names)
     pc_canvas_fail(list->column->canvas);
-  bool ways = site->passage_count > 0;
+  bool ways = site->passage_count > 0 || is_limited(site);
   list->head = ways ? "More to leave alone, and to mind" : "More to leave alone";
   pc_brief_head(list->column, ways ? "Leave alone, and mind" : "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
@@ -88,7 +123,9 @@ static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *l
     if (count > 0)
       fits &= add_names(list, things[kind], names, count);
   }
-  if (ways)
+  if (is_limited(site))
+    fits &= add_limited(list, site);
+  if (site->passage_count > 0)
     fits &= add_passages(list, site);
   for (int kind = 0; names && kind < PC_OBSTACLE_KIND_COUNT; kind++) {
     size_t count = 0;

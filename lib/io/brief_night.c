@@ -106,8 +106,25 @@ void pc_brief_pauses(pc_column *column, const pc_lot *lot) {
                    pc_show_plain(lot->work_minutes_per_hour).text);
 }
 
+/* Pavement that is closed to the machine. */
+static void add_kept_off(pc_column *column, const pc_brief_content *content, size_t machine) {
+  const pc_lot *lot = content->lot;
+  const pc_site *site = &content->scenario->site;
+  const bool *closed = lot->lane_sets[lot->machines[machine].lane_set].closed;
+  pc_text words = {0};
+  for (size_t i = 0; closed && i < site->area_count + site->ground_count; i++)
+    if (closed[i])
+      pc_text_addf(&words, "%s %s", words.length > 0 ? "," : "Keep off, it is closed to you:",
+                   i < site->area_count ? site->areas[i].name.text
+                                        : site->ground[i - site->area_count].name.text);
+  if (words.length > 0)
+    pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+  pc_text_free(&words);
+}
+
 void pc_brief_across(pc_column *column, const pc_brief_content *content, size_t machine) {
   const pc_lot *lot = content->lot;
+  add_kept_off(column, content, machine);
   pc_crossings crossings;
   pc_crossings_start(&crossings, lot, content->scenario);
   for (size_t i = 0; i < content->row_count; i++)

@@ -49,7 +49,8 @@ void pc_brief_come_back(pc_column *column, const pc_lot *lot, pc_unit_system uni
 int pc_brief_area_of(const pc_lot *lot, const pc_trace_row *row, size_t machine);
 /* In a storm: when the traced night had it come back there, "; again from 1:05 am, 2:20 am". */
 void pc_brief_again(const pc_brief_content *content, size_t machine, size_t area, pc_text *words);
-/* Areas that are bound to other loaders, where its ways of the traced night lead across. */
+/* Pavement that is closed to it, and areas bound to other loaders where its ways of the traced night lead
+ * across. */
 void pc_brief_across(pc_column *column, const pc_brief_content *content, size_t machine);
 /* The hours of a machine, and its breaks. */
 void pc_brief_shift(pc_column *column, const pc_brief_content *content, size_t machine, pc_unit_system units);

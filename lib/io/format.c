@@ -103,6 +103,8 @@ static const pc_member area_members[] = {
     OUTLINE(pc_area, true),
     NAMES(pc_area, "after", after, false, "areas that have to be done before work on this one begins"),
     NAMES(pc_area, "loaders", loaders, false, "the only loaders that may work it; default all"),
+    NAMES(pc_area, "open_to", open_to, false,
+          "the only loaders that may work it, or drive across it; default all"),
     {0}};
 static const pc_member loader_members[] = {{.key = "boxes",
                                             .shape = PC_SHAPE_NAMES,
@@ -110,7 +112,10 @@ static const pc_member loader_members[] = {{.key = "boxes",
                                             .offset = offsetof(pc_loader, boxes),
                                             .help = "the only boxes that it can carry; default all"},
                                            {0}};
-static const pc_member ground_members[] = {OUTLINE(pc_ground_outline, true), {0}};
+static const pc_member ground_members[] = {
+    OUTLINE(pc_ground_outline, true),
+    NAMES(pc_ground_outline, "open_to", open_to, false, "the only loaders that may drive there; default all"),
+    {0}};
 static const pc_member obstacle_members[] = {
     OUTLINE(pc_obstacle, false),
     POINT(pc_obstacle, at, "its place as [x, y], with a radius, instead of an outline"),

@@ -164,6 +164,36 @@ static void add_couplers(pc_text *out, const pc_scenario *scenario) {
   end_table(out);
 }
 
+/* Who may work and drive where: lists, too. */
+static void add_access(pc_text *out, const pc_site *site) {
+  size_t some = 0;
+  for (size_t i = 0; i < site->area_count; i++)
+    some += site->areas[i].loaders.count + site->areas[i].open_to.count;
+  for (size_t i = 0; i < site->ground_count; i++)
+    some += site->ground[i].open_to.count;
+  if (some == 0)
+    return;
+  start_table(out, "loaders that may work and drive there");
+  pc_text_add(out,
+              "<thead><tr><th scope=\"col\">area or ground</th><th scope=\"col\">work: loaders</th>"
+              "<th scope=\"col\">drive: open_to</th></tr></thead>\n<tbody>\n");
+  for (size_t i = 0; i < site->area_count; i++) {
+    start_row(out, site->areas[i].name.text);
+    pc_text_add(out, "<td>");
+    add_names(out, &site->areas[i].loaders, "all that may drive there");
+    pc_text_add(out, "</td><td>");
+    add_names(out, &site->areas[i].open_to, "all");
+    pc_text_add(out, "</td></tr>\n");
+  }
+  for (size_t i = 0; i < site->ground_count; i++) {
+    start_row(out, site->ground[i].name.text);
+    pc_text_add(out, "<td>nothing is cleared</td><td>");
+    add_names(out, &site->ground[i].open_to, "all");
+    pc_text_add(out, "</td></tr>\n");
+  }
+  end_table(out);
+}
+
 static void add_counts(pc_text *out, const pc_site *site) {
   const struct {
     const char *noun;
@@ -199,6 +229,7 @@ void pc_report_inputs(const pc_scenario *s, pc_unit_system units, pc_text *out) 
     pc_text_addf(out, "<p>and %zu more pieces of the storm.</p>\n", s->storm_count - storm);
   add_counts(out, &s->site);
   add_parts(out, "areas", &pc_area_fields, s->site.areas, sizeof *s->site.areas, s->site.area_count, &how);
+  add_access(out, &s->site);
   add_parts(out, "boxes", &pc_box_fields, s->boxes, sizeof *s->boxes, s->box_count, &how);
   add_parts(out, "loaders", &pc_loader_fields, s->loaders, sizeof *s->loaders, s->loader_count, &how);
   add_couplers(out, s);

@@ -314,7 +314,8 @@ static const char *list_meant(const char *key) {
       {"site.areas[", "].after", "site.areas"}, {"site.areas[", "].into", "site.areas"},
       {"site.areas[", "].loaders", "loaders"},  {"compare.layouts", "", "layouts"},
       {"compare.boxes", "", "boxes"},           {"compare.loaders", "", "loaders"},
-      {"loaders[", "].boxes", "boxes"},
+      {"loaders[", "].boxes", "boxes"},         {"site.areas[", "].open_to", "loaders"},
+      {"site.ground[", "].open_to", "loaders"},
   };
   for (size_t i = 0; i < sizeof references / sizeof references[0]; i++)
     if (strncmp(key, references[i].start, strlen(references[i].start)) == 0 &&

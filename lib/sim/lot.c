@@ -113,7 +113,7 @@ static pc_crew_entry only_crew(const pc_scenario *scenario) {
 /* The crew may be bound to areas, and areas to loaders. */
 static bool may_work(const pc_crew_entry *entry, const pc_loader *loader, const pc_area *area) {
   return (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
-         (area->loaders.count == 0 || pc_names_have(&area->loaders, loader->name.text));
+         pc_area_takes(area, loader->name.text);
 }
 
 /* Which areas it works before others. */
@@ -397,6 +397,7 @@ static void free_lane_set(pc_lane_set *set) {
   free(set->open_high);
   free(set->slot_ways);
   free(set->slot_slow);
+  free(set->closed);
   if (set->owns_routes)
     pc_routes_free(set->routes);
 }

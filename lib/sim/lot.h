@@ -39,11 +39,14 @@ typedef struct pc_lane {
 
 enum { PC_WALL_LOW = 1, PC_WALL_HIGH = 2 };
 
+typedef enum pc_lost { PC_LOST_NOT, PC_LOST_TO_ZONES, PC_LOST_FROM_START } pc_lost; /* no way there is */
+
 /* Where a machine stands that works at a slot: on the line between two nodes of the routes. */
 typedef struct pc_slot_way {
   size_t node;          /* PC_NO_NODE: closed to the machines of this lane set */
   double low_m, high_m; /* u of that node and of the next; outside of them it is at the nearer one */
   unsigned char walls;  /* PC_WALL_LOW, PC_WALL_HIGH: the box too can't get beyond them */
+  unsigned char lost;   /* pc_lost: closed, though the machine has room there */
 } pc_slot_way;
 
 #define PC_NO_ENTRY SIZE_MAX
@@ -53,7 +56,8 @@ typedef struct pc_beside { /* a slot of another area */
   int station;
 } pc_beside;
 
-/* The lanes of one box swath over the whole site; a slot is one station of one lane. */
+/* The lanes of one box swath over the whole site, for machines that may drive on the same pavement; a slot is
+ * one station of one lane. */
 typedef struct pc_lane_set {
   int strips_per_lane;
   pc_lane *lanes;
@@ -77,6 +81,7 @@ typedef struct pc_lane_set {
   double *thin_kg; /* per lane: a swept slot with less than this needs no clean-up */
   size_t slot_count;
   double half_width_m;    /* of its widest machine or box */
+  bool *closed;           /* per outline of pc_site_pavement: closed to its machines; NULL: all is open */
   pc_slot_way *slot_ways; /* NULL: no obstacles, all is open */
   pc_routes *routes;
   bool owns_routes;

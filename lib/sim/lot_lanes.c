@@ -117,17 +117,41 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
   return PC_OK;
 }
 
-static pc_status assign_lane_sets(pc_lot *lot, const int *strips_of) {
+/* Whether these lanes are as wide as the machine clears, and for machines that get onto the same pavement. */
+static bool is_for(const pc_lane_set *set, const pc_site *site, const char *loader, int strips) {
+  bool same = set->strips_per_lane == strips;
+  for (size_t i = 0; i < site->area_count + site->ground_count && same; i++)
+    same = pc_site_is_open_to(site, i, loader) == !(set->closed && set->closed[i]);
+  return same;
+}
+
+static pc_status close_pavement(pc_lane_set *set, const pc_site *site, const char *loader) {
+  size_t count = site->area_count + site->ground_count, closed = 0;
+  set->closed = pc_alloc(count, sizeof *set->closed);
+  for (size_t i = 0; i < count && set->closed; i++)
+    closed += set->closed[i] = !pc_site_is_open_to(site, i, loader);
+  if (set->closed && closed > 0)
+    return PC_OK;
+  pc_status status = set->closed ? PC_OK : PC_ERR_MEMORY;
+  free(set->closed);
+  set->closed = NULL;
+  return status;
+}
+
+static pc_status assign_lane_sets(pc_lot *lot, const pc_site *site, const int *strips_of) {
   lot->lane_sets = pc_alloc(lot->machine_count, sizeof *lot->lane_sets);
   if (!lot->lane_sets)
     return PC_ERR_MEMORY;
   for (size_t m = 0; m < lot->machine_count; m++) {
+    const char *loader = lot->machines[m].unit.loader.name.text;
     size_t s = 0;
-    while (s < lot->lane_set_count && lot->lane_sets[s].strips_per_lane != strips_of[m])
+    while (s < lot->lane_set_count && !is_for(&lot->lane_sets[s], site, loader, strips_of[m]))
       s++;
     if (s == lot->lane_set_count) {
       lot->lane_set_count++;
       pc_status status = lay_lanes(lot, &lot->lane_sets[s], strips_of[m]);
+      if (status == PC_OK)
+        status = close_pavement(&lot->lane_sets[s], site, loader);
       if (status != PC_OK)
         return status;
     }
@@ -252,7 +276,7 @@ pc_status pc_lot_lay_ground(pc_lot *lot, const pc_scenario *scenario, pc_faults 
   if (status != PC_OK)
     return status;
   lot->cell_kg = pc_alloc(lot->ground->cell_count, sizeof *lot->cell_kg);
-  if (!lot->cell_kg || assign_lane_sets(lot, strips_of) != PC_OK)
+  if (!lot->cell_kg || assign_lane_sets(lot, &scenario->site, strips_of) != PC_OK)
     return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
   return PC_OK;
 }

@@ -27,6 +27,9 @@ PC_MUST_USE pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario,
 /* Area and snow of each slot from its cells, and the way to the nearest zone. */
 void pc_lot_fill_slots(const pc_lot *lot, pc_lane_set *set);
 
+/* Faults of zones that nobody gets to, and of ground with room for a machine to which no way leads any of
+ * them. After slots are closed. */
+PC_MUST_USE pc_status pc_lot_check_reached(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);
 /* A caution for each machine that can't get to some of the areas it may work in: none of its slots there is
  * open. After slots are closed, before what is small is taken off the grid. */
 void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Machines that can't get to areas they may work in, and what none gets to. */
+/* Zones and ground that none gets to, and machines that can't get to areas they may work in. */
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,6 +10,7 @@
 #include "sim/lot_private.h"
 
 enum { NAMED = 3 }; /* areas that are named */
+static const double unreached_allowed_m2 = 20.0;
 /* So much in one strip is more than what lies beside an obstacle. */
 static const double long_strip_m2 = 50.0;
 static const double wide_area_m2 = 1.0; /* stretches smaller than this are not listed */
@@ -63,9 +65,9 @@ static void tell(const pc_lot *lot, const pc_scenario *scenario, size_t m, size_
   if (missed > 0 && !areas.failed && !others.failed)
     pc_faults_caution(
         faults, "crew",
-        "\"%.40s\"%s with %.40s can't get to area%s %s: no way there, or nothing in it, is %s wide%s",
+        "\"%.40s\"%s with %.40s can't get to area%s %s: no way there%s, or nothing in it, is %s wide%s",
         machine->name.text, more > 0 ? others.data : "", machine->unit.box.name.text, missed > 1 ? "s" : "",
-        areas.data,
+        areas.data, lot->lane_sets[machine->lane_set].closed ? " that is open to it" : "",
         pc_show(2.0 * lot->lane_sets[machine->lane_set].half_width_m, PC_DIM_LENGTH, faults->units, 3).text,
         missed == allowed ? "; so it has nothing to do" : "");
   pc_text_free(&areas);
@@ -84,13 +86,131 @@ void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc
 static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
   for (size_t s = 0; s < lot->lane_set_count; s++) {
     const pc_lane_set *set = &lot->lane_sets[s];
-    const pc_lane *lane = &set->lanes[set->patch_lane[patch]];
-    while (strip >= lane->strip0 + lane->strips)
-      lane++;
+    const pc_lane *lane = &set->lanes[pc_lane_of_strip(set, (size_t)patch, strip)];
     if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE)
       return true;
   }
   return false;
+}
+
+static bool zone_reached(const pc_lot *lot, size_t z) {
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    for (size_t l = 0; l < set->lane_count; l++) {
+      const pc_lane *lane = &set->lanes[l];
+      const pc_patch *patch = &lot->ground->patches[lane->patch];
+      for (int i = 0; i < lane->stations; i++) {
+        pc_way way;
+        if (set->slot_ways[lane->first + (size_t)i].node == PC_NO_NODE)
+          continue;
+        pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
+        pc_routes_to_zone(set->routes, &middle, z, &way);
+        if (way.length_m < INFINITY)
+          return true;
+      }
+    }
+  }
+  return false;
+}
+
+/* The narrowest of the crew: where it can't get to, no other can. */
+static const pc_lot_machine *narrowest(const pc_lot *lot) {
+  const pc_lot_machine *found = &lot->machines[0];
+  for (size_t m = 1; m < lot->machine_count; m++)
+    if (lot->lane_sets[lot->machines[m].lane_set].half_width_m < lot->lane_sets[found->lane_set].half_width_m)
+      found = &lot->machines[m];
+  return found;
+}
+
+/* A machine with these lanes that works in the area. */
+static const pc_lot_machine *one_with(const pc_lot *lot, size_t set, int patch) {
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].lane_set == set && lot->machines[m].allowed[patch])
+      return &lot->machines[m];
+  return narrowest(lot);
+}
+
+static pc_shown width_of(const pc_lot *lot, const pc_lot_machine *machine, pc_unit_system units) {
+  return pc_show(2.0 * lot->lane_sets[machine->lane_set].half_width_m, PC_DIM_LENGTH, units, 3);
+}
+
+/* Words where some pavement is closed to the machine. */
+static const char *open_to(const pc_lot *lot, const pc_lot_machine *machine) {
+  return lot->lane_sets[machine->lane_set].closed ? " that is open to it" : "";
+}
+
+static pc_status tell_cut_off(const pc_lot *lot, const pc_scenario *scenario, size_t z, pc_faults *faults) {
+  char key[PC_KEY_MAX];
+  const pc_lot_machine *by = narrowest(lot);
+  const pc_zone *zone = &lot->zones[z];
+  pc_point at = zone->outline.count > 0 ? pc_ring_centroid(&zone->outline) : zone->at;
+  snprintf(key, sizeof key, "zones[%zu]",
+           pc_name_find(scenario->zones, scenario->zone_count, sizeof *scenario->zones, zone->name.text));
+  return pc_faults_add(
+      faults, PC_ERR_GEOMETRY, key, zone->name.text,
+      "no machine of the crew can get from the areas to zone \"%.40s\", near %s: a way must be on "
+      "pavement%s and at least %s wide (\"%.40s\" with %.40s)",
+      zone->name.text, pc_show_place(at.x_m, at.y_m, faults->units).text, open_to(lot, by),
+      width_of(lot, by, faults->units).text, by->name.text, by->unit.box.name.text);
+}
+
+typedef struct unreached { /* ground with room for a machine of the crew, to which no way leads any of them */
+  double area_m2;
+  pc_point at; /* the first such place */
+  size_t set;  /* of whom it is lost to */
+  int patch;
+  pc_lost why;
+} unreached;
+
+/* Adds a cell that is lost to one set, and open to none. */
+static void add_lost(const pc_lot *lot, size_t p, int station, int strip, unreached *lost) {
+  const pc_patch *patch = &lot->ground->patches[p];
+  double m2 = lot->ground->cell_m2[pc_patch_cell(patch, station, strip)];
+  if (!(m2 > 0.0) || is_open_somewhere(lot, (int)p, station, strip))
+    return;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    const pc_lane_set *set = &lot->lane_sets[s];
+    const pc_lane *lane = &set->lanes[pc_lane_of_strip(set, p, strip)];
+    unsigned char why = set->slot_ways[lane->first + (size_t)station].lost;
+    if (why == PC_LOST_NOT)
+      continue;
+    if (lost->area_m2 == 0.0)
+      *lost = (unreached){0.0, pc_lane_point(lot, lane, patch->u0_m + (station + 0.5) * patch->station_m), s,
+                          (int)p, (pc_lost)why};
+    lost->area_m2 += m2;
+    return;
+  }
+}
+
+static pc_status tell_lost(const pc_lot *lot, const pc_scenario *scenario, const unreached *lost,
+                           pc_faults *faults) {
+  char key[PC_KEY_MAX];
+  snprintf(key, sizeof key, "site.areas[%d]", lost->patch);
+  const char *area = scenario->site.areas[lost->patch].name.text;
+  const pc_lot_machine *by = one_with(lot, lost->set, lost->patch);
+  return pc_faults_add(faults, PC_ERR_GEOMETRY, key, area,
+                       "area \"%.40s\": %s can't be reached %s by \"%.40s\" with %.40s, first near %s: a way "
+                       "must be on pavement%s and at least %s wide",
+                       area, pc_show(lost->area_m2, PC_DIM_AREA, faults->units, 2).text,
+                       lost->why == PC_LOST_FROM_START ? "from where it starts" : "from any pile zone",
+                       by->name.text, by->unit.box.name.text,
+                       pc_show_place(lost->at.x_m, lost->at.y_m, faults->units).text, open_to(lot, by),
+                       width_of(lot, by, faults->units).text);
+}
+
+pc_status pc_lot_check_reached(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
+  pc_status status = PC_OK;
+  for (size_t z = 0; z < lot->zone_count; z++)
+    if (!zone_reached(lot, z))
+      status = tell_cut_off(lot, scenario, z, faults);
+  if (status != PC_OK)
+    return status;
+  unreached lost = {0.0, {0.0, 0.0}, 0, 0, PC_LOST_NOT};
+  for (size_t p = 0; p < lot->ground->patch_count; p++)
+    for (int j = 0; j < lot->ground->patches[p].strips; j++)
+      for (int i = 0; i < lot->ground->patches[p].stations; i++)
+        add_lost(lot, p, i, j, &lost);
+  return lost.area_m2 > unreached_allowed_m2 ? tell_lost(lot, scenario, &lost, faults) : PC_OK;
 }
 
 static int larger_first(const void *a, const void *b) {

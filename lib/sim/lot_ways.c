@@ -14,7 +14,6 @@
 
 static const double least_share = 0.1; /* of a slot's length that must be free for it to be open */
 static const double whole = 1e-6;      /* shares nearer than this to 0 or 1 are that */
-static const double unreached_allowed_m2 = 20.0;
 
 double pc_lot_half_width_m(const pc_lot *lot, size_t set) {
   double width = 0.0;
@@ -110,7 +109,7 @@ static void overhang(surveyor *s, const pc_lane *lane, const slot_view *views, i
         is_taken(s, lane, views, i) || is_taken(s, lane, views, i + step) ||
         !pc_legs_clear(&s->blocked->solid, stand, far))
       return;
-    s->set->slot_ways[lane->first + (size_t)i] = (pc_slot_way){node, u_m, u_m, 0};
+    s->set->slot_ways[lane->first + (size_t)i] = (pc_slot_way){node, u_m, u_m, 0, PC_LOST_NOT};
   }
 }
 
@@ -130,7 +129,7 @@ static pc_status open_run(surveyor *s, const pc_lane *lane, const slot_view *vie
     if (i == last && views[i].to < 1.0 && is_wall(s, lane, high + probe))
       walls |= PC_WALL_HIGH;
     s->set->slot_ways[lane->first + (size_t)i] =
-        (pc_slot_way){start + (size_t)(i - first), u0, u1, (unsigned char)walls};
+        (pc_slot_way){start + (size_t)(i - first), u0, u1, (unsigned char)walls, PC_LOST_NOT};
     status = add_node(s, lane, u1);
   }
   if (status == PC_OK && !is_wall(s, lane, low - probe))
@@ -195,13 +194,6 @@ static pc_status open_lanes(surveyor *s) {
 
 /* ---- what can be reached ---- */
 
-typedef struct unreached {
-  double area_m2;
-  pc_point at; /* the first such place */
-  int patch;
-  const pc_lot_machine *machine; /* that can't get there; NULL: none can get from there to a zone */
-} unreached;
-
 static bool any_way(const pc_lot *lot, const pc_lane_set *set, const pc_place *place) {
   for (size_t z = 0; z < lot->zone_count; z++) {
     pc_way way;
@@ -213,18 +205,14 @@ static bool any_way(const pc_lot *lot, const pc_lane_set *set, const pc_place *p
 }
 
 /* Closes a slot that can't be used after all. */
-static void lose(const pc_lot *lot, pc_lane_set *set, const pc_lane *lane, int station,
-                 const pc_lot_machine *by, unreached *lost) {
-  const pc_patch *patch = &lot->ground->patches[lane->patch];
-  if (lost->area_m2 == 0.0)
-    *lost = (unreached){0.0, pc_lane_point(lot, lane, patch->u0_m + (station + 0.5) * patch->station_m),
-                        lane->patch, by};
-  lost->area_m2 += slot_area_m2(lot, lane, station);
-  set->slot_ways[lane->first + (size_t)station].node = PC_NO_NODE;
+static void lose(pc_lane_set *set, const pc_lane *lane, int station, pc_lost lost) {
+  pc_slot_way *way = &set->slot_ways[lane->first + (size_t)station];
+  way->node = PC_NO_NODE;
+  way->lost = (unsigned char)lost;
 }
 
 /* Closes slots without a way to any zone. */
-static void close_unreached(const pc_lot *lot, pc_lane_set *set, unreached *lost) {
+static void close_unreached(const pc_lot *lot, pc_lane_set *set) {
   for (size_t l = 0; l < set->lane_count && lot->zone_count > 0; l++) {
     const pc_lane *lane = &set->lanes[l];
     const pc_patch *patch = &lot->ground->patches[lane->patch];
@@ -233,7 +221,7 @@ static void close_unreached(const pc_lot *lot, pc_lane_set *set, unreached *lost
         continue;
       pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
       if (!any_way(lot, set, &middle))
-        lose(lot, set, lane, i, NULL, lost);
+        lose(set, lane, i, PC_LOST_TO_ZONES);
     }
   }
 }
@@ -251,8 +239,7 @@ static bool is_joined(const pc_lot *lot, const pc_lane_set *set, const pc_lane *
 }
 
 /* Closes slots of the areas that a machine works where it can't get to from its start. */
-static void close_out_of_reach(const pc_lot *lot, pc_lane_set *set, const pc_lot_machine *machine,
-                               unreached *lost) {
+static void close_out_of_reach(const pc_lot *lot, pc_lane_set *set, const pc_lot_machine *machine) {
   pc_outlook outlook;
   pc_place start = pc_place_at(machine->start);
   pc_routes_look(set->routes, &start, true, &outlook);
@@ -261,15 +248,15 @@ static void close_out_of_reach(const pc_lot *lot, pc_lane_set *set, const pc_lot
     for (int i = 0; i < lane->stations && machine->allowed[lane->patch]; i++)
       if (set->slot_ways[lane->first + (size_t)i].node != PC_NO_NODE &&
           !is_joined(lot, set, lane, i, &outlook))
-        lose(lot, set, lane, i, machine, lost);
+        lose(set, lane, i, PC_LOST_FROM_START);
   }
 }
 
-static void close_what_is_lost(const pc_lot *lot, size_t s, unreached *lost) {
-  close_unreached(lot, &lot->lane_sets[s], lost);
+static void close_what_is_lost(const pc_lot *lot, size_t s) {
+  close_unreached(lot, &lot->lane_sets[s]);
   for (size_t m = 0; m < lot->machine_count; m++)
     if (lot->machines[m].lane_set == s)
-      close_out_of_reach(lot, &lot->lane_sets[s], &lot->machines[m], lost);
+      close_out_of_reach(lot, &lot->lane_sets[s], &lot->machines[m]);
 }
 
 /* The lanes that lie open in the most area, of these the narrowest: where a lane is not open, the bound knows
@@ -300,8 +287,8 @@ static pc_status net_of_bound(pc_lot *lot, const pc_site *site, const surveyor *
   for (size_t s = 0; s < lot->lane_set_count; s++)
     least = fmin(least, lot->lane_sets[s].half_width_m);
   pc_blocked blocked;
-  pc_status status =
-      pc_blocked_make(site, lot->zone_list, lot->zone_count, (pc_clearance){least, false, true}, &blocked);
+  pc_status status = pc_blocked_make(site, lot->zone_list, lot->zone_count,
+                                     (pc_clearance){least, false, true, NULL}, &blocked);
   if (status != PC_OK) {
     pc_blocked_free(&blocked);
     return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
@@ -310,11 +297,11 @@ static pc_status net_of_bound(pc_lot *lot, const pc_site *site, const surveyor *
                        &lot->routes, faults);
 }
 
-static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreached *lost, pc_faults *faults) {
+static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, pc_faults *faults) {
   pc_lane_set *set = &lot->lane_sets[s];
   pc_blocked blocked;
   pc_status status = pc_blocked_make(site, lot->zone_list, lot->zone_count,
-                                     (pc_clearance){set->half_width_m, true, false}, &blocked);
+                                     (pc_clearance){set->half_width_m, true, false, set->closed}, &blocked);
   surveyor survey = {lot, set, &blocked, NULL, 0, 0};
   if (status == PC_OK)
     status = open_lanes(&survey);
@@ -328,85 +315,11 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, unreache
                          &set->routes, faults);
   set->owns_routes = status == PC_OK;
   if (status == PC_OK)
-    close_what_is_lost(lot, s, lost);
+    close_what_is_lost(lot, s);
   if (status == PC_OK && s == lot->bound_set)
     status = net_of_bound(lot, site, &survey, faults);
   free(survey.nodes);
   return status;
-}
-
-static bool zone_reached(const pc_lot *lot, size_t z) {
-  for (size_t s = 0; s < lot->lane_set_count; s++) {
-    const pc_lane_set *set = &lot->lane_sets[s];
-    for (size_t l = 0; l < set->lane_count; l++) {
-      const pc_lane *lane = &set->lanes[l];
-      const pc_patch *patch = &lot->ground->patches[lane->patch];
-      for (int i = 0; i < lane->stations; i++) {
-        pc_way way;
-        if (set->slot_ways[lane->first + (size_t)i].node == PC_NO_NODE)
-          continue;
-        pc_place middle = pc_lot_place(lot, set, lane, patch->u0_m + (i + 0.5) * patch->station_m);
-        pc_routes_to_zone(set->routes, &middle, z, &way);
-        if (way.length_m < INFINITY)
-          return true;
-      }
-    }
-  }
-  return false;
-}
-
-/* The narrowest of the crew: where it can't get to, no other can. */
-static const pc_lot_machine *narrowest(const pc_lot *lot) {
-  const pc_lot_machine *found = &lot->machines[0];
-  for (size_t m = 1; m < lot->machine_count; m++)
-    if (lot->lane_sets[lot->machines[m].lane_set].half_width_m < lot->lane_sets[found->lane_set].half_width_m)
-      found = &lot->machines[m];
-  return found;
-}
-
-/* A machine with these lanes that works in the area. */
-static const pc_lot_machine *one_with(const pc_lot *lot, size_t set, int patch) {
-  for (size_t m = 0; m < lot->machine_count; m++)
-    if (lot->machines[m].lane_set == set && lot->machines[m].allowed[patch])
-      return &lot->machines[m];
-  return narrowest(lot);
-}
-
-static pc_shown width_of(const pc_lot *lot, const pc_lot_machine *machine, pc_unit_system units) {
-  return pc_show(2.0 * lot->lane_sets[machine->lane_set].half_width_m, PC_DIM_LENGTH, units, 3);
-}
-
-static pc_status check_reached(const pc_lot *lot, const pc_scenario *scenario, const unreached *lost,
-                               size_t lost_set, pc_faults *faults) {
-  pc_status status = PC_OK;
-  char key[PC_KEY_MAX];
-  const pc_lot_machine *by = narrowest(lot);
-  for (size_t z = 0; z < lot->zone_count; z++) {
-    const pc_zone *zone = &lot->zones[z];
-    if (zone_reached(lot, z))
-      continue;
-    pc_point at = zone->outline.count > 0 ? pc_ring_centroid(&zone->outline) : zone->at;
-    snprintf(key, sizeof key, "zones[%zu]",
-             pc_name_find(scenario->zones, scenario->zone_count, sizeof *scenario->zones, zone->name.text));
-    status = pc_faults_add(
-        faults, PC_ERR_GEOMETRY, key, zone->name.text,
-        "no machine of the crew can get from the areas to zone \"%.40s\", near %s: a way must be on "
-        "pavement and at least %s wide (\"%.40s\" with %.40s)",
-        zone->name.text, pc_show_place(at.x_m, at.y_m, faults->units).text,
-        width_of(lot, by, faults->units).text, by->name.text, by->unit.box.name.text);
-  }
-  if (status != PC_OK || lost->area_m2 <= unreached_allowed_m2)
-    return status;
-  snprintf(key, sizeof key, "site.areas[%d]", lost->patch);
-  const char *area = scenario->site.areas[lost->patch].name.text;
-  by = lost->machine ? lost->machine : one_with(lot, lost_set, lost->patch);
-  return pc_faults_add(faults, PC_ERR_GEOMETRY, key, area,
-                       "area \"%.40s\": %s can't be reached %s by \"%.40s\" with %.40s, first near %s: a way "
-                       "must be on pavement and at least %s wide",
-                       area, pc_show(lost->area_m2, PC_DIM_AREA, faults->units, 2).text,
-                       lost->machine ? "from where it starts" : "from any pile zone", by->name.text,
-                       by->unit.box.name.text, pc_show_place(lost->at.x_m, lost->at.y_m, faults->units).text,
-                       width_of(lot, by, faults->units).text);
 }
 
 /* ---- the whole ---- */
@@ -423,7 +336,6 @@ typedef struct net_task { /* lane sets have nothing to do with one another: each
   pc_lot *lot;
   const pc_site *site;
   size_t parts;
-  unreached lost[PC_MACHINES_MAX]; /* per lane set */
   pc_faults faults[PC_MACHINES_MAX];
 } net_task;
 
@@ -431,7 +343,7 @@ static pc_status some_nets(void *context, size_t part) {
   net_task *task = context;
   pc_status status = PC_OK;
   for (size_t s = part; s < task->lot->lane_set_count && status == PC_OK; s += task->parts)
-    status = net_of_set(task->lot, task->site, s, &task->lost[s], &task->faults[s]);
+    status = net_of_set(task->lot, task->site, s, &task->faults[s]);
   return status;
 }
 
@@ -460,13 +372,10 @@ static pc_status net_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *f
     task.faults[s] = pc_faults_like(faults);
   task.parts = sets < processors ? sets : processors;
   pc_status status = pc_parallel(task.parts, some_nets, &task);
-  const unreached *lost = &task.lost[0]; /* what others of the crew reach is not lost */
-  for (size_t s = 0; s < sets; s++) {
+  for (size_t s = 0; s < sets; s++)
     move_unsaid(faults, &task.faults[s]);
-    lost = task.lost[s].area_m2 < lost->area_m2 ? &task.lost[s] : lost;
-  }
   if (status == PC_OK)
-    status = check_reached(lot, scenario, lost, (size_t)(lost - task.lost), faults);
+    status = pc_lot_check_reached(lot, scenario, faults);
   if (status == PC_OK)
     pc_lot_tell_out_of_reach(lot, scenario, faults);
   if (status == PC_OK && pc_lot_take_off_small(lot, &scenario->site) != PC_OK)
@@ -508,7 +417,10 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
   for (size_t s = 0; s < lot->lane_set_count; s++)
     lot->lane_sets[s].half_width_m = pc_lot_half_width_m(lot, s);
   lot->bound_set = find_bound_set(lot);
-  status = straight ? straight_ways(lot, scenario, faults) : net_ways(lot, scenario, faults);
+  bool closed = false; /* to some: then they drive around */
+  for (size_t s = 0; s < lot->lane_set_count; s++)
+    closed |= lot->lane_sets[s].closed != NULL;
+  status = straight && !closed ? straight_ways(lot, scenario, faults) : net_ways(lot, scenario, faults);
   if (status != PC_OK)
     return status;
   double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;

@@ -59,6 +59,13 @@ static bool check_limits(const pc_scenario *s, pc_faults *faults) {
     fits &= check_limit(key, s->site.areas[i].after.count, PC_PARTS_MAX, faults);
     snprintf(key, sizeof key, "site.areas[%zu].loaders", i);
     fits &= check_limit(key, s->site.areas[i].loaders.count, PC_PARTS_MAX, faults);
+    snprintf(key, sizeof key, "site.areas[%zu].open_to", i);
+    fits &= check_limit(key, s->site.areas[i].open_to.count, PC_PARTS_MAX, faults);
+  }
+  for (size_t i = 0; i < s->site.ground_count && s->site.ground_count <= PC_PARTS_MAX; i++) {
+    char key[PC_KEY_MAX];
+    snprintf(key, sizeof key, "site.ground[%zu].open_to", i);
+    fits &= check_limit(key, s->site.ground[i].open_to.count, PC_PARTS_MAX, faults);
   }
   for (size_t i = 0; i < s->loader_count && s->loader_count <= PC_PARTS_MAX; i++) {
     char key[PC_KEY_MAX];
@@ -396,9 +403,9 @@ static void check_first(const pc_scenario *s, size_t index, pc_faults *faults) {
     snprintf(key, sizeof key, "crew[%zu].first[%zu]", index, i);
     if (area && !works_area(entry, area))
       pc_faults_add(faults, PC_ERR_NAME, key, name, "\"%s\" is not among the areas that it works", name);
-    else if (area && area->loaders.count > 0 && !pc_names_have(&area->loaders, entry->loader.text))
-      pc_faults_add(faults, PC_ERR_NAME, key, name, "%s may not work in \"%s\" (loaders of that area)",
-                    entry->loader.text, name);
+    else if (area && !pc_area_takes(area, entry->loader.text))
+      pc_faults_add(faults, PC_ERR_NAME, key, name, "%s may not work in \"%s\" (%s of that area)",
+                    entry->loader.text, name, area->loaders.count > 0 ? "loaders" : "open_to");
     else if (area && (blade || area->into.text[0]))
       pc_faults_caution(
           faults, key,
@@ -551,6 +558,7 @@ void pc_scenario_validate(const pc_scenario *scenario, pc_faults *faults) {
     if (scenario->has_fuel_point)
       check_place(scenario, &all, scenario->fuel_point, "fuel_point", "fuel point", faults);
     pc_scenario_check_night(scenario, &names, all.sound, faults);
+    pc_scenario_check_open(scenario, &names, all.sound, faults);
   } else {
     pc_faults_add(faults, PC_ERR_MEMORY, "", NULL, "there is not enough memory to check the scenario");
   }

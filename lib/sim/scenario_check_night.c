@@ -108,10 +108,10 @@ static void check_touches(const pc_site *site, size_t index, size_t into, const 
  * its. */
 static bool has_worker(const pc_scenario *s, const pc_area *area) {
   if (s->crew_count == 0)
-    return s->loader_count != 1 || pc_names_have(&area->loaders, s->loaders[0].name.text);
+    return s->loader_count != 1 || pc_area_takes(area, s->loaders[0].name.text);
   for (size_t i = 0; i < s->crew_count; i++) {
     const pc_crew_entry *entry = &s->crew[i];
-    if (pc_names_have(&area->loaders, entry->loader.text) &&
+    if (pc_area_takes(area, entry->loader.text) &&
         (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)))
       return true;
   }
@@ -129,7 +129,12 @@ static void check_area(const pc_scenario *s, const pc_rolls *names, size_t index
   area_key(key, index, "loaders");
   size_t before = pc_faults_fatal(faults);
   pc_roll_refer_list(&names->loaders, key, &area->loaders, PC_LIST_NAMES, faults);
-  if (area->loaders.count > 0 && pc_faults_fatal(faults) == before && !has_worker(s, area))
+  area_key(key, index, "open_to");
+  pc_roll_refer_list(&names->loaders, key, &area->open_to, PC_LIST_NAMES, faults);
+  if (area->loaders.count > 0)
+    area_key(key, index, "loaders");
+  if (area->loaders.count + area->open_to.count > 0 && pc_faults_fatal(faults) == before &&
+      !has_worker(s, area))
     pc_faults_caution(faults, key, "no machine of the crew may work this area: its snow will be left");
   area_key(key, index, "into");
   if (area->into.text[0]) {

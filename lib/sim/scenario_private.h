@@ -41,6 +41,11 @@ void pc_scenario_check_coupler(const pc_scenario *scenario, size_t loader, const
 /* Boxes to compare: names, mixes of them, or the word for what the crew has. */
 void pc_scenario_check_mixes(const pc_scenario *scenario, const pc_roll *boxes, pc_faults *faults);
 
+/* Pavement that is open to some loaders only. `sound`: per outline of pc_site_pavement, whether it has no
+ * fault. */
+void pc_scenario_check_open(const pc_scenario *scenario, const pc_rolls *names, const bool *sound,
+                            pc_faults *faults);
+
 /* Cautions about figures that are allowed but unusual, as a slip of unit makes them, and prices that are
  * missing. */
 void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults);

@@ -100,24 +100,66 @@ static GEOSGeometry *frame_less(pc_geos *geos, const GEOSGeometry *pavement, dou
   return rest;
 }
 
-static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
-                                  size_t zone_count, double half_width_m, GEOSGeometry **shape) {
+typedef struct piles { /* zones: their pavement, too, may be driven on */
+  const pc_zone *const *zones;
+  size_t count;
+} piles;
+
+/* Those outlines of the pavement from `first` to before `end` that are closed, or that are open; and zones.
+ */
+static pc_status join_pavement(pc_geos *geos, const pc_site *site, const bool *closed, bool wanted,
+                               size_t first, size_t end, piles with, GEOSGeometry **shape) {
   rings all;
-  GEOSGeometry *drawn = NULL, *pavement = NULL;
-  pc_status status = start_rings(site, zone_count, &all);
+  pc_status status = start_rings(site, with.count, &all);
   if (status == PC_OK) {
-    all.count = pc_site_pavement(site, all.items);
-    add_zones(zones, zone_count, &all);
-    status = join(geos, &all, &drawn);
+    size_t count = pc_site_pavement(site, all.items);
+    for (size_t i = first; i < end && i < count; i++)
+      if ((closed && closed[i]) == wanted)
+        all.items[all.count++] = all.items[i];
+    add_zones(with.zones, with.count, &all);
+    status = join(geos, &all, shape);
   }
+  free_rings(&all);
+  return status;
+}
+
+/* All that is drawn as pavement and open to the machine. What is closed is taken out of ground that it lies
+ * on; areas and zones stay whole. */
+static pc_status lay_drawn(pc_geos *geos, const pc_site *site, piles with, const bool *closed,
+                           GEOSGeometry **drawn) {
+  size_t areas = site->area_count, all = areas + site->ground_count;
+  piles none = {NULL, 0};
+  if (!closed)
+    return join_pavement(geos, site, NULL, false, 0, all, with, drawn);
+  GEOSGeometry *whole = NULL, *ground = NULL, *shut = NULL, *rest = NULL;
+  pc_status status = join_pavement(geos, site, closed, false, 0, areas, with, &whole);
+  if (status == PC_OK)
+    status = join_pavement(geos, site, closed, false, areas, all, none, &ground);
+  if (status == PC_OK)
+    status = join_pavement(geos, site, closed, true, 0, all, none, &shut);
+  if (status == PC_OK) {
+    rest = GEOSDifferencePrec_r(geos->handle, ground, shut, PC_WELD_GRID_M);
+    *drawn = rest ? GEOSUnionPrec_r(geos->handle, whole, rest, PC_WELD_GRID_M) : NULL;
+    status = *drawn ? PC_OK : pc_geos_status(geos);
+  }
+  drop(geos, &whole);
+  drop(geos, &ground);
+  drop(geos, &shut);
+  drop(geos, &rest);
+  return status;
+}
+
+static pc_status lay_off_pavement(pc_geos *geos, const pc_site *site, const pc_zone *const *zones,
+                                  size_t zone_count, pc_clearance clearance, GEOSGeometry **shape) {
+  GEOSGeometry *drawn = NULL, *pavement = NULL;
+  pc_status status = lay_drawn(geos, site, (piles){zones, zone_count}, clearance.closed, &drawn);
   if (status == PC_OK) {
     pavement = pc_weld_pavement(geos, drawn);
-    *shape = pavement ? frame_less(geos, pavement, 3.0 * half_width_m + 10.0) : NULL;
+    *shape = pavement ? frame_less(geos, pavement, 3.0 * clearance.half_width_m + 10.0) : NULL;
     status = *shape ? PC_OK : pc_geos_status(geos);
   }
   drop(geos, &drawn);
   drop(geos, &pavement);
-  free_rings(&all);
   return status;
 }
 
@@ -336,7 +378,7 @@ pc_status pc_blocked_make(const pc_site *site, const pc_zone *const *zones, size
   if (status == PC_OK)
     status = lay_solids(&geos, site, zones, clearance.zones_block ? zone_count : 0, &solids);
   if (status == PC_OK)
-    status = lay_off_pavement(&geos, site, zones, zone_count, clearance.half_width_m, &off);
+    status = lay_off_pavement(&geos, site, zones, zone_count, clearance, &off);
   if (status == PC_OK)
     status = make_shapes(&geos, solids, off, clearance, blocked);
   drop(&geos, &solids);

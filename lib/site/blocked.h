@@ -30,10 +30,11 @@ typedef struct pc_blocked {
 
 /* How machines drive: half of their width, and whether pile zones are in the way (their pavement counts as
  * such in any case). With `hug`, wide is the same as tight and solid is not made: ways that no machine of
- * this width can beat. */
+ * this width can beat. What is closed is off the pavement for these machines. */
 typedef struct pc_clearance {
   double half_width_m;
   bool zones_block, hug;
+  const bool *closed; /* for each outline of pc_site_pavement; NULL: all is open; borrowed */
 } pc_clearance;
 
 /* Release with pc_blocked_free, also after a failure. Errors: PC_ERR_MEMORY, PC_ERR_GEOMETRY. */

@@ -381,6 +381,20 @@ size_t pc_site_pavement(const pc_site *site, const pc_ring **rings) {
   return count;
 }
 
+static bool is_open_to(const pc_names *loaders, const char *loader) {
+  return loaders->count == 0 || pc_names_have(loaders, loader);
+}
+
+bool pc_area_takes(const pc_area *area, const char *loader) {
+  return is_open_to(&area->loaders, loader) && is_open_to(&area->open_to, loader);
+}
+
+bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader) {
+  return is_open_to(pavement < site->area_count ? &site->areas[pavement].open_to
+                                                : &site->ground[pavement - site->area_count].open_to,
+                    loader);
+}
+
 void pc_site_free(pc_site *site) {
   if (!site)
     return;
@@ -388,9 +402,12 @@ void pc_site_free(pc_site *site) {
     pc_ring_free(&site->areas[i].outline);
     pc_names_free(&site->areas[i].after);
     pc_names_free(&site->areas[i].loaders);
+    pc_names_free(&site->areas[i].open_to);
   }
-  for (size_t i = 0; i < site->ground_count; i++)
+  for (size_t i = 0; i < site->ground_count; i++) {
     pc_ring_free(&site->ground[i].outline);
+    pc_names_free(&site->ground[i].open_to);
+  }
   for (size_t i = 0; i < site->obstacle_count; i++)
     pc_ring_free(&site->obstacles[i].outline);
   for (size_t i = 0; i < site->keep_clear_count; i++)

@@ -24,12 +24,14 @@ typedef struct pc_area {
                             the trigger; default 0: never */
   pc_name into;          /* area that its snow is carried into, not to a zone; "": none */
   pc_names after;        /* areas to be done before this one opens; empty: none */
-  pc_names loaders;      /* loaders that may work it; empty: all */
+  pc_names loaders;      /* loaders that may work it; empty: all that may drive there */
+  pc_names open_to;      /* loaders that may drive there at all; empty: all */
 } pc_area;
 
 typedef struct pc_ground_outline { /* pavement where machines may drive but nothing is cleared */
   pc_name name;
   pc_ring outline;
+  pc_names open_to; /* loaders that may drive there; empty: all */
 } pc_ground_outline;
 
 typedef enum pc_obstacle_kind {
@@ -126,6 +128,10 @@ PC_API void pc_site_validate(const pc_site *site, pc_faults *faults);
 PC_API void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults *faults);
 /* Outlines of all pavement into `rings`, which has room: areas, then ground. Returns how many. */
 PC_API size_t pc_site_pavement(const pc_site *site, const pc_ring **rings);
+/* Whether a loader may work the area: it is one of its loaders, and may drive there. */
+PC_API bool pc_area_takes(const pc_area *area, const char *loader);
+/* Whether a loader may drive on the i-th of the outlines of pc_site_pavement. */
+PC_API bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader);
 PC_API void pc_site_free(pc_site *site);
 PC_API void pc_zone_free(pc_zone *zone);
 

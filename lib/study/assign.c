@@ -146,7 +146,7 @@ static bool is_worked(const pc_scenario *variant, const pc_area *area) {
   for (size_t c = 0; c < variant->crew_count; c++) {
     const pc_crew_entry *entry = &variant->crew[c];
     if ((entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
-        (area->loaders.count == 0 || pc_names_have(&area->loaders, entry->loader.text)))
+        pc_area_takes(area, entry->loader.text))
       return true;
   }
   return false;
@@ -163,11 +163,13 @@ static bool has_machine(const pc_fleet *fleet, const pc_names *names) {
 static void tell_bound_area(const pc_fleet *fleet, const pc_scenario *variant, pc_assign_trial *trial) {
   for (size_t a = 0; a < variant->site.area_count; a++) {
     const pc_area *area = &variant->site.areas[a];
-    if (area->loaders.count == 0 || is_worked(variant, area))
+    const pc_names *only = area->loaders.count > 0 ? &area->loaders : &area->open_to;
+    if (only->count == 0 || is_worked(variant, area))
       continue;
-    snprintf(trial->why, sizeof trial->why, "area \"%.63s\" is only for \"%.63s\"%s (its `loaders`)%s",
-             area->name.text, area->loaders.items[0].text, area->loaders.count > 1 ? " and others" : "",
-             has_machine(fleet, &area->loaders)
+    snprintf(trial->why, sizeof trial->why, "area \"%.63s\" is only for \"%.63s\"%s (its `%s`)%s",
+             area->name.text, only->items[0].text, only->count > 1 ? " and others" : "",
+             only == &area->loaders ? "loaders" : "open_to",
+             has_machine(fleet, only)
                  ? ""
                  : ", and no machine of the fleet is called so; give it one, or mark the lot's own `keep`");
     return;

@@ -14,8 +14,7 @@ static bool is_bound(const pc_scenario *scenario, size_t area) {
 }
 
 static bool may_work(const pc_crossings *c, size_t machine, size_t area) {
-  const pc_names *loaders = &c->scenario->site.areas[area].loaders;
-  return loaders->count == 0 || pc_names_have(loaders, c->lot->machines[machine].unit.loader.name.text);
+  return pc_area_takes(&c->scenario->site.areas[area], c->lot->machines[machine].unit.loader.name.text);
 }
 
 void pc_crossings_start(pc_crossings *crossings, const pc_lot *lot, const pc_scenario *scenario) {

@@ -241,7 +241,7 @@ static pc_status find_routes(survey *s, pc_faults *faults) {
       least = fmin(least, s->lot->lane_sets[i].half_width_m);
     pc_blocked blocked;
     status =
-        pc_blocked_make(&s->scenario->site, s->zones, sites, (pc_clearance){least, false, true}, &blocked);
+        pc_blocked_make(&s->scenario->site, s->zones, sites, (pc_clearance){least, false, true, NULL}, &blocked);
     if (status != PC_OK) {
       pc_blocked_free(&blocked);
       return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));

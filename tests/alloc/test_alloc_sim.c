@@ -225,6 +225,25 @@ static void test_run_whole(void **state) {
   check_run("a run with everything", "alloc/whole.yaml", 60);
 }
 
+/* A deck that is closed to some of the crew. */
+static pc_status lay_out(void *context, pc_text *out) {
+  pc_lot *lot = NULL;
+  pc_faults faults = {0};
+  pc_status status = pc_lot_create(context, NULL, &lot, &faults);
+  if (status == PC_OK)
+    pc_text_addf(out, "%zu lane sets\n", lot->lane_set_count);
+  pc_lot_free(lot);
+  return alloc_status(status, &faults);
+}
+
+static void test_closed(void **state) {
+  (void)state;
+  pc_scenario scenario;
+  alloc_scenario("cli/deck.yaml", &scenario);
+  alloc_check("a lot with a deck", 150, lay_out, &scenario);
+  pc_scenario_free(&scenario);
+}
+
 /* ---- comparisons ---- */
 
 static pc_status compare(void *context, pc_text *out) {
@@ -370,7 +389,7 @@ static void test_siting(void **state) {
 static pc_status block_crowd(void *context, pc_text *out) {
   const pc_site *site = context;
   pc_blocked blocked;
-  pc_status status = pc_blocked_make(site, NULL, 0, (pc_clearance){1.5, true, false}, &blocked);
+  pc_status status = pc_blocked_make(site, NULL, 0, (pc_clearance){1.5, true, false, NULL}, &blocked);
   if (status == PC_OK)
     pc_text_addf(out, "%zu corners, %zu edges\n", blocked.corner_count, blocked.solid.count);
   pc_blocked_free(&blocked);
@@ -417,21 +436,14 @@ static void test_others(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_read_scenario),
-      cmocka_unit_test(test_move_scenario),
-      cmocka_unit_test(test_read_faulty),
-      cmocka_unit_test(test_name_files),
-      cmocka_unit_test(test_map),
-      cmocka_unit_test(test_run),
-      cmocka_unit_test(test_run_night),
-      cmocka_unit_test(test_run_whole),
-      cmocka_unit_test(test_compare),
-      cmocka_unit_test(test_compare_crews),
-      cmocka_unit_test(test_compare_left_out),
-      cmocka_unit_test(test_headings),
-      cmocka_unit_test(test_order),
-      cmocka_unit_test(test_siting),
-      cmocka_unit_test(test_others),
+      cmocka_unit_test(test_read_scenario), cmocka_unit_test(test_move_scenario),
+      cmocka_unit_test(test_read_faulty),   cmocka_unit_test(test_name_files),
+      cmocka_unit_test(test_map),           cmocka_unit_test(test_run),
+      cmocka_unit_test(test_run_night),     cmocka_unit_test(test_run_whole),
+      cmocka_unit_test(test_closed),        cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_crews), cmocka_unit_test(test_compare_left_out),
+      cmocka_unit_test(test_headings),      cmocka_unit_test(test_order),
+      cmocka_unit_test(test_siting),        cmocka_unit_test(test_others),
       cmocka_unit_test(test_crowd),
   };
   cmocka_set_test_filter(getenv("FAULTS_ONLY")); /* one of them, for a person who looks for a fault */

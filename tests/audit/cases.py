@@ -16,6 +16,7 @@ EVERY_KIND = {
     "snow", "cost", "bound", "areas", "obstacles", "piles", "pavement", "clearance", "clearance between ends", "fill time", "fresh fill",
     "areas worked", "order of areas", "claims", "keep apart", "shifts", "breaks", "passages", "starts", "refuelling", "luck",
 }
+DECK = "a deck that is closed to one"
 BREAKS = "breaks while they wait for an area"
 NO_CHANCE = {"chance": {}}
 STORM = [{"after": "0 h", "rate": "1.5 cm/h", "temperature": "-3 C"}, {"after": "1 h", "rate": "3 cm/h"},
@@ -72,6 +73,7 @@ def demonstration():
         Case("a tank", changed(starter, tank), {}),
         Case("machines that keep apart", changed(market, {"crew": crew_of(market, 3), "keep_apart": "6 m"}), {}),
         Case("a night with a gate", night, {}),
+        Case(DECK, read("tests/cli/deck.yaml"), {}),
         Case("a gate, and two berths beside each other", drawn.Draw(2521).scenario(), {}),
         Case("a back-out as far as a corner", drawn.Draw(1185).scenario(), {}),
         Case("a night of 50 minutes an hour", changed(night, {"work_minutes_per_hour": "50"}), {}),

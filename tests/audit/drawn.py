@@ -14,6 +14,7 @@ def s(value):
 class Draw:
     def __init__(self, seed):
         self.d = random.Random(seed)
+        self.opens = random.Random(f"open {seed}")  # of its own: what is drawn else stays as it was
         self.seed = seed
 
     def once(self, n):
@@ -47,6 +48,8 @@ class Draw:
                     area["sweep_before"] = s(self.between(1, 3600))
             if self.once(8):
                 area["loaders"] = ["loader 1"]
+            if "into" not in area and self.opens.random() < 0.12:
+                area["open_to"] = ["loader 1"]
             areas.append(area)
         self.areas = areas
         return areas
@@ -134,7 +137,8 @@ class Draw:
     def make_entry(self, first, loaders, boxes):
         entry = {"loader": self.d.choice(loaders)["name"], "count": self.d.randint(1, 2),
                  "box": (boxes[0] if first else self.d.choice(boxes))["name"]}
-        areas = [a["name"] for a in self.areas if entry["loader"] in a.get("loaders", [entry["loader"]])]
+        areas = [a["name"] for a in self.areas if entry["loader"] in a.get("loaders", [entry["loader"]])
+                 and entry["loader"] in a.get("open_to", [entry["loader"]])]
         if self.once(2):
             n = self.d.randrange(len(self.y))
             entry["start"] = [round(self.x[n], 3), 0]

@@ -15,19 +15,33 @@ def check(night):
     scenario = night.scenario
     solid = [o.ring for o in scenario.obstacles]
     piles = {z.name: z.ring for z in scenario.zones if z.ring}
-    floor = [a.ring for a in scenario.areas] + scenario.ground + list(piles.values())
     before = {}
     for name in night.names:
         rows = night.of[name]
+        closed = scenario.closed_to(night.machine[name])
+        whole = [a.ring for a in scenario.areas if a.ring not in closed] + list(piles.values())
+        floor = Floor(whole, [g for g in scenario.ground if g not in closed], closed)
         for n, row in enumerate(rows):
             if row.phase in DRIVES and straight(row) > 1e-6:
                 crossing(night, row, solid, piles, own_zone(rows, n))
                 on_floor(night, row, floor)
+                kept_off(night, row, floor)
                 clearance(night, row, solid + list(piles.values()), floor)
                 between_ends(night, row, solid + list(piles.values()), floor)
             if row.phase in FILLS:
                 before[row.line] = rows[n - 1].load if n else 0.0
     fills(night, before, [(r, 0.01) for r in solid] + [(r, -1e-6) for r in piles.values()])
+
+
+class Floor:
+    """Pavement for one machine: areas and zones are whole; what is closed to it is taken out of other ground."""
+
+    def __init__(self, whole, ground, closed):
+        self.whole, self.ground, self.closed = whole, ground, closed
+
+    def holds(self, p):
+        return (any(geo.inside(ring, p) for ring in self.whole)
+                or (any(geo.inside(ring, p) for ring in self.ground) and not any(geo.inside(ring, p) for ring in self.closed)))
 
 
 def own_zone(rows, n):
@@ -75,8 +89,18 @@ def on_floor(night, row, floor):
     lane = reach_over(night, row)
     for part in (0.0, 0.17, 0.37, 0.5, 0.63, 0.83, 1.0):
         p = (row.a[0] + part * (row.b[0] - row.a[0]), row.a[1] + part * (row.b[1] - row.a[1]))
-        off = 0.0 if any(geo.inside(ring, p) for ring in floor) else max(geo.depth_in(ring, p) for ring in floor)
+        rings = floor.whole + floor.ground + floor.closed
+        off = 0.0 if any(geo.inside(ring, p) for ring in rings) else max(geo.depth_in(ring, p) for ring in rings)
         night.hold("pavement", row, off >= -SHALLOW - lane, f"is {-off:.3f} m off the pavement at {p}")
+
+
+def kept_off(night, row, floor):
+    """Off pavement that is closed to the machine."""
+    lane = reach_over(night, row)
+    for part in (0.03, 0.17, 0.37, 0.5, 0.63, 0.83, 0.97) if floor.closed else ():
+        p = (row.a[0] + part * (row.b[0] - row.a[0]), row.a[1] + part * (row.b[1] - row.a[1]))
+        deep = 0.0 if floor.holds(p) else max(geo.depth_in(ring, p) for ring in floor.closed)
+        night.hold("closed", row, deep <= SHALLOW + lane, f"goes {deep:.3f} m into what is closed to it at {p}")
 
 
 def clearance(night, row, things, floor):
@@ -129,7 +153,7 @@ def between_ends(night, row, things, floor):
 
 def on_open_floor(p, far, floor):
     around = [(p[0] + far * math.cos(i * math.pi / 24), p[1] + far * math.sin(i * math.pi / 24)) for i in range(48)]
-    return all(any(geo.inside(ring, q) for ring in floor) for q in around)
+    return all(floor.holds(q) for q in around)
 
 
 def fills(night, before, things):

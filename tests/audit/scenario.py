@@ -85,8 +85,9 @@ class Scenario:
         self.areas = [Thing(name=a["name"], ring=self.ring(a["outline"]), heading=a.get("heading", "0 deg"),
                             opens=self.moment(a, "opens", 0.0), clear_by=self.moment(a, "clear_by", None, True),
                             sweep_before=self.number(a, "sweep_before", 0.0), loaders=a.get("loaders"),
-                            after=a.get("after", []), into=a.get("into")) for a in part.get("areas", [])]
+                            open_to=a.get("open_to"), after=a.get("after", []), into=a.get("into")) for a in part.get("areas", [])]
         self.ground = [self.ring(g["outline"]) for g in part.get("ground", [])]
+        self.ground_open_to = [g.get("open_to") for g in part.get("ground", [])]
         self.obstacles = [self.read_obstacle(o) for o in part.get("obstacles", [])]
         self.careful = [self.read_obstacle(k) for k in part.get("keep_clear", [])
                         if k.get("kind") in ("door", "accessible")]
@@ -194,7 +195,13 @@ class Scenario:
     @staticmethod
     def may_work(machine, area):
         return ((machine.areas is None or area.name in machine.areas)
-                and (area.loaders is None or machine.loader.name in area.loaders))
+                and (area.loaders is None or machine.loader.name in area.loaders)
+                and (area.open_to is None or machine.loader.name in area.open_to))
+
+    def closed_to(self, machine):
+        """Outlines of pavement where the machine may not drive."""
+        lists = [(a.ring, a.open_to) for a in self.areas] + list(zip(self.ground, self.ground_open_to))
+        return [ring for ring, open_to in lists if open_to is not None and machine.loader.name not in open_to]
 
     @property
     def chancy(self):

@@ -53,6 +53,13 @@ def past(rows, result):
         rows[n][key] = value
 
 
+def across(rows, result):
+    """A way around a deck is led straight across it."""
+    n = next(n for n in rows_of(rows, "carry", "mid loader 1") if float(rows[n]["x0_m"]) > 120)
+    for key, value in zip(("x0_m", "y0_m", "x1_m", "y1_m"), ("130", "30", "70", "30")):
+        rows[n][key] = value
+
+
 def lose_snow(rows, result):
     result["snow_kg"]["left"] -= 1.0
 
@@ -125,6 +132,7 @@ FAULTS = [
     ("close to a pole", FERRY, "ground", "clearance between ends", past),
     ("a break cut short", cases.BREAKS, "crew", "breaks", back_too_soon),
     ("a break that nobody took", cases.BREAKS, "crew", "breaks", told("machines", 0, "stops_s", "break", by=780.0)),
+    ("across what is closed", cases.DECK, "ground", "closed", across),
     ("where it may not work", FERRY, "crew", "areas worked", swapped),
 ]
 
@@ -133,7 +141,8 @@ def runs():
     ferry, starter = cases.read("scenarios/ferry-terminal.yaml"), cases.read("scenarios/starter.yaml")
     return {PLAIN: cases.changed(starter, {"crew": cases.crew_of(starter, 2)}),
             FERRY: cases.changed(ferry, {"chance": {}, "crew.0.box": "12 ft"}),
-            cases.BREAKS: next(c.scenario for c in cases.demonstration() if c.name == cases.BREAKS)}
+            **{name: next(c.scenario for c in cases.demonstration() if c.name == name)
+               for name in (cases.BREAKS, cases.DECK)}}
 
 
 def check(binary, run, parts):

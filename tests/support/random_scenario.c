@@ -22,7 +22,8 @@ typedef enum stream_of {
   OF_SNOW,
   OF_REST,
   OF_FIRST,
-  OF_SWEEPS
+  OF_SWEEPS,
+  OF_OPEN
 } stream_of;
 
 static void *must(void *memory) {
@@ -380,6 +381,17 @@ static void make_sweeps(pc_scenario *s, uint64_t seed) {
       s->site.areas[a].sweep_before_s = random_between(&d, 1, 2 * 3600);
 }
 
+/* Some pavement is closed to all loaders but the first. */
+static void make_open(pc_scenario *s, uint64_t seed) {
+  pc_stream d = start(seed, OF_OPEN);
+  for (size_t a = 0; a < s->site.area_count; a++)
+    if (once_in(&d, 8))
+      add_name(&s->site.areas[a].open_to, "loader 1");
+  for (size_t g = 0; g < s->site.ground_count; g++)
+    if (once_in(&d, 4))
+      add_name(&s->site.ground[g].open_to, "loader 1");
+}
+
 pc_scenario random_scenario(uint64_t seed) {
   pc_scenario s = pc_scenario_default();
   pc_stream d = start(seed, OF_SITE);
@@ -395,5 +407,6 @@ pc_scenario random_scenario(uint64_t seed) {
   make_rest(&s, seed);
   make_first(&s, seed);
   make_sweeps(&s, seed);
+  make_open(&s, seed);
   return s;
 }

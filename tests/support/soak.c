@@ -90,13 +90,80 @@ static soak_end judge(soak *s) {
   return SOAK_STOPPED;
 }
 
+/* How deep a machine has gone into pavement that is closed to it. */
+typedef struct trespass {
+  const soak *s;
+  double deepest_m;
+  size_t machine;
+} trespass;
+
+static double border_m(const pc_ring *ring, pc_point p) {
+  double least = INFINITY;
+  for (size_t i = 0; i < ring->count; i++) {
+    pc_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+    double dx = b.x_m - a.x_m, dy = b.y_m - a.y_m;
+    double t = ((p.x_m - a.x_m) * dx + (p.y_m - a.y_m) * dy) / (dx * dx + dy * dy);
+    t = fmax(0, fmin(1, t));
+    least = fmin(least, hypot(p.x_m - a.x_m - t * dx, p.y_m - a.y_m - t * dy));
+  }
+  return least;
+}
+
+/* Areas and zones are whole, whatever ground they lie on. */
+static double depth_in_closed(const pc_scenario *s, const bool *closed, pc_point at) {
+  double deepest = 0;
+  for (size_t z = 0; z < s->zone_count; z++)
+    if (s->zones[z].outline.count > 0 && pc_ring_contains(&s->zones[z].outline, at))
+      return 0;
+  for (size_t i = 0; i < s->site.area_count + s->site.ground_count; i++) {
+    bool area = i < s->site.area_count;
+    const pc_ring *ring = area ? &s->site.areas[i].outline : &s->site.ground[i - s->site.area_count].outline;
+    if (area && !closed[i] && pc_ring_contains(ring, at))
+      return 0;
+    if (closed[i] && pc_ring_contains(ring, at))
+      deepest = fmax(deepest, border_m(ring, at));
+  }
+  return deepest;
+}
+
+static void watch(void *context, const pc_trace_row *row) {
+  enum { PARTS = 10 };
+  trespass *t = context;
+  const bool *closed = t->s->lot->lane_sets[t->s->lot->machines[row->machine].lane_set].closed;
+  bool moves = row->from.x_m != row->to.x_m || row->from.y_m != row->to.y_m;
+  for (int k = 0; closed && moves && k < PARTS; k++) {
+    double part = (k + 0.5) / PARTS;
+    pc_point at = {row->from.x_m + part * (row->to.x_m - row->from.x_m),
+                   row->from.y_m + part * (row->to.y_m - row->from.y_m)};
+    double deep_m = depth_in_closed(&t->s->scenario, closed, at);
+    if (deep_m > t->deepest_m) {
+      t->deepest_m = deep_m;
+      t->machine = row->machine;
+    }
+  }
+}
+
+/* Lanes that meet an edge askew may reach over it, by as much as their width. */
+static double reach_m(const soak *s) {
+  double reach = 0.02;
+  for (size_t a = 0; a < s->scenario.site.area_count; a++)
+    if (fabs(sin(2 * s->scenario.site.areas[a].heading_rad)) > 1e-6)
+      for (size_t i = 0; i < s->scenario.box_count; i++)
+        reach = fmax(reach, 2 * s->scenario.boxes[i].width_m);
+  return reach;
+}
+
 static soak_end run_world(soak *s, uint64_t seed) {
   pc_result again = {0};
   if (pc_world_create(s->lot, &s->world) != PC_OK || pc_result_init_for(&s->result, s->lot) != PC_OK)
     return broken(s, "no world");
   pc_world_check_always(s->world, true);
-  if (pc_world_run(s->world, seed, 0, NULL, &s->result) != PC_OK)
+  trespass seen = {s, 0, 0};
+  const pc_trace trace = {.row = watch, .context = &seen};
+  if (pc_world_run(s->world, seed, 0, &trace, &s->result) != PC_OK)
     return broken(s, "%s", pc_world_complaint(s->world));
+  if (seen.deepest_m > reach_m(s))
+    return broken(s, "machine %zu goes %g m into what is closed to it", seen.machine, seen.deepest_m);
   soak_end end = judge(s);
   if (end == SOAK_BROKEN || seed % AGAIN_EVERY != 0)
     return end;

@@ -148,7 +148,7 @@ static void test_free_stretches(void **state) {
   for (int i = 0; i < 3; i++) {
     pc_blocked blocked;
     pc_stretch found[8];
-    assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){halves[i], true, false}, &blocked),
+    assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){halves[i], true, false, NULL}, &blocked),
                      PC_OK);
     size_t count = pc_blocked_free_stretches(&blocked, (pc_point){-10, 20}, (pc_point){110, 20}, found, 8);
     const double want[] = {0, 20, 30, 32, 50, 100}, closed[] = {0, 20, 50, 100};

@@ -60,9 +60,10 @@ static const char full[] =
     "  areas:\n"
     "    - {name: east, outline: [[0, 0], [100, 0], [100, 60], [0, 60]], heading: 90 deg, after: []}\n"
     "    - {name: road, outline: [[100, 0], [130, 0], [130, 60], [100, 60], [100, 0]], after: east,\n"
-    "       loaders: [mid], into: east, opens: 30 min, clear_by: 6 h, sweep_before: 20 min}\n"
+    "       loaders: [mid], into: east, opens: 30 min, clear_by: 6 h, sweep_before: 20 min,\n"
+    "       open_to: mid}\n"
     "  ground:\n"
-    "    - {name: apron, outline: [[0, -10], [130, -10], [130, 0], [0, 0]]}\n"
+    "    - {name: apron, open_to: [mid], outline: [[0, -10], [130, -10], [130, 0], [0, 0]]}\n"
     "  obstacles:\n"
     "    - {name: stone, kind: island, outline: [[10, 10], [12, 10], [12, 12]]}\n"
     "    - {name: mast, kind: pole, at: [20, 21], radius: 40 cm}\n"
@@ -298,6 +299,11 @@ static void check_night(const pc_scenario *s) {
   assert_string_equal(road->after.items[0].text, "east");
   assert_int_equal(road->loaders.count, 1);
   assert_string_equal(road->loaders.items[0].text, "mid");
+  assert_int_equal(s->site.areas[0].open_to.count, 0);
+  assert_int_equal(road->open_to.count, 1);
+  assert_string_equal(road->open_to.items[0].text, "mid");
+  assert_int_equal(s->site.ground[0].open_to.count, 1);
+  assert_string_equal(s->site.ground[0].open_to.items[0].text, "mid");
   assert_string_equal(road->into.text, "east");
   NEAR(road->opens_s, 1800);
   NEAR(road->clear_by_s, 21600);

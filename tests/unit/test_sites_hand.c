@@ -36,7 +36,7 @@ static void add_obstacle(pc_scenario *s, pc_obstacle_kind kind, pc_ring outline)
 static void add_apron(pc_scenario *s, pc_ring outline) {
   s->site.ground = calloc(1, sizeof *s->site.ground);
   assert_non_null(s->site.ground);
-  s->site.ground[0] = (pc_ground_outline){pc_name_of("apron"), outline};
+  s->site.ground[0] = (pc_ground_outline){.name = pc_name_of("apron"), .outline = outline};
   s->site.ground_count = 1;
 }
 

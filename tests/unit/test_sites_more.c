@@ -48,7 +48,7 @@ static pc_scenario yard(const char *policy, int machines) {
   s.site.ground = calloc(1, sizeof *s.site.ground);
   s.crew = calloc(1, sizeof *s.crew);
   assert_true(s.site.ground && s.crew);
-  s.site.ground[0] = (pc_ground_outline){pc_name_of("apron"), ring_of(-30, -30, 115, 91)};
+  s.site.ground[0] = (pc_ground_outline){.name = pc_name_of("apron"), .outline = ring_of(-30, -30, 115, 91)};
   s.site.ground_count = 1;
   add_block(&s, ring_of(31.3, 17.2, 44.9, 30.1));
   add_block(&s, ring_of(60.2, 38.4, 62.1, 52.7));

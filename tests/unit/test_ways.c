@@ -89,7 +89,7 @@ static void build(const yard *y, double half_width_m, net *n) {
   pc_faults faults = {0};
   build_site(y, n);
   assert_int_equal(
-      pc_blocked_make(&n->site, n->list, n->zone_count, (pc_clearance){half_width_m, true, false}, &blocked),
+      pc_blocked_make(&n->site, n->list, n->zone_count, (pc_clearance){half_width_m, true, false, NULL}, &blocked),
       PC_OK);
   assert_int_equal(pc_routes_net(&blocked, n->list, n->zone_count, NULL, 0, true, &n->routes, &faults),
                    PC_OK);
@@ -328,7 +328,7 @@ static void test_kink(void **state) {
   pc_blocked blocked;
   pc_faults faults = {0};
   pc_routes *routes = NULL;
-  assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){2, true, false}, &blocked), PC_OK);
+  assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){2, true, false, NULL}, &blocked), PC_OK);
   assert_int_equal(pc_routes_net(&blocked, NULL, 0, NULL, 0, true, &routes, &faults), PC_OK);
   const pc_place south = pc_place_at((pc_point){0, 2}), north = pc_place_at((pc_point){0, 58});
   pc_outlook outlook;
@@ -551,7 +551,7 @@ static void test_too_many_corners(void **state) {
   pc_faults faults = {0};
   build_site(&y, &n);
   n.routes = (pc_routes *)(void *)&n;
-  assert_int_equal(pc_blocked_make(&n.site, NULL, 0, (pc_clearance){0, false, false}, &blocked), PC_OK);
+  assert_int_equal(pc_blocked_make(&n.site, NULL, 0, (pc_clearance){0, false, false, NULL}, &blocked), PC_OK);
   assert_int_equal(blocked.corner_count, 2600);
   assert_int_equal(pc_routes_net(&blocked, NULL, 0, NULL, 0, true, &n.routes, &faults), PC_ERR_LIMIT);
   assert_null(n.routes);

@@ -261,7 +261,7 @@ static void test_anywhere(void **state) {
     bool zones_block = seed % 3 != 0;
     twin t;
     subject s = {.lot = random_site(seed, NULL)};
-    make_net(&s, (pc_clearance){0, zones_block, false}, NULL, 0);
+    make_net(&s, (pc_clearance){0, zones_block, false, NULL}, NULL, 0);
     twin_of(&s.lot, zones_block, &t);
     pc_stream stream;
     pc_stream_start(&stream, seed, 1, 0, 0);
@@ -327,7 +327,7 @@ static void test_on_lines(void **state) {
     twin_of(&s.lot, true, &t);
     for (int i = 0; i < LINES; i++)
       lines[i] = lay_line(&stream, &s.lot, &t, nodes, &count);
-    make_net(&s, (pc_clearance){0, true, false}, nodes, count);
+    make_net(&s, (pc_clearance){0, true, false, NULL}, nodes, count);
     for (int i = 0; i < 2 * LINES; i++) {
       pc_place a = place_on(&stream, &lines[i % LINES], nodes);
       pc_place b = place_on(&stream, &lines[(i + 1) % LINES], nodes);
@@ -415,8 +415,8 @@ static void compare_widths(uint64_t seed, bool blunt, double half, tally *exact,
     keep_blunt(&s.lot.site);
   hugging.lot.site = s.lot.site;
   twins_of(&s.lot, half, &thin, &wide);
-  make_net(&s, (pc_clearance){half, false, false}, NULL, 0);
-  make_net(&hugging, (pc_clearance){half, false, true}, NULL, 0);
+  make_net(&s, (pc_clearance){half, false, false, NULL}, NULL, 0);
+  make_net(&hugging, (pc_clearance){half, false, true, NULL}, NULL, 0);
   pc_stream stream;
   pc_stream_start(&stream, seed, 3, 0, 0);
   for (int i = 0; i < 5; i++) {
@@ -476,7 +476,7 @@ static void check_blocked(uint64_t seed, double half, size_t *checks) {
   for (size_t z = 0; z < lot.zone_count; z++)
     zones[z] = &lot.zones[z];
   assert_int_equal(
-      pc_blocked_make(&lot.site, zones, lot.zone_count, (pc_clearance){half, true, false}, &blocked), PC_OK);
+      pc_blocked_make(&lot.site, zones, lot.zone_count, (pc_clearance){half, true, false, NULL}, &blocked), PC_OK);
   for (size_t i = 0; i < lot.site.obstacle_count; i++) {
     const pc_ring *ring = &lot.site.obstacles[i].outline;
     pc_point p = along(ring->points[0], pc_ring_centroid(ring), 0.1);
@@ -536,7 +536,7 @@ static void test_many_corners(void **state) {
   pc_blocked blocked;
   pc_faults faults = {0};
   pc_routes *routes = NULL;
-  assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){0, false, false}, &blocked), PC_OK);
+  assert_int_equal(pc_blocked_make(&site, NULL, 0, (pc_clearance){0, false, false, NULL}, &blocked), PC_OK);
   assert_int_equal(pc_routes_net(&blocked, NULL, 0, NULL, 0, true, &routes, &faults), PC_OK);
   tally between = {.what = "among many posts"};
   int full = 0;
