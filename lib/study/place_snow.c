@@ -240,8 +240,8 @@ static pc_status find_routes(survey *s, pc_faults *faults) {
     for (size_t i = 0; i < s->lot->lane_set_count; i++)
       least = fmin(least, s->lot->lane_sets[i].half_width_m);
     pc_blocked blocked;
-    status =
-        pc_blocked_make(&s->scenario->site, s->zones, sites, (pc_clearance){least, false, true, NULL}, &blocked);
+    status = pc_blocked_make(&s->scenario->site, s->zones, sites, (pc_clearance){least, false, true, NULL},
+                             &blocked);
     if (status != PC_OK) {
       pc_blocked_free(&blocked);
       return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
