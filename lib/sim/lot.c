@@ -414,7 +414,7 @@ void pc_lot_free(pc_lot *lot) {
     free(lot->machines[m].first);
   }
   pc_lot_free_night(lot);
-  pc_routes_free(lot->routes);
+  pc_lot_free_shares(lot);
   pc_slow_free(lot->slow);
   pc_ground_free(lot->ground);
   free(lot->lane_sets);

@@ -121,6 +121,15 @@ typedef struct pc_lot_area { /* one for each patch of the ground */
   int outward; /* across its lanes, away from buildings: +1 towards higher lane numbers, else −1 */
 } pc_lot_area;
 
+/* Snow that only some machines may move, as the lower bound counts it. */
+typedef struct pc_lot_share {
+  size_t area;       /* all that is tied to the machines that may work there; PC_NO_ENTRY: all, for all */
+  size_t lane_set;   /* the lanes by which it is counted */
+  bool *closed;      /* per outline of pc_site_pavement: closed to all of them; NULL: none is */
+  pc_routes *routes; /* ways that none of them can beat, whatever its width; nodes: those of that lane set */
+  bool owns_routes;
+} pc_lot_share;
+
 typedef struct pc_lot_passage {
   pc_name name;
   pc_ring outline;
@@ -149,10 +158,11 @@ typedef struct pc_lot {
   size_t zone_count;
   pc_slow *slow; /* NULL: nowhere */
   double near_speed_mps;
-  pc_routes *routes; /* ways that no machine can beat, whatever its width: for the lower bound */
+  pc_lot_share *shares; /* of the snow, for the lower bound; the first: all of it, for the whole crew */
+  size_t share_count;
+  const pc_routes *routes; /* of that one: ways that no machine can beat */
   pc_lane_set *lane_sets;
   size_t lane_set_count;
-  size_t bound_set; /* of these sets the one by which the lower bound takes stock of the snow */
   pc_lot_machine *machines;
   size_t machine_count;
   pc_lot_area *areas;
@@ -185,6 +195,9 @@ PC_API PC_MUST_USE pc_status pc_lot_create(const pc_scenario *scenario, const pc
 PC_API void pc_lot_free(pc_lot *lot);
 /* All the snow of the night on the lane grid: what lies at the start and what falls. */
 PC_API double pc_lot_snow_kg(const pc_lot *lot);
+/* Whether no others may work in an area than those that may in `to`, and its snow stays there or goes to the
+ * zones. PC_NO_ENTRY: true. */
+PC_API bool pc_lot_is_tied_to(const pc_lot *lot, size_t area, size_t to);
 /* The first machine with a blade that may work this area; PC_NO_ENTRY: none. */
 PC_API size_t pc_lot_blade_of(const pc_lot *lot, size_t area);
 /* Only blades work in this area, and what they lay along its outer edge is taken by nobody: not even laid

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* How a lot is put together: lot.c chooses, lot_lanes.c lays the lanes, lot_ways.c finds where machines get
- * to, lot_reach.c tells of those that don't. Not installed. */
+ * to, lot_reach.c tells of those that don't, lot_shares.c says what the lower bound counts for whom. Not
+ * installed. */
 #ifndef PC_SIM_LOT_PRIVATE_H
 #define PC_SIM_LOT_PRIVATE_H
 
@@ -39,6 +40,15 @@ void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc
 PC_MUST_USE pc_status pc_lot_take_off_small(pc_lot *lot, const pc_site *site);
 /* A caution of what is left for a smaller machine, if it is worth a word. */
 void pc_lot_tell_small(const pc_lot *lot, pc_faults *faults);
+
+/* Whether some machine with these lanes has to do with the area. */
+bool pc_lot_is_anyones(const pc_lot *lot, const pc_lane_set *set, int patch);
+/* Which snow is tied to which machines; after the lanes are laid. PC_ERR_MEMORY. */
+PC_MUST_USE pc_status pc_lot_find_shares(pc_lot *lot, const pc_site *site);
+/* The ways of those shares that are counted by this lane set, whose nodes are given. */
+PC_MUST_USE pc_status pc_lot_net_of_shares(pc_lot *lot, const pc_site *site, size_t set,
+                                           const pc_point *nodes, size_t node_count, pc_faults *faults);
+void pc_lot_free_shares(pc_lot *lot);
 
 /* Half the width that a machine of this lane set needs: the wider of machine and box. */
 double pc_lot_half_width_m(const pc_lot *lot, size_t set);

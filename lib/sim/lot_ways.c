@@ -162,8 +162,7 @@ static bool gets_into(const pc_lot *lot, const pc_lot_machine *machine, int patc
   return gets;
 }
 
-/* True if some machine with these lanes has to do with the area. */
-static bool is_anyones(const pc_lot *lot, const pc_lane_set *set, int patch) {
+bool pc_lot_is_anyones(const pc_lot *lot, const pc_lane_set *set, int patch) {
   bool nobodys = set == &lot->lane_sets[0]; /* what nobody may work stays open, as work that is left */
   for (size_t m = 0; m < lot->machine_count && nobodys; m++)
     nobodys = !lot->machines[m].allowed[patch];
@@ -186,7 +185,7 @@ static pc_status open_lanes(surveyor *s) {
   for (size_t k = 0; k < set->slot_count && status == PC_OK; k++)
     set->slot_ways[k].node = PC_NO_NODE;
   for (size_t l = 0; l < set->lane_count && status == PC_OK; l++)
-    if (is_anyones(s->lot, set, set->lanes[l].patch))
+    if (pc_lot_is_anyones(s->lot, set, set->lanes[l].patch))
       status = open_lane(s, &set->lanes[l], views);
   free(views);
   return status;
@@ -259,43 +258,7 @@ static void close_what_is_lost(const pc_lot *lot, size_t s) {
       close_out_of_reach(lot, &lot->lane_sets[s], &lot->machines[m]);
 }
 
-/* The lanes that lie open in the most area, of these the narrowest: where a lane is not open, the bound knows
- * no way, and beside a narrow one it has less to allow for. So it does not hang on the order of the crew. */
-static size_t find_bound_set(const pc_lot *lot) {
-  double most_m2 = -1.0;
-  size_t found = 0;
-  for (size_t s = 0; s < lot->lane_set_count; s++) {
-    double area_m2 = 0.0;
-    for (size_t p = 0; p < lot->area_count; p++)
-      if (is_anyones(lot, &lot->lane_sets[s], (int)p))
-        area_m2 += lot->ground->patches[p].area_m2;
-    if (area_m2 > most_m2 ||
-        (area_m2 == most_m2 && lot->lane_sets[s].strips_per_lane < lot->lane_sets[found].strips_per_lane)) {
-      most_m2 = area_m2;
-      found = s;
-    }
-  }
-  return found;
-}
-
 /* ---- nets ---- */
-
-/* Ways that no machine can beat: it may hug what stands there and drive over zones, but not through gaps that
- * are too narrow for the narrowest. */
-static pc_status net_of_bound(pc_lot *lot, const pc_site *site, const surveyor *survey, pc_faults *faults) {
-  double least = INFINITY;
-  for (size_t s = 0; s < lot->lane_set_count; s++)
-    least = fmin(least, lot->lane_sets[s].half_width_m);
-  pc_blocked blocked;
-  pc_status status = pc_blocked_make(site, lot->zone_list, lot->zone_count,
-                                     (pc_clearance){least, false, true, NULL}, &blocked);
-  if (status != PC_OK) {
-    pc_blocked_free(&blocked);
-    return pc_faults_add(faults, status, "site", NULL, "%s", pc_status_describe(status));
-  }
-  return pc_routes_net(&blocked, lot->zone_list, lot->zone_count, survey->nodes, survey->node_count, false,
-                       &lot->routes, faults);
-}
 
 static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, pc_faults *faults) {
   pc_lane_set *set = &lot->lane_sets[s];
@@ -316,8 +279,8 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, pc_fault
   set->owns_routes = status == PC_OK;
   if (status == PC_OK)
     close_what_is_lost(lot, s);
-  if (status == PC_OK && s == lot->bound_set)
-    status = net_of_bound(lot, site, &survey, faults);
+  if (status == PC_OK)
+    status = pc_lot_net_of_shares(lot, site, s, survey.nodes, survey.node_count, faults);
   free(survey.nodes);
   return status;
 }
@@ -325,10 +288,14 @@ static pc_status net_of_set(pc_lot *lot, const pc_site *site, size_t s, pc_fault
 /* ---- the whole ---- */
 
 static pc_status straight_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
-  if (pc_routes_straight(&scenario->site, lot->zone_list, lot->zone_count, &lot->routes) != PC_OK)
+  pc_lot_share *all = &lot->shares[0];
+  if (pc_routes_straight(&scenario->site, lot->zone_list, lot->zone_count, &all->routes) != PC_OK)
     return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
+  all->owns_routes = true;
+  for (size_t i = 1; i < lot->share_count; i++)
+    lot->shares[i].routes = all->routes;
   for (size_t s = 0; s < lot->lane_set_count; s++)
-    lot->lane_sets[s].routes = lot->routes;
+    lot->lane_sets[s].routes = all->routes;
   return PC_OK;
 }
 
@@ -416,11 +383,13 @@ pc_status pc_lot_find_ways(pc_lot *lot, const pc_scenario *scenario, pc_faults *
                          pc_status_describe(status));
   for (size_t s = 0; s < lot->lane_set_count; s++)
     lot->lane_sets[s].half_width_m = pc_lot_half_width_m(lot, s);
-  lot->bound_set = find_bound_set(lot);
+  if (pc_lot_find_shares(lot, &scenario->site) != PC_OK)
+    return pc_faults_add(faults, PC_ERR_MEMORY, "site", NULL, "out of memory");
   bool closed = false; /* to some: then they drive around */
   for (size_t s = 0; s < lot->lane_set_count; s++)
     closed |= lot->lane_sets[s].closed != NULL;
   status = straight && !closed ? straight_ways(lot, scenario, faults) : net_ways(lot, scenario, faults);
+  lot->routes = lot->shares[0].routes;
   if (status != PC_OK)
     return status;
   double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3;

@@ -10,23 +10,6 @@
 
 enum { PARTS = 8, SEARCH = 12, PRICES = 24 };
 
-/* All of the lot, or what is tied to the machines that may work in one area: that area and those where no
- * other machine may work, but none whose snow may be brought into another area, where others take it up.
- * Counted by the lanes of one set. */
-typedef struct share {
-  size_t of_area; /* PC_NO_ENTRY: all */
-  size_t lane_set;
-} share;
-
-static bool is_in(const pc_lot *lot, const share *of, size_t area) {
-  if (of->of_area == PC_NO_ENTRY)
-    return true;
-  bool in = lot->areas[area].into < 0;
-  for (size_t m = 0; m < lot->machine_count; m++)
-    in &= !lot->machines[m].allowed[area] || lot->machines[m].allowed[of->of_area];
-  return in;
-}
-
 typedef struct sample { /* snow at one place: the least way from where a box can take it up */
   double way_m, kg;
 } sample;
@@ -62,8 +45,9 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
 
 /* The same around obstacles. Snow where this lane set's machines
  * can't stand may be anyone's: no way at all is sure. */
-static double net_way_m(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane, double u_m,
+static double net_way_m(const pc_lot *lot, const pc_lot_share *of, const pc_lane *lane, double u_m,
                         double reach_m, size_t z) {
+  const pc_lane_set *set = &lot->lane_sets[of->lane_set];
   const pc_slot_way *slot = pc_lot_slot_way(set, &lot->ground->patches[lane->patch], lane, u_m);
   if (slot->node == PC_NO_NODE)
     return 0.0;
@@ -71,8 +55,8 @@ static double net_way_m(const pc_lot *lot, const pc_lane_set *set, const pc_lane
   pc_place low = {pc_lane_point(lot, lane, slot->low_m), slot->node, 0.0};
   pc_place high = {pc_lane_point(lot, lane, slot->high_m), slot->node + (slot->high_m > slot->low_m), 0.0};
   pc_way from_low, from_high;
-  pc_routes_to_zone(lot->routes, &low, z, &from_low);
-  pc_routes_to_zone(lot->routes, &high, z, &from_high);
+  pc_routes_to_zone(of->routes, &low, z, &from_low);
+  pc_routes_to_zone(of->routes, &high, z, &from_high);
   double way =
       fmax(from_low.length_m - fabs(u_m - slot->low_m), from_high.length_m - fabs(u_m - slot->high_m));
   return fmax(0.0, way - reach_m);
@@ -148,7 +132,7 @@ static void beside(const pc_lot *lot, const pc_lane *lane, double u_m, double pa
   }
 }
 
-static size_t take_samples(const pc_lot *lot, const share *of, double swath_m, sample *samples,
+static size_t take_samples(const pc_lot *lot, const pc_lot_share *of, double swath_m, sample *samples,
                            size_t *begins) {
   const pc_lane_set *set = &lot->lane_sets[of->lane_set];
   size_t count = 0;
@@ -157,7 +141,7 @@ static size_t take_samples(const pc_lot *lot, const share *of, double swath_m, s
     const pc_patch *patch = &lot->ground->patches[lane->patch];
     if (l == set->patch_lane[lane->patch])
       begins[lane->patch] = count;
-    if (!is_in(lot, of, (size_t)lane->patch))
+    if (!pc_lot_is_tied_to(lot, (size_t)lane->patch, of->area))
       continue;
     double part = patch->station_m / PARTS;
     for (size_t i = 0; i < (size_t)lane->stations * PARTS; i++) {
@@ -168,7 +152,7 @@ static size_t take_samples(const pc_lot *lot, const share *of, double swath_m, s
       double u = patch->u0_m + ((double)i + 0.5) * part, low, high;
       beside(lot, lane, u, part, swath_m, &low, &high);
       for (size_t z = 0; z < lot->zone_count; z++)
-        way = fmin(way, set->slot_ways ? net_way_m(lot, set, lane, u, high, z)
+        way = fmin(way, set->slot_ways ? net_way_m(lot, of, lane, u, high, z)
                                        : least_way_m(lot, patch, u, lane->v_m - low, lane->v_m + high, z));
       samples[count++] = (sample){fmax(0.0, way - 0.5 * part), kg};
     }
@@ -192,7 +176,7 @@ static double haul_kgm(sample *samples, size_t count, double left_kg) {
 
 /* Least way at push speed: every lane has to be swept along its length, or every point by the widest swath if
  * boxes of several widths work; less what may be left. */
-static double sweep_way_m(const pc_lot *lot, const share *of, double left_m2, double swath_m) {
+static double sweep_way_m(const pc_lot *lot, const pc_lot_share *of, double left_m2, double swath_m) {
   double narrowest_m = swath_m;
   pc_sum way = {0};
   for (size_t s = 0; s < lot->lane_set_count; s++) {
@@ -200,7 +184,7 @@ static double sweep_way_m(const pc_lot *lot, const share *of, double left_m2, do
     for (size_t l = 0; l < set->lane_count; l++) {
       const pc_lane *lane = &set->lanes[l];
       narrowest_m = fmin(narrowest_m, lane->width_m);
-      if (s != of->lane_set || !is_in(lot, of, (size_t)lane->patch))
+      if (s != of->lane_set || !pc_lot_is_tied_to(lot, (size_t)lane->patch, of->area))
         continue;
       for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
         pc_sum_add(&way, set->slot_m2[k] / (lot->lane_set_count > 1 ? swath_m : lane->width_m));
@@ -258,7 +242,7 @@ static double aside_m(const pc_lot *lot, const pc_patch *patch, double v_m) {
 /* Σ over loads of the above, but for the snow that stays where that is dearest. On a slant snow may be taken
  * up half a lane beside. */
 static double turning_s(const pc_lot *lot, const pc_bound_best *best, double left_kg, double price) {
-  const pc_lane_set *set = &lot->lane_sets[lot->bound_set];
+  const pc_lane_set *set = &lot->lane_sets[lot->shares[0].lane_set];
   pc_sum sum = {0};
   double most = 0.0;
   for (size_t l = 0; l < set->lane_count; l++) {
@@ -297,7 +281,7 @@ typedef struct least_work {
   double mass_kg, haul_kgm, sweep_m, area_m2;
 } least_work;
 
-static pc_status work_of(const pc_lot *lot, const share *of, const pc_bound_best *best, double left_kg,
+static pc_status work_of(const pc_lot *lot, const pc_lot_share *of, const pc_bound_best *best, double left_kg,
                          least_work *work) {
   sample *samples = pc_alloc_grid(lot->lane_sets[of->lane_set].slot_count, PARTS, sizeof *samples);
   size_t *begins = pc_alloc(lot->area_count + 1, sizeof *begins);
@@ -319,61 +303,16 @@ static pc_status work_of(const pc_lot *lot, const share *of, const pc_bound_best
   return made ? PC_OK : PC_ERR_MEMORY;
 }
 
-static double open_m2(const pc_lot *lot, const share *of) {
-  const pc_lane_set *set = &lot->lane_sets[of->lane_set];
-  pc_sum open = {0};
-  for (size_t l = 0; l < set->lane_count; l++) {
-    const pc_lane *lane = &set->lanes[l];
-    if (!is_in(lot, of, (size_t)lane->patch))
-      continue;
-    for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
-      pc_sum_add(&open, set->slot_m2[k]);
-  }
-  return pc_sum_value(&open);
-}
-
-/* With that set of lanes of a machine that may work there of which most lies open. */
-static share tied_to(const pc_lot *lot, size_t area) {
-  share best = {area, 0};
-  double most_m2 = -1.0;
-  for (size_t m = 0; m < lot->machine_count; m++) {
-    const share of = {area, lot->machines[m].lane_set};
-    double m2 = lot->machines[m].allowed[area] ? open_m2(lot, &of) : -1.0;
-    if (m2 > most_m2) {
-      most_m2 = m2;
-      best = of;
-    }
-  }
-  return best;
-}
-
-/* Whether some machine may not work there, and no area before has the same ones. */
-static bool is_tied(const pc_lot *lot, size_t area) {
-  size_t many = 0;
-  for (size_t m = 0; m < lot->machine_count; m++)
-    many += lot->machines[m].allowed[area];
-  bool tied = many > 0 && many < lot->machine_count && lot->areas[area].into < 0;
-  for (size_t a = 0; a < area && tied; a++) {
-    bool same = lot->areas[a].into < 0;
-    for (size_t m = 0; m < lot->machine_count; m++)
-      same &= lot->machines[m].allowed[a] == lot->machines[m].allowed[area];
-    tied = !same;
-  }
-  return tied;
-}
-
 /* The longest that the machines tied to some areas need for these alone. */
 static pc_status tied_s(const pc_lot *lot, const pc_bound_best *best, double left_kg, double *time_s) {
   pc_status status = PC_OK;
   *time_s = 0.0;
-  for (size_t a = 0; a < lot->area_count && status == PC_OK; a++) {
+  for (size_t i = 1; i < lot->share_count && status == PC_OK; i++) {
+    const pc_lot_share *of = &lot->shares[i];
     least_work work = {0};
-    if (!is_tied(lot, a))
-      continue;
-    const share of = tied_to(lot, a);
-    status = work_of(lot, &of, best, left_kg, &work);
+    status = work_of(lot, of, best, left_kg, &work);
     if (status == PC_OK && work.mass_kg > 0.0)
-      *time_s = fmax(*time_s, pc_bound_crew_in_s(lot, a, work.mass_kg, work.haul_kgm, work.area_m2));
+      *time_s = fmax(*time_s, pc_bound_crew_in_s(lot, of->area, work.mass_kg, work.haul_kgm, work.area_m2));
   }
   return status;
 }
@@ -386,9 +325,8 @@ pc_status pc_bound_make(const pc_lot *lot, double left_kg, pc_bound *bound) {
       all_kg - left_kg > 1e-9 * all_kg ? all_kg - left_kg : 0.0; /* less is rounding, and no load */
   if (best.load_kg <= 0.0 || lot->zone_count == 0 || bound->mass_kg <= 0.0)
     return PC_OK;
-  const share all = {PC_NO_ENTRY, lot->bound_set};
   least_work work;
-  pc_status status = work_of(lot, &all, &best, left_kg, &work);
+  pc_status status = work_of(lot, &lot->shares[0], &best, left_kg, &work);
   if (status == PC_OK)
     status = tied_s(lot, &best, left_kg, &tied);
   if (status != PC_OK)

@@ -116,8 +116,8 @@ static void lanes_of_two_widths_reach_across(void **state) {
     add_entry(&s, 0, 1, 1, (pc_point){2, 2});
     pc_lot *lot = make_lot(&s);
     assert_int_equal(lot->lane_set_count, 2);
-    assert_int_equal(lot->bound_set, i); /* the narrower lanes, whichever machine comes first */
-    const pc_lane_set *set = &lot->lane_sets[lot->bound_set];
+    assert_int_equal(lot->shares[0].lane_set, i); /* the narrower lanes, whichever machine comes first */
+    const pc_lane_set *set = &lot->lane_sets[lot->shares[0].lane_set];
     double haul_kgm = 0, all_kg = 0;
     for (size_t l = 0; l < set->lane_count; l++) {
       const pc_lane *lane = &set->lanes[l];

@@ -199,6 +199,29 @@ static void a_half_that_is_cut_off(void **state) {
   pc_scenario_free(&s);
 }
 
+/* By hand: the heavy one alone may work in the east and is kept off the deck, so that in the lower bound snow
+ * from there goes by (120, 60) and (80, 60), along the deck's edge, to the corner of the pile at (0, 20).
+ * With the light one there, too, it may go straight. */
+static void the_bound_goes_round(void **state) {
+  (void)state;
+  for (int straight = 0; straight < 2; straight++) {
+    site s = straight ? make(YARD("loaders: [light], ", "areas: deck", ""), NULL)
+                      : make(YARD("open_to: [light], ", "areas: deck", ""), NULL);
+    pc_place from = pc_place_at((pc_point){160, 30});
+    size_t found = 0;
+    for (size_t i = 0; i < s.lot->share_count; i++) {
+      pc_way way;
+      if (s.lot->shares[i].area != 2 && s.lot->shares[i].area != 0)
+        continue;
+      found++;
+      pc_routes_to_zone(s.lot->shares[i].routes, &from, 0, &way);
+      assert_near("way", way.length_m, straight ? hypot(160, 10) : 50 + 40 + hypot(80, 40), 1e-3);
+    }
+    assert_int_equal(found, 1); /* the west and the east are tied to the same machine */
+    drop(&s);
+  }
+}
+
 /* Who may drive there may work there, unless `loaders` names others. */
 static void who_may_work(void **state) {
   (void)state;
@@ -219,6 +242,7 @@ int main(void) {
       cmocka_unit_test(what_lies_on_open_ground),
       cmocka_unit_test(nobody_is_where_it_is_closed),
       cmocka_unit_test(a_half_that_is_cut_off),
+      cmocka_unit_test(the_bound_goes_round),
       cmocka_unit_test(who_may_work),
   };
   return cmocka_run_group_tests_name("pavement for some loaders only", tests, NULL, NULL);
