@@ -69,11 +69,11 @@ static size_t add_closed(pc_text *words, const char *name, const pc_names *open_
   return before + 1;
 }
 
-/* Where not everyone may drive. The page of a machine says where that is it (pc_brief_across). */
+/* Where not everyone may drive. A machine's own page says where it may not (pc_brief_across). */
 static bool add_limited(mind_list *list, const pc_site *site) {
   pc_text words = {0};
   size_t count = 0;
-  pc_text_add(&words, "Not open to all:");
+  pc_text_add(&words, "Not open to all (cross-hatched):");
   for (size_t i = 0; i < site->area_count; i++)
     count = add_closed(&words, site->areas[i].name.text, &site->areas[i].open_to, count);
   for (size_t i = 0; i < site->ground_count; i++)
@@ -83,16 +83,8 @@ static bool add_limited(mind_list *list, const pc_site *site) {
   return fits;
 }
 
-static bool is_limited(const pc_site *site) {
-  size_t limits = 0;
-  for (size_t i = 0; i < site->area_count; i++)
-    limits += site->areas[i].open_to.count;
-  for (size_t i = 0; i < site->ground_count; i++)
-    limits += site->ground[i].open_to.count;
-  return limits > 0;
-}
-
-static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *lot, pc_unit_system units) {
+static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *lot, bool whole,
+                           pc_unit_system units) {
   static const char *const things[PC_KEEP_KIND_COUNT] = {
       [PC_KEEP_HYDRANT] = "H hydrants: keep them clear and in sight",
       [PC_KEEP_DRAIN] = "D drains: keep them open",
@@ -104,15 +96,16 @@ static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *l
       [PC_OBSTACLE_BUILDING] = "Buildings", [PC_OBSTACLE_ISLAND] = "Islands and curbs",
       [PC_OBSTACLE_POLE] = "Poles",         [PC_OBSTACLE_PARKED] = "Parked vehicles",
       [PC_OBSTACLE_FENCE] = "Fences",       [PC_OBSTACLE_OLD_PILE] = "Old, frozen piles"};
+  bool limited = whole && pc_site_is_limited(site);
   if (site->keep_clear_count + site->obstacle_count + site->passage_count == 0 && !pc_map_has_small(lot) &&
-      !is_limited(site))
+      !limited)
     return;
   size_t most = site->keep_clear_count + site->obstacle_count;
   const char **names = pc_alloc(most, sizeof *names);
   bool fits = true;
   if (!names)
     pc_canvas_fail(list->column->canvas);
-  bool ways = site->passage_count > 0 || is_limited(site);
+  bool ways = site->passage_count > 0 || limited;
   list->head = ways ? "More to leave alone, and to mind" : "More to leave alone";
   pc_brief_head(list->column, ways ? "Leave alone, and mind" : "Leave alone");
   for (int kind = 0; names && kind < PC_KEEP_KIND_COUNT; kind++) {
@@ -123,7 +116,7 @@ static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *l
     if (count > 0)
       fits &= add_names(list, things[kind], names, count);
   }
-  if (is_limited(site))
+  if (limited)
     fits &= add_limited(list, site);
   if (site->passage_count > 0)
     fits &= add_passages(list, site);
@@ -169,7 +162,7 @@ void pc_brief_mind(pc_column *column, pc_column *next, const pc_brief_content *c
                    pc_unit_system units) {
   enum { WORTH_A_HEAD = 45 };
   mind_list list = {column, pc_column_left(next) < WORTH_A_HEAD ? NULL : next, NULL};
-  add_left_alone(&list, &content->scenario->site, content->lot, units);
+  add_left_alone(&list, &content->scenario->site, content->lot, machine == PC_BRIEF_ALL, units);
   if (machine != PC_BRIEF_ALL)
     pc_brief_siting(list.column, content, units);
 }

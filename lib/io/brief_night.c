@@ -114,7 +114,7 @@ static void add_kept_off(pc_column *column, const pc_brief_content *content, siz
   pc_text words = {0};
   for (size_t i = 0; closed && i < site->area_count + site->ground_count; i++)
     if (closed[i])
-      pc_text_addf(&words, "%s %s", words.length > 0 ? "," : "Keep off, it is closed to you:",
+      pc_text_addf(&words, "%s %s", words.length > 0 ? "," : "Keep off (cross-hatched), it is closed to you:",
                    i < site->area_count ? site->areas[i].name.text
                                         : site->ground[i - site->area_count].name.text);
   if (words.length > 0)

@@ -95,6 +95,7 @@ static const pc_look obstacle_looks[PC_OBSTACLE_KIND_COUNT] = {
 };
 static const pc_look ground_look = {PC_INK_PALE, PC_HATCH_NONE, PC_INK_LINE, PC_DASH_NONE, 0.5};
 static const pc_look area_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.9};
+static const pc_look closed_look = {PC_INK_NONE, PC_HATCH_CROSS, PC_INK_VERMILION, PC_DASH_NONE, 0};
 static const pc_look keep_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_VERMILION, PC_DASH_SHORT, 1.0};
 static const pc_look passage_look = {PC_INK_NONE, PC_HATCH_NONE, PC_INK_PURPLE, PC_DASH_LONG, 1.0};
 static const pc_look zone_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 1.3};
@@ -122,6 +123,23 @@ void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site 
     const pc_ring *ring = &site->areas[i].outline;
     pc_canvas_move(canvas, pc_map_x(view, ring->points[0]), pc_map_y(view, ring->points[0]));
     add_ring(canvas, view, ring);
+  }
+}
+
+/* Pavement that is closed to the machine; without one, what is not open to all. */
+static void draw_closed(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                        size_t machine) {
+  const pc_site *site = &content->scenario->site;
+  const char *loader =
+      machine != PC_MAP_ALL && content->lot ? content->lot->machines[machine].unit.loader.name.text : NULL;
+  for (size_t i = 0; i < site->area_count + site->ground_count; i++) {
+    bool area = i < site->area_count;
+    const pc_names *open_to = area ? &site->areas[i].open_to : &site->ground[i - site->area_count].open_to;
+    if (open_to->count == 0 || (loader && pc_names_have(open_to, loader)))
+      continue;
+    (void)add_ring(canvas, view,
+                   area ? &site->areas[i].outline : &site->ground[i - site->area_count].outline);
+    pc_canvas_paint(canvas, &closed_look);
   }
 }
 
@@ -317,6 +335,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
     pc_map_snow(canvas, view, content);
   if (content->lanes)
     pc_map_lanes(canvas, view, content->lot);
+  draw_closed(canvas, view, content, parts->machine);
   draw_things(canvas, view, &content->scenario->site);
   if (has_lot)
     pc_map_zones(canvas, view, content);
@@ -385,6 +404,8 @@ void pc_legend_site(pc_column *column, const pc_scenario *scenario) {
   legend_row(column, &area_look, "to be cleared");
   if (site->ground_count > 0)
     legend_row(column, &ground_look, "other pavement");
+  if (pc_site_is_limited(site))
+    legend_row(column, &closed_look, "not open to all loaders");
   if (scenario->zone_count > 0) {
     legend_row(column, &zone_look, "pile zone, with its number");
     legend_row(column, &fill_look, "how full it is");

@@ -389,6 +389,15 @@ bool pc_area_takes(const pc_area *area, const char *loader) {
   return is_open_to(&area->loaders, loader) && is_open_to(&area->open_to, loader);
 }
 
+bool pc_site_is_limited(const pc_site *site) {
+  size_t names = 0;
+  for (size_t i = 0; i < site->area_count; i++)
+    names += site->areas[i].open_to.count;
+  for (size_t i = 0; i < site->ground_count; i++)
+    names += site->ground[i].open_to.count;
+  return names > 0;
+}
+
 bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader) {
   return is_open_to(pavement < site->area_count ? &site->areas[pavement].open_to
                                                 : &site->ground[pavement - site->area_count].open_to,

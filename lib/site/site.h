@@ -130,6 +130,8 @@ PC_API void pc_zone_validate(const pc_zone *zone, const char *prefix, pc_faults 
 PC_API size_t pc_site_pavement(const pc_site *site, const pc_ring **rings);
 /* Whether a loader may work the area: it is one of its loaders, and may drive there. */
 PC_API bool pc_area_takes(const pc_area *area, const char *loader);
+/* Whether some pavement is open to some loaders only. */
+PC_API bool pc_site_is_limited(const pc_site *site);
 /* Whether a loader may drive on the i-th of the outlines of pc_site_pavement. */
 PC_API bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader);
 PC_API void pc_site_free(pc_site *site);

@@ -13,8 +13,8 @@ out: ^1$
 err: site\.areas\[1\]\.loaders: binds the work, not the ways: in [0-9]+ cycles of the first night "mid loader 1" drives across "deck"\.
 
 case: the operators are told, each on a page of its own
-$ pushcycle brief deck.yaml --quiet --output b.pdf && pdftotext -layout b.pdf - | grep -c "Not open to all: deck (only skid steer)"; pdftotext -layout b.pdf - | grep -c "Keep off, it is closed to you: deck"
-out: ^3$
+$ pushcycle brief deck.yaml --quiet --output b.pdf && pdftotext -layout b.pdf - | grep -c "Not open to all (cross-hatched): deck (only skid steer)"; pdftotext -layout b.pdf - | grep -c "Keep off (cross-hatched), it is closed to you: deck"
+out: ^1$
 out: ^1$
 
 case: the report has the lists
