@@ -31,3 +31,9 @@ out: crew\[1\]: "skid steer" may work none of its areas \(their loaders, open_to
 case: other loaders keep off it too
 $ pushcycle compare deck.yaml --quiet --loaders "own,mid loader" --replications 2 | grep -c "mid loader"
 out: ^[1-9]
+
+case: a map does not hold it
+$ pushcycle run deck.yaml --set "site.origin=[20, 60]" --set "site.ground[0].open_to=[skid steer, mid loader]" --geojson m.geojson >o; grep -c open_to m.geojson
+out: ^0$
+exit: 1
+err: ^caution: m\.geojson: a map does not hold "?open_to of area "deck", open_to of ground "drive": a scenario made from it has to say so again
