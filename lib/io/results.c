@@ -233,6 +233,7 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   pc_results_put_night(root, lot, summary, notes ? notes->depths : NULL, &bad);
   pc_ends ends = pc_ends_of(lot, summary);
   pc_results_put_ends(root, &ends, lot->machines, &bad);
+  pc_results_put_crossings(root, notes ? notes->crossed : NULL, &bad);
   pc_results_put_order(root, lot, notes ? notes->order : NULL, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);

@@ -41,6 +41,7 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
     if (row->rank > 1 && !row->tied_with_best && finished(row))
       least = fmin(least, row->difference_to_best_s.mean);
   }
+  found.crossings = pc_crossings_differ(comparison);
   found.time = pc_time_unit_for_both(longest, least);
   return found;
 }
@@ -210,6 +211,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
                  pc_show(pc_tables_left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
   if (!varies->machines) /* else what holds the crew back stands below the table of crews */
     pc_tables_ends(&best->ends, best->machines, &best->summary, &varies->clock, varies->time, out);
+  pc_tables_compare_crossings(rows, count, varies, out);
   pc_tables_ties(rows, count, varies, out);
 }
 
@@ -235,10 +237,13 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
   char late[120] = "", nights[64] = "", left[200] = "";
   double left_m2 = pc_tables_left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
+  pc_shown crossings = pc_crossings_word(&row->crossed);
+  const char *across = varies->crossings ? crossings.text : "";
   if (!finished(row)) {
     if (summary->unfinished < summary->replications)
       snprintf(nights, sizeof nights, " in %zu of %zu nights", summary->unfinished, summary->replications);
-    pc_table_cell(table, "%s%s", pc_reason_name(summary->mean.reason), nights);
+    pc_table_cell(table, "%s%s%s%s", pc_reason_name(summary->mean.reason), nights, *across ? ", " : "",
+                  across);
     return;
   }
   if (row->dropped_after > 0)
@@ -250,7 +255,8 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
   if (left_m2 > 0)
     snprintf(left, sizeof left, "%sleaves %s more", *standing || *late ? ", " : "",
              pc_show(left_m2, PC_DIM_AREA, system, 2).text);
-  pc_table_cell(table, "%s%s%s", standing, late, left);
+  pc_table_cell(table, "%s%s%s%s%s", standing, late, left,
+                *across && (*standing || *late || *left) ? ", " : "", across);
 }
 
 static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,

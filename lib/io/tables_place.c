@@ -86,6 +86,7 @@ static void add_answer(const pc_scenario *scenario, const pc_placement *placemen
   if (one_night)
     pc_text_add(out, pc_one_night_line());
   add_late(scenario, &best->summary, out);
+  pc_tables_crossings(&best->crossed, out);
   if (placement->stopped)
     add_stop(placement, out);
   add_bound(placement, unit, out);
@@ -222,7 +223,9 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
       pc_table_cell(&table, "+%s",
                     pc_show_number(choice->difference_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
     bool unclear = pc_replications_to_tell(&choice->difference_s, best_s) > 0;
-    pc_table_cell(&table, "%s", i == 0 || !choice->tied ? "" : unclear ? "not clear yet" : "as good");
+    const char *tie = i == 0 || !choice->tied ? "" : unclear ? "not clear yet" : "as good";
+    pc_shown across = pc_crossings_word(&choice->crossed);
+    pc_table_cell(&table, "%s%s%s", tie, *tie && *across.text ? ", " : "", across.text);
     add_name_cell(&table, placement, choice);
   }
   pc_table_write(&table, out);
