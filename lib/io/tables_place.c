@@ -250,6 +250,25 @@ static pc_time_unit unit_of(const pc_placement *placement) {
   return pc_time_unit_for_both(longest, least);
 }
 
+/* A drive that nobody has drawn keeps no place off. */
+static void add_drives(const pc_site *site, pc_text *out) {
+  size_t drawn = 0;
+  for (size_t i = 0; i < site->keep_clear_count; i++)
+    drawn += site->keep_clear[i].kind == PC_KEEP_NO_PILES;
+  if (drawn > 0)
+    pc_text_addf(
+        out,
+        "Kept free: %zu ground%s without piles. Is each drive of fire engines and ambulances drawn so? "
+        "A place may lie on one that is not.\n",
+        drawn, drawn == 1 ? "" : "s");
+  else
+    pc_text_add(
+        out,
+        "No ground without piles is drawn (`keep_clear`, kind `no-piles`): a place may lie where fire "
+        "engines and ambulances drive. Draw these drives, or look at the places before they are "
+        "used.\n");
+}
+
 void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
                      pc_unit_system system, pc_text *out) {
   if (placement->finalist_count == 0) {
@@ -266,6 +285,7 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
                placement->must_not, placement->should_not, placement->out_of_place);
   pc_text_addf(out, "Every choice has to hold %s of piled snow.\n",
                pc_show(placement->need_m3, PC_DIM_VOLUME, system, 3).text);
+  add_drives(&scenario->site, out);
   add_places(placement, system, out);
   add_steps(placement, unit, out);
   add_worth(placement, unit, out);
