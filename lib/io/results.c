@@ -106,6 +106,7 @@ static json_t *make_headings(const pc_notes *notes, bool *bad) {
     const pc_heading_choice *choice = &headings->items[i];
     json_t *map = json_object();
     put_text(map, "area", choice->area.text, bad);
+    put(map, "layout", choice->layout.text[0] ? make_text(choice->layout.text) : json_null(), bad);
     put_number(map, "heading_deg", degrees(choice->heading_rad), bad);
     put_number(map, "time_s", choice->time_s, bad);
     put(map, "finished", json_boolean(choice->finished), bad);

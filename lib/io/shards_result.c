@@ -280,6 +280,7 @@ json_t *pc_shard_put_headings(const pc_heading_report *headings) {
   for (size_t i = 0; list && i < headings->count; i++) {
     json_t *map = put_slots(heading_slots, &headings->items[i]);
     map = with(map, "area", json_string(headings->items[i].area.text));
+    map = with(map, "layout", json_string(headings->items[i].layout.text));
     if (json_array_append_new(list, map) != 0) {
       json_decref(list);
       return NULL;
@@ -297,8 +298,10 @@ bool pc_shard_take_headings(const json_t *from, pc_heading_report *headings, boo
   for (size_t i = 0; i < count && good; i++) {
     const json_t *map = json_array_get(from, i);
     const char *area = json_string_value(json_object_get(map, "area"));
+    const char *layout = json_string_value(json_object_get(map, "layout"));
     good = take_slots(heading_slots, map, &headings->items[i]) && area &&
-           pc_name_set(&headings->items[i].area, area);
+           pc_name_set(&headings->items[i].area, area) && layout &&
+           pc_name_set(&headings->items[i].layout, layout);
   }
   return good;
 }

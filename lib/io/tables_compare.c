@@ -334,6 +334,18 @@ void pc_tables_compare_costs(const pc_money *money, const pc_comparison *compari
   }
 }
 
+void pc_tables_compare_headings(const pc_heading_report *headings, const pc_varying *varies, pc_text *out) {
+  if (!headings || headings->count == 0 || !(varies->layouts || varies->boxes || varies->loaders))
+    return;
+  pc_text_addf(
+      out,
+      "Lanes are the same in all rows: where `heading` is auto they were chosen with layout \"%s\"%s%s. "
+      "Other rows might do better with others: --layout, --box and --loader have them chosen for what "
+      "they name.\n",
+      headings->items[0].layout.text, varies->boxes ? " and the crew's own boxes" : "",
+      varies->loaders ? " and the crew's own loaders" : "");
+}
+
 static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
                       pc_text *out) {
   char alignment[PC_COMPARE_COLUMNS];
@@ -553,6 +565,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
   pc_tables_left_out(comparison, out);
+  pc_tables_compare_headings(notes ? notes->headings : NULL, &varies, out);
   pc_tables_compare_costs(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,

@@ -168,6 +168,8 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
 void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);
+/* What headings that were chosen are chosen for, a line, where rows differ in it; they may be NULL. */
+void pc_tables_compare_headings(const pc_heading_report *headings, const pc_varying *varies, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);
