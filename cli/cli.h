@@ -256,10 +256,11 @@ cli_exit cli_comparison_exit(const pc_comparison *comparison);
 /* A comparison to the output; the exit status says whether something finished. */
 cli_exit cli_print_comparison(const cli_options *options, const pc_scenario *scenario,
                               const pc_comparison *comparison, const pc_heading_report *headings);
-/* A run; `depths` counts only where snow falls. Where deadlines are missed, with an order that keeps them. */
+/* A run; `depths` counts only where snow falls, `crossed` is of the first replication. Where deadlines are
+ * missed, with an order that keeps them. */
 cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
                        const pc_summary *summary, const pc_heading_report *headings,
-                       const pc_depths_series *depths);
+                       const pc_depths_series *depths, const pc_crossed *crossed);
 /* Works on the shard of --shard and writes its part; `choice` NULL: of a comparison. */
 cli_exit cli_write_part(const cli_options *options, const pc_scenario *scenario, const pc_choice *choice,
                         const pc_heading_report *headings);

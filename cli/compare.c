@@ -51,6 +51,31 @@ cli_exit cli_keep_lists_apart(const cli_options *options) {
   return CLI_DONE;
 }
 
+/* All rows get the same headings, of the first layout that is compared and can be worked. What a layout that
+ * can't is told of is left to the comparison, unless there is no other. */
+static cli_exit choose_headings(const cli_options *options, pc_scenario *scenario, pc_choice *choice,
+                                pc_heading_report *headings) {
+  const pc_names *wanted = &scenario->compare.layouts;
+  bool all = pc_names_are_all(wanted);
+  size_t count = choice->layout ? 0 : all ? scenario->layout_count : wanted->count;
+  pc_faults first = {0};
+  pc_status status = PC_ERR_GEOMETRY;
+  for (size_t i = 0; i < count || i == 0; i++) {
+    pc_faults found = {0};
+    if (i < count)
+      choice->layout = all ? scenario->layouts[i].name.text : wanted->items[i].text;
+    status = cli_find_headings(options, scenario, choice, i == 0 ? &first : &found, headings);
+    pc_faults_free(&found);
+    if (status == PC_OK || status == PC_ERR_MEMORY)
+      break;
+  }
+  if (status != PC_OK)
+    cli_show_faults(&first, 0, false);
+  pc_faults_free(&first);
+  cli_say_headings(options, headings, cli_units(options, scenario));
+  return cli_exit_of(status);
+}
+
 /* --layout and its like name one thing where the lists name several; --depth is already in the scenario. */
 cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_heading_report *headings) {
   pc_choice choice;
@@ -58,7 +83,7 @@ cli_exit cli_narrow(const cli_options *options, pc_scenario *scenario, pc_headin
   if (status == CLI_DONE)
     status = cli_choose(options, scenario, &choice);
   if (status == CLI_DONE)
-    status = cli_choose_headings(options, scenario, &choice, headings);
+    status = choose_headings(options, scenario, &choice, headings);
   if (status != CLI_DONE)
     return status;
   pc_wanted *wanted = &scenario->compare;

@@ -63,9 +63,10 @@ static cli_exit print(const cli_options *options, const pc_shards *shards, pc_fa
   pc_lot *lot = NULL;
   pc_summary summary = {0};
   pc_depths_series depths = {0};
+  pc_crossed crossed = {0};
   bool is_run = pc_shards_is_run(shards);
   pc_faults told = {0};
-  pc_status status = is_run ? pc_shards_run(shards, &lot, &summary, &depths, faults)
+  pc_status status = is_run ? pc_shards_run(shards, &lot, &summary, &depths, &crossed, faults)
                             : pc_shards_compare(shards, &comparison, faults);
   cli_merge_faults(&told, faults);
   cli_show_faults(&told, 0, !options->quiet);
@@ -73,10 +74,11 @@ static cli_exit print(const cli_options *options, const pc_shards *shards, pc_fa
   cli_exit done = cli_exit_of(status);
   if (done == CLI_DONE) {
     cli_say_headings(options, headings, cli_units(options, scenario));
-    done = is_run ? cli_print_run(options, scenario, lot, &summary, headings, &depths)
+    done = is_run ? cli_print_run(options, scenario, lot, &summary, headings, &depths, &crossed)
                   : cli_print_comparison(options, scenario, &comparison, headings);
   }
   pc_depths_free(&depths);
+  pc_crossed_free(&crossed);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   pc_comparison_free(&comparison);

@@ -30,28 +30,29 @@ static cli_exit read_limits(const cli_options *options, pc_plan_search *search) 
   return CLI_USAGE;
 }
 
-static cli_exit save(const cli_options *options, const pc_lot *lot, const pc_planning *found, uint64_t seed) {
+static cli_exit save(const cli_options *options, const pc_lot *lot, const pc_planning *found, uint64_t seed,
+                     const pc_notes *notes) {
   pc_text text = {0};
   cli_options to = *options;
   to.output = options->save;
   if (!options->save)
     return CLI_DONE;
-  if (pc_results_plan_json(lot, found, seed, &text) != PC_OK)
+  if (pc_results_plan_json(lot, found, seed, notes, &text) != PC_OK)
     text.failed = true;
   return cli_write(&to, &text);
 }
 
 static cli_exit print(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                      const pc_planning *found) {
+                      const pc_planning *found, const pc_notes *notes) {
   uint64_t seed = (uint64_t)scenario->chance.seed;
   pc_text text = {0};
   pc_status status = PC_OK;
   if (options->json)
-    status = pc_results_plan_json(lot, found, seed, &text);
+    status = pc_results_plan_json(lot, found, seed, notes, &text);
   else if (options->csv)
     status = pc_results_plan_csv(lot, found, &text);
   else
-    pc_tables_plan(lot, found, seed, cli_units(options, scenario), &text);
+    pc_tables_plan(lot, found, seed, notes, cli_units(options, scenario), &text);
   if (status != PC_OK)
     text.failed = true;
   cli_exit written = cli_write(options, &text);
@@ -65,6 +66,22 @@ static cli_exit check_save(const cli_options *options) {
   if (options->save && opened == CLI_DONE)
     cli_file_abandon(&file);
   return opened;
+}
+
+/* With what the plan, once it is followed, leads across. */
+static cli_exit tell(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
+                     const pc_planning *found, uint64_t seed) {
+  pc_lot planned = *lot;
+  pc_crossed crossed;
+  const pc_notes notes = {.crossed = &crossed};
+  pc_lot_follow(&planned, &found->plan);
+  if (pc_crossed_find(&planned, scenario, seed, &crossed) != PC_OK)
+    return cli_no_memory();
+  cli_exit done = save(options, lot, found, seed, &notes);
+  if (done == CLI_DONE)
+    done = print(options, scenario, lot, found, &notes);
+  pc_crossed_free(&crossed);
+  return done;
 }
 
 static cli_exit find(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
@@ -84,9 +101,7 @@ static cli_exit find(const cli_options *options, const pc_scenario *scenario, co
   }
   if (found.stopped && !options->quiet)
     cli_say("stopped after %zu plans: this is the best so far", found.tries);
-  cli_exit done = save(options, lot, &found, search.seed);
-  if (done == CLI_DONE)
-    done = print(options, scenario, lot, &found);
+  cli_exit done = tell(options, scenario, lot, &found, search.seed);
   pc_planning_free(&found);
   return done;
 }

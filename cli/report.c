@@ -52,7 +52,7 @@ static cli_exit make_maps(const pc_scenario *scenario, const pc_comparison *comp
 }
 
 static cli_exit write_report(const cli_options *options, const pc_scenario *scenario,
-                             const pc_comparison *comparison) {
+                             const pc_comparison *comparison, const pc_heading_report *headings) {
   map_set maps = {0};
   pc_siting_report siting = {0}, best = {0};
   pc_text text = {0};
@@ -69,7 +69,8 @@ static cli_exit write_report(const cli_options *options, const pc_scenario *scen
                                      .siting = &siting,
                                      .maps = maps.contents,
                                      .map_count = maps.count,
-                                     .source = cli_scenario_name(options)};
+                                     .source = cli_scenario_name(options),
+                                     .headings = headings};
   pc_picture_style style = {0};
   cli_picture_units(options, scenario, &style);
   if (status == CLI_DONE) {
@@ -99,7 +100,7 @@ cli_exit cli_report(const cli_options *options) {
   if (status == CLI_DONE)
     status = cli_run_comparison(options, &scenario, &comparison);
   if (comparison.row_count > 0) { /* all rows, or what Ctrl-C left */
-    cli_exit written = write_report(options, &scenario, &comparison);
+    cli_exit written = write_report(options, &scenario, &comparison, &headings);
     status = written == CLI_DONE ? status : written;
   }
   pc_comparison_free(&comparison);

@@ -6,7 +6,7 @@
 #include "io/results.h"
 #include "io/tables.h"
 #include "io/trace_csv.h"
-#include "study/crossings.h"
+#include "study/first_night.h"
 
 cli_exit cli_make_lot_for(const cli_options *options, const char *policy, pc_scenario *scenario,
                           pc_heading_report *headings, pc_lot **lot) {
@@ -52,14 +52,12 @@ cli_exit cli_follow_plan(const cli_options *options, pc_lot *lot, pc_plan *plan)
   return cli_exit_of(status);
 }
 
-/* All readers of the trace: the CSV file, the map, how deep snow lies while it falls, and ways across areas
- * that are others' to work. */
+/* All readers of the trace: the CSV file, the map, and what is told of the first night. */
 typedef struct traced {
   pc_trace_csv csv;
   bool to_csv;
-  pc_geojson_rows *rows;    /* NULL: no map is asked for */
-  pc_depths_series *depths; /* NULL: no snow falls */
-  pc_crossings *crossings;
+  pc_geojson_rows *rows; /* NULL: no map is asked for */
+  pc_first_night *first;
 } traced;
 
 static void take_row(void *context, const pc_trace_row *row) {
@@ -68,15 +66,12 @@ static void take_row(void *context, const pc_trace_row *row) {
     pc_trace_csv_row(&to->csv, row);
   if (to->rows)
     pc_geojson_keep_row(to->rows, row);
-  if (to->depths)
-    pc_depths_row(to->depths, row);
-  pc_crossings_row(to->crossings, row);
+  pc_first_night_row(to->first, row);
 }
 
 static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
   traced *to = context;
-  if (to->depths)
-    pc_depths_depth(to->depths, replication, time_s, area, depth_m);
+  pc_first_night_depth(to->first, replication, time_s, area, depth_m);
 }
 
 static cli_exit write_map(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
@@ -86,45 +81,13 @@ static cli_exit write_map(const cli_options *options, const pc_scenario *scenari
   return rows->failed ? cli_no_memory() : cli_write_geojson(options, &content);
 }
 
-/* A caution for each area that is bound to loaders, with the ways of others across it. */
-static void tell_crossings(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                           const pc_crossings *crossings) {
-  pc_faults faults = {.units = cli_units(options, scenario)};
-  for (size_t a = 0; a < lot->area_count; a++) {
-    size_t first = lot->machine_count, others = 0;
-    int cycles = pc_crossings_of(crossings, PC_NO_ENTRY, a);
-    for (size_t m = 0; m < lot->machine_count; m++)
-      if (pc_crossings_of(crossings, m, a) > 0 && others++ == 0)
-        first = m;
-    if (cycles == 0)
-      continue;
-    char key[PC_KEY_MAX], more[40] = "";
-    snprintf(key, sizeof key, "site.areas[%zu].loaders", a);
-    if (others > 1)
-      snprintf(more, sizeof more, " and %zu more", others - 1);
-    pc_faults_caution(
-        &faults, key,
-        "binds the work, not the ways: in %d cycle%s of the first night \"%s\"%s drive%s across "
-        "\"%s\". Does it carry them?",
-        cycles, cycles == 1 ? "" : "s", lot->machines[first].name.text, more, others == 1 ? "s" : "",
-        lot->areas[a].name.text);
-  }
-  pc_scenario_place_faults(scenario, &faults, 0);
-  cli_show_faults(&faults, 0, !options->quiet);
-  pc_faults_free(&faults);
-}
-
 static cli_exit replicate(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
-                          pc_geojson_rows *rows, pc_depths_series *depths, pc_crossings *crossings,
-                          pc_summary *summary) {
-  pc_crossings_start(crossings, lot, scenario);
-  traced to = {.crossings = crossings,
-               .to_csv = options->trace != NULL,
-               .rows = options->geojson ? rows : NULL,
-               .depths = lot->storm_end_s > 0 ? depths : NULL};
-  bool traces = to.to_csv || to.rows || to.depths || crossings->cycles;
-  const pc_trace trace = {.row = take_row, .context = &to, .depth = take_depth};
-  pc_depths_start(depths, lot);
+                          pc_geojson_rows *rows, pc_first_night *first, pc_summary *summary) {
+  pc_trace trace;
+  pc_first_night_start(first, lot, scenario);
+  traced to = {.first = first, .to_csv = options->trace != NULL, .rows = options->geojson ? rows : NULL};
+  bool traces = pc_first_night_trace(first, &trace) || to.to_csv || to.rows;
+  trace = (pc_trace){.row = take_row, .context = &to, .depth = take_depth};
   cli_file file = {0};
   cli_exit status = CLI_DONE;
   if (options->trace) {
@@ -179,21 +142,22 @@ static pc_status write_run(const cli_options *options, const pc_scenario *scenar
   if (options->json)
     return pc_results_run_json_with(lot, summary, seed, notes, text);
   if (options->csv)
-    return pc_results_run_csv(lot, summary, seed, text);
+    return pc_results_run_csv_with(lot, summary, seed, notes, text);
   pc_tables_run_with(lot, summary, notes, cli_units(options, scenario), text);
   return PC_OK;
 }
 
 cli_exit cli_print_run(const cli_options *options, const pc_scenario *scenario, const pc_lot *lot,
                        const pc_summary *summary, const pc_heading_report *headings,
-                       const pc_depths_series *depths) {
+                       const pc_depths_series *depths, const pc_crossed *crossed) {
   pc_text text = {0};
   pc_siting_report siting = {0};
   pc_order order;
   const pc_notes notes = {.siting = &siting,
                           .headings = headings,
                           .depths = lot->storm_end_s > 0 ? depths : NULL,
-                          .order = &order};
+                          .order = &order,
+                          .crossed = crossed};
   find_order(options, scenario, lot, summary, &order);
   cli_exit ready =
       cli_add_siting(scenario, lot->layout.text, pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3, &siting);
@@ -241,8 +205,8 @@ cli_exit cli_run(const cli_options *options) {
   pc_summary summary = {0};
   pc_heading_report headings = {0};
   pc_geojson_rows rows = {0};
-  pc_depths_series depths = {0};
-  pc_crossings crossings = {0};
+  pc_first_night first = {0};
+  pc_crossed crossed = {0};
   pc_plan plan = {0};
   cli_exit status = cli_load(options, &scenario);
   if (status == CLI_DONE)
@@ -252,15 +216,16 @@ cli_exit cli_run(const cli_options *options) {
   if (status == CLI_DONE)
     status = cli_check_origin(options, &scenario);
   if (status == CLI_DONE)
-    status = replicate(options, &scenario, lot, &rows, &depths, &crossings, &summary);
-  if (status == CLI_DONE)
-    tell_crossings(options, &scenario, lot, &crossings);
+    status = replicate(options, &scenario, lot, &rows, &first, &summary);
+  if (status == CLI_DONE &&
+      (pc_first_night_failed(&first) || pc_crossings_list(&first.crossings, &crossed) != PC_OK))
+    status = cli_no_memory();
   if (status == CLI_DONE && options->geojson)
     status = write_map(options, &scenario, lot, &rows);
   if (status == CLI_DONE)
-    status = cli_print_run(options, &scenario, lot, &summary, &headings, &depths);
-  pc_depths_free(&depths);
-  pc_crossings_free(&crossings);
+    status = cli_print_run(options, &scenario, lot, &summary, &headings, &first.depths, &crossed);
+  pc_crossed_free(&crossed);
+  pc_first_night_free(&first);
   pc_heading_report_free(&headings);
   pc_geojson_rows_free(&rows);
   pc_summary_free(&summary);

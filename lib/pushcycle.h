@@ -48,6 +48,7 @@
 #include "study/crossings.h"
 #include "study/depths.h"
 #include "study/ends.h"
+#include "study/first_night.h"
 #include "study/fit.h"
 #include "study/heading.h"
 #include "study/limits.h"

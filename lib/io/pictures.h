@@ -121,7 +121,8 @@ typedef struct pc_report_content {
   const pc_siting_report *siting; /* of all its layouts; may be NULL */
   const pc_map_content *maps;     /* one for each layout, the best first: with lot and summary; may be NULL */
   size_t map_count;
-  const char *source; /* what the scenario is called: a file's name */
+  const char *source;                /* what the scenario is called: a file's name */
+  const pc_heading_report *headings; /* those that were chosen for it; may be NULL */
 } pc_report_content;
 
 /* One HTML page (HTML Living Standard, SVG within it), without scripts and without anything from elsewhere.

@@ -9,13 +9,14 @@
 #define PC_IO_PLAN_FILE_H
 
 #include "base/text.h"
+#include "io/tables_siting.h"
 #include "study/plan_search.h"
 
 PC_BEGIN_C
 
-/* The whole plan. CSV has its bites only, one a row. */
+/* The whole plan, with the crossings of the notes (which may be NULL). CSV has its bites only, one a row. */
 PC_API PC_MUST_USE pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *planning,
-                                                  uint64_t seed, pc_text *out);
+                                                  uint64_t seed, const pc_notes *notes, pc_text *out);
 PC_API PC_MUST_USE pc_status pc_results_plan_csv(const pc_lot *lot, const pc_planning *planning,
                                                  pc_text *out);
 /* Reads what the lot is to follow; free with pc_plan_free. A plan for other lanes or another layout is a

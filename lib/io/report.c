@@ -186,6 +186,7 @@ static void add_table(pc_text *out, const pc_report_content *content, const pc_v
   pc_table_free(&table);
   pc_text words = {0};
   pc_tables_left_out(content->comparison, &words);
+  pc_tables_compare_headings(content->headings, varies, &words);
   pc_tables_compare_costs(&content->scenario->money, content->comparison, &words);
   pc_report_lines(words.data, out);
   out->failed |= words.failed;

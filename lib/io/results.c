@@ -106,6 +106,7 @@ static json_t *make_headings(const pc_notes *notes, bool *bad) {
     const pc_heading_choice *choice = &headings->items[i];
     json_t *map = json_object();
     put_text(map, "area", choice->area.text, bad);
+    put(map, "layout", choice->layout.text[0] ? make_text(choice->layout.text) : json_null(), bad);
     put_number(map, "heading_deg", degrees(choice->heading_rad), bad);
     put_number(map, "time_s", choice->time_s, bad);
     put(map, "finished", json_boolean(choice->finished), bad);
@@ -233,6 +234,7 @@ pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
   pc_results_put_night(root, lot, summary, notes ? notes->depths : NULL, &bad);
   pc_ends ends = pc_ends_of(lot, summary);
   pc_results_put_ends(root, &ends, lot->machines, &bad);
+  pc_results_put_crossings(root, notes ? notes->crossed : NULL, &bad);
   pc_results_put_order(root, lot, notes ? notes->order : NULL, &bad);
   put_notes(root, notes, &bad);
   return finish(root, bad, out);

@@ -25,13 +25,16 @@ PC_BEGIN_C
 /* "pushcycle-run", version 1. */
 PC_API PC_MUST_USE pc_status pc_results_run_json(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                                                  pc_text *out);
-/* The same with the siting findings of its layout as "siting" and the headings that were chosen as
- * "headings"; `notes` may be NULL. */
+/* The same with what the notes tell: the siting findings of its layout as "siting", the headings that were
+ * chosen as "headings", …; `notes` may be NULL. */
 PC_API PC_MUST_USE pc_status pc_results_run_json_with(const pc_lot *lot, const pc_summary *summary,
                                                       uint64_t seed, const pc_notes *notes, pc_text *out);
 /* The run as a header line and one row (machines and zones only in JSON). */
 PC_API PC_MUST_USE pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
                                                 pc_text *out);
+/* The same with what of the notes is a number, "crossing_cycles"; `notes` may be NULL. */
+PC_API PC_MUST_USE pc_status pc_results_run_csv_with(const pc_lot *lot, const pc_summary *summary,
+                                                     uint64_t seed, const pc_notes *notes, pc_text *out);
 /* "pushcycle-compare", version 1; `scenario` is the one that was compared. */
 PC_API PC_MUST_USE pc_status pc_results_compare_json(const pc_scenario *scenario,
                                                      const pc_comparison *comparison, pc_text *out);

@@ -112,11 +112,18 @@ static void add_summary(pc_text *out, const pc_summary *summary) {
     pc_csv_next_number(out, rest[i]);
 }
 
-pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+static const char crossing_heading[] = ",crossing_cycles";
+
+static void add_crossings(pc_text *out, const pc_crossed *crossed) {
+  pc_csv_next_number(out, crossed ? (double)pc_crossed_cycles(crossed) : (double)NAN);
+}
+
+pc_status pc_results_run_csv_with(const pc_lot *lot, const pc_summary *summary, uint64_t seed,
+                                  const pc_notes *notes, pc_text *out) {
   pc_text_add(out, "scenario,layout,policy,depth_m,seed,replications");
   add_summary_heading(out);
   add_night_heading(out);
-  pc_text_add(out, "\n");
+  pc_text_addf(out, "%s\n", crossing_heading);
   pc_csv_add_text(out, lot->scenario.text);
   pc_csv_next_text(out, lot->layout.text);
   pc_csv_next_text(out, lot->policy->name);
@@ -125,8 +132,13 @@ pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint6
   add_count(out, summary->replications);
   add_summary(out, summary);
   add_night(out, summary);
+  add_crossings(out, notes ? notes->crossed : NULL);
   pc_text_add(out, "\n");
   return end(out);
+}
+
+pc_status pc_results_run_csv(const pc_lot *lot, const pc_summary *summary, uint64_t seed, pc_text *out) {
+  return pc_results_run_csv_with(lot, summary, seed, NULL, out);
 }
 
 pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) {
@@ -140,7 +152,7 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
   add_summary_heading(out);
   add_night_heading(out);
   add_crew_heading(out);
-  pc_text_add(out, "\n");
+  pc_text_addf(out, "%s\n", crossing_heading);
   for (size_t i = 0; i < comparison->row_count; i++) {
     const pc_compare_row *row = &comparison->rows[i];
     pc_text_addf(out, "%d", row->rank);
@@ -159,6 +171,7 @@ pc_status pc_results_compare_csv(const pc_comparison *comparison, pc_text *out) 
     add_summary(out, &row->summary);
     add_night(out, &row->summary);
     add_crew(out, comparison, &crews, i);
+    add_crossings(out, &row->crossed);
     pc_text_add(out, "\n");
   }
   pc_crews_free(&crews);

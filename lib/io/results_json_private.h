@@ -77,6 +77,8 @@ void pc_results_put_night(json_t *root, const pc_lot *lot, const pc_summary *sum
                           const pc_depths_series *depths, bool *bad);
 /* Who sets the time; null: nobody stands out. */
 void pc_results_put_ends(json_t *map, const pc_ends *ends, const pc_lot_machine *machines, bool *bad);
+/* Who drives across areas that are bound to others, as "crossings"; NULL: not known, null. */
+void pc_results_put_crossings(json_t *map, const pc_crossed *crossed, bool *bad);
 /* How the crew of one row spends its time. */
 void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad);
 /* What the numbers of machines say, group by group. */

@@ -167,6 +167,23 @@ void pc_results_put_ends(json_t *map, const pc_ends *ends, const pc_lot_machine 
   put(map, "sets_the_time", ends->last > 0 ? make_ends(ends, machines, bad) : json_null(), bad);
 }
 
+static json_t *make_crossings(const pc_crossed *crossed, bool *bad) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < crossed->count; i++) {
+    json_t *map = json_object();
+    put_text(map, "machine", crossed->items[i].machine.text, bad);
+    put_text(map, "area", crossed->items[i].area.text, bad);
+    put_count(map, "cycles", (uint64_t)crossed->items[i].cycles, bad);
+    if (json_array_append_new(list, map) != 0)
+      *bad = true;
+  }
+  return list;
+}
+
+void pc_results_put_crossings(json_t *map, const pc_crossed *crossed, bool *bad) {
+  put(map, "crossings", crossed ? make_crossings(crossed, bad) : json_null(), bad);
+}
+
 void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   const pc_summary *summary = &row->summary;
   put_count(map, "machine_count", row->machine_count, bad);
@@ -181,6 +198,7 @@ void pc_results_put_use(json_t *map, const pc_compare_row *row, bool *bad) {
   put(map, "waits_most_at", make_waiting(&row->use, bad), bad);
   put(map, "held_back_by", make_limit(&row->use, bad), bad);
   pc_results_put_ends(map, &row->ends, row->machines, bad);
+  pc_results_put_crossings(map, &row->crossed, bad);
 }
 
 static json_t *make_step(const pc_comparison *comparison, const pc_crew_step *step, bool *bad) {

@@ -46,6 +46,7 @@ static json_t *make_choice(const pc_placement *placement, const pc_place_choice 
   put_number(map, "layout_bound_s", choice->summary.bound.time_s, bad);
   put(map, "finished", json_boolean(choice->summary.unfinished == 0), bad);
   put_count(map, "areas_late", pc_areas_late(&choice->summary), bad);
+  pc_results_put_crossings(map, &choice->crossed, bad);
   return map;
 }
 

@@ -3,6 +3,7 @@
 
 #include "io/csv.h"
 #include "io/plan_file.h"
+#include "io/results_json_private.h"
 #include "io/results_study_private.h"
 
 static json_t *make_keys(const pc_plan *plan, bool *bad) {
@@ -53,7 +54,8 @@ static json_t *make_bite(const pc_lot *lot, const pc_planned_bite *bite, bool *b
   return map;
 }
 
-pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *p, uint64_t seed, pc_text *out) {
+pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *p, uint64_t seed, const pc_notes *notes,
+                               pc_text *out) {
   bool bad = false;
   json_t *root = json_object(), *order = json_array();
   put_text(root, "format", "pushcycle-plan", &bad);
@@ -75,6 +77,7 @@ pc_status pc_results_plan_json(const pc_lot *lot, const pc_planning *p, uint64_t
   put_number(root, "bound_s", p->planned.bound.time_s, &bad);
   put_number(root, "efficiency", p->planned.efficiency, &bad);
   put_number(root, "keep_pushing_efficiency", p->keep.efficiency, &bad);
+  pc_results_put_crossings(root, notes ? notes->crossed : NULL, &bad);
   put(root, "policy", make_policy(&p->plan, &bad), &bad);
   for (size_t i = 0; i < p->bite_count; i++)
     pc_json_append(order, make_bite(lot, &p->bites[i], &bad), &bad);

@@ -5,46 +5,47 @@
 #include <string.h>
 
 #include "io/results.h"
-
-static void take_row(void *context, const pc_trace_row *row) {
-  pc_depths_row(context, row);
-}
-
-static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
-  pc_depths_depth(context, replication, time_s, area, depth_m);
-}
+#include "study/first_night.h"
 
 static pc_status write_json(const pc_scenario *scenario, const pc_lot *lot, const pc_summary *summary,
-                            const pc_heading_report *headings, const pc_depths_series *depths,
+                            const pc_heading_report *headings, const pc_first_night *first,
                             const pc_order *order, pc_text *json) {
   pc_siting_report siting = {0};
-  const pc_notes notes = {.siting = &siting, .headings = headings, .depths = depths, .order = order};
-  pc_status status = pc_siting_report_add(&siting, scenario, lot->layout.text,
-                                          pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3);
+  pc_crossed crossed;
+  const pc_notes notes = {.siting = &siting,
+                          .headings = headings,
+                          .depths = lot->storm_end_s > 0 ? &first->depths : NULL,
+                          .order = order,
+                          .crossed = &crossed};
+  pc_status status = pc_crossings_list(&first->crossings, &crossed);
+  if (status == PC_OK)
+    status = pc_siting_report_add(&siting, scenario, lot->layout.text,
+                                  pc_lot_snow_kg(lot) / lot->snow.pile_density_kgpm3);
   if (status == PC_OK)
     status = pc_results_run_json_with(lot, summary, (uint64_t)scenario->chance.seed, &notes, json);
   pc_siting_report_free(&siting);
+  pc_crossed_free(&crossed);
   return status == PC_OK && json->failed ? PC_ERR_MEMORY : status;
 }
 
 static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const pc_heading_report *headings,
                          int threads, pc_text *json) {
-  pc_depths_series depths = {0};
+  pc_first_night first;
   pc_summary summary = {0};
-  const pc_trace trace = {.row = take_row, .context = &depths, .depth = take_depth};
-  bool falls = lot->storm_end_s > 0;
-  pc_depths_start(&depths, lot);
+  pc_trace trace;
+  pc_first_night_start(&first, lot, scenario);
+  bool traced = pc_first_night_trace(&first, &trace);
   pc_status status = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
-                                  threads, falls ? &trace : NULL, &summary);
+                                  threads, traced ? &trace : NULL, &summary);
   if (status == PC_OK) {
     pc_order order;
     status = pc_order_find(lot, &summary, (uint64_t)scenario->chance.seed, threads, NULL, &order);
     if (status == PC_OK)
-      status = write_json(scenario, lot, &summary, headings, falls ? &depths : NULL, &order, json);
+      status = write_json(scenario, lot, &summary, headings, &first, &order, json);
     pc_order_free(&order);
     pc_summary_free(&summary);
   }
-  pc_depths_free(&depths);
+  pc_first_night_free(&first);
   return status;
 }
 

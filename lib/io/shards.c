@@ -355,7 +355,7 @@ bool pc_shards_is_run(const pc_shards *shards) {
 /* ---- results ---- */
 
 static pc_status fetch(void *context, size_t row, const pc_lot *lot, size_t replications, pc_result *results,
-                       pc_keep_up *keep_up) {
+                       pc_keep_up *keep_up, pc_crossed *crossed) {
   const pc_shards *s = context;
   json_t *const *lines = &s->lines[row * s->replications];
   bool good = row < s->rows && replications == s->replications;
@@ -363,7 +363,10 @@ static pc_status fetch(void *context, size_t row, const pc_lot *lot, size_t repl
     good = pc_shard_take_result(json_object_get(lines[r], "result"), &results[r]);
   if (good && lot->storm_end_s > 0.0)
     good = pc_shard_take_keep_up(json_object_get(lines[0], "keep_up"), keep_up);
-  return good ? PC_OK : PC_ERR_SYNTAX;
+  bool short_of = false;
+  if (good && pc_crossings_may_be(&s->scenario))
+    good = pc_shard_take_crossings(json_object_get(lines[0], "crossings"), crossed, &short_of);
+  return good ? PC_OK : short_of ? PC_ERR_MEMORY : PC_ERR_SYNTAX;
 }
 
 static pc_status told(pc_status status, pc_faults *faults) {
@@ -389,14 +392,14 @@ pc_status pc_shards_compare(const pc_shards *shards, pc_comparison *comparison, 
   return told(status, faults);
 }
 
-static pc_status sum_up(const pc_shards *s, const pc_lot *lot, pc_summary *summary,
-                        pc_depths_series *depths) {
+static pc_status sum_up(const pc_shards *s, const pc_lot *lot, pc_summary *summary, pc_depths_series *depths,
+                        pc_crossed *crossed) {
   pc_result *results;
   pc_keep_up keep_up;
   pc_shards *context = (pc_shards *)s; /* only read */
   pc_status status = pc_results_create(lot, s->replications, &results);
   if (status == PC_OK)
-    status = fetch(context, 0, lot, s->replications, results, &keep_up);
+    status = fetch(context, 0, lot, s->replications, results, &keep_up, crossed);
   bool short_of = false;
   if (status == PC_OK && lot->storm_end_s > 0.0 &&
       !pc_shard_take_depths(json_object_get(s->lines[0], "depths"), depths, &short_of))
@@ -408,16 +411,18 @@ static pc_status sum_up(const pc_shards *s, const pc_lot *lot, pc_summary *summa
 }
 
 pc_status pc_shards_run(const pc_shards *shards, pc_lot **lot, pc_summary *summary, pc_depths_series *depths,
-                        pc_faults *faults) {
+                        pc_crossed *crossed, pc_faults *faults) {
   *summary = (pc_summary){0};
   *depths = (pc_depths_series){0};
+  *crossed = (pc_crossed){0};
   pc_status status = pc_lot_create(&shards->scenario, &shards->choice, lot, faults);
   if (status != PC_OK)
     return told(status, faults);
   pc_depths_start(depths, *lot);
-  status = sum_up(shards, *lot, summary, depths);
+  status = sum_up(shards, *lot, summary, depths, crossed);
   if (status != PC_OK) {
     pc_depths_free(depths);
+    pc_crossed_free(crossed);
     pc_lot_free(*lot);
     *lot = NULL;
   }

@@ -71,11 +71,11 @@ PC_API const pc_scenario *pc_shards_scenario(const pc_shards *shards);
 PC_API const pc_heading_report *pc_shards_headings(const pc_shards *shards);
 PC_API bool pc_shards_is_run(const pc_shards *shards); /* else a comparison */
 /* Results as pc_compare and pc_replicate give them; the caller frees them. The series is the first
- * replication's; it is pc_depths_start's where no snow falls. */
+ * replication's; it is pc_depths_start's where no snow falls. *crossed is of that replication, too. */
 PC_API PC_MUST_USE pc_status pc_shards_compare(const pc_shards *shards, pc_comparison *comparison,
                                                pc_faults *faults);
 PC_API PC_MUST_USE pc_status pc_shards_run(const pc_shards *shards, pc_lot **lot, pc_summary *summary,
-                                           pc_depths_series *depths, pc_faults *faults);
+                                           pc_depths_series *depths, pc_crossed *crossed, pc_faults *faults);
 
 PC_END_C
 

@@ -9,6 +9,7 @@
 
 #include "io/format.h"
 #include "sim/result.h"
+#include "study/crossings.h"
 #include "study/depths.h"
 #include "study/heading.h"
 
@@ -27,6 +28,9 @@ bool pc_shard_take_keep_up(const json_t *from, pc_keep_up *keep_up);
 json_t *pc_shard_put_depths(const pc_depths_series *depths);
 /* Into a series that was started for its lot. */
 bool pc_shard_take_depths(const json_t *from, pc_depths_series *depths, bool *no_memory);
+json_t *pc_shard_put_crossings(const pc_crossed *crossed);
+/* Filled afresh; it belongs to the caller, also on failure. */
+bool pc_shard_take_crossings(const json_t *from, pc_crossed *crossed, bool *no_memory);
 json_t *pc_shard_put_headings(const pc_heading_report *headings);
 bool pc_shard_take_headings(const json_t *from, pc_heading_report *headings, bool *no_memory);
 

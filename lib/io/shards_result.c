@@ -71,6 +71,7 @@ static const slot depths_slots[] = {SLOT(pc_depths_series, REAL, from_s),
                                     SLOT(pc_depths_series, REAL, to_s),
                                     SLOT(pc_depths_series, REAL, busy_s),
                                     {NULL, REAL, 0, 0}};
+static const slot crossing_slots[] = {SLOT(pc_crossing, WHOLE, cycles), {NULL, REAL, 0, 0}};
 static const slot heading_slots[] = {
     SLOT(pc_heading_choice, REAL, heading_rad),   SLOT(pc_heading_choice, REAL, time_s),
     SLOT(pc_heading_choice, FLAG, finished),      SLOT(pc_heading_choice, REAL, next_rad),
@@ -239,11 +240,47 @@ bool pc_shard_take_depths(const json_t *from, pc_depths_series *d, bool *no_memo
   return take_numbers(times, d->time_s, rows) && take_numbers(depths, d->depth_m, rows * d->areas);
 }
 
+json_t *pc_shard_put_crossings(const pc_crossed *crossed) {
+  json_t *list = json_array();
+  for (size_t i = 0; list && i < crossed->count; i++) {
+    const pc_crossing *one = &crossed->items[i];
+    json_t *map = put_slots(crossing_slots, one);
+    map = with(map, "machine", json_string(one->machine.text));
+    map = with(map, "area", json_string(one->area.text));
+    if (json_array_append_new(list, map) != 0) {
+      json_decref(list);
+      return NULL;
+    }
+  }
+  return list;
+}
+
+bool pc_shard_take_crossings(const json_t *from, pc_crossed *crossed, bool *no_memory) {
+  size_t count = json_array_size(from);
+  *crossed = (pc_crossed){0};
+  if (!json_is_array(from) || count == 0)
+    return json_is_array(from);
+  crossed->items = pc_alloc(count, sizeof *crossed->items);
+  crossed->count = crossed->items ? count : 0;
+  *no_memory |= !crossed->items;
+  bool good = crossed->items;
+  for (size_t i = 0; i < count && good; i++) {
+    pc_crossing *one = &crossed->items[i];
+    const json_t *map = json_array_get(from, i);
+    const char *machine = json_string_value(json_object_get(map, "machine"));
+    const char *area = json_string_value(json_object_get(map, "area"));
+    good = take_slots(crossing_slots, map, one) && one->cycles > 0 && machine &&
+           pc_name_set_long(&one->machine, machine) && area && pc_name_set(&one->area, area);
+  }
+  return good;
+}
+
 json_t *pc_shard_put_headings(const pc_heading_report *headings) {
   json_t *list = json_array();
   for (size_t i = 0; list && i < headings->count; i++) {
     json_t *map = put_slots(heading_slots, &headings->items[i]);
     map = with(map, "area", json_string(headings->items[i].area.text));
+    map = with(map, "layout", json_string(headings->items[i].layout.text));
     if (json_array_append_new(list, map) != 0) {
       json_decref(list);
       return NULL;
@@ -261,8 +298,10 @@ bool pc_shard_take_headings(const json_t *from, pc_heading_report *headings, boo
   for (size_t i = 0; i < count && good; i++) {
     const json_t *map = json_array_get(from, i);
     const char *area = json_string_value(json_object_get(map, "area"));
+    const char *layout = json_string_value(json_object_get(map, "layout"));
     good = take_slots(heading_slots, map, &headings->items[i]) && area &&
-           pc_name_set(&headings->items[i].area, area);
+           pc_name_set(&headings->items[i].area, area) && layout &&
+           pc_name_set(&headings->items[i].layout, layout);
   }
   return good;
 }

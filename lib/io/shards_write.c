@@ -8,6 +8,7 @@
 #include "io/shards.h"
 #include "io/shards_lines_private.h"
 #include "io/shards_private.h"
+#include "study/first_night.h"
 
 static bool is_shard(pc_shard shard) {
   return shard.index >= 1 && shard.index <= shard.count && shard.count <= PC_SHARDS_MAX;
@@ -143,17 +144,24 @@ static pc_status end(job *j, pc_status status, size_t *left, pc_faults *faults) 
   return told(status, faults);
 }
 
+/* `first`: what was read off the rows, of the first replication; NULL of others. */
 static void add_result(job *j, size_t row, size_t replication, const pc_result *result,
-                       const pc_depths_series *depths) {
+                       const pc_first_night *first) {
   json_t *map = json_object();
   bool good = put(map, "combination", json_integer((json_int_t)row)) &&
               put(map, "replication", json_integer((json_int_t)replication)) &&
               put(map, "result", pc_shard_put_result(result));
-  if (depths) {
-    const pc_keep_up keep_up = pc_depths_judge(depths);
+  if (first && first->depths.lot->storm_end_s > 0.0) {
+    const pc_keep_up keep_up = pc_depths_judge(&first->depths);
     good = good && put(map, "keep_up", pc_shard_put_keep_up(&keep_up));
     if (j->choice)
-      good = good && put(map, "depths", pc_shard_put_depths(depths));
+      good = good && put(map, "depths", pc_shard_put_depths(&first->depths));
+  }
+  if (first && pc_crossings_may_be(j->scenario)) {
+    pc_crossed crossed = {0};
+    good = good && pc_crossings_list(&first->crossings, &crossed) == PC_OK &&
+           put(map, "crossings", pc_shard_put_crossings(&crossed));
+    pc_crossed_free(&crossed);
   }
   if (!good)
     j->out->failed = true;
@@ -186,10 +194,10 @@ static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
     return PC_ERR_LIMIT; /* which ends the visit */
   }
   j->made++;
-  pc_depths_series depths;
-  pc_depths_start(&depths, lot);
-  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
-  bool traced = from == 0 && lot->storm_end_s > 0.0;
+  pc_first_night first;
+  pc_trace trace;
+  pc_first_night_start(&first, lot, j->scenario);
+  bool traced = pc_first_night_trace(&first, &trace) && from == 0;
   const pc_watch watch = {tell, stop, j};
   pc_result *results;
   size_t done = 0;
@@ -197,12 +205,12 @@ static pc_status do_row(void *context, size_t row, const pc_lot *lot) {
   if (status == PC_OK)
     status = pc_replicate_range(lot, from, to - from, (uint64_t)j->scenario->chance.seed, j->threads,
                                 traced ? &trace : NULL, j->watch ? &watch : NULL, results, &done);
-  if (status == PC_OK && depths.failed)
+  if (status == PC_OK && pc_first_night_failed(&first))
     status = PC_ERR_MEMORY;
   for (size_t r = from; r < from + done && status == PC_OK; r++)
-    add_result(j, row, r, &results[r - from], r == 0 && traced ? &depths : NULL);
+    add_result(j, row, r, &results[r - from], r == 0 && traced ? &first : NULL);
   pc_results_free(results, to - from);
-  pc_depths_free(&depths);
+  pc_first_night_free(&first);
   j->stopped = status == PC_OK && done < to - from;
   return j->stopped ? PC_ERR_LIMIT : status;
 }

@@ -286,12 +286,15 @@ pc_shown pc_row_loader(const pc_compare_row *row) {
 
 /* ---- cautions ---- */
 
+/* The section of the International Fire Code is from memory. */
 void pc_tables_cautions(pc_text *out) {
   pc_text_add(
       out,
       "Where snow may be piled is decided by local codes and by licensed practice, not by this program.\n"
       "  - Fire hydrants stay clear: 36 in (914 mm) all round, 60 in in front of large connections "
       "(NFPA 1, 18.5.7).\n"
+      "  - Drives of fire engines and ambulances stay open in all their width (International Fire Code "
+      "503.4).\n"
       "  - No snow in accessible parking spaces or on accessible routes (28 CFR 36.211).\n"
       "  - A reversing alarm, or a signaller, wherever the view to the rear is blocked (29 CFR "
       "1926.602(a)(9)(ii)).\n"

@@ -67,9 +67,10 @@ PC_API void pc_tables_fit(const pc_fit *fit, const char *name, pc_unit_system sy
 /* Inputs by how much they matter, and the depths where a ranking turns. */
 PC_API void pc_tables_sensitivity(const pc_sensitivity *s, pc_unit_system system, pc_text *out);
 
-/* A plan found by search: what it saves, how sure that is, and what each machine does when. */
+/* A plan found by search: what it saves, how sure that is, and what each machine does when; with the
+ * crossings of the notes, which may be NULL. */
 PC_API void pc_tables_plan(const pc_lot *lot, const pc_planning *planning, uint64_t seed,
-                           pc_unit_system system, pc_text *out);
+                           const pc_notes *notes, pc_unit_system system, pc_text *out);
 
 /* Where the piles should lie: a placement with finalists. `notes` may be NULL. */
 PC_API void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,

@@ -41,6 +41,7 @@ pc_varying pc_varying_of(const pc_comparison *comparison) {
     if (row->rank > 1 && !row->tied_with_best && finished(row))
       least = fmin(least, row->difference_to_best_s.mean);
   }
+  found.crossings = pc_crossings_differ(comparison);
   found.time = pc_time_unit_for_both(longest, least);
   return found;
 }
@@ -210,6 +211,7 @@ static void add_answer(const pc_compare_row *rows, size_t count, const pc_varyin
                  pc_show(pc_tables_left_more_m2(best, varies), PC_DIM_AREA, system, 2).text);
   if (!varies->machines) /* else what holds the crew back stands below the table of crews */
     pc_tables_ends(&best->ends, best->machines, &best->summary, &varies->clock, varies->time, out);
+  pc_tables_compare_crossings(rows, count, varies, out);
   pc_tables_ties(rows, count, varies, out);
 }
 
@@ -235,10 +237,13 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
   char late[120] = "", nights[64] = "", left[200] = "";
   double left_m2 = pc_tables_left_more_m2(row, varies);
   size_t areas = pc_areas_late(summary);
+  pc_shown crossings = pc_crossings_word(&row->crossed);
+  const char *across = varies->crossings ? crossings.text : "";
   if (!finished(row)) {
     if (summary->unfinished < summary->replications)
       snprintf(nights, sizeof nights, " in %zu of %zu nights", summary->unfinished, summary->replications);
-    pc_table_cell(table, "%s%s", pc_reason_name(summary->mean.reason), nights);
+    pc_table_cell(table, "%s%s%s%s", pc_reason_name(summary->mean.reason), nights, *across ? ", " : "",
+                  across);
     return;
   }
   if (row->dropped_after > 0)
@@ -250,7 +255,8 @@ static void add_remark(pc_table *table, const pc_compare_row *row, const pc_comp
   if (left_m2 > 0)
     snprintf(left, sizeof left, "%sleaves %s more", *standing || *late ? ", " : "",
              pc_show(left_m2, PC_DIM_AREA, system, 2).text);
-  pc_table_cell(table, "%s%s%s", standing, late, left);
+  pc_table_cell(table, "%s%s%s%s%s", standing, late, left,
+                *across && (*standing || *late || *left) ? ", " : "", across);
 }
 
 static void add_row(pc_table *table, const pc_compare_row *row, const pc_compare_row *best,
@@ -326,6 +332,18 @@ void pc_tables_compare_costs(const pc_money *money, const pc_comparison *compari
     const pc_compare_row *row = &comparison->rows[i];
     noted = pc_tables_fuel_note(money, row->machines, row->machine_count, &row->summary, out);
   }
+}
+
+void pc_tables_compare_headings(const pc_heading_report *headings, const pc_varying *varies, pc_text *out) {
+  if (!headings || headings->count == 0 || !(varies->layouts || varies->boxes || varies->loaders))
+    return;
+  pc_text_addf(
+      out,
+      "Lanes are the same in all rows: where `heading` is auto they were chosen with layout \"%s\"%s%s. "
+      "Other rows might do better with others: --layout, --box and --loader have them chosen for what "
+      "they name.\n",
+      headings->items[0].layout.text, varies->boxes ? " and the crew's own boxes" : "",
+      varies->loaders ? " and the crew's own loaders" : "");
 }
 
 static void add_table(const pc_comparison *comparison, const pc_varying *varies, pc_unit_system system,
@@ -547,6 +565,7 @@ void pc_tables_compare_with(const pc_scenario *scenario, const pc_comparison *co
   pc_text_add(out, "\n");
   add_table(comparison, &varies, system, out);
   pc_tables_left_out(comparison, out);
+  pc_tables_compare_headings(notes ? notes->headings : NULL, &varies, out);
   pc_tables_compare_costs(&scenario->money, comparison, out);
   if (varies.replications && !varies.chance && varies.finish)
     pc_text_add(out,

@@ -86,6 +86,7 @@ static void add_answer(const pc_scenario *scenario, const pc_placement *placemen
   if (one_night)
     pc_text_add(out, pc_one_night_line());
   add_late(scenario, &best->summary, out);
+  pc_tables_crossings(&best->crossed, out);
   if (placement->stopped)
     add_stop(placement, out);
   add_bound(placement, unit, out);
@@ -222,7 +223,9 @@ static void add_finalists(const pc_placement *placement, pc_time_unit unit, pc_t
       pc_table_cell(&table, "+%s",
                     pc_show_number(choice->difference_s.mean, PC_DIM_TIME, unit.name, unit.decimals).text);
     bool unclear = pc_replications_to_tell(&choice->difference_s, best_s) > 0;
-    pc_table_cell(&table, "%s", i == 0 || !choice->tied ? "" : unclear ? "not clear yet" : "as good");
+    const char *tie = i == 0 || !choice->tied ? "" : unclear ? "not clear yet" : "as good";
+    pc_shown across = pc_crossings_word(&choice->crossed);
+    pc_table_cell(&table, "%s%s%s", tie, *tie && *across.text ? ", " : "", across.text);
     add_name_cell(&table, placement, choice);
   }
   pc_table_write(&table, out);
@@ -247,6 +250,25 @@ static pc_time_unit unit_of(const pc_placement *placement) {
   return pc_time_unit_for_both(longest, least);
 }
 
+/* A drive that nobody has drawn keeps no place off. */
+static void add_drives(const pc_site *site, pc_text *out) {
+  size_t drawn = 0;
+  for (size_t i = 0; i < site->keep_clear_count; i++)
+    drawn += site->keep_clear[i].kind == PC_KEEP_NO_PILES;
+  if (drawn > 0)
+    pc_text_addf(
+        out,
+        "Kept free: %zu ground%s without piles. Is each drive of fire engines and ambulances drawn so? "
+        "A place may lie on one that is not.\n",
+        drawn, drawn == 1 ? "" : "s");
+  else
+    pc_text_add(
+        out,
+        "No ground without piles is drawn (`keep_clear`, kind `no-piles`): a place may lie where fire "
+        "engines and ambulances drive. Draw these drives, or look at the places before they are "
+        "used.\n");
+}
+
 void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement, const pc_notes *notes,
                      pc_unit_system system, pc_text *out) {
   if (placement->finalist_count == 0) {
@@ -263,6 +285,7 @@ void pc_tables_place(const pc_scenario *scenario, const pc_placement *placement,
                placement->must_not, placement->should_not, placement->out_of_place);
   pc_text_addf(out, "Every choice has to hold %s of piled snow.\n",
                pc_show(placement->need_m3, PC_DIM_VOLUME, system, 3).text);
+  add_drives(&scenario->site, out);
   add_places(placement, system, out);
   add_steps(placement, unit, out);
   add_worth(placement, unit, out);

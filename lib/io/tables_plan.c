@@ -188,12 +188,13 @@ static void add_order(const pc_lot *lot, const pc_planning *p, pc_unit_system sy
   free(s.to_zone);
 }
 
-void pc_tables_plan(const pc_lot *lot, const pc_planning *p, uint64_t seed, pc_unit_system system,
-                    pc_text *out) {
+void pc_tables_plan(const pc_lot *lot, const pc_planning *p, uint64_t seed, const pc_notes *notes,
+                    pc_unit_system system, pc_text *out) {
   add_answer(p, system, out);
   pc_tables_deadlines(lot, &p->planned, out);
   if (pc_areas_late(&p->planned) > 0 && p->planned.unfinished == 0)
     pc_text_add(out, "`pushcycle run` says whether working what is late first keeps it.\n");
+  pc_tables_crossings(notes ? notes->crossed : NULL, out);
   add_search(p, seed, out);
   if (p->bite_count > 0)
     add_order(lot, p, system, out);

@@ -92,6 +92,9 @@ void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const p
                     const pc_clock *clock, pc_time_unit unit, pc_text *out);
 /* The same of a run. */
 void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *out);
+/* tables_crossings.c: who drives across areas that are bound to others, a sentence for each area; nothing for
+ * none, and for NULL. */
+void pc_tables_crossings(const pc_crossed *crossed, pc_text *out);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
 /* Where zones ran full and that has no price. */
@@ -112,6 +115,7 @@ typedef struct pc_varying {
   const char *currency;  /* borrowed; NULL: not told */
   double falls_m;        /* fresh snow in the storm of the scenario; 0: none, or not told */
   bool finish;           /* some row does */
+  bool crossings;        /* rows differ in the areas bound to others that machines drive across */
   double least_small_m2; /* what is left for a smaller machine by the row that leaves least of it */
   pc_time_unit time;
   pc_clock clock; /* when the work starts, if the scenario says so */
@@ -124,6 +128,13 @@ pc_shown pc_show_machines(int machines, const pc_varying *varies);
 pc_shown pc_machines_heading(const pc_varying *varies);
 /* tables_compare.c: what was compared, in words, as far as it varies. */
 void pc_tables_label(const pc_compare_row *row, const pc_varying *varies, pc_text *out);
+/* tables_crossings.c: those of the best of some ranked rows, and the quickest of them that has none. */
+void pc_tables_compare_crossings(const pc_compare_row *rows, size_t count, const pc_varying *varies,
+                                 pc_text *out);
+/* "drives across deck in 12 cycles"; "" for none. */
+pc_shown pc_crossings_word(const pc_crossed *crossed);
+/* Whether rows differ in the areas that are crossed. */
+bool pc_crossings_differ(const pc_comparison *comparison);
 /* What a row leaves for a smaller machine beyond what the best one in that leaves, if it is worth a word,
  * else 0. */
 double pc_tables_left_more_m2(const pc_compare_row *row, const pc_varying *varies);
@@ -157,6 +168,8 @@ void pc_tables_compare_fill(const pc_comparison *comparison, const pc_varying *v
 void pc_tables_compare_costs(const pc_money *money, const pc_comparison *comparison, pc_text *out);
 /* tables_left_out.c: a line for each combination of which no lot can be made, with why. */
 void pc_tables_left_out(const pc_comparison *comparison, pc_text *out);
+/* What headings that were chosen are chosen for, a line, where rows differ in it; they may be NULL. */
+void pc_tables_compare_headings(const pc_heading_report *headings, const pc_varying *varies, pc_text *out);
 /* Paragraphs headed by "Why", one fact a line. */
 void pc_tables_compare_why(const pc_scenario *scenario, const pc_comparison *comparison,
                            const pc_varying *varies, pc_unit_system system, pc_text *out);

@@ -190,6 +190,7 @@ void pc_tables_run_with(const pc_lot *lot, const pc_summary *summary, const pc_n
   pc_tables_order(lot, summary, notes ? notes->order : NULL, notes ? notes->headings : NULL, out);
   pc_tables_keep_up(notes ? notes->depths : NULL, lot, summary, system, out);
   pc_tables_run_ends(lot, summary, out);
+  pc_tables_crossings(notes ? notes->crossed : NULL, out);
   add_setting(lot, summary, system, out);
   add_machines(lot, &summary->mean, system, out);
   add_zones(lot, &summary->mean, system, out);

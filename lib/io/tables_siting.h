@@ -13,6 +13,7 @@
 #define PC_IO_TABLES_SITING_H
 
 #include "sim/scenario.h"
+#include "study/crossings.h"
 #include "study/depths.h"
 #include "study/heading.h"
 #include "study/order.h"
@@ -45,6 +46,7 @@ typedef struct pc_notes {
   const pc_heading_report *headings;
   const pc_depths_series *depths; /* of the run's first replication, if snow falls */
   const pc_order *order;          /* of areas, that keeps more deadlines of the run */
+  const pc_crossed *crossed;      /* who drives across areas that are bound to others, in that replication */
 } pc_notes;
 
 /* Adds what is found in one layout (NULL: the first; "all zones" where there are none). need_m3: piled snow

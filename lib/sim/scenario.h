@@ -62,6 +62,8 @@ typedef struct pc_money {               /* NaN: not given */
 PC_API double pc_money_per_s(const pc_money *money);
 /* "operators: money.operator is not given": what a cost is without, though there are prices; "": nothing. */
 PC_API const char *pc_money_missing(const pc_money *money);
+/* Cautions of prices per time that look like a slip of unit: a price of an hour given as one of a minute. */
+PC_API void pc_money_check_unusual(const pc_money *money, pc_faults *faults);
 
 typedef struct pc_depths {
   double *items_m;

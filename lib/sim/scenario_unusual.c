@@ -3,6 +3,7 @@
  * are common practice, no source. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "sim/scenario_private.h"
 
@@ -14,7 +15,13 @@ static const double heavy_box_share = 0.3;                     /* of the loader'
  * 0.27; how far others lie from these is common practice, no source. */
 static const double least_per_kwh_l = 0.12, most_per_kwh_l = 0.6;
 static const double least_idle_lph = 0.3, most_idle_lph = 40.0; /* small skid steers … the largest loaders */
-static const double warm_snow_c = 5.0;                          /* hardly any snow falls above */
+/* An hour of a machine and of its operator, in a currency of which one unit is about as much as a euro; in
+ * others only how many times the one costs the other can be looked at. */
+static const double least_machine_per_h = 5.0, most_machine_per_h = 1000.0;
+static const double least_operator_per_h = 5.0, most_operator_per_h = 300.0;
+static const double most_operators_a_machine = 10.0, most_machines_an_operator = 50.0;
+static const double hour_s = 3600.0;
+static const double warm_snow_c = 5.0; /* hardly any snow falls above */
 static const double density_share = 0.1;
 
 static void check_box(const pc_box *box, size_t index, pc_faults *faults) {
@@ -46,6 +53,35 @@ static void check_fuels(const pc_loader *loader, size_t index, pc_faults *faults
   (void)snprintf(key, sizeof key, "loaders[%zu].fuel.idle", index);
   check_figure(loader->fuel_idle_lph, least_idle_lph, most_idle_lph, PC_DIM_FUEL_RATE, key,
                "an engine that idles burns", faults);
+}
+
+static bool is_like_euro(const char *currency) {
+  static const char *const names[] = {"EUR", "€", "USD", "$", "US$", "GBP", "£", "CHF", "CAD", "AUD"};
+  bool is = false;
+  for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+    is |= strcmp(currency, names[i]) == 0;
+  return is;
+}
+
+/* A price of 0 is one that is not to be counted. */
+static double price_of(double per_s) {
+  return per_s > 0.0 ? per_s : (double)NAN;
+}
+
+void pc_money_check_unusual(const pc_money *money, pc_faults *faults) {
+  double machine = price_of(money->machine_per_s), operators = price_of(money->operator_per_s);
+  if (is_like_euro(money->currency.text)) {
+    check_figure(machine, least_machine_per_h / hour_s, most_machine_per_h / hour_s, PC_DIM_PER_TIME,
+                 "money.machine", "a machine costs", faults);
+    check_figure(operators, least_operator_per_h / hour_s, most_operator_per_h / hour_s, PC_DIM_PER_TIME,
+                 "money.operator", "an operator costs", faults);
+  } else if (operators > most_operators_a_machine * machine ||
+             machine > most_machines_an_operator * operators) {
+    pc_faults_caution(faults, "money.operator",
+                      "%s for an operator and %s for a machine lie far apart; are the units right?",
+                      pc_show(operators, PC_DIM_PER_TIME, faults->units, 3).text,
+                      pc_show(machine, PC_DIM_PER_TIME, faults->units, 3).text);
+  }
 }
 
 /* More time lost than worked, of means: a slip, or nothing to plan with. */
@@ -164,6 +200,7 @@ void pc_scenario_check_unusual(const pc_scenario *scenario, pc_faults *faults) {
   }
   check_warm_snow(scenario, faults);
   check_storm_density(scenario, faults);
+  pc_money_check_unusual(&scenario->money, faults);
   if (pc_money_missing(&scenario->money)[0])
     pc_faults_caution(faults, "money", "the cost is without %s", pc_money_missing(&scenario->money));
 }

@@ -184,6 +184,7 @@ static void check_travel(const pc_fleet_travel *t, pc_faults *faults) {
 }
 
 static void check_money(const pc_fleet *fleet, pc_faults *faults) {
+  pc_money_check_unusual(&fleet->money, faults);
   size_t m = 0;
   while (m < fleet->machine_count && !isnan(fleet->machines[m].cost_per_s))
     m++;

@@ -108,7 +108,7 @@ static pc_status run_row(void *context, size_t i) {
   }
   if (status == PC_OK)
     status = task->source
-                 ? pc_row_fetch(&work, task->source, i, how->replications, &row->keep_up)
+                 ? pc_row_fetch(&work, task->source, i, how->replications, row)
                  : pc_row_observe(&work, how->replications, how->seed, task->threads_each, task->steps);
   task->complete[i] = status == PC_OK && work.count == how->replications;
   if (task->complete[i])
@@ -246,6 +246,7 @@ void pc_comparison_free(pc_comparison *comparison) {
     return;
   for (size_t i = 0; i < comparison->row_count; i++) {
     pc_summary_free(&comparison->rows[i].summary);
+    pc_crossed_free(&comparison->rows[i].crossed);
     free(comparison->rows[i].machines);
   }
   free(comparison->rows);

@@ -14,6 +14,7 @@
 
 #include "base/watch.h"
 #include "study/crews.h"
+#include "study/crossings.h"
 #include "study/depths.h"
 #include "study/ends.h"
 #include "study/replicate.h"
@@ -35,6 +36,7 @@ typedef struct pc_compare_row {
   pc_crew_use use;    /* how the crew spends its time */
   pc_ends ends;       /* who of it sets the time */
   pc_keep_up keep_up; /* with the storm, in the first replication; NONE without one */
+  pc_crossed crossed; /* who drives across areas that are bound to others, in the first replication */
   /* Of a selection (pc_compare_how.within_s) only: */
   bool selected;        /* as the best of its depth */
   size_t dropped_after; /* replications after which it was out of the running; 0: it stayed to the end */
@@ -114,9 +116,10 @@ PC_API PC_MUST_USE pc_status pc_compare_visit_each(
 /* Gives what was run elsewhere. */
 typedef struct pc_compare_source {
   void *context;
-  /* Fills the results (rooms are there already, pc_results_create) and, where snow falls, *keep_up. */
+  /* Fills the results (rooms are there already, pc_results_create) and, where snow falls, *keep_up; where
+   * pc_crossings_may_be, *crossed, which then is whoever's that fetches, also on failure. */
   pc_status (*fetch)(void *context, size_t row, const pc_lot *lot, size_t replications, pc_result *results,
-                     pc_keep_up *keep_up);
+                     pc_keep_up *keep_up, pc_crossed *crossed);
 } pc_compare_source;
 
 /* The same as pc_compare to the last bit, with results that are fetched. */

@@ -74,10 +74,12 @@ void pc_compare_tell_left_out(const pc_scenario *scenario, const pc_choice *choi
 static void close_up(const bool *complete, pc_comparison *comparison) {
   size_t kept = 0;
   for (size_t i = 0; i < comparison->row_count; i++) {
-    if (complete[i])
+    if (complete[i]) {
       comparison->rows[kept++] = comparison->rows[i];
-    else
-      free(comparison->rows[i].machines);
+      continue;
+    }
+    pc_crossed_free(&comparison->rows[i].crossed);
+    free(comparison->rows[i].machines);
   }
   comparison->row_count = kept;
 }

@@ -5,6 +5,7 @@
 
 #include "base/steps.h"
 #include "study/compare.h"
+#include "study/first_night.h"
 
 /* ---- compare_plan.c ---- */
 
@@ -74,7 +75,7 @@ typedef struct pc_row_work {
   pc_lot *lot;
   pc_result *results;
   size_t count, room;
-  pc_depths_series depths; /* of the first replication, where snow falls */
+  pc_first_night first;
 } pc_row_work;
 
 /* Makes the lot and fills what the row says of it. End with pc_row_close, also on failure. */
@@ -85,7 +86,7 @@ PC_MUST_USE pc_status pc_row_observe(pc_row_work *work, size_t more, uint64_t se
                                      pc_steps *steps);
 /* The same, with results that were made elsewhere; index is that of the combination. */
 PC_MUST_USE pc_status pc_row_fetch(pc_row_work *work, const pc_compare_source *source, size_t index,
-                                   size_t replications, pc_keep_up *keep_up);
+                                   size_t replications, pc_compare_row *row);
 /* Sums up what there is. */
 PC_MUST_USE pc_status pc_row_sum_up(pc_row_work *work, pc_compare_row *row);
 void pc_row_close(pc_row_work *work);

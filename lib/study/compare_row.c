@@ -18,7 +18,7 @@ pc_status pc_row_open(const pc_scenario *scenario, const pc_choice *choice, pc_r
     return status;
   }
   const pc_lot *lot = work->lot;
-  pc_depths_start(&work->depths, lot);
+  pc_first_night_start(&work->first, lot, scenario);
   row->layout = lot->layout;
   row->box = pc_name_long_of(choice->box ? choice->box : "");
   row->loader = pc_name_of(choice->loader ? choice->loader : "");
@@ -53,22 +53,23 @@ static pc_status make_room(pc_row_work *work, size_t more) {
 }
 
 pc_status pc_row_observe(pc_row_work *work, size_t more, uint64_t seed, int threads, pc_steps *steps) {
-  const pc_trace trace = {.row = pc_depths_row, .context = &work->depths, .depth = pc_depths_depth};
-  bool traced = work->lot->storm_end_s > 0.0;
+  pc_trace trace;
+  bool traced = pc_first_night_trace(&work->first, &trace);
   size_t done = 0;
   pc_status status = make_room(work, more);
   if (status == PC_OK)
     status = pc_replicate_steps(work->lot, work->count, more, seed, threads, traced ? &trace : NULL, steps,
                                 &work->results[work->count], &done);
   work->count += done;
-  return status == PC_OK && work->depths.failed ? PC_ERR_MEMORY : status;
+  return status == PC_OK && pc_first_night_failed(&work->first) ? PC_ERR_MEMORY : status;
 }
 
 pc_status pc_row_fetch(pc_row_work *work, const pc_compare_source *source, size_t index, size_t replications,
-                       pc_keep_up *keep_up) {
+                       pc_compare_row *row) {
   pc_status status = make_room(work, replications);
   if (status == PC_OK)
-    status = source->fetch(source->context, index, work->lot, replications, work->results, keep_up);
+    status = source->fetch(source->context, index, work->lot, replications, work->results, &row->keep_up,
+                           &row->crossed);
   if (status == PC_OK)
     work->count = replications;
   return status;
@@ -78,8 +79,10 @@ pc_status pc_row_sum_up(pc_row_work *work, pc_compare_row *row) {
   pc_status status = pc_summary_make(work->lot, work->results, work->count, &row->summary);
   if (status != PC_OK)
     return status;
-  if (work->depths.rows > 0)
-    row->keep_up = pc_depths_judge(&work->depths);
+  if (work->first.depths.rows > 0)
+    row->keep_up = pc_depths_judge(&work->first.depths);
+  if (row->crossed.count == 0 && pc_crossings_list(&work->first.crossings, &row->crossed) != PC_OK)
+    return PC_ERR_MEMORY;
   row->use = pc_crew_use_of(work->lot, &row->summary.mean);
   row->ends = pc_ends_of(work->lot, &row->summary);
   return PC_OK;
@@ -88,7 +91,7 @@ pc_status pc_row_sum_up(pc_row_work *work, pc_compare_row *row) {
 void pc_row_close(pc_row_work *work) {
   if (!work->lot)
     return;
-  pc_depths_free(&work->depths);
+  pc_first_night_free(&work->first);
   pc_results_free(work->results, work->room);
   pc_lot_free(work->lot);
   *work = (pc_row_work){0};

@@ -39,13 +39,24 @@ static void find_area(const pc_lot *lot, const pc_result *mean, pc_ends *ends) {
   }
 }
 
+/* Of two machines alike the first is done so long before the second that it can't be how the last loads
+ * fell: it has stood while the other one took several. */
+static bool stands_still(const pc_lot *lot, const pc_machine_result *is_done, const pc_machine_result *last) {
+  double busy_s = pc_machine_all_s(last) - last->time_s[PC_PHASE_IDLE];
+  if (last->cycles == 0)
+    return false;
+  double load_s = pc_lot_clock_s(lot, busy_s / last->cycles);
+  return last->done_s - is_done->done_s > PC_ENDS_LOADS * load_s;
+}
+
 /* That of a machine which is not among the last. */
 static pc_end end_of(const pc_lot *lot, const pc_result *mean, const pc_ends *ends, size_t m) {
   const pc_lot_machine *machine = &lot->machines[m];
   if (isnan(mean->machines[m].done_s) || pc_lot_clock_s(lot, machine->until_s) <= ends->last_s)
     return PC_END_NEITHER;
   for (size_t other = 0; other < lot->machine_count; other++)
-    if (ends->machines[other] == PC_END_LAST && pc_same_kind(lot, machine, &lot->machines[other]))
+    if (ends->machines[other] == PC_END_LAST && pc_same_kind(lot, machine, &lot->machines[other]) &&
+        !stands_still(lot, &mean->machines[m], &mean->machines[other]))
       return PC_END_NEITHER;
   return PC_END_BEFORE;
 }

@@ -5,8 +5,9 @@
  *
  * A machine is done with its last push or dump. Those that are done within PC_ENDS_APART of the total time of
  * the latest are last; the others are done before. Neither is a machine that has no work, one whose shift is
- * over by then, and one of the same loader, box and areas as one that is last: that is how the last loads
- * fell.
+ * over by then, and one of the same loader, box and areas as one that is last, if it is done no more than
+ * PC_ENDS_LOADS mean loads of that one before it: that is how the last loads fell. Who takes no load to a
+ * pile (a plow) has no such measure, and then is neither, too.
  */
 #ifndef PC_STUDY_ENDS_H
 #define PC_STUDY_ENDS_H
@@ -17,6 +18,7 @@ PC_BEGIN_C
 
 /* Chosen here, no source. */
 #define PC_ENDS_APART 0.05
+#define PC_ENDS_LOADS 3.0
 
 typedef enum pc_end { PC_END_NEITHER, PC_END_LAST, PC_END_BEFORE } pc_end;
 

@@ -91,6 +91,7 @@ size_t pc_heading_candidates(const pc_ring *outline, double *headings_rad) {
 typedef struct trial {
   bool tried, made, finished;
   double time_s, placed_kg, left_kg, small_m2;
+  pc_name layout;
   pc_faults faults; /* why no lot could be made */
 } trial;
 
@@ -109,6 +110,7 @@ static pc_status run_lot(const pc_lot *lot, trial *out) {
   pc_status status = pc_run_once(lot, 1, NULL, &result);
   if (status == PC_OK)
     *out = (trial){.made = true,
+                   .layout = lot->layout,
                    .finished = result.finished,
                    .time_s = result.total_time_s,
                    .placed_kg = result.placed_kg,
@@ -209,6 +211,7 @@ static pc_heading_choice choice_of(const search *all, size_t best) {
                              .next_rad = next < all->count ? headings[next] : NAN,
                              .next_s = next < all->count ? trials[next].time_s : NAN,
                              .next_small_m2 = next < all->count ? trials[next].small_m2 : NAN,
+                             .layout = trials[best].layout,
                              .candidates = all->count,
                              .tried = tried};
 }

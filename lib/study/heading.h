@@ -29,6 +29,7 @@ typedef struct pc_heading_choice {
   bool finished;
   double small_m2;                        /* what is left for a smaller machine with it */
   double next_rad, next_s, next_small_m2; /* best of the lanes that lie otherwise; NaN if none finishes */
+  pc_name layout;                         /* whose zones it was chosen with; "": there are none */
   size_t candidates;
   size_t tried; /* fewer than candidates only if the search was stopped */
 } pc_heading_choice;

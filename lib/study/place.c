@@ -280,13 +280,25 @@ static pc_status bound_all(hunt *h) {
 
 /* ---- finalists ---- */
 
+static void free_runs(pc_place_choice *choice) {
+  pc_summary_free(&choice->summary);
+  pc_crossed_free(&choice->crossed);
+}
+
 static pc_status replicate(hunt *h, pc_place_choice *choice) {
   pc_lot *lot = NULL;
+  pc_crossings crossings = {0};
+  const pc_trace trace = {.row = pc_crossings_row, .context = &crossings};
   pc_status status =
       pc_place_lot(&h->stage, h->wanted->choice, choice->sites, choice->count, true, &lot, NULL);
+  if (status == PC_OK) {
+    pc_crossings_start(&crossings, lot, h->scenario);
+    status = pc_replicate_summary(lot, h->wanted->replications, h->wanted->seed, h->wanted->threads,
+                                  crossings.cycles ? &trace : NULL, &h->steps, &choice->summary);
+  }
   if (status == PC_OK)
-    status = pc_replicate_summary(lot, h->wanted->replications, h->wanted->seed, h->wanted->threads, NULL,
-                                  &h->steps, &choice->summary);
+    status = pc_crossings_list(&crossings, &choice->crossed);
+  pc_crossings_free(&crossings);
   h->stopped |= status == PC_OK && choice->summary.replications < h->wanted->replications;
   pc_lot_free(lot);
   return status;
@@ -335,7 +347,7 @@ static pc_status run_others(hunt *h) {
     if (status == PC_OK)
       status = replicate(h, choice);
     if (status == PC_OK && choice->summary.replications < out->replications) {
-      pc_summary_free(&choice->summary);
+      free_runs(choice);
       break;
     }
     out->finalist_count++;
@@ -463,9 +475,9 @@ void pc_placement_free(pc_placement *placement) {
   if (!placement)
     return;
   for (size_t n = 0; n + 1 < placement->step_count; n++)
-    pc_summary_free(&placement->steps[n].best.summary);
+    free_runs(&placement->steps[n].best);
   for (size_t i = 0; i < placement->finalist_count; i++) /* the last step's best is one of these */
-    pc_summary_free(&placement->finalists[i].summary);
+    free_runs(&placement->finalists[i]);
   for (size_t z = 0; z < placement->site_count; z++)
     pc_zone_free(&placement->sites[z].zone);
   free(placement->sites);

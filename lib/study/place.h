@@ -25,6 +25,7 @@
 #ifndef PC_STUDY_PLACE_H
 #define PC_STUDY_PLACE_H
 
+#include "study/crossings.h"
 #include "study/heading.h"
 #include "study/replicate.h"
 
@@ -44,6 +45,7 @@ typedef struct pc_place_choice {
   double taken_m2; /* of the areas to clear, that its zones lie on */
   double once_s;   /* time without chance and breakdowns */
   pc_summary summary;
+  pc_crossed crossed;        /* who drives across areas that are bound to others, in the first replication */
   pc_statistic difference_s; /* to the best, paired; 0 without chance */
   bool tied;                 /* with the best */
 } pc_place_choice;

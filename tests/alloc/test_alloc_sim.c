@@ -22,6 +22,7 @@
 #include "io/tables.h"
 #include "io/tables_private.h"
 #include "site/blocked.h"
+#include "study/first_night.h"
 #include "study/heading.h"
 #include "study/limits.h"
 
@@ -146,29 +147,32 @@ static void test_map(void **state) {
 
 typedef struct traced {
   pc_geojson_rows rows;
-  pc_depths_series depths;
+  pc_first_night first;
 } traced;
 
 static void take_row(void *context, const pc_trace_row *row) {
   traced *t = context;
   pc_geojson_keep_row(&t->rows, row);
-  pc_depths_row(&t->depths, row);
+  pc_first_night_row(&t->first, row);
 }
 
 static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
   traced *t = context;
-  pc_depths_depth(&t->depths, replication, time_s, area, depth_m);
+  pc_first_night_depth(&t->first, replication, time_s, area, depth_m);
 }
 
 static pc_status write_run(const pc_scenario *scenario, const pc_lot *lot, const pc_summary *summary,
                            const traced *t, pc_text *out) {
   pc_siting_report siting = {0};
-  const pc_notes notes = {.siting = &siting, .depths = &t->depths};
-  pc_status status = pc_siting_report_add(&siting, scenario, lot->layout.text, 10);
+  pc_crossed crossed;
+  const pc_notes notes = {.siting = &siting, .depths = &t->first.depths, .crossed = &crossed};
+  pc_status status = pc_crossings_list(&t->first.crossings, &crossed);
+  if (status == PC_OK)
+    status = pc_siting_report_add(&siting, scenario, lot->layout.text, 10);
   if (status == PC_OK)
     status = pc_results_run_json_with(lot, summary, 1, &notes, out);
   if (status == PC_OK)
-    status = pc_results_run_csv(lot, summary, 1, out);
+    status = pc_results_run_csv_with(lot, summary, 1, &notes, out);
   if (status == PC_OK)
     pc_tables_run_with(lot, summary, &notes, PC_METRIC, out);
   const pc_geojson_content content = {
@@ -176,7 +180,8 @@ static pc_status write_run(const pc_scenario *scenario, const pc_lot *lot, const
   if (status == PC_OK && scenario->site.has_origin)
     status = t->rows.failed ? PC_ERR_MEMORY : pc_geojson_write(&content, out, NULL);
   pc_siting_report_free(&siting);
-  return t->depths.failed ? PC_ERR_MEMORY : status;
+  pc_crossed_free(&crossed);
+  return pc_first_night_failed(&t->first) ? PC_ERR_MEMORY : status;
 }
 
 static pc_status run_lot(void *context, pc_text *out) {
@@ -189,13 +194,13 @@ static pc_status run_lot(void *context, pc_text *out) {
   pc_status status = pc_lot_create(scenario, NULL, &lot, &faults);
   if (status == PC_OK) {
     add_faults(&faults, out);
-    pc_depths_start(&t.depths, lot);
+    pc_first_night_start(&t.first, lot, scenario);
     status = pc_replicate(lot, 2, 1, 1, &trace, &summary);
   }
   if (status == PC_OK)
     status = write_run(scenario, lot, &summary, &t, out);
   pc_geojson_rows_free(&t.rows);
-  pc_depths_free(&t.depths);
+  pc_first_night_free(&t.first);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   return alloc_status(status, &faults);
@@ -218,6 +223,7 @@ static void test_run(void **state) {
 static void test_run_night(void **state) {
   (void)state;
   check_run("a night with a storm", "cli/night.yaml", 150);
+  check_run("a night with ways across a deck", "cli/deck.yaml", 150);
 }
 
 static void test_run_whole(void **state) {
@@ -239,8 +245,8 @@ static pc_status lay_out(void *context, pc_text *out) {
 static void test_closed(void **state) {
   (void)state;
   pc_scenario scenario;
-  alloc_scenario("cli/deck.yaml", &scenario);
-  alloc_check("a lot with a deck", 150, lay_out, &scenario);
+  alloc_scenario("cli/closed.yaml", &scenario);
+  alloc_check("a lot with a deck that is closed to some", 150, lay_out, &scenario);
   pc_scenario_free(&scenario);
 }
 
@@ -274,6 +280,9 @@ static void test_compare(void **state) {
   pc_scenario scenario;
   alloc_scenario("cli/small.yaml", &scenario);
   alloc_check("a comparison", 200, compare, &scenario);
+  pc_scenario_free(&scenario);
+  alloc_scenario("cli/deck.yaml", &scenario);
+  alloc_check("a comparison with ways across a deck", 100, compare, &scenario);
   pc_scenario_free(&scenario);
 }
 

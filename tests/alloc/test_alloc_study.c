@@ -65,17 +65,22 @@ static pc_status place(void *context, pc_text *out) {
   return alloc_status(status, &faults);
 }
 
-static void test_place(void **state) {
-  (void)state;
+static void check_place(const char *title, const char *name, double step_m) {
   placing p;
-  alloc_scenario("cli/small.yaml", &p.scenario);
-  p.text = alloc_text("cli/small.yaml", &p.length);
+  alloc_scenario(name, &p.scenario);
+  p.text = alloc_text(name, &p.length);
   p.scenario.place.zones = 2;
   p.scenario.place.simulations = 2;
-  p.scenario.place.step_m = 12;
-  alloc_check("places for piles", 60, place, &p);
+  p.scenario.place.step_m = step_m;
+  alloc_check(title, 60, place, &p);
   free(p.text);
   pc_scenario_free(&p.scenario);
+}
+
+static void test_place(void **state) {
+  (void)state;
+  check_place("places for piles", "cli/small.yaml", 12);
+  check_place("places for piles beside a deck", "cli/deck.yaml", 40);
 }
 
 /* The same where there are no zones, and the headings are open. */
@@ -233,6 +238,9 @@ static void test_shard(void **state) {
   alloc_scenario("cli/small.yaml", &scenario);
   alloc_check("shards written", 150, write_shard, &scenario);
   pc_scenario_free(&scenario);
+  alloc_scenario("cli/deck.yaml", &scenario);
+  alloc_check("shards with ways across a deck written", 100, write_shard, &scenario);
+  pc_scenario_free(&scenario);
 }
 
 typedef struct parts {
@@ -247,13 +255,15 @@ static pc_status merge(void *context, pc_text *out) {
   pc_lot *lot = NULL;
   pc_summary summary = {0};
   pc_depths_series depths = {0};
+  pc_crossed crossed = {0};
   pc_comparison comparison = {0};
   pc_faults faults = {0};
   pc_status status = pc_shards_read(paths, 2, &shards, &faults);
   if (status == PC_OK && p->is_run) {
-    status = pc_shards_run(shards, &lot, &summary, &depths, &faults);
+    const pc_notes notes = {.crossed = &crossed};
+    status = pc_shards_run(shards, &lot, &summary, &depths, &crossed, &faults);
     if (status == PC_OK)
-      status = pc_results_run_json(lot, &summary, 1, out);
+      status = pc_results_run_json_with(lot, &summary, 1, &notes, out);
   } else if (status == PC_OK) {
     status = pc_shards_compare(shards, &comparison, &faults);
     if (status == PC_OK)
@@ -262,6 +272,7 @@ static pc_status merge(void *context, pc_text *out) {
   bool short_of = depths.failed;
   pc_comparison_free(&comparison);
   pc_depths_free(&depths);
+  pc_crossed_free(&crossed);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   pc_shards_free(shards);
@@ -305,6 +316,8 @@ static void test_merge(void **state) {
   (void)state;
   check_merge("shards of a run merged", "cli/night.yaml", true, 100);
   check_merge("shards of a comparison merged", "cli/small.yaml", false, 100);
+  check_merge("shards of a run across a deck merged", "cli/deck.yaml", true, 100);
+  check_merge("shards of a comparison across a deck merged", "cli/deck.yaml", false, 100);
 }
 
 int main(void) {

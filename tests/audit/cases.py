@@ -73,7 +73,7 @@ def demonstration():
         Case("a tank", changed(starter, tank), {}),
         Case("machines that keep apart", changed(market, {"crew": crew_of(market, 3), "keep_apart": "6 m"}), {}),
         Case("a night with a gate", night, {}),
-        Case(DECK, read("tests/cli/deck.yaml"), {}),
+        Case(DECK, read("tests/cli/closed.yaml"), {}),
         Case("a gate, and two berths beside each other", drawn.Draw(2521).scenario(), {}),
         Case("a back-out as far as a corner", drawn.Draw(1185).scenario(), {}),
         Case("a night of 50 minutes an hour", changed(night, {"work_minutes_per_hour": "50"}), {}),

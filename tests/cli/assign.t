@@ -130,3 +130,10 @@ out: ^There is no plan yet: the work was stopped before one was found\.$
 out: ^Who can do "C" is not known yet\.$
 out: ^exit 1$
 err: ^[0-9]+ of 900000 simulations, about [0-9.]+ (s|min|h) left
+
+# A cost of a machine's own is not of `money`.
+case: a fleet's prices of an hour that are given as those of a minute
+$ sed "s/^name: .*/name: A/" small.yaml >A.yaml; sed 's|machine: 95 /h|machine: 95 /min|' fleet.yaml >minute.yaml; pushcycle assign minute.yaml A.yaml 2>&1 >/dev/null | grep -c "^caution: minute.yaml:12:.*: money.machine: 5700 /h is unusual: a machine costs about 5 /h to 1000 /h; is the unit right?$"; pushcycle assign fleet.yaml A.yaml 2>&1 >/dev/null | grep -c unusual
+exit: 1
+out: ^1$
+out: ^0$

@@ -382,3 +382,22 @@ $ pushcycle compare small.yaml --quiet --layout "two piles" --box wide --crews 2
 exit: 2
 err: there is 1 of "wide", and 2 machines beside the 1 that stays would need 2$
 err: there is 1 of "wide", and 3 machines beside the 1 that stays would need 3$
+
+# By what each layout alone gets: 0 deg for one pile, 90 deg for two. The one that is compared first decides, in all rows alike.
+case: the lanes of a comparison are those of its first layout, and it says so
+$ a="compare small.yaml --quiet --set site.areas[0].heading=auto"; for l in "one pile" "two piles"; do pushcycle run small.yaml --layout "$l" --set site.areas[0].heading=auto --json --quiet >r; pushcycle $a --layout "$l" --box wide --json >1; o="two piles"; test "$l" = "$o" && o="one pile"; pushcycle $a --layouts "$l,$o" --boxes wide --json >2; $PYTHON -c "import json; r, a, b = (json.load(open(n)) for n in 'r12'); h = [x['headings'][0] for x in (r, a, b)]; print(h[0]['layout'], round(h[0]['heading_deg']), h[0] == h[1] == h[2], [y['total_time_s'] for y in b['rows'] if y['layout'] == h[0]['layout']] == [a['rows'][0]['total_time_s']])"; pushcycle $a --layouts "$l,$o" --boxes wide | grep ^Lanes; done; pushcycle $a --layout "two piles" --boxes all | grep -o "^Lanes are .*boxes\."; pushcycle $a --layout "two piles" --box wide | grep -c ^Lanes; pushcycle compare small.yaml --quiet | grep -c ^Lanes; for c in compare report; do pushcycle $c small.yaml --quiet --set site.areas[0].heading=auto --output r.html; grep -c "Lanes are the same in all rows" r.html; done
+out: ^one pile 0 True True$
+out: ^two piles 90 True True$
+out: ^Lanes are the same in all rows: where `heading` is auto they were chosen with layout "one pile"\. Other rows might do better with others: --layout, --box and --loader have them chosen for what they name\.$
+out: ^Lanes are the same in all rows: where `heading` is auto they were chosen with layout "two piles"\. 
+out: ^Lanes are .* layout "two piles" and the crew's own boxes\.$
+out: ^0$
+out: ^1$
+
+# No way leads to the zone of the first layout; the second, alone or beside it, gets the same lanes. Without a second that is a fault.
+case: lanes are chosen with the next layout where no lot can be made with the first
+$ sed -e 's/^layouts: .*/  - {name: moon, outline: [[525,5],[555,5],[555,55],[525,55]]}\nlayouts: [{name: far, zones: [moon]}, {name: one, zones: [east]}]/' gate.yaml >moon.yaml; a="compare moon.yaml --boxes 10ft --set boxes[0].name=10ft --set crew[0].box=10ft --set crew[1].box=10ft --set site.areas[0].heading=auto"; for l in all one far; do pushcycle $a --layouts $l --json >$l 2>e$l; echo $?; done; cat efar; $PYTHON -c "import json; a, b = (json.load(open(n)) for n in ('all', 'one')); print(a['headings'] == b['headings'], a['headings'][0]['layout'], [r['layout'] for r in a['rows']], [r['layout'] for r in a['left_out']])"
+out: ^0$
+out: ^2$
+out: no machine of the crew can get from the areas to zone "moon"
+out: ^True one \['one'\] \['far'\]$

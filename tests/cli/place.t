@@ -209,3 +209,11 @@ $ for t in 1s 24h; do pushcycle place small.yaml --zones 1 --set place.simulatio
 out: ^With this choice "yard" misses its deadline: places are chosen for the time of all of it; `pushcycle run` on this layout says by how much, and what would keep it\.$
 out: ^\[1\] 1$
 out: ^\[0\] 0$
+
+# International Fire Code 503.4 (from memory): such drives are not to be obstructed. Who has drawn none hears so once, who has drawn some is asked for all.
+case: drives of fire engines that nobody drew are called to mind, once
+$ k="{name: fire lane, kind: no-piles, outline: [[0, 0], [5, 0], [5, 20], [0, 20]]}, {name: stalls, kind: no-piles, outline: [[10, 0], [15, 0], [15, 5], [10, 5]]}"; for c in "site.keep_clear=[{name: tap, kind: hydrant, at: [1, 1], radius: 0.2 m}]" "site.keep_clear=[$k]"; do pushcycle place small.yaml --zones 1 --set place.simulations=2 --quiet --set "$c" >o; grep "fire engines" o; grep -c "ambulances" o; done; pushcycle check small.yaml | grep -c "Drives of fire engines and ambulances stay open .*International Fire Code 503.4"
+out: ^No ground without piles is drawn \(`keep_clear`, kind `no-piles`\): a place may lie where fire engines and ambulances drive\. Draw these drives, or look at the places before they are used\.$
+out: ^Kept free: 2 grounds without piles\. Is each drive of fire engines and ambulances drawn so\? A place may lie on one that is not\.$
+out: ^1$
+no-out: ^[02]$

@@ -235,6 +235,12 @@ out: ^ "sets_the_time": null,$
 out: ^1$
 out: ^Who sets the time: loader 1$
 
+# Four alike in a long storm: what falls keeps two of them busy. The times told are those of JSON.
+case: of equal machines those that stand while the others work are told
+$ a="clock.yaml --quiet --set crew[0].count=3"; pushcycle run $a | grep '^Who'; pushcycle run $a --json | $PYTHON -c "import json, sys; r = json.load(sys.stdin); e, t = r['sets_the_time'], {m['name']: (r['total_time_s']['mean'] - m['done_s']) / 60 for m in r['machines']}; print(e['machines'], e['others'], [round(t[n], 1) for n in e['others']], max(t[n] for n in e['machines']) < 5)"
+out: ^Who sets the time: loader 1 and loader 2, at work to the end; loader 3 is done 21\.0 min before it, loader 4 99\.1 min\.$
+out: ^\['loader 1', 'loader 2'\] \['loader 3', 'loader 4'\] \[21\.0, 99\.1\] True$
+
 case: a blade has no capacity and no limit
 $ pushcycle run docks.yaml --quiet; pushcycle compare docks.yaml --quiet
 out: ^  truck 1 +plow +0 +-  - +[0-9.]+ %

@@ -215,6 +215,12 @@ out: ^caution: --set: crew\[0\]\.breaks\.for: a break of 30 min after every 60 s
 out: ^caution: --set: loaders\[0\]\.breakdown\.repair: a repair of 61 min after every 60 min is more than is worked; are they mixed up\?$
 no-out: power: (8|110|800) kW|after every 30 min|repair of 60
 
+# Common practice, no source: an hour of a machine costs tens or hundreds of euros or dollars, and its operator less than it. 95 /min are
+# 95 x 60 = 5700 /h. Of a currency whose worth is not known only how far both lie apart can be told; 0 is not counted.
+case: prices of an hour that are given as those of a minute
+$ for m in "machine: 95 /min, operator: 38 /h" "machine: 1.58 /h, operator: 38 /min" "currency: USD, machine: 5 /h, operator: 300 /h" "currency: £, machine: 1000 /h, operator: 5 /h" "machine: 0 /h, operator: 0 /h" "currency: JPY, machine: 9500 /h, operator: 3800 /h" "currency: JPY, machine: 9500 /h, operator: 3800 /min" "currency: JPY, machine: 9500 /min, operator: 3800 /h" "currency: JPY, machine: 9500 /min"; do pushcycle check small.yaml --set "money={$m}" | grep "money.*right"; echo $?; done | tr '\n' ' ' | sed 's/caution: --set: //g'
+out: ^money.machine: 5700 /h is unusual: a machine costs about 5 /h to 1000 /h; is the unit right\? 0 money.machine: 1\.58 /h is unusual: a machine costs about 5 /h to 1000 /h; is the unit right\? money.operator: 2280 /h is unusual: an operator costs about 5 /h to 300 /h; is the unit right\? 0 1 1 1 1 money.operator: 228,000 /h for an operator and 9500 /h for a machine lie far apart; are the units right\? 0 money.operator: 3800 /h for an operator and 570,000 /h for a machine lie far apart; are the units right\? 0 1 $
+
 case: speeds that no loader has in a yard, and a load that is faster than none
 $ pushcycle check small.yaml --set "loaders[0].speeds.carry=70 mph" --set "loaders[0].speeds.return=80 mph"; pushcycle check small.yaml --set "loaders[0].speeds.carry=30 km/h"
 out: loaders\[0\]\.speeds\.carry: 113 km/h is unusually fast for a load in a box; is the unit right\?$

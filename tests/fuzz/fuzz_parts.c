@@ -50,9 +50,11 @@ static void sum_up(const pc_shards *shards) {
     pc_lot *lot = NULL;
     pc_summary summary;
     pc_depths_series depths;
-    pc_status status = pc_shards_run(shards, &lot, &summary, &depths, &faults);
+    pc_crossed crossed;
+    pc_status status = pc_shards_run(shards, &lot, &summary, &depths, &crossed, &faults);
     fuzz_check_faults(status, &faults);
     pc_depths_free(&depths);
+    pc_crossed_free(&crossed);
     pc_summary_free(&summary);
     pc_lot_free(lot);
   } else {

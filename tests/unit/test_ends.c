@@ -132,7 +132,17 @@ static void apart_by_more_than_a_twentieth(void **state) {
   pc_scenario_free(&s);
 }
 
-/* Of two that are alike one is done before the other: so the last loads fell. */
+static void give_loads(pc_machine_result *machine, int loads, double load_s) {
+  for (size_t p = 0; p < PC_PHASE_COUNT; p++)
+    machine->time_s[p] = 0.0;
+  machine->time_s[PC_PHASE_FILL] = 0.25 * loads * load_s;
+  machine->time_s[PC_PHASE_CARRY] = 0.75 * loads * load_s;
+  machine->time_s[PC_PHASE_IDLE] = 12345.0; /* is no part of a load */
+  machine->cycles = loads;
+}
+
+/* Of two that are alike one is done before the other: so the last loads fell. By more than three loads of a
+ * hundred seconds it is not that. */
 static void those_alike_do_not_count(void **state) {
   (void)state;
   pc_scenario s = night_strips(2, length_m, run_m);
@@ -141,8 +151,20 @@ static void those_alike_do_not_count(void **state) {
   add_worker(&s, 1, "b");
   pc_lot *lot = make_lot(&s);
   pc_summary summary = summary_of(lot, 1);
+  give_loads(&summary.mean.machines[1], 6, 100.0);
   give_ends(&summary, (double[]){1000.0, 1000.0, 700.0}, 1000.0);
   assert_int_equal(pc_ends_of(lot, &summary).last, 0);
+  give_ends(&summary, (double[]){1000.0, 1000.0, 699.0}, 1000.0);
+  assert_int_equal(pc_ends_of(lot, &summary).last, 2);
+  assert_int_equal(pc_ends_of(lot, &summary).machines[2], PC_END_BEFORE);
+  lot->work_minutes_per_hour = 50.0; /* a load takes 120 s by the clock */
+  assert_int_equal(pc_ends_of(lot, &summary).last, 0);
+  give_ends(&summary, (double[]){1000.0, 1000.0, 639.0}, 1000.0);
+  assert_int_equal(pc_ends_of(lot, &summary).machines[2], PC_END_BEFORE);
+  lot->work_minutes_per_hour = 60.0;
+  summary.mean.machines[1].cycles = 0; /* brings nothing to a pile */
+  assert_int_equal(pc_ends_of(lot, &summary).last, 0);
+  summary.mean.machines[1].cycles = 6;
   give_ends(&summary, (double[]){600.0, 1000.0, 700.0}, 1000.0);
   pc_ends ends = pc_ends_of(lot, &summary);
   assert_int_equal(ends.before, 1);

@@ -117,6 +117,7 @@ static void brute_force_agrees(void **state) {
     assert_int_equal(report.count, 1);
     const pc_heading_choice *chosen = &report.items[0];
     assert_string_equal(chosen->area.text, "yard");
+    assert_string_equal(chosen->layout.text, "all zones"); /* there are no others */
     assert_int_equal(chosen->candidates, 4);
     assert_true(chosen->finished);
     assert_false(s.site.areas[0].auto_heading);

@@ -320,7 +320,7 @@ static void a_file_gives_the_same_run(void **state) {
   pc_faults faults = {0};
   pc_plan read;
   assert_true(p.gains);
-  assert_int_equal(pc_results_plan_json(lot, &p, 1, &text), PC_OK);
+  assert_int_equal(pc_results_plan_json(lot, &p, 1, NULL, &text), PC_OK);
   assert_int_equal(pc_plan_read_text("plan.json", text.data, text.length, lot, &read, &faults), PC_OK);
   assert_int_equal(faults.count, 0);
   assert_true(read.rate_spkg == p.plan.rate_spkg);

@@ -259,9 +259,19 @@ static void run_csv_is_flat(void **state) {
   assert_int_equal(count_fields(text.data), count_fields(row));
   const char *head = "\"Lot \"\"A\"\", east\",two piles,keep-pushing,0.1,42,4,true,done,550,12.5,0.95,";
   assert_int_equal(strncmp(row, head, strlen(head)), 0);
-  /* bound, efficiency, then nothing for fuel and cost; unfinished, late areas, stops, waiting for passages */
-  const char *tail = ",275,0.5,,,0,0,0,0,0,0\n";
+  /* bound, efficiency, then nothing for fuel and cost; unfinished, late areas, stops, waiting for passages;
+   * nobody counted ways across areas that are bound to others */
+  const char *tail = ",275,0.5,,,0,0,0,0,0,0,\n";
   assert_string_equal(row + strlen(row) - strlen(tail), tail);
+  pc_text_free(&text);
+  text = (pc_text){0};
+  pc_crossing items[] = {{.cycles = 4}, {.cycles = 3}};
+  const pc_crossed crossed = {items, 2};
+  const pc_notes notes = {.crossed = &crossed};
+  assert_int_equal(pc_results_run_csv_with(&e.lot, &e.summary, 42, &notes, &text), PC_OK);
+  row = strchr(text.data, '\n') + 1;
+  assert_int_equal(count_fields(text.data), count_fields(row));
+  assert_string_equal(row + strlen(row) - 5, ",0,7\n");
   pc_text_free(&text);
 }
 

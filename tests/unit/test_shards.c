@@ -21,6 +21,7 @@
 #include "io/starter.h"
 #include "io/tables.h"
 #include "read_good.h"
+#include "study/first_night.h"
 
 enum { PARTS = 7 };
 
@@ -72,11 +73,12 @@ static char *print_comparison(const pc_scenario *s, const pc_comparison *c) {
   return text.data;
 }
 
-static char *print_run(const pc_lot *lot, const pc_summary *summary, const pc_depths_series *depths) {
+static char *print_run(const pc_lot *lot, const pc_summary *summary, const pc_depths_series *depths,
+                       const pc_crossed *crossed) {
   pc_text text = {0};
-  const pc_notes notes = {.depths = lot->storm_end_s > 0 ? depths : NULL};
+  const pc_notes notes = {.depths = lot->storm_end_s > 0 ? depths : NULL, .crossed = crossed};
   assert_int_equal(pc_results_run_json_with(lot, summary, 3, &notes, &text), PC_OK);
-  assert_int_equal(pc_results_run_csv(lot, summary, 3, &text), PC_OK);
+  assert_int_equal(pc_results_run_csv_with(lot, summary, 3, &notes, &text), PC_OK);
   pc_tables_run_with(lot, summary, &notes, PC_METRIC, &text);
   assert_false(text.failed);
   return text.data;
@@ -97,16 +99,21 @@ static char *whole_comparison(const pc_scenario *s) {
 static char *whole_run(const pc_scenario *s, const pc_choice *choice) {
   pc_lot *lot;
   pc_summary summary;
-  pc_depths_series depths;
+  pc_first_night first;
+  pc_crossed crossed;
+  pc_trace trace;
   pc_faults faults = {0};
   assert_int_equal(pc_lot_create(s, choice, &lot, &faults), PC_OK);
-  pc_depths_start(&depths, lot);
-  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
+  pc_first_night_start(&first, lot, s);
+  bool traced = pc_first_night_trace(&first, &trace);
   assert_int_equal(pc_replicate(lot, (size_t)s->chance.replications, (uint64_t)s->chance.seed, 1,
-                                lot->storm_end_s > 0 ? &trace : NULL, &summary),
+                                traced ? &trace : NULL, &summary),
                    PC_OK);
-  char *text = print_run(lot, &summary, &depths);
-  pc_depths_free(&depths);
+  assert_int_equal(pc_crossings_list(&first.crossings, &crossed), PC_OK);
+  assert_int_equal(crossed.count > 0, pc_crossings_may_be(s));
+  char *text = print_run(lot, &summary, &first.depths, &crossed);
+  pc_crossed_free(&crossed);
+  pc_first_night_free(&first);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   pc_faults_free(&faults);
@@ -183,8 +190,10 @@ static char *joined(const files *f, size_t n) {
     pc_lot *lot;
     pc_summary summary;
     pc_depths_series depths;
-    assert_int_equal(pc_shards_run(shards, &lot, &summary, &depths, &faults), PC_OK);
-    text = print_run(lot, &summary, &depths);
+    pc_crossed crossed;
+    assert_int_equal(pc_shards_run(shards, &lot, &summary, &depths, &crossed, &faults), PC_OK);
+    text = print_run(lot, &summary, &depths, &crossed);
+    pc_crossed_free(&crossed);
     pc_depths_free(&depths);
     pc_summary_free(&summary);
     pc_lot_free(lot);
@@ -243,6 +252,30 @@ static void test_compare_storm(void **state) {
   check_all(&s, &choice);
   pc_scenario_free(&s);
   pc_text_free(&text);
+}
+
+/* A deck that the middle of the yard is and that another loader works: ways lead across it. */
+static void test_crossings(void **state) {
+  (void)state;
+  static const pc_override deck[] = {
+      {"site.areas",
+       "[{name: yard, outline: [[0, 0], [20, 0], [20, 20], [0, 20]]}, {name: deck, outline: [[20, "
+       "0], [40, 0], [40, 20], [20, 20]], loaders: [tractor]}]",
+       NULL},
+      {"loaders",
+       "[{name: loader, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}, {name: tractor, "
+       "speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}]",
+       NULL},
+      {"crew",
+       "[{loader: loader, box: wide, start: [1, 1]}, {loader: tractor, box: wide, start: [1, 1], areas: "
+       "[deck], keep: true}]",
+       NULL},
+      {"compare", "{layouts: all, boxes: all}", NULL}};
+  pc_scenario s = read_good(small, deck, 4, 0);
+  check_all(&s, NULL);
+  const pc_choice choice = {.box = "narrow", .depth_m = NAN};
+  check_all(&s, &choice);
+  pc_scenario_free(&s);
 }
 
 /* Four replications of each combination; the second of three shards begins in the middle of one. */
@@ -504,15 +537,11 @@ static void test_parse(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_compare),
-      cmocka_unit_test(test_compare_storm),
-      cmocka_unit_test(test_run),
-      cmocka_unit_test(test_watched),
-      cmocka_unit_test(test_scenario),
-      cmocka_unit_test(test_result),
-      cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_parse),
-      cmocka_unit_test(test_faulty_scenario),
+      cmocka_unit_test(test_compare),   cmocka_unit_test(test_compare_storm),
+      cmocka_unit_test(test_crossings), cmocka_unit_test(test_run),
+      cmocka_unit_test(test_watched),   cmocka_unit_test(test_scenario),
+      cmocka_unit_test(test_result),    cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_parse),     cmocka_unit_test(test_faulty_scenario),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
