@@ -83,11 +83,23 @@ void pc_lot_tell_out_of_reach(const pc_lot *lot, const pc_scenario *scenario, pc
 
 /* ---- what none gets to ---- */
 
+/* Whether a machine with these lanes may work there. Who only brings snow there takes none up. What nobody
+ * may work is left, for as long as the first lanes lie over it. */
+static bool works(const pc_lot *lot, size_t set, int patch) {
+  bool nobodys = true;
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    if (lot->machines[m].allowed[patch] && lot->machines[m].lane_set == set)
+      return true;
+    nobodys &= !lot->machines[m].allowed[patch];
+  }
+  return nobodys && set == 0;
+}
+
 static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int strip) {
   for (size_t s = 0; s < lot->lane_set_count; s++) {
     const pc_lane_set *set = &lot->lane_sets[s];
     const pc_lane *lane = &set->lanes[pc_lane_of_strip(set, (size_t)patch, strip)];
-    if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE)
+    if (set->slot_ways[lane->first + (size_t)station].node != PC_NO_NODE && works(lot, s, patch))
       return true;
   }
   return false;

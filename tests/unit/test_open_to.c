@@ -17,7 +17,9 @@
 /* Two loaders with boxes of 4 m. */
 #define CREW                                                                                                 \
   "snow: {depth: 10 cm, fresh_density: 100 kg/m3}\n"                                                         \
-  "boxes: [{name: box, width: 4 m, height: 1 m, overlap: 0 m}]\n"                                            \
+  "boxes:\n"                                                                                                 \
+  "  - {name: box, width: 4 m, height: 1 m, overlap: 0 m}\n"                                                 \
+  "  - {name: narrow, width: 2 m, height: 1 m, overlap: 0 m}\n"                                              \
   "loaders:\n"                                                                                               \
   "  - {name: heavy, machine_width: 2.5 m, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}\n"       \
   "  - {name: light, machine_width: 2 m, speeds: {push: 8 km/h, carry: 12 km/h, return: 16 km/h}}\n"         \
@@ -222,6 +224,31 @@ static void the_bound_goes_round(void **state) {
   }
 }
 
+/* The light one carves the bay out into the yard, but may not work there. Between the island and the end of
+ * the pavement, 3 m, the heavy one can't stand, so what lies there is left for a smaller machine, though the
+ * light one's lanes lead there: from x = 5 to 35, of which the box that stands before it reaches one slot of
+ * 2 m more at either end, x = 8 to 32, 3 m wide. */
+static void who_only_brings_snow_takes_none_up(void **state) {
+  (void)state;
+  static const char text[] = CREW
+      "site:\n"
+      "  areas:\n"
+      "    - {name: yard, loaders: heavy, outline: [[0, 0], [40, 0], [40, 20], [0, 20]]}\n"
+      "    - {name: bay, loaders: light, into: yard, outline: [[0, 20], [40, 20], [40, 30], [0, 30]]}\n"
+      "  obstacles: [{name: island, kind: island, outline: [[5, 3], [35, 3], [35, 4], [5, 4]]}]\n"
+      "crew: [{loader: heavy, box: box, start: [2, 15]}, {loader: light, box: narrow, start: [2, 25]}]\n"
+      "zones: [{name: west end, outline: [[-10, 5], [0, 5], [0, 20], [-10, 20]], volume: 1000 m3}]\n";
+  pc_scenario s;
+  pc_lot *lot = NULL;
+  pc_faults faults = {0};
+  assert_int_equal(pc_scenario_read_text("lot.yaml", text, sizeof text - 1, NULL, 0, &s, &faults), PC_OK);
+  assert_int_equal(pc_lot_create(&s, NULL, &lot, &faults), PC_OK);
+  assert_near("left for a smaller machine", lot->small_m2, 72, 1e-6);
+  pc_lot_free(lot);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* Who may drive there may work there, unless `loaders` names others. */
 static void who_may_work(void **state) {
   (void)state;
@@ -243,6 +270,7 @@ int main(void) {
       cmocka_unit_test(nobody_is_where_it_is_closed),
       cmocka_unit_test(a_half_that_is_cut_off),
       cmocka_unit_test(the_bound_goes_round),
+      cmocka_unit_test(who_only_brings_snow_takes_none_up),
       cmocka_unit_test(who_may_work),
   };
   return cmocka_run_group_tests_name("pavement for some loaders only", tests, NULL, NULL);
