@@ -135,6 +135,73 @@ static void lanes_of_two_widths_reach_across(void **state) {
   }
 }
 
+/* ---- crews of one or two, exactly ---- */
+
+/* A loader with loads of 800 kg and raise 5 s, 36 m from a zone at the start: it carries at 3, empty at 6 m/s
+ * and pushes at 2. By the formula of docs/bound.md, "Different machines",
+ *   30,000 kg · 24 s / 800 kg + 1,200,000 kg·m · (1/3 + 1/6) s/m / 800 kg − 5 s − 36 m / 6 m/s = 1,639 s
+ * and A m² · (1/2 − 1/3) s/m / 4 m for sweeping. A blade sweeps 3 m at 1.5 m/s. */
+static pc_lot_machine worked_loader(void) {
+  pc_lot_machine m = {.unit = {.swath_m = 4, .capacity_kg = 1000}};
+  m.unit.loader = (pc_loader){.push_speed_mps = 2,
+                              .carry_speed_mps = 3,
+                              .return_speed_mps = 6,
+                              .reverse_speed_mps = 5,
+                              .lower_s = 4,
+                              .raise_s = 5,
+                              .dump_s = 15};
+  return m;
+}
+
+static pc_lot_machine worked_blade(void) {
+  pc_lot_machine m = worked_loader();
+  m.unit.box.blade = PC_BLADE_LEFT;
+  m.unit.swath_m = 3;
+  m.unit.capacity_kg = 0;
+  m.unit.loader.push_speed_mps = 1.5;
+  return m;
+}
+
+static void one_or_two_by_hand(void **state) {
+  (void)state;
+  const double start_m[] = {36, 36}, placing_s = 1639, sweep_s = (1 / 2.0 - 1 / 3.0) / 4, blade_s = 1 / 4.5;
+  pc_lot_machine crew[2] = {worked_loader(), worked_loader()};
+  pc_lot lot = {.machines = crew, .machine_count = 1, .full_at = 0.8};
+  assert_near("a loader", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s + 2400 * sweep_s,
+              1e-12);
+  assert_near("a loader that need not sweep", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 0), placing_s,
+              1e-12);
+  assert_true(pc_bound_crew_from_s(&lot, start_m, 0, 0, 0) == 0); /* what is spared is not given back */
+  lot.storm_end_s = 3600; /* while it snows it may sweep as it carries */
+  assert_near("in a storm", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s, 1e-12);
+  lot.storm_end_s = 0;
+  /* one that can't push a load is no help, and nobody is waited for */
+  lot.machine_count = 2;
+  crew[1].unit.capacity_kg = 0;
+  assert_near("with one that can't", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400),
+              placing_s + 2400 * sweep_s, 1e-12);
+  /* two alike share all of it */
+  crew[1] = crew[0];
+  assert_near("two loaders", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400),
+              (placing_s - 11 + 2400 * sweep_s) / 2, 1e-12);
+  /* a blade takes as much of the sweeping that both are done at once; all of it, if it is done before */
+  crew[1] = worked_blade();
+  double taken_m2 = (placing_s + 14400 * sweep_s) / (sweep_s + blade_s);
+  assert_true(taken_m2 < 14400);
+  assert_near("with a blade", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 14400), taken_m2 * blade_s,
+              1e-12);
+  assert_near("with a blade to spare", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s,
+              1e-12);
+  /* blades alone have only their sweeping */
+  lot.machines = &crew[1];
+  lot.machine_count = 1;
+  assert_near("a blade", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), 2400 * blade_s, 1e-12);
+  lot.storm_end_s = 3600; /* and carry nothing */
+  assert_near("a blade in a storm", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), 2400 * blade_s,
+              1e-12);
+  assert_true(pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 0) == 0);
+}
+
 /* ---- two machines share the work ---- */
 
 enum { KINDS = 3 }; /* placing, hauling, sweeping */
@@ -342,6 +409,7 @@ int main(void) {
       cmocka_unit_test(plain_form_by_hand),         cmocka_unit_test(lanes_of_two_widths_reach_across),
       cmocka_unit_test(best_share_of_two_machines), cmocka_unit_test(order_of_the_crew),
       cmocka_unit_test(swept_while_carrying),       cmocka_unit_test(tied_to_one),
+      cmocka_unit_test(one_or_two_by_hand),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
