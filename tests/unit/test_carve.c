@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Where what is carved out of an area is dropped in the other one: straight on, or else at the nearest of its
- * open slots. Against looking at every slot. */
+ * open slots. Against looking at every slot. And where the bites of it begin, by hand. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -94,7 +94,62 @@ static void straight_on(void **state) {
   }
 }
 
+/* ---- bites ---- */
+
+typedef struct bites {
+  double run_m;
+  bool west; /* the other area lies west of the one that is emptied */
+  int count;
+} bites;
+
+/* How far from the way out. */
+static double away_m(const bites *b, double x_m) {
+  return b->west ? x_m : 60.0 - x_m;
+}
+
+/* A bite begins where the box will just be full at the end that leads out (decision 009): load after load, a
+ * box full farther in, and nothing is left between it and the way out. */
+static void watch_bites(night_run *run, const pc_trace_row *row) {
+  bites *b = run->context;
+  if (row->phase != PC_PHASE_FILL || night_area(run, row) != 0)
+    return;
+  b->count++;
+  assert_near("begins", away_m(b, row->from.x_m), b->count * b->run_m, 1e-9);
+  const pc_lane_set *set = &run->lot->lane_sets[0];
+  const pc_patch *patch = &run->lot->ground->patches[0];
+  double behind_kg = 0.0;
+  for (int i = 0; i < set->lanes[0].stations; i++)
+    if (away_m(b, pc_lane_point(run->lot, &set->lanes[0], patch->u0_m + (i + 0.5) * patch->station_m).x_m) <
+        b->count * b->run_m - patch->station_m)
+      behind_kg += run->world->lanes[0].slot_kg[set->lanes[0].first + (size_t)i];
+  assert_near("behind it", 1.0 + behind_kg, 1.0, 1e-9);
+  assert_near("taken", run->world->machines[row->machine].load_kg, 1350.0, 1e-9);
+}
+
+/* Snow so deep that a slot of 2 m holds more than a box, or two of them do: a strip of 60 m, of which a box
+ * holds 1.5 m or 3 m, is out with 40 or 20 full loads. */
+static void boxes_smaller_than_two_slots(void **state) {
+  (void)state;
+  for (int k = 0; k < 4; k++) {
+    bites b = {.run_m = k & 1 ? 3.0 : 1.5, .west = k & 2};
+    pc_scenario s = night_strips(0, 1.0, b.run_m);
+    night_add_area(&s, "a", 0.0, 0.0, 60.0, 4.5)->into = pc_name_of("b");
+    pc_area *into = night_add_area(&s, "b", b.west ? -40.0 : 60.0, 0.0, b.west ? 0.0 : 100.0, 4.5);
+    night_add_name(&into->after, "a");
+    night_add_zone(&s, b.west ? -40.0 : 100.0, 2.25);
+    night_add_crew(&s, "loader", "box", (pc_point){b.west ? 0.0 : 60.0, 2.25});
+    night_run run = {.look = watch_bites, .context = &b};
+    night_simulate(&run, &s);
+    assert_int_equal(b.count, (int)(60.0 / b.run_m));
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    assert_near("placed", run.result.placed_kg, run.result.start_kg, 1e-9);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(at_the_nearest_slot), cmocka_unit_test(straight_on)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(at_the_nearest_slot), cmocka_unit_test(straight_on),
+                                     cmocka_unit_test(boxes_smaller_than_two_slots)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
