@@ -152,7 +152,7 @@ static bool is_better(const trial *a, const trial *b) {
     return a->made && !b->made;
   if (a->finished != b->finished)
     return a->finished;
-  if (!a->finished && a->left_kg != b->left_kg)
+  if (!a->finished && fabs(a->left_kg - b->left_kg) > 1e-9 * b->left_kg) /* not by rounding alone */
     return a->left_kg < b->left_kg;
   return a->time_s * b->placed_kg < b->time_s * a->placed_kg * (1.0 - 1e-9); /* ties go to the first */
 }
