@@ -112,7 +112,7 @@ static pc_status run_lot(const pc_lot *lot, trial *out) {
                    .finished = result.finished,
                    .time_s = result.total_time_s,
                    .placed_kg = result.placed_kg,
-                   .left_kg = result.left_kg,
+                   .left_kg = round(result.left_kg), /* less by rounding is not less */
                    .small_m2 = result.small_m2};
   pc_result_free(&result);
   return status;
@@ -152,7 +152,7 @@ static bool is_better(const trial *a, const trial *b) {
     return a->made && !b->made;
   if (a->finished != b->finished)
     return a->finished;
-  if (!a->finished && fabs(a->left_kg - b->left_kg) > 1e-9 * b->left_kg) /* not by rounding alone */
+  if (!a->finished && a->left_kg != b->left_kg)
     return a->left_kg < b->left_kg;
   return a->time_s * b->placed_kg < b->time_s * a->placed_kg * (1.0 - 1e-9); /* ties go to the first */
 }
