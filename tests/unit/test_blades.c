@@ -151,6 +151,48 @@ static void two_blades(void **state) {
     assert_int_equal(lanes, areas == 2 ? 0x1ef : 0x1e0); /* but the outermost of each */
     if (areas == 2)
       assert_near("the other's first", began_s, 3.0 + 20.25 / 4.5 + 3.0 + 2.0, 1e-12);
+    for (size_t m = 0; m < 2; m++) /* waiting for a lane, it is not cut off from its work */
+      assert_false(run.world->machines[m].gone);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
+/* ---- only where it may, and only when ---- */
+
+/* Beside the area of the crew lies another, first in the list: not for this blade, or not open before 600 s.
+ * The blade begins in its own at once, 3 s + 20.25 m at 4.5 m/s + 3 s + 2 s after the start as above, and in
+ * the other one never, or not before that opens; by then it has long been done (4 passes of 54.5 s and what
+ * lies between them). The box waits for it in both. */
+static void not_where_it_may_not(void **state) {
+  (void)state;
+  for (int opens = 0; opens < 2; opens++) {
+    pc_scenario s = apron(5);
+    night_add_area(&s, "own", 0.0, -5 * swath_m, apron_m, 0.0);
+    s.crew[0].start = (pc_point){0.0, 0.0};
+    if (opens)
+      s.site.areas[0].opens_s = 600.0;
+    else
+      night_add_name(&s.crew[0].areas, "own");
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double began_s[2] = {NAN, NAN}, own_done_s = NAN, box_s[2] = {NAN, NAN};
+    for (size_t i = 0; i < run.row_count; i++) {
+      const pc_trace_row *row = &run.rows[i];
+      if (!is_push(row))
+        continue;
+      int area = night_area(&run, row);
+      double *first_s = row->machine == 0 ? &began_s[area] : &box_s[area];
+      *first_s = isnan(*first_s) ? row->start_s : *first_s;
+      if (row->machine == 0 && area == 1 && isnan(box_s[1]))
+        own_done_s = row->end_s;
+    }
+    assert_near("its own", began_s[1], 3.0 + 20.25 / 4.5 + 3.0 + 2.0, 1e-12);
+    assert_true(own_done_s < 500.0);
+    assert_true(opens ? began_s[0] >= 600.0 && began_s[0] < 700.0 : isnan(began_s[0]));
+    assert_true(box_s[1] > own_done_s);
+    assert_true(opens ? box_s[0] > began_s[0] : box_s[0] < began_s[1] + 60.0);
     assert_int_equal(run.result.reason, PC_REASON_DONE);
     night_free(&run);
     pc_scenario_free(&s);
@@ -159,6 +201,7 @@ static void two_blades(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(beside_an_island),
-                                     cmocka_unit_test(one_lane_is_work_enough), cmocka_unit_test(two_blades)};
+                                     cmocka_unit_test(one_lane_is_work_enough), cmocka_unit_test(two_blades),
+                                     cmocka_unit_test(not_where_it_may_not)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
