@@ -127,11 +127,12 @@ static void watch_bites(night_run *run, const pc_trace_row *row) {
 }
 
 /* Snow so deep that a slot of 2 m holds more than a box, or two of them do: a strip of 60 m, of which a box
- * holds 1.5 m or 3 m, is out with 40 or 20 full loads. */
+ * holds 1.5 m, 2 m or 3 m, is out with 40, 30 or 20 full loads. */
 static void boxes_smaller_than_two_slots(void **state) {
   (void)state;
-  for (int k = 0; k < 4; k++) {
-    bites b = {.run_m = k & 1 ? 3.0 : 1.5, .west = k & 2};
+  static const double runs_m[] = {1.5, 2.0, 3.0};
+  for (int k = 0; k < 6; k++) {
+    bites b = {.run_m = runs_m[k / 2], .west = k & 1};
     pc_scenario s = night_strips(0, 1.0, b.run_m);
     night_add_area(&s, "a", 0.0, 0.0, 60.0, 4.5)->into = pc_name_of("b");
     pc_area *into = night_add_area(&s, "b", b.west ? -40.0 : 60.0, 0.0, b.west ? 0.0 : 100.0, 4.5);
@@ -148,8 +149,114 @@ static void boxes_smaller_than_two_slots(void **state) {
   }
 }
 
+/* Uneven snow: kg in each slot of 2 m, from the way out, and where bites begin, by hand. Whole slots as long
+ * as they go into a box of 1,350 kg; one that does not is begun with the next bite; bare ones are driven
+ * over. */
+static void whole_slots_of_uneven_snow(void **state) {
+  (void)state;
+  static const double slots_kg[] = {600, 600, 600, 100, 1300, 0, 40, 800};
+  static const double begin_m[] = {4, 8, 14, 16}, loads_kg[] = {1200, 700, 1340, 800};
+  for (int west = 0; west < 2; west++) {
+    pc_scenario s = night_strips(0, 1.0, 25.0);
+    night_add_area(&s, "a", 0.0, 0.0, 16.0, 4.5)->into = pc_name_of("b");
+    pc_area *into = night_add_area(&s, "b", west ? -40.0 : 16.0, 0.0, west ? 0.0 : 56.0, 4.5);
+    night_add_name(&into->after, "a");
+    night_add_zone(&s, west ? -40.0 : 56.0, 2.25);
+    night_add_crew(&s, "loader", "box", (pc_point){west ? 0.0 : 16.0, 2.25});
+    night_run run = {0};
+    night_make(&run, &s, NULL);
+    const pc_lane_set *set = &run.lot->lane_sets[0]; /* of one lane, of one strip */
+    for (int i = 0; i < 8; i++) {
+      int station = west ? i : 7 - i;
+      double *slot_kg = &set->slot_kg[set->lanes[0].first + (size_t)station];
+      run.lot->start_kg += slots_kg[i] - *slot_kg;
+      *slot_kg = run.lot->cell_kg[pc_patch_cell(&run.lot->ground->patches[0], station, 0)] = slots_kg[i];
+    }
+    pc_world_free(run.world);
+    assert_int_equal(pc_world_create(run.lot, &run.world), PC_OK);
+    night_go(&run, 1, 0);
+    size_t bite = 0;
+    for (size_t i = 0; i < run.row_count; i++) {
+      if (run.rows[i].phase != PC_PHASE_FILL || night_area(&run, &run.rows[i]) != 0)
+        continue;
+      assert_true(bite < 4);
+      assert_near("begins", west ? run.rows[i].from.x_m : 16.0 - run.rows[i].from.x_m, begin_m[bite], 1e-9);
+      for (size_t k = i; run.rows[k].phase != PC_PHASE_DUMP || k == i; k++) /* as it is dropped */
+        assert_true(k == i || run.rows[k].load_kg == 0.0 ||
+                    fabs(run.rows[k].load_kg - loads_kg[bite]) < 1e-9);
+      bite++;
+    }
+    assert_int_equal(bite, 4);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
+/* Three lanes that lead out side by side: the nearest first, and each to its end before the next; the first
+ * of two that are as near. Middles at 2.25, 6.75 and 11.25 m. */
+static void the_nearest_lane_first(void **state) {
+  (void)state;
+  static const double start_y_m[] = {12.0, 1.0, 6.75};
+  static const int order[][3] = {{2, 1, 0}, {0, 1, 2}, {1, 0, 2}};
+  for (int k = 0; k < 3; k++) {
+    pc_scenario s = night_strips(0, 1.0, 25.0);
+    night_add_area(&s, "a", 0.0, 0.0, 60.0, 13.5)->into = pc_name_of("b");
+    night_add_name(&night_add_area(&s, "b", 60.0, 0.0, 160.0, 13.5)->after, "a");
+    night_add_zone(&s, 160.0, 6.75);
+    night_add_crew(&s, "loader", "box", (pc_point){61.0, start_y_m[k]});
+    night_run run = {0};
+    night_simulate(&run, &s);
+    int count = 0;
+    for (size_t i = 0; i < run.row_count; i++)
+      if (run.rows[i].phase == PC_PHASE_FILL && night_area(&run, &run.rows[i]) == 0) {
+        assert_true(count < 9); /* loads of 24, 24 and 12 m */
+        assert_near("lane", run.rows[i].to.y_m, 2.25 + 4.5 * order[k][count / 3], 1e-9);
+        count++;
+      }
+    assert_int_equal(count, 9);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
+/* An area that opens later keeps nobody from the other one meanwhile; and a box that has some of that one's
+ * snow in it takes it to the zone first: a bite that carves out begins empty. */
+static void not_before_it_opens(void **state) {
+  (void)state;
+  for (double opens_s = 50.0; opens_s < 240.0; opens_s += 17.0) {
+    pc_scenario s = night_strips(0, 1.0, 25.0);
+    pc_area *a = night_add_area(&s, "a", 0.0, 0.0, 60.0, 4.5);
+    a->into = pc_name_of("b");
+    a->opens_s = opens_s;
+    night_add_area(&s, "b", 60.0, 0.0, 160.0, 4.5);
+    night_add_zone(&s, 160.0, 2.25);
+    night_add_crew(&s, "loader", "box", (pc_point){160.0, 2.25});
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double first_s = NAN, first_a_s = NAN;
+    bool empty = true;
+    for (size_t i = 0; i < run.row_count; i++) {
+      const pc_trace_row *row = &run.rows[i];
+      bool fills = row->phase == PC_PHASE_FILL || row->phase == PC_PHASE_CLEAN_UP;
+      if (fills && night_area(&run, row) == 0) {
+        assert_true(empty);
+        first_a_s = isnan(first_a_s) ? row->start_s : first_a_s;
+      }
+      if (fills)
+        first_s = isnan(first_s) ? row->start_s : first_s;
+      empty = fills ? false : row->phase == PC_PHASE_DUMP ? true : empty;
+    }
+    assert_true(first_s < 45.0 && first_a_s >= opens_s && first_a_s < opens_s + 150.0);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(at_the_nearest_slot), cmocka_unit_test(straight_on),
-                                     cmocka_unit_test(boxes_smaller_than_two_slots)};
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(at_the_nearest_slot),          cmocka_unit_test(straight_on),
+      cmocka_unit_test(boxes_smaller_than_two_slots), cmocka_unit_test(whole_slots_of_uneven_snow),
+      cmocka_unit_test(the_nearest_lane_first),       cmocka_unit_test(not_before_it_opens)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
