@@ -253,10 +253,46 @@ static void not_before_it_opens(void **state) {
   }
 }
 
+/* It backs off from what it has dropped, no farther than the last leg came from (model.md): from the first
+ * metre of the other area by 1 m, when its load was full at the border, and by 8 m when it came from farther.
+ */
+static void backs_off_from_the_drop(void **state) {
+  (void)state;
+  static const double back_m[] = {1.0, 8.0, 8.0};
+  for (int west = 0; west < 2; west++) {
+    pc_scenario s = night_strips(0, 1.0, 25.0);
+    s.loaders[0].back_out_m = 8.0;
+    night_add_area(&s, "a", 0.0, 0.0, 60.0, 4.5)->into = pc_name_of("b");
+    pc_area *into = night_add_area(&s, "b", west ? -40.0 : 60.0, 0.0, west ? 0.0 : 100.0, 4.5);
+    night_add_name(&into->after, "a");
+    night_add_zone(&s, west ? -40.0 : 100.0, 2.25);
+    night_add_crew(&s, "loader", "box", (pc_point){west ? 0.0 : 60.0, 2.25});
+    night_run run = {0};
+    night_simulate(&run, &s);
+    size_t drops = 0;
+    double drop_x_m = west ? -1.0 : 61.0, out = west ? 1.0 : -1.0;
+    for (size_t i = 0; i + 1 < run.row_count; i++) {
+      const pc_trace_row *row = &run.rows[i], *next = &run.rows[i + 1];
+      if (row->phase != PC_PHASE_DUMP || row->zone >= 0)
+        continue;
+      assert_true(drops < 3 && next->phase == PC_PHASE_RETURN && next->reverse);
+      assert_near("dropped", row->to.x_m, drop_x_m, 1e-12);
+      assert_near("back", next->distance_m, back_m[drops], 1e-12);
+      assert_near("to", 1000.0 + next->to.x_m, 1000.0 + drop_x_m + out * back_m[drops], 1e-12);
+      assert_near("on the lane", next->to.y_m, 2.25, 1e-12);
+      drops++;
+    }
+    assert_int_equal(drops, 3);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(at_the_nearest_slot),          cmocka_unit_test(straight_on),
       cmocka_unit_test(boxes_smaller_than_two_slots), cmocka_unit_test(whole_slots_of_uneven_snow),
-      cmocka_unit_test(the_nearest_lane_first),       cmocka_unit_test(not_before_it_opens)};
+      cmocka_unit_test(the_nearest_lane_first),       cmocka_unit_test(not_before_it_opens),
+      cmocka_unit_test(backs_off_from_the_drop)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
