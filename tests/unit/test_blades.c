@@ -93,6 +93,7 @@ static void beside_an_island(void **state) {
     assert_near("beside", w.beside_kg, 1800.0, 1e-9);
     assert_near("outermost", w.outermost_kg, run.lot->start_kg - 1800.0, 1e-9);
     assert_near("the box waits no longer", w.box_start_s, w.blade_end_s, 1e-12);
+    assert_false(run.world->machines[0].gone); /* it stays for what comes into its lanes again */
     assert_int_equal(run.result.reason, PC_REASON_DONE);
     assert_near("placed", run.result.placed_kg, run.lot->start_kg, 1e-9);
     night_free(&run);
@@ -113,6 +114,7 @@ static void one_lane_is_work_enough(void **state) {
     assert_int_equal(w.passes, 1);
     assert_near("outermost", w.outermost_kg, run.lot->start_kg, 1e-12);
     assert_near("the box waits no longer", w.box_start_s, w.blade_end_s, 1e-12);
+    assert_false(run.world->machines[0].gone); /* it stays for what comes into its lanes again */
     assert_int_equal(run.result.reason, PC_REASON_DONE);
     night_free(&run);
     pc_scenario_free(&s);
