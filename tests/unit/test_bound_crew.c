@@ -12,6 +12,7 @@
 
 #include <cmocka.h>
 
+#include <glpk.h>
 #include <math.h>
 
 #include "base/memory.h"
@@ -293,6 +294,84 @@ static void best_share_of_two_machines(void **state) {
   }
 }
 
+/* ---- crews of up to six, against a linear program ---- */
+
+/* The best way to share the three kinds of work out, by GLPK: least T so that each machine is done by then.
+ */
+static double solved_s(const figures *machines, size_t count) {
+  glp_term_out(GLP_OFF);
+  glp_prob *lp = glp_create_prob();
+  int index[3] = {0}, t = glp_add_cols(lp, 1);
+  double value[3] = {0};
+  glp_add_rows(lp, (int)count + KINDS);
+  glp_set_col_bnds(lp, t, GLP_FR, 0, 0);
+  glp_set_obj_coef(lp, t, 1);
+  for (size_t m = 0; m < count; m++) /* its work less T */
+    glp_set_row_bnds(lp, (int)m + 1, GLP_UP, 0, machines[m].spared_s);
+  for (int k = 0; k < KINDS; k++)
+    glp_set_row_bnds(lp, (int)count + k + 1, GLP_FX, 1, 1);
+  int rows[8];
+  double ones[8];
+  for (size_t m = 0; m < count; m++) {
+    rows[m + 1] = (int)m + 1;
+    ones[m + 1] = -1;
+  }
+  glp_set_mat_col(lp, t, (int)count, rows, ones);
+  for (size_t m = 0; m < count; m++)
+    for (int k = 0; k < KINDS; k++) {
+      if (!isfinite(machines[m].each_s[k]))
+        continue;
+      int j = glp_add_cols(lp, 1);
+      glp_set_col_bnds(lp, j, GLP_LO, 0, 0);
+      index[1] = (int)m + 1;
+      value[1] = machines[m].each_s[k];
+      index[2] = (int)count + k + 1;
+      value[2] = 1;
+      glp_set_mat_col(lp, j, 2, index, value);
+    }
+  glp_smcp how;
+  glp_init_smcp(&how);
+  how.msg_lev = GLP_MSG_OFF;
+  assert_int_equal(glp_simplex(lp, &how), 0);
+  assert_int_equal(glp_get_status(lp), GLP_OPT);
+  double least = glp_get_obj_val(lp);
+  glp_delete_prob(lp);
+  return fmax(0, least);
+}
+
+static void best_share_of_up_to_six(void **state) {
+  (void)state;
+  enum { CASES = 400, MOST = 6 };
+  for (uint64_t number = 0; number < CASES; number++) {
+    pc_stream d;
+    pc_stream_start(&d, 33, number, 0, 0);
+    size_t count = 1 + number % MOST;
+    pc_lot_machine crew[MOST];
+    figures all[MOST];
+    double start_m[MOST];
+    const double work[KINDS] = {uniform(&d, 5e3, 5e4), uniform(&d, 1e5, 4e6), uniform(&d, 500, 40000)};
+    for (size_t m = 0; m < count; m++) {
+      pc_scenario s = {.loaders = &crew[m].unit.loader, .boxes = &(pc_box){.width_m = uniform(&d, 2.5, 6)}};
+      crew[m] = worked_loader();
+      pc_loader *l = &crew[m].unit.loader;
+      l->push_speed_mps = uniform(&d, 0.5, 3);
+      l->carry_speed_mps = uniform(&d, 0.5, 5);
+      l->return_speed_mps = uniform(&d, 1, 6);
+      l->reverse_speed_mps = uniform(&d, 1, 6);
+      l->dump_s = uniform(&d, 0, 20);
+      crew[m].unit.swath_m = s.boxes[0].width_m;
+      crew[m].unit.capacity_kg = uniform(&d, 300, 3000);
+      crew[m].unit.box.blade = m > 0 && pc_stream_next(&d) % 4 == 0 ? PC_BLADE_LEFT : PC_BLADE_NONE;
+      start_m[m] = uniform(&d, 0, 60);
+      all[m] = figures_of(&s, 0, crew[m].unit.box.blade != PC_BLADE_NONE, start_m[m],
+                          crew[m].unit.capacity_kg, work);
+    }
+    const pc_lot lot = {.machines = crew, .machine_count = count, .full_at = 1};
+    double bound = pc_bound_crew_from_s(&lot, start_m, work[0], work[1], work[2]);
+    assert_within("of the best", bound, solved_s(all, count), 1e-7 * bound);
+  }
+}
+
 /* The bound of five machines of different kinds, a blade among them, is the same in whatever order they stand
  * in the crew. */
 static void order_of_the_crew(void **state) {
@@ -409,7 +488,7 @@ int main(void) {
       cmocka_unit_test(plain_form_by_hand),         cmocka_unit_test(lanes_of_two_widths_reach_across),
       cmocka_unit_test(best_share_of_two_machines), cmocka_unit_test(order_of_the_crew),
       cmocka_unit_test(swept_while_carrying),       cmocka_unit_test(tied_to_one),
-      cmocka_unit_test(one_or_two_by_hand),
+      cmocka_unit_test(one_or_two_by_hand),         cmocka_unit_test(best_share_of_up_to_six),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
