@@ -341,7 +341,7 @@ static double solved_s(const figures *machines, size_t count) {
 
 static void best_share_of_up_to_six(void **state) {
   (void)state;
-  enum { CASES = 400, MOST = 6 };
+  enum { CASES = 2400, MOST = 6 };
   for (uint64_t number = 0; number < CASES; number++) {
     pc_stream d;
     pc_stream_start(&d, 33, number, 0, 0);
@@ -349,16 +349,20 @@ static void best_share_of_up_to_six(void **state) {
     pc_lot_machine crew[MOST];
     figures all[MOST];
     double start_m[MOST];
-    const double work[KINDS] = {uniform(&d, 5e3, 5e4), uniform(&d, 1e5, 4e6), uniform(&d, 500, 40000)};
+    const double work[KINDS] = {pow(10, uniform(&d, 3, 6)), pow(10, uniform(&d, 4, 7)),
+                                pow(10, uniform(&d, 2, 6))};
+    bool no_stop = number % 4 == 0; /* a load costs no time but its way */
     for (size_t m = 0; m < count; m++) {
       pc_scenario s = {.loaders = &crew[m].unit.loader, .boxes = &(pc_box){.width_m = uniform(&d, 2.5, 6)}};
       crew[m] = worked_loader();
       pc_loader *l = &crew[m].unit.loader;
       l->push_speed_mps = uniform(&d, 0.5, 3);
-      l->carry_speed_mps = uniform(&d, 0.5, 5);
+      l->carry_speed_mps = number % 2 ? uniform(&d, 0.5, 5) : l->push_speed_mps + uniform(&d, 0.1, 3);
       l->return_speed_mps = uniform(&d, 1, 6);
       l->reverse_speed_mps = uniform(&d, 1, 6);
       l->dump_s = uniform(&d, 0, 20);
+      if (no_stop && pc_stream_next(&d) % 3 > 0)
+        l->lower_s = l->raise_s = l->dump_s = 0;
       crew[m].unit.swath_m = s.boxes[0].width_m;
       crew[m].unit.capacity_kg = uniform(&d, 300, 3000);
       crew[m].unit.box.blade = m > 0 && pc_stream_next(&d) % 4 == 0 ? PC_BLADE_LEFT : PC_BLADE_NONE;
@@ -368,7 +372,7 @@ static void best_share_of_up_to_six(void **state) {
     }
     const pc_lot lot = {.machines = crew, .machine_count = count, .full_at = 1};
     double bound = pc_bound_crew_from_s(&lot, start_m, work[0], work[1], work[2]);
-    assert_within("of the best", bound, solved_s(all, count), 1e-7 * bound);
+    assert_within("of the best", bound, solved_s(all, count), 1e-7 * bound + 1e-9);
   }
 }
 
