@@ -21,7 +21,7 @@ static const double hour_s = 3600;
 typedef struct site {
   pc_patch patches[AREAS];
   pc_ground ground;
-  pc_fall falls[2];
+  pc_fall falls[3];
   pc_lot lot;
 } site;
 
@@ -30,12 +30,14 @@ static void make_site(site *s, double minutes) {
   *s = (site){.patches = {{.area_m2 = 100}, {.area_m2 = 300}}};
   s->ground = (pc_ground){.patches = s->patches, .patch_count = AREAS};
   s->falls[0] = (pc_fall){0, 1 / hour_s / work, 0.01 / hour_s / work};
-  s->falls[1] = (pc_fall){4 * hour_s * work, 0, 0};
+  s->falls[1] = s->falls[0]; /* in two pieces */
+  s->falls[1].after_s = 3 * hour_s * work;
+  s->falls[2] = (pc_fall){4 * hour_s * work, 0, 0};
   s->lot = (pc_lot){.ground = &s->ground,
                     .area_count = AREAS,
                     .machine_count = 2,
                     .falls = s->falls,
-                    .fall_count = 2,
+                    .fall_count = 3,
                     .lying_kgpm3 = 100,
                     .work_minutes_per_hour = minutes};
 }
@@ -153,7 +155,11 @@ static void the_stretch_ends_with_the_storm(void **state) {
   pc_depths_start(&series, &s.lot);
   assert_near("from", series.from_s, 5.5 * hour_s, 1e-12);
   assert_near("to", series.to_s, 6 * hour_s, 1e-12);
-  falls[0].kgpm2ps = falls[1].kgpm2ps = falls[2].kgpm2ps = 0;
+  falls[2].kgpm2ps = 0.05 / hour_s; /* a powder, but more than nothing */
+  falls[0].kgpm2ps = falls[1].kgpm2ps = 0;
+  pc_depths_start(&series, &s.lot);
+  assert_near("from", series.from_s, 5.5 * hour_s, 1e-12);
+  falls[2].kgpm2ps = 0;
   pc_depths_start(&series, &s.lot);
   assert_true(series.from_s == 0 && series.to_s == 0);
   s.lot.fall_count = 0;
