@@ -207,6 +207,46 @@ static void brute_force_agrees(void **state) {
   }
 }
 
+/* A triangle of sides 42, 56 and 70 m (3 : 4 : 5) has headings along four lines: the best and, of those along
+ * other lines, the next best are those of simulating all eight, with what each leaves for a smaller machine.
+ */
+static void the_next_lies_along_another_line(void **state) {
+  (void)state;
+  const pc_point pile = {0, 21};
+  pc_scenario s = scene_rectangle(56, 42, &pile, 1);
+  s.site.areas[0].outline.count = 3;
+  s.site.areas[0].outline.points[2] = (pc_point){0, 42};
+  s.near.border_m = 1;
+  night_add_building(&s, 12, -4, 20, 4);
+  double candidates[PC_HEADINGS_MAX], times_s[PC_HEADINGS_MAX], small_m2[PC_HEADINGS_MAX];
+  size_t count = pc_heading_candidates(&s.site.areas[0].outline, candidates), best = 0, next = 99;
+  assert_int_equal(count, 8);
+  for (size_t i = 0; i < count; i++) {
+    s.site.areas[0].heading_rad = candidates[i];
+    pc_result result = simulate(&s, NULL);
+    assert_true(result.finished);
+    times_s[i] = result.total_time_s / result.placed_kg;
+    small_m2[i] = result.small_m2;
+    best = times_s[i] < times_s[best] * (1 - 1e-9) ? i : best;
+    pc_result_free(&result);
+  }
+  for (size_t i = 0; i < count; i++)
+    if (fabs(sin(candidates[i] - candidates[best])) > 0.01 &&
+        (next == 99 || times_s[i] < times_s[next] * (1 - 1e-9)))
+      next = i;
+  s.site.areas[0].auto_heading = true;
+  pc_faults faults = {0};
+  pc_heading_report report;
+  assert_int_equal(pc_headings_choose(&s, NULL, &faults, &report), PC_OK);
+  assert_true(report.items[0].heading_rad == candidates[best]);
+  assert_true(report.items[0].next_rad == candidates[next]);
+  assert_true(report.items[0].small_m2 == small_m2[best] && small_m2[best] > 0);
+  assert_true(report.items[0].next_small_m2 == small_m2[next] && small_m2[next] != small_m2[best]);
+  pc_heading_report_free(&report);
+  pc_faults_free(&faults);
+  pc_scenario_free(&s);
+}
+
 /* Turning the whole lot turns the choice and leaves the time as it is. */
 static void turning_the_lot_turns_the_heading(void **state) {
   (void)state;
@@ -383,6 +423,15 @@ static void what_is_wrong_is_told(void **state) {
   assert_int_equal(report.count, 0);
   assert_true(s.site.areas[0].auto_heading);
   assert_int_equal(s.chance.replications, 1);
+  pc_scenario first = turned_yard(0, "straight-runs"); /* what is wrong with the first heading */
+  pc_faults own = {0};
+  pc_lot *lot = NULL;
+  first.site.areas[0].auto_heading = false;
+  assert_int_equal(pc_lot_create(&first, &choice, &lot, &own), PC_ERR_NAME);
+  assert_string_equal(faults.items[0].message, own.items[0].message);
+  assert_string_equal(faults.items[0].key, own.items[0].key);
+  pc_faults_free(&own);
+  pc_scenario_free(&first);
   pc_faults_free(&faults);
   s.site.areas[0].auto_heading = false; /* nothing is open: nothing is done, not even looked at */
   assert_int_equal(pc_headings_choose(&s, &choice, &faults, &report), PC_OK);
@@ -509,6 +558,7 @@ int main(void) {
       cmocka_unit_test(candidates_of_outlines),
       cmocka_unit_test(at_most_sixteen_and_all_distinct),
       cmocka_unit_test(brute_force_agrees),
+      cmocka_unit_test(the_next_lies_along_another_line),
       cmocka_unit_test(turning_the_lot_turns_the_heading),
       cmocka_unit_test(choice_counts),
       cmocka_unit_test(chance_does_not_choose),
