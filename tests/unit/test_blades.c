@@ -9,6 +9,7 @@
 #include <cmocka.h>
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "night_run.h"
 #include "scene.h"
@@ -201,9 +202,47 @@ static void not_where_it_may_not(void **state) {
   }
 }
 
+/* ---- from buildings outward ---- */
+
+/* Two buildings at the ends of six lanes of 60 m, a long one in the west and a round one in the east: of a
+ * lane the slots at its ends, 1 m from there, are the nearest to them. */
+static void how_far_from_buildings(void **state) {
+  (void)state;
+  for (int turned = 0; turned < 2; turned++) {
+    pc_scenario s = scene_rectangle(60.0, 27.0, NULL, 0);
+    s.policy = pc_name_of("building-out");
+    s.site.areas[0].heading_rad = turned ? acos(-1.0) : 0.0;
+    night_add_zone(&s, 30.0, 0.0);
+    night_add_building(&s, -20.0, -2.0, -10.0, 12.0);
+    night_add_building(&s, 0.0, 0.0, 1.0, 1.0);
+    pc_obstacle *round = &s.site.obstacles[1];
+    pc_ring_free(&round->outline);
+    round->at = (pc_point){70.0, 25.0};
+    round->radius_m = 5.0;
+    add_island(&s, 61.0, 0.0, 62.0, 1.0); /* no building */
+    night_add_crew(&s, "loader", "box", (pc_point){30.0, 0.0});
+    pc_lot *lot = make_lot(&s);
+    const pc_lane_set *set = &lot->lane_sets[0];
+    int outwards = 0;
+    for (size_t l = 0; l < set->lane_count; l++) {
+      double y = pc_lane_point(lot, &set->lanes[l], 0.0).y_m, off = fmax(0.0, y - 12.0);
+      double west = fmin(hypot(11.0, off), hypot(69.0, y - 25.0) - 5.0);
+      double east = fmin(hypot(69.0, off), hypot(11.0, y - 25.0) - 5.0);
+      assert_near("from buildings", set->from_building_m[l], fmin(west, east), 1e-9);
+      assert_int_equal(set->outward[l], (turned ? east <= west : west <= east) ? 1 : -1);
+      outwards += set->outward[l];
+    }
+    assert_int_equal(set->lane_count, 6);
+    assert_true(abs(outwards) < 6); /* some this way, some that way */
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(beside_an_island),
                                      cmocka_unit_test(one_lane_is_work_enough), cmocka_unit_test(two_blades),
-                                     cmocka_unit_test(not_where_it_may_not)};
+                                     cmocka_unit_test(not_where_it_may_not),
+                                     cmocka_unit_test(how_far_from_buildings)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
