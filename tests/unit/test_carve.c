@@ -14,14 +14,19 @@
 #include "scene.h"
 #include "simulate.h"
 
-/* An area of 30 m × 22 m in lanes along x, carved out into one that stands where it is told. */
-static pc_lot *lot_with(double x0, double y0, double x1, double y1, pc_scenario *s) {
+/* An area of 30 m × 22 m in lanes along x, carved out into one that stands where it is told, on which there
+ * is an island. */
+static pc_lot *lot_with(double x0, double y0, double x1, double y1, const double island[4], pc_scenario *s) {
   *s = scene_rectangle(10.0, 10.0, NULL, 0);
   pc_site_free(&s->site);
   night_add_area(s, "inner", 0.0, 0.0, 30.0, 22.0)->into = pc_name_of("outer");
   night_add_area(s, "outer", x0, y0, x1, y1);
   night_add_zone(s, x0, 0.5 * (y0 + y1));
   night_add_crew(s, "loader", "box", (pc_point){0.5 * (x0 + x1), 0.5 * (y0 + y1)});
+  if (island) {
+    night_add_building(s, island[0], island[1], island[2], island[3]);
+    s->site.obstacles[0].kind = PC_OBSTACLE_ISLAND;
+  }
   return make_lot(s);
 }
 
@@ -49,9 +54,11 @@ static void at_the_nearest_slot(void **state) {
   (void)state;
   /* above and below, at the one end and at the other: nowhere straight on */
   static const double outer[4][4] = {{0, 22, 21, 50}, {9, 22, 30, 50}, {0, -31, 21, 0}, {9, -31, 30, 0}};
-  for (size_t k = 0; k < 4; k++) {
+  static const double corner[4][4] = {{0, 22, 6, 28}, {24, 22, 30, 28}, {0, -6, 6, 0}, {24, -6, 30, 0}};
+  for (size_t i = 0; i < 8; i++) { /* open, or with an island on the nearest of it */
+    size_t k = i / 2;
     pc_scenario s;
-    pc_lot *lot = lot_with(outer[k][0], outer[k][1], outer[k][2], outer[k][3], &s);
+    pc_lot *lot = lot_with(outer[k][0], outer[k][1], outer[k][2], outer[k][3], i & 1 ? corner[k] : NULL, &s);
     const pc_lane_set *set = &lot->lane_sets[0];
     size_t lanes = 0;
     for (size_t l = 0; l < set->lane_count; l++) {
@@ -77,7 +84,7 @@ static void straight_on(void **state) {
   (void)state;
   for (int sign = -1; sign <= 1; sign += 2) {
     pc_scenario s;
-    pc_lot *lot = lot_with(sign > 0 ? 30 : -41, 0, sign > 0 ? 71 : 0, 22, &s);
+    pc_lot *lot = lot_with(sign > 0 ? 30 : -41, 0, sign > 0 ? 71 : 0, 22, NULL, &s);
     const pc_lane_set *set = &lot->lane_sets[0];
     for (size_t l = 0; l < set->lane_count; l++) {
       if (set->lanes[l].patch != 0)
