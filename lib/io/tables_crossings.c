@@ -27,7 +27,7 @@ void pc_tables_crossings(const pc_crossed *crossed, pc_text *out) {
       pc_text_addf(out, " and %zu more", others);
     pc_text_addf(out,
                  " drive%s across area \"%s\", which is bound to other loaders: that binds the work, not the "
-                 "ways. Does it carry %s, and is there room? (`open_to` of the area keeps off who is not named there.)\n",
+                 "ways (`open_to` does). Does it carry %s, and is there room?\n",
                  others > 0 ? "" : "s", items[first].area.text, others > 0 ? "them" : "it");
   }
 }

@@ -143,7 +143,17 @@ bool pc_blade_is_cut_off(const pc_world *world, size_t m) {
 
 /* ---- carving out ---- */
 
-/* A bite that ends at the lane's way out with as much as the box takes. */
+/* Where in a slot this share of its snow lies ahead. */
+static double inside_m(const pc_world *world, size_t m, const pc_lane *lane, int station, int sign,
+                       double share) {
+  const pc_lane_state *state = pc_state_of(world, m);
+  double low = state->low[lane->first + (size_t)station], high = state->high[lane->first + (size_t)station];
+  double at = sign > 0 ? high - share * (high - low) : low + share * (high - low);
+  return pc_slot_low_m(world->lot, lane, station) + at * world->lot->ground->patches[lane->patch].station_m;
+}
+
+/* A bite that ends at the lane's way out with as much as the box takes: whole slots, but of the first two,
+ * which may be more than a box. */
 static bool carve_bite(const pc_world *world, size_t m, size_t lane_index, pc_bite *bite) {
   const pc_lane_set *set = pc_set_of(world, m);
   const pc_lane_state *state = pc_state_of(world, m);
@@ -156,17 +166,22 @@ static bool carve_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
   if (end < 0)
     return false;
   int begin = end;
+  double from_m = 0.0;
   for (int i = end; i >= 0 && i < lane->stations && set->slot_m2[lane->first + (size_t)i] > 0.0; i -= sign) {
     size_t slot = lane->first + (size_t)i;
+    double kg = state->slot_kg[slot] * keep;
     if (!state->dirty[slot])
       continue;
-    if (begin != end && state->slot_kg[slot] * keep > need)
+    if (kg > need && (begin != end || need < 1e-6 * kg))
       break; /* the next bite takes it */
     begin = i;
-    need -= state->slot_kg[slot] * keep;
+    from_m = kg > need ? inside_m(world, m, lane, i, sign, need / kg)
+                       : pc_slot_low_m(world->lot, lane, sign > 0 ? i : i + 1);
+    if (kg > need)
+      break;
+    need -= kg;
   }
-  *bite = (pc_bite){lane_index, pc_slot_low_m(world->lot, lane, sign > 0 ? begin : begin + 1),
-                    pc_slot_low_m(world->lot, lane, sign > 0 ? end + 1 : end), -1};
+  *bite = (pc_bite){lane_index, from_m, pc_slot_low_m(world->lot, lane, sign > 0 ? end + 1 : end), -1};
   return !pc_stretch_taken(world, m, lane, pc_lesser(bite->from_m, bite->to_m),
                            pc_greater(bite->from_m, bite->to_m));
 }

@@ -29,7 +29,6 @@ static void find_area(const pc_lot *lot, const pc_result *mean, pc_ends *ends) {
   if (area < 0 || (size_t)area >= lot->area_count || lot->area_count < 2)
     return;
   ends->area = lot->areas[area].name;
-  ends->area_from_s = 0.0;
   ends->area_bound = true;
   for (size_t m = 0; m < lot->machine_count; m++) {
     if (ends->machines[m] == PC_END_LAST)

@@ -114,7 +114,7 @@ static pc_status run_lot(const pc_lot *lot, trial *out) {
                    .finished = result.finished,
                    .time_s = result.total_time_s,
                    .placed_kg = result.placed_kg,
-                   .left_kg = result.left_kg,
+                   .left_kg = round(result.left_kg), /* less by rounding is not less */
                    .small_m2 = result.small_m2};
   pc_result_free(&result);
   return status;

@@ -410,9 +410,10 @@ int pc_summary_order_of_ends(const pc_summary *a, const pc_summary *b) {
   if (open_a != open_b)
     return open_a < open_b ? -1 : 1;
   /* what is left on average says nothing of nights some of which finish: all leave a film */
-  if (a->unfinished < a->replications || a->mean.left_kg == b->mean.left_kg)
+  double left_a = round(a->mean.left_kg), left_b = round(b->mean.left_kg); /* less by rounding is not less */
+  if (a->unfinished < a->replications || left_a == left_b)
     return 0;
-  return a->mean.left_kg < b->mean.left_kg ? -1 : 1;
+  return left_a < left_b ? -1 : 1;
 }
 
 size_t pc_summary_late(const pc_summary *summary) {

@@ -22,7 +22,8 @@ pc_statistic pc_summary_difference(const pc_summary *a, const pc_summary *b, dou
  * at least this level (Bonferroni). */
 double pc_level_of_each(double level, size_t count);
 /* Which of two comes first by how they end, before any time is looked at: that which finishes in the larger
- * share of its nights; of two that never do, that which leaves less. Negative: a, positive: b, 0: neither. */
+ * share of its nights; of two that never do, that which leaves less, by a kilogram. Negative: a, positive: b,
+ * 0: neither. */
 int pc_summary_order_of_ends(const pc_summary *a, const pc_summary *b);
 /* Missed deadlines, summed over areas and replications. */
 size_t pc_summary_late(const pc_summary *summary);

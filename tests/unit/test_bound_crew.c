@@ -12,6 +12,7 @@
 
 #include <cmocka.h>
 
+#include <glpk.h>
 #include <math.h>
 
 #include "base/memory.h"
@@ -135,6 +136,73 @@ static void lanes_of_two_widths_reach_across(void **state) {
   }
 }
 
+/* ---- crews of one or two, exactly ---- */
+
+/* A loader with loads of 800 kg and raise 5 s, 36 m from a zone at the start: it carries at 3, empty at 6 m/s
+ * and pushes at 2. By the formula of docs/bound.md, "Different machines",
+ *   30,000 kg · 24 s / 800 kg + 1,200,000 kg·m · (1/3 + 1/6) s/m / 800 kg − 5 s − 36 m / 6 m/s = 1,639 s
+ * and A m² · (1/2 − 1/3) s/m / 4 m for sweeping. A blade sweeps 3 m at 1.5 m/s. */
+static pc_lot_machine worked_loader(void) {
+  pc_lot_machine m = {.unit = {.swath_m = 4, .capacity_kg = 1000}};
+  m.unit.loader = (pc_loader){.push_speed_mps = 2,
+                              .carry_speed_mps = 3,
+                              .return_speed_mps = 6,
+                              .reverse_speed_mps = 5,
+                              .lower_s = 4,
+                              .raise_s = 5,
+                              .dump_s = 15};
+  return m;
+}
+
+static pc_lot_machine worked_blade(void) {
+  pc_lot_machine m = worked_loader();
+  m.unit.box.blade = PC_BLADE_LEFT;
+  m.unit.swath_m = 3;
+  m.unit.capacity_kg = 0;
+  m.unit.loader.push_speed_mps = 1.5;
+  return m;
+}
+
+static void one_or_two_by_hand(void **state) {
+  (void)state;
+  const double start_m[] = {36, 36}, placing_s = 1639, sweep_s = (1 / 2.0 - 1 / 3.0) / 4, blade_s = 1 / 4.5;
+  pc_lot_machine crew[2] = {worked_loader(), worked_loader()};
+  pc_lot lot = {.machines = crew, .machine_count = 1, .full_at = 0.8};
+  assert_near("a loader", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s + 2400 * sweep_s,
+              1e-12);
+  assert_near("a loader that need not sweep", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 0), placing_s,
+              1e-12);
+  assert_true(pc_bound_crew_from_s(&lot, start_m, 0, 0, 0) == 0); /* what is spared is not given back */
+  lot.storm_end_s = 3600; /* while it snows it may sweep as it carries */
+  assert_near("in a storm", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s, 1e-12);
+  lot.storm_end_s = 0;
+  /* one that can't push a load is no help, and nobody is waited for */
+  lot.machine_count = 2;
+  crew[1].unit.capacity_kg = 0;
+  assert_near("with one that can't", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400),
+              placing_s + 2400 * sweep_s, 1e-12);
+  /* two alike share all of it */
+  crew[1] = crew[0];
+  assert_near("two loaders", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400),
+              (placing_s - 11 + 2400 * sweep_s) / 2, 1e-12);
+  /* a blade takes as much of the sweeping that both are done at once; all of it, if it is done before */
+  crew[1] = worked_blade();
+  double taken_m2 = (placing_s + 14400 * sweep_s) / (sweep_s + blade_s);
+  assert_true(taken_m2 < 14400);
+  assert_near("with a blade", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 14400), taken_m2 * blade_s,
+              1e-12);
+  assert_near("with a blade to spare", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), placing_s,
+              1e-12);
+  /* blades alone have only their sweeping */
+  lot.machines = &crew[1];
+  lot.machine_count = 1;
+  assert_near("a blade", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), 2400 * blade_s, 1e-12);
+  lot.storm_end_s = 3600; /* and carry nothing */
+  assert_near("a blade in a storm", pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 2400), 2400 * blade_s,
+              1e-12);
+  assert_true(pc_bound_crew_from_s(&lot, start_m, 3e4, 1.2e6, 0) == 0);
+}
+
 /* ---- two machines share the work ---- */
 
 enum { KINDS = 3 }; /* placing, hauling, sweeping */
@@ -223,6 +291,88 @@ static void best_share_of_two_machines(void **state) {
       fail_msg("case %d: bound %.9g s, best share %.9g s", (int)number, bound, least);
     pc_lot_free(lot);
     pc_scenario_free(&s);
+  }
+}
+
+/* ---- crews of up to six, against a linear program ---- */
+
+/* The best way to share the three kinds of work out, by GLPK: least T so that each machine is done by then.
+ */
+static double solved_s(const figures *machines, size_t count) {
+  glp_term_out(GLP_OFF);
+  glp_prob *lp = glp_create_prob();
+  int index[3] = {0}, t = glp_add_cols(lp, 1);
+  double value[3] = {0};
+  glp_add_rows(lp, (int)count + KINDS);
+  glp_set_col_bnds(lp, t, GLP_FR, 0, 0);
+  glp_set_obj_coef(lp, t, 1);
+  for (size_t m = 0; m < count; m++) /* its work less T */
+    glp_set_row_bnds(lp, (int)m + 1, GLP_UP, 0, machines[m].spared_s);
+  for (int k = 0; k < KINDS; k++)
+    glp_set_row_bnds(lp, (int)count + k + 1, GLP_FX, 1, 1);
+  int rows[8];
+  double ones[8];
+  for (size_t m = 0; m < count; m++) {
+    rows[m + 1] = (int)m + 1;
+    ones[m + 1] = -1;
+  }
+  glp_set_mat_col(lp, t, (int)count, rows, ones);
+  for (size_t m = 0; m < count; m++)
+    for (int k = 0; k < KINDS; k++) {
+      if (!isfinite(machines[m].each_s[k]))
+        continue;
+      int j = glp_add_cols(lp, 1);
+      glp_set_col_bnds(lp, j, GLP_LO, 0, 0);
+      index[1] = (int)m + 1;
+      value[1] = machines[m].each_s[k];
+      index[2] = (int)count + k + 1;
+      value[2] = 1;
+      glp_set_mat_col(lp, j, 2, index, value);
+    }
+  glp_smcp how;
+  glp_init_smcp(&how);
+  how.msg_lev = GLP_MSG_OFF;
+  assert_int_equal(glp_simplex(lp, &how), 0);
+  assert_int_equal(glp_get_status(lp), GLP_OPT);
+  double least = glp_get_obj_val(lp);
+  glp_delete_prob(lp);
+  return fmax(0, least);
+}
+
+static void best_share_of_up_to_six(void **state) {
+  (void)state;
+  enum { CASES = 2400, MOST = 6 };
+  for (uint64_t number = 0; number < CASES; number++) {
+    pc_stream d;
+    pc_stream_start(&d, 33, number, 0, 0);
+    size_t count = 1 + number % MOST;
+    pc_lot_machine crew[MOST];
+    figures all[MOST];
+    double start_m[MOST];
+    const double work[KINDS] = {pow(10, uniform(&d, 3, 6)), pow(10, uniform(&d, 4, 7)),
+                                pow(10, uniform(&d, 2, 6))};
+    bool no_stop = number % 4 == 0; /* a load costs no time but its way */
+    for (size_t m = 0; m < count; m++) {
+      pc_scenario s = {.loaders = &crew[m].unit.loader, .boxes = &(pc_box){.width_m = uniform(&d, 2.5, 6)}};
+      crew[m] = worked_loader();
+      pc_loader *l = &crew[m].unit.loader;
+      l->push_speed_mps = uniform(&d, 0.5, 3);
+      l->carry_speed_mps = number % 2 ? uniform(&d, 0.5, 5) : l->push_speed_mps + uniform(&d, 0.1, 3);
+      l->return_speed_mps = uniform(&d, 1, 6);
+      l->reverse_speed_mps = uniform(&d, 1, 6);
+      l->dump_s = uniform(&d, 0, 20);
+      if (no_stop && pc_stream_next(&d) % 3 > 0)
+        l->lower_s = l->raise_s = l->dump_s = 0;
+      crew[m].unit.swath_m = s.boxes[0].width_m;
+      crew[m].unit.capacity_kg = uniform(&d, 300, 3000);
+      crew[m].unit.box.blade = m > 0 && pc_stream_next(&d) % 4 == 0 ? PC_BLADE_LEFT : PC_BLADE_NONE;
+      start_m[m] = uniform(&d, 0, 60);
+      all[m] = figures_of(&s, 0, crew[m].unit.box.blade != PC_BLADE_NONE, start_m[m],
+                          crew[m].unit.capacity_kg, work);
+    }
+    const pc_lot lot = {.machines = crew, .machine_count = count, .full_at = 1};
+    double bound = pc_bound_crew_from_s(&lot, start_m, work[0], work[1], work[2]);
+    assert_within("of the best", bound, solved_s(all, count), 1e-7 * bound + 1e-9);
   }
 }
 
@@ -342,6 +492,7 @@ int main(void) {
       cmocka_unit_test(plain_form_by_hand),         cmocka_unit_test(lanes_of_two_widths_reach_across),
       cmocka_unit_test(best_share_of_two_machines), cmocka_unit_test(order_of_the_crew),
       cmocka_unit_test(swept_while_carrying),       cmocka_unit_test(tied_to_one),
+      cmocka_unit_test(one_or_two_by_hand),         cmocka_unit_test(best_share_of_up_to_six),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -14,6 +14,7 @@
 
 #include "read_good.h"
 #include "study/compare.h"
+#include "study/replicate_private.h"
 #include "study/season.h"
 #include "study/select.h"
 
@@ -78,6 +79,20 @@ static void who_leaves_less_comes_first(void **state) {
   assert_true(c.rows[1].summary.total_time_s.mean > c.rows[2].summary.total_time_s.mean);
   pc_comparison_free(&c);
   pc_scenario_free(&s);
+}
+
+/* Whole loads of one size are placed: what is left is the same but for the rounding of a long sum (as that of
+ * 9,900 kg by headings in test_heading.c), and then the time decides. */
+static void rounding_leaves_nothing_less(void **state) {
+  (void)state;
+  pc_summary a = {.replications = 2, .unfinished = 2, .mean = {.left_kg = 9900.0}}, b = a;
+  b.mean.left_kg = 9899.9999999999982;
+  assert_int_equal(pc_summary_order_of_ends(&a, &b), 0);
+  assert_int_equal(pc_summary_order_of_ends(&b, &a), 0);
+  b.mean.left_kg = 9898.0;
+  assert_true(pc_summary_order_of_ends(&a, &b) > 0 && pc_summary_order_of_ends(&b, &a) < 0);
+  a.unfinished = b.unfinished = 1; /* of nights some of which finish, what is left says nothing */
+  assert_int_equal(pc_summary_order_of_ends(&a, &b), 0);
 }
 
 /* What does not finish is not selected, though it is sooner at its end, and is run no longer for it. */
@@ -230,6 +245,7 @@ static void of_equal_costs_the_quicker(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(who_leaves_less_comes_first),
+      cmocka_unit_test(rounding_leaves_nothing_less),
       cmocka_unit_test(what_does_not_finish_is_not_selected),
       cmocka_unit_test(settled_is_said_of_every_depth),
       cmocka_unit_test(selects_with_95_percent),

@@ -132,6 +132,98 @@ static void apart_by_more_than_a_twentieth(void **state) {
   pc_scenario_free(&s);
 }
 
+/* Two of three are last. Where both have pushed in one area only, since before the third was done, that area
+ * keeps it, from when the later of them came there; by hand from what ends.h says, either side of each bound.
+ */
+static void the_area_of_all_that_are_last(void **state) {
+  (void)state;
+  static const struct {
+    int area[3]; /* of the last push of each; -1: not the same in all replications */
+    double from_s[3];
+    bool one_area; /* the lot has no other */
+    const char *name;
+    double since_s;
+    bool bound; /* the third may not work there */
+  } cases[] = {{{1, 1, 2}, {100, 200, 900}, false, "b", 200, true},
+               {{1, 1, 2}, {300, 100, 900}, false, "b", 300, true}, /* the third is done at 300 s */
+               {{1, 1, 2}, {301, 100, 900}, false, "", NAN, false},
+               {{1, 1, 2}, {0, NAN, 0}, false, "", NAN, false},
+               {{1, 0, 1}, {0, 0, 0}, false, "", NAN, false},
+               {{0, 1, 0}, {0, 0, 0}, false, "", NAN, false},
+               {{-1, 1, 1}, {0, 0, 0}, false, "", NAN, false},
+               {{1, -1, 1}, {0, 0, 0}, false, "", NAN, false},
+               {{0, 0, 2}, {0, 0, 0}, false, "a", 0, true},
+               {{2, 2, 0}, {0, 0, 0}, false, "c", 0, false},
+               {{3, 3, 2}, {0, 0, 0}, false, "", NAN, false}, /* no area of this lot: parts may be damaged */
+               {{0, 0, 0}, {0, 0, 0}, true, "", NAN, false}};
+  pc_scenario s = night_strips(3, length_m, run_m);
+  add_worker(&s, 0, "a");
+  add_worker(&s, 1, "b");
+  add_worker(&s, 2, "c");
+  pc_lot *lot = make_lot(&s);
+  pc_summary summary = summary_of(lot, 1);
+  lot->machines[2].unit.loader.name = pc_name_of("other"); /* also where the lot has one area */
+  give_ends(&summary, (double[]){1000.0, 960.0, 300.0}, 1000.0);
+  for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+    for (size_t m = 0; m < 3; m++) {
+      summary.mean.machines[m].last_area = cases[i].area[m];
+      summary.mean.machines[m].last_area_from_s = cases[i].from_s[m];
+    }
+    lot->area_count = cases[i].one_area ? 1 : 3;
+    pc_ends ends = pc_ends_of(lot, &summary);
+    lot->area_count = 3;
+    assert_int_equal(ends.last, 2);
+    if (strcmp(ends.area.text, cases[i].name) != 0)
+      fail_msg("case %zu: \"%s\"", i, ends.area.text);
+    assert_true(isnan(cases[i].since_s) ? isnan(ends.area_from_s) : ends.area_from_s == cases[i].since_s);
+    assert_int_equal(ends.area_bound, cases[i].bound);
+  }
+  /* of those that are done before, the first may, the other may not */
+  lot->machines[0].allowed[1] = true;
+  summary.mean.machines[1].last_area = 1;
+  give_ends(&summary, (double[]){300.0, 1000.0, 300.0}, 1000.0);
+  assert_string_equal(pc_ends_of(lot, &summary).area.text, "b");
+  assert_false(pc_ends_of(lot, &summary).area_bound);
+  pc_summary_free(&summary);
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
+}
+
+/* Who has no work is not among the last; who leaves as they are done does not wait; and what counts as apart
+ * is a share of the whole night, which a storm may make longer than the work (5 % of 1200 s are 60 s). */
+static void who_is_not_among_them(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(3, length_m, run_m);
+  add_worker(&s, 0, "a");
+  add_worker(&s, 1, "b");
+  add_worker(&s, 2, "c");
+  pc_lot *lot = make_lot(&s);
+  pc_summary summary = summary_of(lot, 1);
+  give_ends(&summary, (double[]){1000.0, 300.0, NAN}, 1000.0);
+  pc_ends ends = pc_ends_of(lot, &summary);
+  assert_int_equal(ends.machines[0], PC_END_LAST);
+  assert_int_equal(ends.machines[1], PC_END_BEFORE);
+  assert_int_equal(ends.machines[2], PC_END_NEITHER);
+  assert_true(ends.last == 1 && ends.last_s == 1000.0);
+  lot->machine_count = 2; /* a summary of another crew says nothing */
+  assert_int_equal(pc_ends_of(lot, &summary).last, 0);
+  lot->machine_count = 3;
+  lot->machines[1].until_s = 1000.0;
+  assert_int_equal(pc_ends_of(lot, &summary).before, 0);
+  lot->machines[1].until_s = NAN;
+  give_ends(&summary, (double[]){1000.0, 941.0, 939.0}, 1200.0);
+  ends = pc_ends_of(lot, &summary);
+  assert_int_equal(ends.machines[1], PC_END_LAST);
+  assert_int_equal(ends.machines[2], PC_END_BEFORE);
+  /* the latest of those before */
+  give_ends(&summary, (double[]){400.0, 1000.0, 300.0}, 1000.0);
+  ends = pc_ends_of(lot, &summary);
+  assert_true(ends.before == 2 && ends.before_s == 400.0);
+  pc_summary_free(&summary);
+  pc_lot_free(lot);
+  pc_scenario_free(&s);
+}
+
 static void give_loads(pc_machine_result *machine, int loads, double load_s) {
   for (size_t p = 0; p < PC_PHASE_COUNT; p++)
     machine->time_s[p] = 0.0;
@@ -169,6 +261,13 @@ static void those_alike_do_not_count(void **state) {
   pc_ends ends = pc_ends_of(lot, &summary);
   assert_int_equal(ends.before, 1);
   assert_int_equal(ends.machines[2], PC_END_NEITHER);
+  lot->machines[2].allowed[0] = true; /* now those two are not alike */
+  assert_int_equal(pc_ends_of(lot, &summary).before, 2);
+  lot->machines[0].allowed[1] = lot->machines[2].allowed[1] = true; /* now all three are */
+  lot->machines[1].allowed[0] = true;
+  give_loads(&summary.mean.machines[0], 6, 100.0);
+  give_ends(&summary, (double[]){1000.0, 750.0, 700.0}, 1000.0);
+  assert_int_equal(pc_ends_of(lot, &summary).last, 0);
   pc_summary_free(&summary);
   pc_lot_free(lot);
   pc_scenario_free(&s);
@@ -305,6 +404,8 @@ int main(void) {
       cmocka_unit_test(two_strips_by_hand),
       cmocka_unit_test(one_area_keeps_it),
       cmocka_unit_test(apart_by_more_than_a_twentieth),
+      cmocka_unit_test(the_area_of_all_that_are_last),
+      cmocka_unit_test(who_is_not_among_them),
       cmocka_unit_test(those_alike_do_not_count),
       cmocka_unit_test(means_of_ends),
       cmocka_unit_test(as_the_trace_shows),

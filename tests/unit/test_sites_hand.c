@@ -309,11 +309,64 @@ static void berths_are_apart(void **state) {
     }
 }
 
+typedef struct faces { /* where the way of each machine's first load comes to the pile */
+  double pile_x_m, y_m[2];
+  double turn_s[2]; /* of the last turn of each */
+  int loads[2];
+} faces;
+
+/* It is as long as it is straight, and the turn into it, from along the lane, takes its share of half a turn.
+ */
+static void note_face(void *context, const pc_trace_row *row) {
+  faces *f = context;
+  double turn_s = f->turn_s[row->machine];
+  f->turn_s[row->machine] = row->phase == PC_PHASE_TURN ? row->end_s - row->start_s : 0;
+  if (row->phase != PC_PHASE_CARRY || row->zone < 0 || f->loads[row->machine]++ > 0)
+    return;
+  double dx = row->to.x_m - row->from.x_m, dy = row->to.y_m - row->from.y_m;
+  f->y_m[row->machine] = row->from.y_m + (f->pile_x_m - row->from.x_m) / dx * dy;
+  assert_near("way", row->distance_m, hypot(dx, dy), 1e-9);
+  assert_near("turn", turn_s, half_turn_s - turning(atan2(fabs(dy), fabs(dx))), 1e-6);
+}
+
+/* Two lanes of 3 m, each pushed by a box of 4.5 m towards a pile along their ends: straight on, their middles
+ * would come there 3 m apart, at 1.5 and 4.5 m. The one that comes second goes to the nearest place with 4.5
+ * m between them: places are looked at every quarter of half a box, 0.5625 m, so by three of these, to 6.1875
+ * m. With one berth it goes straight on, and waits. */
+static void the_nearest_berth_beside(void **state) {
+  (void)state;
+  for (int k = 0; k < 12; k++) {
+    int mirror = k & 1, count = 1 + k / 4;
+    pc_scenario s = scene_rectangle(60, 6, NULL, 0);
+    s.snow.depth_m = k & 2 ? 0.75 : 0.1; /* so deep that loads come from near by, and askew */
+    s.boxes[0].overlap_m = 1.5;
+    add_apron(&s, rectangle(0, -20, 60, 26));
+    s.zones = realloc(s.zones, sizeof *s.zones);
+    assert_non_null(s.zones);
+    s.zone_count = 1;
+    s.zones[0] = pc_zone_default();
+    s.zones[0].name = pc_name_of("pile");
+    s.zones[0].outline = rectangle(mirror ? 60 : -6, -20, mirror ? 66 : 0, 26);
+    s.zones[0].volume_m3 = 1e5;
+    s.zones[0].berths = count;
+    s.loaders[0].dump_s = 25;
+    start_at(&s, 2, (pc_point){mirror ? 59 : 1, 3});
+    faces seen = {.pile_x_m = mirror ? 60 : 0};
+    pc_trace trace = {.row = note_face, .context = &seen};
+    pc_result result = done(&s, &trace);
+    assert_near("first", seen.y_m[0], 1.5, 1e-9);
+    assert_near("second", seen.y_m[1], count > 1 ? 4.5 + 3 * 0.5625 : 4.5, 1e-9);
+    assert_true(count > 1 ? result.zones[0].wait_s == 0 : result.zones[0].wait_s > 0);
+    pc_result_free(&result);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(around_a_building),  cmocka_unit_test(between_two_points),
       cmocka_unit_test(front_of_a_pile),    cmocka_unit_test(slowly_along_a_wall),
       cmocka_unit_test(strip_along_a_wall), cmocka_unit_test(strip_around_a_building),
-      cmocka_unit_test(berths_are_apart)};
+      cmocka_unit_test(berths_are_apart),   cmocka_unit_test(the_nearest_berth_beside)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
