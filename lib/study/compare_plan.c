@@ -220,7 +220,7 @@ pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wan
                                pc_faults *faults) {
   size_t before = faults->count;
   faults->units = scenario->units;
-  pc_status status = make_plan(scenario, wanted, plan, faults);
+  pc_status status = make_plan(scenario, wanted ? wanted : &scenario->compare, plan, faults);
   pc_scenario_place_faults(scenario, faults, before);
   return status;
 }
