@@ -582,6 +582,10 @@ pc_shown pc_show_depth(double depth_m, pc_unit_system system) {
 
 /* As a file has it: no commas, and no zeros at the end. */
 static void print_coordinate(char text[NUMBER_MAX], double value) {
+  if (!isfinite(value)) {
+    snprintf(text, NUMBER_MAX, "-");
+    return;
+  }
   snprintf(text, NUMBER_MAX, "%.2f", value);
   plain_point(text);
   strip_zeros(text);

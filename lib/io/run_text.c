@@ -1,18 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/run_text.h"
 
-#include <math.h>
 #include <string.h>
 
 #include "io/results.h"
-
-static void take_row(void *context, const pc_trace_row *row) {
-  pc_depths_row(context, row);
-}
-
-static void take_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
-  pc_depths_depth(context, replication, time_s, area, depth_m);
-}
 
 static pc_status write_json(const pc_scenario *scenario, const pc_lot *lot, const pc_summary *summary,
                             const pc_heading_report *headings, const pc_depths_series *depths,
@@ -31,7 +22,7 @@ static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const p
                          int threads, pc_text *json) {
   pc_depths_series depths = {0};
   pc_summary summary = {0};
-  const pc_trace trace = {.row = take_row, .context = &depths, .depth = take_depth};
+  const pc_trace trace = {.row = pc_depths_row, .context = &depths, .depth = pc_depths_depth};
   bool falls = lot->storm_end_s > 0;
   pc_depths_start(&depths, lot);
   pc_status status = pc_replicate(lot, (size_t)scenario->chance.replications, (uint64_t)scenario->chance.seed,
@@ -49,7 +40,7 @@ static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const p
 }
 
 static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json, pc_faults *faults) {
-  const pc_choice choice = {.depth_m = NAN};
+  const pc_choice choice = pc_choice_default();
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
   pc_faults chosen = {0};
@@ -77,11 +68,11 @@ pc_status pc_run_text(const char *name, const char *text, const pc_override *ove
     status = run_scenario(&scenario, threads, json, &faults);
   pc_scenario_free(&scenario);
   for (size_t i = 0; i < faults.count && messages; i++) {
-    char line[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+    char line[PC_ERROR_TEXT_MAX];
     (void)pc_error_format(&faults.items[i], line, sizeof line);
     pc_text_addf(messages, "%s%s\n", faults.items[i].caution ? "caution: " : "", line);
   }
-  if (status != PC_OK && messages && pc_faults_fatal(&faults) == 0)
+  if (status != PC_OK && messages && !pc_faults_first(&faults, 0)) /* … or none could be kept */
     pc_text_addf(messages, "%s: %s\n", name, pc_status_describe(status));
   pc_faults_free(&faults);
   return status;
