@@ -93,9 +93,14 @@ static bool is_open_somewhere(const pc_lot *lot, int patch, int station, int str
   return false;
 }
 
+/* Of equal ones by their places: how qsort leaves ties is its own business. */
 static int larger_first(const void *a, const void *b) {
-  double x = ((const pc_small_place *)a)->area_m2, y = ((const pc_small_place *)b)->area_m2;
-  return (x < y) - (x > y);
+  const pc_small_place *x = a, *y = b;
+  if (x->area_m2 != y->area_m2)
+    return x->area_m2 > y->area_m2 ? -1 : 1;
+  if (x->at.x_m != y->at.x_m)
+    return x->at.x_m < y->at.x_m ? -1 : 1;
+  return (x->at.y_m > y->at.y_m) - (x->at.y_m < y->at.y_m);
 }
 
 static pc_status list_small(pc_lot *lot, size_t *room, pc_small_place place) {
