@@ -73,7 +73,7 @@ static const pc_field loader_items[] = {
     {FIELD("fuel.tank", PC_DIM_FUEL, tank_l), .min = 0, .max = 10000, .above_min = true,
      .fallback = "it never has to refuel",
      .help = "fuel in a full tank, as it has at the start; a bare number is litres"},
-    {FIELD("fuel.refuel", PC_DIM_FUEL_FLOW, refuel_lps), .min = 0, .max = 100, .above_min = true,
+    {FIELD("fuel.refuel", PC_DIM_FUEL_FLOW, refuel_lps), .min = 0.001, .max = 100,
      .fallback = "it never has to refuel",
      .help = "fuel per time while the tank is filled; a bare number is litres per second"},
     /* at least a second: from breakdown to breakdown some work has to be done, or a night has no end */

@@ -632,6 +632,25 @@ static void pictures_of_nothing(void **state) {
   pc_scenario_free(&scenario);
 }
 
+/* Years of one leg are drawn in as many bands as fit, not in one for each month of a million years. */
+static void a_leg_of_ages(void **state) {
+  (void)state;
+  pc_scenario scenario = starter();
+  pc_lot *lot = lot_of(&scenario);
+  const double ages_s[] = {1e8, 1e13, 1e300};
+  for (size_t i = 0; i < 3; i++) {
+    const pc_trace_row row = {.phase = PC_PHASE_DUMP, .end_s = ages_s[i], .zone = 0};
+    const pc_timeline_content content = {.lot = lot, .rows = &row, .row_count = 1, .until_s = INFINITY};
+    const pc_picture_style style = {0};
+    pc_text out = {0};
+    assert_int_equal(pc_picture_timeline(&content, &style, &out), PC_OK);
+    assert_true(out.length > 1000 && out.length < 5000000);
+    pc_text_free(&out);
+  }
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(dump_in_no_zone),         cmocka_unit_test(too_many_replications),
@@ -643,6 +662,6 @@ int main(void) {
       cmocka_unit_test(every_passage_is_heeded), cmocka_unit_test(no_zones_yet),
       cmocka_unit_test(trace_without_rows),      cmocka_unit_test(compared_as_the_scenario_says),
       cmocka_unit_test(outlines_of_no_size),     cmocka_unit_test(rows_of_nobody),
-      cmocka_unit_test(pictures_of_nothing)};
+      cmocka_unit_test(pictures_of_nothing),     cmocka_unit_test(a_leg_of_ages)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
