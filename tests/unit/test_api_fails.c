@@ -109,6 +109,16 @@ static void studies(void **state) {
     assert_int_equal(pc_compare(&g->scenario, &wrong[i].how, &comparison, &g->faults), wrong[i].status);
     pc_comparison_free(&comparison);
   }
+  enum { DEPTHS = 1000000 }; /* which took as many steps as there are pairs of them, some minutes */
+  pc_wanted long_list = {.depths = {pc_alloc(DEPTHS, sizeof(double)), DEPTHS}};
+  assert_non_null(long_list.depths.items_m);
+  for (size_t i = 0; i < DEPTHS; i++)
+    long_list.depths.items_m[i] = 0.1 + 1e-7 * (double)i;
+  const pc_compare_how many = {.replications = 1, .wanted = &long_list};
+  RUBBISH(pc_comparison, comparison);
+  assert_int_equal(pc_compare(&g->scenario, &many, &comparison, &g->faults), PC_ERR_LIMIT);
+  pc_comparison_free(&comparison);
+  free(long_list.depths.items_m);
   const pc_place_wanted place = {.replications = 0};
   const pc_sensitivity_plan plan = {.share = 2.0};
   const pc_assign_settings settings = {.replications = 1};
