@@ -165,7 +165,7 @@ static void add_storm(const pc_scenario *scenario, pc_unit_system system, pc_tex
 
 static void add_answer(const cli_options *options, const pc_faults *faults, size_t sited, pc_text *out) {
   size_t fatal = pc_faults_fatal(faults), cautions = faults->count + faults->dropped - fatal + sited;
-  char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+  char text[PC_ERROR_TEXT_MAX];
   if (fatal == 0)
     pc_text_addf(out, "%s: no faults", cli_scenario_name(options));
   else

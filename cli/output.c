@@ -32,7 +32,7 @@ static bool is_choice(const pc_error *error) {
 }
 
 void cli_show_faults(const pc_faults *faults, size_t first, bool cautions) {
-  char text[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+  char text[PC_ERROR_TEXT_MAX];
   for (size_t i = first; i < faults->count; i++) {
     const pc_error *error = &faults->items[i];
     if (error->caution && !cautions)

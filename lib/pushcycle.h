@@ -2,7 +2,10 @@
 /* Everything of libpushcycle: the simulator and the studies made with it. Reading and writing files is
  * pushcycle-io.h.
  *
- * What holds everywhere, of both libraries: functions whose name ends in _free do nothing with NULL.
+ * What holds everywhere, of both libraries: functions whose name ends in _free do nothing with NULL. A
+ * pointer may else be NULL only where it is said, a list of faults nowhere: cautions go there, too, although
+ * PC_OK is returned. Lists and texts that are added to (pc_faults, pc_text, …) begin zero-initialised; what a
+ * function makes or fills afresh need not, and is there to be freed, or empty, after a failure as well.
  * Functions of the program that are called back (traces, watches, policies, sources, …) must return: they
  * must not leave by an exception or a jump, which would pass by what the library has to release. */
 #ifndef PUSHCYCLE_H

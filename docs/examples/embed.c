@@ -68,7 +68,8 @@ static pc_status fill(pc_scenario *s) {
 }
 
 static pc_status time_of(const pc_scenario *s, const char *layout, double *time_s, pc_faults *faults) {
-  pc_choice choice = {.layout = layout, .depth_m = s->snow.depth_m};
+  pc_choice choice = pc_choice_default();
+  choice.layout = layout;
   pc_lot *lot = NULL;
   pc_status status = pc_lot_create(s, &choice, &lot, faults);
   if (status != PC_OK)
@@ -98,7 +99,7 @@ int main(void) {
       printf("%-10s %6.1f min\n", s.layouts[i].name.text, time_s[i] / 60.0);
   }
   for (size_t i = 0; i < faults.count; i++) {
-    char text[600];
+    char text[PC_ERROR_TEXT_MAX];
     pc_error_format(&faults.items[i], text, sizeof text);
     fprintf(stderr, "%s\n", text);
   }

@@ -6,7 +6,6 @@
  *   c++ -std=c++17 layouts.cpp $(pkg-config --cflags --libs pushcycle-io) -o layouts
  *   ./layouts scenarios/starter.yaml
  */
-#include <cmath>
 #include <cstdio>
 #include <cstring>
 #include <memory>
@@ -28,7 +27,7 @@ struct Faults {
   /* Shows cautions, throws the first fault. */
   void check(pc_status status) const {
     for (size_t i = 0; i < list.count; i++) {
-      char text[700];
+      char text[PC_ERROR_TEXT_MAX];
       pc_error_format(&list.items[i], text, sizeof text);
       if (!list.items[i].caution)
         throw std::runtime_error(text);
@@ -59,9 +58,8 @@ public:
 
   using Lot = std::unique_ptr<pc_lot, decltype(&pc_lot_free)>;
   Lot lot(const char *layout) const {
-    pc_choice choice{};
+    pc_choice choice = pc_choice_default();
     choice.layout = layout;
-    choice.depth_m = NAN;
     pc_lot *made = nullptr;
     Faults faults;
     faults.check(pc_lot_create(&held, &choice, &made, &faults.list));

@@ -87,7 +87,8 @@ static pc_status fill(pc_scenario *s) {
 
 /* policy NULL: the scenario's built-in `name`. */
 static pc_status report(const pc_scenario *s, const char *name, const pc_policy *policy, pc_faults *faults) {
-  pc_choice choice = {.policy = policy ? NULL : name, .depth_m = s->snow.depth_m};
+  pc_choice choice = pc_choice_default();
+  choice.policy = policy ? NULL : name;
   pc_lot *lot = NULL;
   pc_status status = pc_lot_create(s, &choice, &lot, faults);
   if (status != PC_OK)

@@ -34,7 +34,8 @@ static void *run(void *argument) {
 pc_status pc_parallel(size_t parts, pc_status (*work)(void *context, size_t part), void *context) {
   task tasks[PC_PARTS_AT_ONCE_MAX];
   pc_status status = PC_OK;
-  parts = parts > PC_PARTS_AT_ONCE_MAX ? PC_PARTS_AT_ONCE_MAX : parts;
+  if (parts > PC_PARTS_AT_ONCE_MAX)
+    return PC_ERR_LIMIT;
   for (size_t p = 0; p < parts; p++) {
     tasks[p] = (task){.work = work, .context = context, .part = p};
     tasks[p].started = p > 0 && pthread_create(&tasks[p].thread, NULL, run, &tasks[p]) == 0;
@@ -77,5 +78,6 @@ static pc_status work_off(void *context, size_t part) {
 pc_status pc_parallel_each(size_t parts, size_t count, pc_status (*work)(void *context, size_t task),
                            bool (*stop)(void *context), void *context) {
   queue q = {.count = count, .work = work, .stop = stop, .context = context};
-  return pc_parallel(parts, work_off, &q);
+  size_t most = parts < PC_PARTS_AT_ONCE_MAX ? parts : PC_PARTS_AT_ONCE_MAX;
+  return pc_parallel(most > 0 ? most : 1, work_off, &q);
 }

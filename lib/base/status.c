@@ -78,6 +78,10 @@ pc_status pc_error_set(pc_error *error, pc_status status, const char *key, const
   return status;
 }
 
+_Static_assert(PC_ERROR_TEXT_MAX >=
+                   PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + sizeof ":-2147483648:-2147483648: : ",
+               "any error fits");
+
 int pc_error_format(const pc_error *error, char *text, size_t size) {
   char place[PC_FILE_MAX + 32] = "";
   if (error->file[0] && error->line > 0 && error->column > 0)

@@ -36,7 +36,13 @@ typedef enum pc_status {
 /* Units that people are shown; inside everything is SI. */
 typedef enum pc_unit_system { PC_METRIC, PC_US } pc_unit_system;
 
-enum { PC_FILE_MAX = 256, PC_KEY_MAX = 128, PC_VALUE_MAX = 80, PC_MESSAGE_MAX = 320 };
+enum {
+  PC_FILE_MAX = 256,
+  PC_KEY_MAX = 128,
+  PC_VALUE_MAX = 80,
+  PC_MESSAGE_MAX = 320,
+  PC_ERROR_TEXT_MAX = 768 /* room for whatever pc_error_format writes */
+};
 
 typedef struct pc_error {
   pc_status status;
@@ -69,7 +75,8 @@ PC_API const char *pc_status_describe(pc_status status);
 PC_API pc_status pc_error_set(pc_error *error, pc_status status, const char *key, const char *value,
                               const char *format, ...) PC_PRINTF(5, 6);
 
-/* "file:line:column: key: message"; parts that are not known are left out. snprintf's return value. */
+/* "file:line:column: key: message"; parts that are not known are left out. snprintf's return value; a text of
+ * PC_ERROR_TEXT_MAX bytes holds all of it. */
 PC_API int pc_error_format(const pc_error *error, char *text, size_t size);
 
 /* Says where it is: of a file's name that is too long the end is kept. Line or column 0: not known. */

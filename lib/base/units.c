@@ -186,15 +186,13 @@ static const char *const slips[][2] = {
 
 /* The unit of this dimension that was probably meant, or NULL. */
 static const char *suggest_unit(pc_dimension dimension, const char *name) {
-  const char *names[16], *words[sizeof slips / sizeof slips[0]];
+  const char *names[16];
   size_t count = 0;
   for (size_t i = 0; i < UNIT_COUNT; i++)
     if (units[i].dimension == dimension && units[i].name[0] && count < 16)
       names[count++] = units[i].name;
   for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++)
-    words[i] = slips[i][0];
-  for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++)
-    if (strcmp(name, words[i]) == 0 && find_unit(dimension, slips[i][1]))
+    if (strcmp(name, slips[i][0]) == 0 && find_unit(dimension, slips[i][1]))
       return slips[i][1];
   return pc_nearest_word(name, names, count);
 }
@@ -586,6 +584,8 @@ static void print_coordinate(char text[NUMBER_MAX], double value) {
   plain_point(text);
   strip_zeros(text);
   strip_minus_of_zero(text);
+  if (!isfinite(value))
+    memcpy(text, "-", sizeof "-");
 }
 
 pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system) {

@@ -77,7 +77,8 @@ PC_API pc_shown pc_show(double value, pc_dimension dimension, pc_unit_system sys
  * depths that stand side by side have one unit; and none at all is 0 in, not 0 ft. */
 #define PC_DEPTH_MOST 3.0
 PC_API pc_shown pc_show_depth(double depth_m, pc_unit_system system);
-/* "[12.34, 45.6] m" or "[40.49, 149.61] ft": a place on the site, as files write it, with its unit. */
+/* "[12.34, 45.6] m" or "[40.49, 149.61] ft": a place on the site, as files write it, with its unit; "-" for a
+ * coordinate that is not finite. */
 PC_API pc_shown pc_show_place(double x_m, double y_m, pc_unit_system system);
 
 /* SI → `unit`; NaN if the unit is not of the dimension. */

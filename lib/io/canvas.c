@@ -54,13 +54,13 @@ pc_rect pc_canvas_page(const pc_canvas *canvas) {
   return (pc_rect){0, 0, canvas->setup.width, canvas->setup.height};
 }
 
-bool pc_rects_touch(pc_rect a, pc_rect b) {
+static bool rects_touch(pc_rect a, pc_rect b) {
   return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
 }
 
 bool pc_canvas_is_free(const pc_canvas *canvas, pc_rect box) {
   for (size_t i = 0; i < canvas->taken_count; i++)
-    if (pc_rects_touch(canvas->taken[i], box))
+    if (rects_touch(canvas->taken[i], box))
       return false;
   return true;
 }

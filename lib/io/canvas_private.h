@@ -25,6 +25,5 @@ struct pc_canvas {
 
 pc_drawn *pc_canvas_add_record(pc_canvas *canvas, pc_drawn_kind kind, pc_rect box, const char *text);
 void pc_canvas_set_ink(pc_canvas *canvas, pc_ink ink);
-bool pc_rects_touch(pc_rect a, pc_rect b);
 
 #endif

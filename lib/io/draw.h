@@ -31,8 +31,6 @@ static inline double pc_map_y(const pc_map_view *view, pc_point point) {
 
 typedef enum pc_map_labels { PC_MAP_NUMBERS, PC_MAP_NAMES } pc_map_labels;
 
-/* Ground, areas, obstacles, things to keep clear of. */
-void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario);
 /* The outlines of all areas, as one path. */
 void pc_map_add_areas(pc_canvas *canvas, const pc_map_view *view, const pc_site *site);
 /* What is left for a smaller machine, but for borders along walls that are thinner than a strip: whether it
@@ -46,7 +44,6 @@ void pc_map_ways(pc_canvas *canvas, const pc_map_view *view, const pc_map_conten
 /* Loads from parts of the lot to zones as arrows, of content->rows, and their numbers. */
 void pc_map_flows(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 void pc_map_flow_labels(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
-void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content);
 #define PC_MAP_ALL ((size_t)-1)
 #define PC_MACHINE_DOT 5.2 /* points across */
 /* Where machines refuel: its mark, and its name; nothing without a fuel point. */
@@ -58,8 +55,6 @@ bool pc_map_is_moment(const pc_map_content *content);
 /* Where each machine stands or drives then; where it starts if no moment is shown, and without a lot those of
  * which that is given. Returns how many. */
 size_t pc_map_machines_at(const pc_map_content *content, pc_crew_start places[PC_MACHINES_MAX]);
-/* All machines there, or only one; at a moment with small marks where they started. */
-void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only);
 /* What else a map shows, and how. */
 typedef void (*pc_map_layer)(pc_canvas *canvas, const pc_map_view *view, const pc_brief_content *brief,
                              size_t machine);

@@ -55,7 +55,7 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
 
 /* ---- the frame of every chart ---- */
 
-const char *pc_chart_title(pc_chart_kind kind) {
+static const char *title_of(pc_chart_kind kind) {
   static const char *const titles[PC_CHART_KIND_COUNT] = {
       [PC_CHART_LAYOUTS] = "total time",
       [PC_CHART_SPLIT] = "where the machines' time goes",
@@ -67,7 +67,7 @@ const char *pc_chart_title(pc_chart_kind kind) {
 
 static void add_title(const pc_chart_content *content, pc_text *out) {
   pc_text_addf(out, "%s%s%s", content->scenario->name.text, content->scenario->name.text[0] ? ": " : "",
-               pc_chart_title(content->kind));
+               title_of(content->kind));
 }
 
 double pc_chart_longest_s(const pc_comparison *comparison) {
@@ -133,17 +133,13 @@ void pc_chart_number(pc_canvas *canvas, pc_rect frame, pc_side side, double valu
 
 static void draw(pc_canvas *canvas, const void *chart, const pc_picture_style *style) {
   const pc_chart_content *content = chart;
-  pc_chart_draw(canvas, content, style->units);
-}
-
-void pc_chart_draw(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units) {
   if (content->kind == PC_CHART_LAYOUTS || content->kind == PC_CHART_SPLIT)
-    pc_chart_bars(canvas, content, units);
+    pc_chart_bars(canvas, content, style->units);
   else
-    pc_chart_lines(canvas, content, units);
+    pc_chart_lines(canvas, content, style->units);
 }
 
-pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *style) {
+static pc_rect size_of(const pc_chart_content *content, const pc_picture_style *style) {
   pc_rect paper = pc_paper_size(style->paper, false);
   if (content->kind == PC_CHART_LAYOUTS || content->kind == PC_CHART_SPLIT)
     paper.height = pc_chart_bars_height(content);
@@ -151,7 +147,7 @@ pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *s
 }
 
 pc_status pc_draw_chart(const pc_chart_content *content, const pc_draw_job *job) {
-  pc_rect size = pc_chart_size(content, job->style);
+  pc_rect size = size_of(content, job->style);
   pc_text title = {0};
   add_title(content, &title);
   const pc_canvas_setup setup = {

@@ -22,12 +22,9 @@ void pc_chart_label(const pc_compare_row *row, const pc_chart_varying *shown, pc
                     pc_text *out);
 double pc_chart_longest_s(const pc_comparison *comparison);
 pc_chart_axis pc_chart_axis_make(double most, int ticks);
-const char *pc_chart_title(pc_chart_kind kind);
 void pc_chart_head(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units);
 void pc_chart_number(pc_canvas *canvas, pc_rect frame, pc_side side, double value, int decimals);
 
-pc_rect pc_chart_size(const pc_chart_content *content, const pc_picture_style *style);
-void pc_chart_draw(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units);
 void pc_chart_bars(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units);
 double pc_chart_bars_height(const pc_chart_content *content);
 void pc_chart_lines(pc_canvas *canvas, const pc_chart_content *content, pc_unit_system units);

@@ -104,7 +104,8 @@ static const pc_look machine_look = {PC_INK_BLUE, PC_HATCH_NONE, PC_INK_WHITE, P
 static const pc_look left_look = {PC_INK_WHITE, PC_HATCH_NONE, PC_INK_BLUE, PC_DASH_NONE, 0.8};
 static const pc_look fuel_look = {PC_INK_ORANGE, PC_HATCH_NONE, PC_INK_BLACK, PC_DASH_NONE, 0.7};
 
-void pc_map_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
+/* Ground, areas, obstacles, things to keep clear of. */
+static void draw_site(pc_canvas *canvas, const pc_map_view *view, const pc_scenario *scenario) {
   const pc_site *site = &scenario->site;
   for (size_t i = 0; i < site->ground_count; i++) {
     pc_rect box = add_ring(canvas, view, &site->ground[i].outline);
@@ -205,7 +206,7 @@ void pc_zone_words(const pc_map_content *content, size_t zone, pc_unit_system un
     pc_text_addf(out, " (%s)", pc_show_percent(fill, 0).text);
 }
 
-void pc_map_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
+static void draw_zones(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content) {
   for (size_t z = 0; z < content->lot->zone_count; z++) {
     const pc_zone *zone = &content->lot->zones[z];
     double fill = pc_zone_fill(content, z);
@@ -268,7 +269,9 @@ size_t pc_map_machines_at(const pc_map_content *content, pc_crew_start places[PC
   return lot->machine_count;
 }
 
-void pc_map_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content, size_t only) {
+/* All machines, or only one; at a moment with small marks where they started. */
+static void draw_machines(pc_canvas *canvas, const pc_map_view *view, const pc_map_content *content,
+                          size_t only) {
   const pc_lot *lot = content->lot;
   bool moment = pc_map_is_moment(content);
   pc_crew_start places[PC_MACHINES_MAX];
@@ -326,7 +329,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   bool named = parts->labels == PC_MAP_NAMES, has_lot = content->lot != NULL;
   pc_canvas_rectangle(canvas, view->frame);
   pc_canvas_clip(canvas);
-  pc_map_site(canvas, view, content->scenario);
+  draw_site(canvas, view, content->scenario);
   if (parts->below)
     parts->below(canvas, view, parts->brief, parts->machine);
   if (content->ground_kg || parts->brief)
@@ -338,7 +341,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   draw_closed(canvas, view, content, parts->machine);
   draw_things(canvas, view, &content->scenario->site);
   if (has_lot)
-    pc_map_zones(canvas, view, content);
+    draw_zones(canvas, view, content);
   if (content->rows && !content->no_ways)
     pc_map_ways(canvas, view, content);
   if (content->rows && content->flows)
@@ -346,7 +349,7 @@ void pc_map_draw_parts(pc_canvas *canvas, const pc_map_view *view, const pc_map_
   if (named)
     draw_fuel(canvas, view, content->scenario);
   if (named)
-    pc_map_machines(canvas, view, content, parts->machine);
+    draw_machines(canvas, view, content, parts->machine);
   mark_poles(canvas, view, &content->scenario->site);
   pc_map_scale(canvas, view, parts->units);
   if (content->siting && named)

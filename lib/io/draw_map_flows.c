@@ -151,7 +151,11 @@ static int most_first(const void *a, const void *b) {
     return x->loads > y->loads ? -1 : 1;
   if (x->from.x_m != y->from.x_m)
     return x->from.x_m < y->from.x_m ? -1 : 1;
-  return x->from.y_m < y->from.y_m ? -1 : x->from.y_m > y->from.y_m;
+  if (x->from.y_m != y->from.y_m)
+    return x->from.y_m < y->from.y_m ? -1 : 1;
+  if (x->to.x_m != y->to.x_m)
+    return x->to.x_m < y->to.x_m ? -1 : 1;
+  return (x->to.y_m > y->to.y_m) - (x->to.y_m < y->to.y_m);
 }
 
 static double width_of(const flows *f, const flow *one) {

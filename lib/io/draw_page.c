@@ -76,6 +76,8 @@ pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *
 
 pc_status pc_picture_maps(const pc_map_content *contents, size_t count, const pc_picture_style *style,
                           pc_text *out) {
+  if (count == 0)
+    return PC_ERR_RANGE;
   return pc_draw_maps(contents, count, &(pc_draw_job){.style = style, .out = out});
 }
 
@@ -85,6 +87,8 @@ pc_status pc_picture_timeline(const pc_timeline_content *content, const pc_pictu
 }
 
 pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style, pc_text *out) {
+  if ((unsigned)content->kind >= PC_CHART_KIND_COUNT)
+    return PC_ERR_RANGE;
   return pc_draw_chart(content, &(pc_draw_job){.style = style, .out = out});
 }
 

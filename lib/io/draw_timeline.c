@@ -28,6 +28,9 @@ static const struct {
                {2400, 8},  {3600, 6},  {5400, 6},   {7200, 8},   {10800, 6},  {14400, 8}, {21600, 6},
                {43200, 6}, {86400, 8}, {172800, 8}, {604800, 7}, {2592000, 6}};
 
+/* Of a month each that is 30 years; what takes longer (a refuelling drop by drop) gets longer ones. */
+enum { BANDS_MOST = 360 };
+
 static bool has_waits(const pc_timeline_content *content, size_t zone) {
   for (size_t i = 0; i < content->row_count; i++)
     if (content->rows[i].phase == PC_PHASE_WAIT && content->rows[i].zone == (int)zone)
@@ -68,6 +71,7 @@ static bands make_bands(const pc_timeline_content *content, double room) {
       all.band_s = lengths[i].length_s;
       all.parts = lengths[i].parts;
     }
+  all.band_s = fmax(all.band_s, span_s / BANDS_MOST);
   all.count = (int)ceil(span_s / all.band_s);
   return all;
 }

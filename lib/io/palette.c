@@ -107,11 +107,12 @@ static double linear(int channel) {
   return share <= 0.03928 ? share / 12.92 : pow((share + 0.055) / 1.055, 2.4);
 }
 
-double pc_luminance(pc_colour colour) {
+/* Relative luminance, from WCAG 2.1 as well. */
+static double luminance(pc_colour colour) {
   return 0.2126 * linear(colour.red) + 0.7152 * linear(colour.green) + 0.0722 * linear(colour.blue);
 }
 
 double pc_contrast(pc_colour a, pc_colour b) {
-  double one = pc_luminance(a), other = pc_luminance(b);
+  double one = luminance(a), other = luminance(b);
   return (fmax(one, other) + 0.05) / (fmin(one, other) + 0.05);
 }

@@ -78,8 +78,7 @@ const pc_phase_look *pc_phase_look_of(pc_phase phase);
 enum { PC_SERIES_MAX = 6 };
 pc_look pc_series_look(size_t n);
 
-/* Relative luminance and contrast ratio (1 … 21) as WCAG 2.1 defines them (W3C Recommendation, 2018). */
-double pc_luminance(pc_colour colour);
+/* Contrast ratio (1 … 21) as WCAG 2.1 defines it (W3C Recommendation, 2018). */
 double pc_contrast(pc_colour a, pc_colour b);
 
 #endif

@@ -8,8 +8,8 @@
  * bytes in it: `length` counts). Names may hold any UTF-8; they are shortened or wrapped where they do not
  * fit.
  *
- * Failures: PC_ERR_MEMORY; the text is then of no use. GLib, which finds and shapes the letters, ends the
- * program itself when memory runs out. Thread-safe (arguments only).
+ * Failures: PC_ERR_MEMORY, and what each function says; the text is then of no use. GLib, which finds and
+ * shapes the letters, ends the program itself when memory runs out. Thread-safe (arguments only).
  */
 #ifndef PC_IO_PICTURES_H
 #define PC_IO_PICTURES_H
@@ -55,8 +55,7 @@ typedef struct pc_map_content {
 PC_API PC_MUST_USE pc_status pc_picture_map(const pc_map_content *content, const pc_picture_style *style,
                                             pc_text *out);
 /* Several side by side, at one scale, each with its layout's name and total time. Zones, snow and ways only;
- * all have a lot.
- */
+ * all have a lot. PC_ERR_RANGE for none. */
 PC_API PC_MUST_USE pc_status pc_picture_maps(const pc_map_content *contents, size_t count,
                                              const pc_picture_style *style, pc_text *out);
 
@@ -93,7 +92,7 @@ typedef struct pc_chart_content {
   pc_chart_kind kind;
 } pc_chart_content;
 
-/* A comparison as bars or curves, with its intervals. */
+/* A comparison as bars or curves, with its intervals. PC_ERR_RANGE for a kind that there is not. */
 PC_API PC_MUST_USE pc_status pc_picture_chart(const pc_chart_content *content, const pc_picture_style *style,
                                               pc_text *out);
 
@@ -127,7 +126,7 @@ typedef struct pc_report_content {
 
 /* One HTML page (HTML Living Standard, SVG within it), without scripts and without anything from elsewhere.
  * The answer comes first; table, charts, maps, reasons, assumptions, inputs and cautions follow. The format
- * of the style does not matter. */
+ * of the style does not matter. PC_ERR_MISSING for a comparison without rows. */
 PC_API PC_MUST_USE pc_status pc_report_write(const pc_report_content *content, const pc_picture_style *style,
                                              pc_text *out);
 

@@ -27,7 +27,6 @@ void pc_web_put_start(json_t *root, const pc_clock *clock, bool *bad);
 /* The lot as it is drawn: areas, ground, obstacles, things to keep clear of, passages. Points are
  * pairs of metres. */
 json_t *pc_web_site(const pc_scenario *scenario, bool *bad);
-json_t *pc_web_ring(const pc_ring *ring, bool *bad);
 json_t *pc_web_point(pc_point point, bool *bad);
 json_t *pc_web_zone(const pc_zone *zone, bool *bad);
 void pc_web_append(json_t *list, json_t *value, bool *bad);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "io/run_text.h"
 
-#include <math.h>
 #include <string.h>
 
 #include "io/results.h"
@@ -50,7 +49,7 @@ static pc_status run_lot(const pc_scenario *scenario, const pc_lot *lot, const p
 }
 
 static pc_status run_scenario(pc_scenario *scenario, int threads, pc_text *json, pc_faults *faults) {
-  const pc_choice choice = {.depth_m = NAN};
+  const pc_choice choice = pc_choice_default();
   pc_heading_report headings = {0};
   pc_lot *lot = NULL;
   pc_faults chosen = {0};
@@ -78,11 +77,11 @@ pc_status pc_run_text(const char *name, const char *text, const pc_override *ove
     status = run_scenario(&scenario, threads, json, &faults);
   pc_scenario_free(&scenario);
   for (size_t i = 0; i < faults.count && messages; i++) {
-    char line[PC_FILE_MAX + PC_KEY_MAX + PC_MESSAGE_MAX + 64];
+    char line[PC_ERROR_TEXT_MAX];
     (void)pc_error_format(&faults.items[i], line, sizeof line);
     pc_text_addf(messages, "%s%s\n", faults.items[i].caution ? "caution: " : "", line);
   }
-  if (status != PC_OK && messages && pc_faults_fatal(&faults) == 0)
+  if (status != PC_OK && messages && !pc_faults_first(&faults, 0)) /* … or none could be kept */
     pc_text_addf(messages, "%s: %s\n", name, pc_status_describe(status));
   pc_faults_free(&faults);
   return status;

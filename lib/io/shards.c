@@ -174,11 +174,13 @@ static pc_status take_work(pc_shards *s, const part *first, pc_faults *faults) {
   pc_faults_free(&found);
   if (short_of)
     return no_memory(faults);
+  json_int_t machines = json_integer_value(json_object_get(choice, "machines"));
+  good = good && machines >= 0 && machines <= PC_MACHINES_MAX;
   s->choice = (pc_choice){.layout = json_string_value(json_object_get(choice, "layout")),
                           .box = json_string_value(json_object_get(choice, "box")),
                           .loader = json_string_value(json_object_get(choice, "loader")),
                           .policy = json_string_value(json_object_get(choice, "policy")),
-                          .machines = (int)json_integer_value(json_object_get(choice, "machines"))};
+                          .machines = (int)machines};
   if (s->is_run)
     good = good && pc_shard_take_number(json_object_get(choice, "depth_m"), &s->choice.depth_m);
   if (!good)

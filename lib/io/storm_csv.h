@@ -3,8 +3,8 @@
  * Reads a storm from CSV (RFC 4180, a header line first) into pieces of a scenario's storm. Columns, in any
  * order:
  *
- *   - time: hours from the start of the work, as 1.5 or 1:30; or ISO 8601, 2021-01-31T18:30 (also with a
- * space, seconds, Z or an offset), which counts from the first row
+ *   - time: hours from the start of the work, as 1.5 or 1:30; or ISO 8601, 2021-01-31T18:30, which counts
+ *     from the first row (also with a space, seconds, Z or an offset)
  *   - rate: depth of fresh snow, cm/h; or precipitation: water, mm/h, rain and snow told apart by temperature
  *   - temperature: of the air, °C; needed with precipitation
  *   - wind: m/s; may be left out

@@ -7,9 +7,9 @@
  *   duration_s             needed, or else start_s and end_s
  *   distance_m             way driven, for fill, clean_up, carry and return; may be empty
  *   machine                whose it is; without it all rows are of one machine, "loader"
- *   direction              forward or reverse; used for return, whose speeds are not known without; may be
- * empty load_kg                what was in the box; may be empty x0_m, y0_m, x1_m, y1_m where a leg began and
- * ended; legs of one way around corners are then joined
+ *   direction              forward or reverse, of return; its speeds are not known without; may be empty
+ *   load_kg                what was in the box; may be empty
+ *   x0_m y0_m x1_m y1_m    where a leg began and ended; legs of one way around corners are then joined
  *
  * The names of duration, distance and load may end in another unit: duration_min, distance_ft, load_lb. One
  * that is no unit of its kind is a fault. pc_timed.units is US where the distance is, and so are the faults',

@@ -169,8 +169,9 @@ static const pc_node *step_down(const pc_node *node, const char **path) {
   if (*at == '[') {
     char *end;
     unsigned long index = strtoul(at + 1, &end, 10);
-    *path = *end == ']' ? end + 1 : end;
-    return pc_node_at(node, index);
+    bool is_number = at[1] >= '0' && at[1] <= '9' && *end == ']'; /* no sign, no blank, and closed */
+    *path = is_number ? end + 1 : end;
+    return is_number ? pc_node_at(node, index) : NULL;
   }
   if (*at == '.')
     at++;

@@ -61,7 +61,7 @@ json_t *pc_web_point(pc_point point, bool *bad) {
   return pair;
 }
 
-json_t *pc_web_ring(const pc_ring *ring, bool *bad) {
+static json_t *put_ring(const pc_ring *ring, bool *bad) {
   json_t *list = json_array();
   for (size_t i = 0; i < ring->count; i++)
     pc_web_append(list, pc_web_point(ring->points[i], bad), bad);
@@ -76,7 +76,7 @@ static json_t *make_thing(const pc_name *name, const char *kind, const pc_ring *
   if (kind)
     put_text(map, "kind", kind, bad);
   if (outline->count > 0) {
-    put(map, "outline", pc_web_ring(outline, bad), bad);
+    put(map, "outline", put_ring(outline, bad), bad);
   } else {
     put(map, "at", pc_web_point(at, bad), bad);
     put_number(map, "radius_m", radius_m, bad);

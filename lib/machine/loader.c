@@ -11,9 +11,7 @@
 #define FIELD(name, unit, member)                                                                            \
   .key = name, .kind = PC_FIELD_QUANTITY, .dimension = unit, .offset = offsetof(pc_loader, member)
 #define SPEED_FIELD(name, member) FIELD(name, PC_DIM_SPEED, member), .min = 0.01, .max = 50
-/* A spell between two events; none at all is NaN. */
-#define SPELL_FIELD(name, member)                                                                            \
-  FIELD(name, PC_DIM_TIME, member), .min = 0, .max = 1e8, .above_min = true, .fallback = "no breakdowns"
+#define SPELL_FIELD(name, member) FIELD(name, PC_DIM_TIME, member), .max = 1e8, .fallback = "no breakdowns"
 #define TIME_FIELD(name, member) FIELD(name, PC_DIM_TIME, member), .min = 0, .max = 3600
 
 static const pc_field loader_items[] = {
@@ -75,12 +73,14 @@ static const pc_field loader_items[] = {
     {FIELD("fuel.tank", PC_DIM_FUEL, tank_l), .min = 0, .max = 10000, .above_min = true,
      .fallback = "it never has to refuel",
      .help = "fuel in a full tank, as it has at the start; a bare number is litres"},
-    {FIELD("fuel.refuel", PC_DIM_FUEL_FLOW, refuel_lps), .min = 0, .max = 100, .above_min = true,
+    {FIELD("fuel.refuel", PC_DIM_FUEL_FLOW, refuel_lps), .min = 0.001, .max = 100,
      .fallback = "it never has to refuel",
      .help = "fuel per time while the tank is filled; a bare number is litres per second"},
-    {SPELL_FIELD("breakdown.between", breakdown_mean_s),
+    /* at least a second: from breakdown to breakdown some work has to be done, or a night has no end */
+    {SPELL_FIELD("breakdown.between", breakdown_mean_s), .min = 1,
      .help = "mean time between breakdowns, while it works"},
-    {SPELL_FIELD("breakdown.repair", repair_mean_s), .help = "mean time that a repair takes"},
+    {SPELL_FIELD("breakdown.repair", repair_mean_s), .min = 0, .above_min = true,
+     .help = "mean time that a repair takes"},
 };
 
 const pc_fields pc_loader_fields = {loader_items, sizeof loader_items / sizeof loader_items[0]};

@@ -32,7 +32,7 @@ void pc_write_phase(pc_world *world, size_t m, pc_phase phase, double time_s, pc
     result->carry_m += drive.distance_m;
   else if (phase == PC_PHASE_RETURN)
     result->return_m += drive.distance_m;
-  if (world->trace) {
+  if (world->trace && world->trace->row) {
     pc_trace_row row = {world->replication,
                         m,
                         result->cycles + 1,

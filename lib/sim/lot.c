@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/sum.h"
 #include "sim/crew.h"
 #include "sim/lot_private.h"
 #include "sim/policy.h"
@@ -267,6 +268,48 @@ static pc_status choose_machines(pc_lot *lot, const pc_scenario *scenario, const
   return status == PC_OK ? count_boxes(lot, scenario, choice, &mix, faults) : status;
 }
 
+/* The most that a box of this lane set holds which may work this area; 0: none may. */
+static double most_of_set_kg(const pc_lot *lot, size_t set, size_t patch) {
+  double most_kg = 0.0;
+  for (size_t m = 0; m < lot->machine_count; m++)
+    if (lot->machines[m].lane_set == set && lot->machines[m].allowed[patch])
+      most_kg = fmax(most_kg, lot->machines[m].unit.capacity_kg);
+  return most_kg;
+}
+
+/* How much of an area is open to a lane set. */
+static double open_to_m2(const pc_lane_set *set, size_t patch) {
+  pc_sum m2 = {0};
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+    for (int i = 0; i < set->lanes[l].stations; i++)
+      pc_sum_add(&m2, set->slot_m2[set->lanes[l].first + (size_t)i]);
+  return pc_sum_value(&m2);
+}
+
+/* Where only small boxes get to, behind a gate or by their areas, they have to do it in no more loads either.
+ */
+static pc_status check_loads_of_area(const pc_lot *lot, size_t patch, pc_unit_system units,
+                                     pc_faults *faults) {
+  double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
+  for (size_t s = 0; s < lot->lane_set_count; s++) {
+    double most_kg = most_of_set_kg(lot, s, patch), others_m2 = 0.0;
+    if (!(most_kg > 0.0))
+      continue;
+    for (size_t other = 0; other < lot->lane_set_count; other++)
+      if (other != s && most_of_set_kg(lot, other, patch) > most_kg)
+        others_m2 = fmax(others_m2, open_to_m2(&lot->lane_sets[other], patch));
+    double kg = (open_to_m2(&lot->lane_sets[s], patch) - others_m2) * kgpm2;
+    if (kg > PC_LOADS_MAX * most_kg)
+      return pc_faults_add(
+          faults, PC_ERR_LIMIT, "crew", NULL,
+          "would have to move more than %d loads in area \"%s\": %s of snow, to which no box "
+          "gets that holds more than %s; at most so many are simulated",
+          (int)PC_LOADS_MAX, lot->areas[patch].name.text, pc_show(kg, PC_DIM_MASS, units, 3).text,
+          pc_show(most_kg, PC_DIM_MASS, units, 3).text);
+  }
+  return PC_OK;
+}
+
 /* A run ends: there are no more loads than that in it, if boxes are as large as the largest. */
 static pc_status check_loads(const pc_lot *lot, const pc_scenario *scenario, pc_faults *faults) {
   double most_kg = 0.0, kg = lot->start_kg, m2 = 0.0;
@@ -276,14 +319,17 @@ static pc_status check_loads(const pc_lot *lot, const pc_scenario *scenario, pc_
     m2 += lot->ground->patches[p].area_m2;
   for (size_t i = 0; i + 1 < lot->fall_count; i++)
     kg += lot->falls[i].kgpm2ps * (lot->falls[i + 1].after_s - lot->falls[i].after_s) * m2;
-  if (!(most_kg > 0.0) || kg <= PC_LOADS_MAX * most_kg)
-    return PC_OK;
-  return pc_faults_add(
-      faults, PC_ERR_LIMIT, "crew", NULL,
-      "would have to move more than %d loads: %s of snow, with boxes that hold %s at most; at most so "
-      "many are simulated",
-      (int)PC_LOADS_MAX, pc_show(kg, PC_DIM_MASS, scenario->units, 3).text,
-      pc_show(most_kg, PC_DIM_MASS, scenario->units, 3).text);
+  if (most_kg > 0.0 && kg > PC_LOADS_MAX * most_kg)
+    return pc_faults_add(
+        faults, PC_ERR_LIMIT, "crew", NULL,
+        "would have to move more than %d loads: %s of snow, with boxes that hold %s at most; at most so "
+        "many are simulated",
+        (int)PC_LOADS_MAX, pc_show(kg, PC_DIM_MASS, scenario->units, 3).text,
+        pc_show(most_kg, PC_DIM_MASS, scenario->units, 3).text);
+  pc_status status = PC_OK;
+  for (size_t p = 0; p < lot->ground->patch_count && status == PC_OK; p++)
+    status = check_loads_of_area(lot, p, scenario->units, faults);
+  return status;
 }
 
 static void take_luck_out(pc_lot *lot) {

@@ -184,7 +184,7 @@ static void add_lost(const pc_lot *lot, size_t p, int station, int strip, unreac
     const pc_lane_set *set = &lot->lane_sets[s];
     const pc_lane *lane = &set->lanes[pc_lane_of_strip(set, p, strip)];
     unsigned char why = set->slot_ways[lane->first + (size_t)station].lost;
-    if (why == PC_LOST_NOT)
+    if (why == PC_LOST_NOT || !works(lot, s, (int)p))
       continue;
     if (lost->area_m2 == 0.0)
       *lost = (unreached){0.0, pc_lane_point(lot, lane, patch->u0_m + (station + 0.5) * patch->station_m), s,
@@ -225,9 +225,14 @@ pc_status pc_lot_check_reached(const pc_lot *lot, const pc_scenario *scenario, p
   return lost.area_m2 > unreached_allowed_m2 ? tell_lost(lot, scenario, &lost, faults) : PC_OK;
 }
 
+/* Of equal ones by their places: how qsort leaves ties is its own business. */
 static int larger_first(const void *a, const void *b) {
-  double x = ((const pc_small_place *)a)->area_m2, y = ((const pc_small_place *)b)->area_m2;
-  return (x < y) - (x > y);
+  const pc_small_place *x = a, *y = b;
+  if (x->area_m2 != y->area_m2)
+    return x->area_m2 > y->area_m2 ? -1 : 1;
+  if (x->at.x_m != y->at.x_m)
+    return x->at.x_m < y->at.x_m ? -1 : 1;
+  return (x->at.y_m > y->at.y_m) - (x->at.y_m < y->at.y_m);
 }
 
 static pc_status list_small(pc_lot *lot, size_t *room, pc_small_place place) {

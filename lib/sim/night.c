@@ -2,7 +2,7 @@
 /* When areas open and are done. */
 #include "sim/night.h"
 
-bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch) {
+static bool is_dirty(const pc_world *world, size_t set_index, size_t patch) {
   return world->lanes[set_index].patch_dirty[patch] > 0;
 }
 
@@ -14,7 +14,7 @@ static bool boxes_have_work(const pc_world *world, size_t patch, bool gone, bool
     if (!world->lot->machines[m].allowed[patch] || pc_has_blade(world, m) || world->machines[m].gone != gone)
       continue;
     *anyone = true;
-    if (pc_patch_is_dirty(world, world->lot->machines[m].lane_set, patch))
+    if (is_dirty(world, world->lot->machines[m].lane_set, patch))
       return true;
   }
   return false;
@@ -31,13 +31,13 @@ bool pc_area_has_work(const pc_world *world, size_t patch) {
   if (boxes || blades)
     return false;
   return (any_blades && pc_blades_have_work(world, patch, true, &blades)) ||
-         (!blades && pc_patch_is_dirty(world, 0, patch));
+         (!blades && is_dirty(world, 0, patch));
 }
 
 bool pc_rank_has_work(const pc_world *world, size_t machine, int rank) {
   for (size_t p = 0; p < world->lot->area_count; p++)
     if (pc_has_rank(world, machine, (int)p, rank) && pc_may_work(world, machine, (int)p) &&
-        pc_patch_is_dirty(world, world->lot->machines[machine].lane_set, p))
+        is_dirty(world, world->lot->machines[machine].lane_set, p))
       return true;
   return false;
 }

@@ -33,6 +33,8 @@ void pc_plan_assign(pc_plan *to, const pc_plan *from) {
   to->rate_spkg = from->rate_spkg;
   if (to->keys && from->keys)
     memcpy(to->keys, from->keys, from->key_count * sizeof *to->keys);
+  else if (to->keys)
+    memset(to->keys, 0, to->key_count * sizeof *to->keys); /* a plan without keys has none to add */
 }
 
 void pc_plan_free(pc_plan *plan) {

@@ -50,7 +50,7 @@ PC_API pc_plan_weights pc_plan_weights_default(void);
 PC_API size_t pc_plan_key_count(const pc_lot *lot);
 /* A plan that does as keep-pushing does; free with pc_plan_free. */
 PC_API PC_MUST_USE pc_status pc_plan_init(pc_plan *plan, const pc_lot *lot);
-/* Both made for the same lot. */
+/* Both made for the same lot, *to with keys (pc_plan_init). */
 PC_API void pc_plan_assign(pc_plan *to, const pc_plan *from);
 PC_API void pc_plan_free(pc_plan *plan);
 /* Faults for every value out of range, and if the keys do not fit the lot. */

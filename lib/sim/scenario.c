@@ -91,8 +91,9 @@ static const pc_field crew_items[] = {
      .fallback = "to the end",
      .help = "how long after the start their work ends",
      .moment = true},
-    LATER_THAN_0(pc_crew_entry, break_every_s, "breaks.every", PC_DIM_TIME, LONGEST_S, "no breaks",
-                 "how long they work from one break to the next"),
+    /* not nothing: after a break there has to be time to set out, or a night has no end */
+    QUANTITY(pc_crew_entry, break_every_s, "breaks.every", PC_DIM_TIME, 0.001, LONGEST_S, "no breaks",
+             "how long they work from one break to the next"),
     LATER_THAN_0(pc_crew_entry, break_for_s, "breaks.for", PC_DIM_TIME, LONGEST_S, "no breaks",
                  "how long a break lasts"),
     {.key = "keep",

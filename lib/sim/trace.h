@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The trace hook: called once for every leg or wait of a run, in order of its start for each machine.
- * It must return: no exception, no jump. Thread-safety: one run calls it from one thread; a hook that several
- * runs share is their own business. */
+/* The trace hooks of a run; each may be NULL. `row` is called once for every leg or wait, in order of its
+ * start for each machine. They must return: no exception, no jump. Thread-safety: one run calls them from one
+ * thread; a hook that several runs share is their own business. */
 #ifndef PC_SIM_TRACE_H
 #define PC_SIM_TRACE_H
 
@@ -36,9 +36,9 @@ typedef struct pc_trace_ground {
 typedef struct pc_trace {
   void (*row)(void *context, const pc_trace_row *row);
   void *context;
-  /* May be NULL: mean depth of snow on an area, as fresh snow, each time when snow has fallen. */
+  /* Mean depth of snow on an area, as fresh snow, each time when snow has fallen. */
   void (*depth)(void *context, uint64_t replication, double time_s, size_t area, double depth_m);
-  /* May be NULL. */
+  /* Each time when a machine has changed the ground. */
   void (*ground)(void *context, const pc_trace_ground *ground);
 } pc_trace;
 

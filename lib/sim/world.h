@@ -64,7 +64,6 @@ typedef struct pc_machine {
   pc_point berth; /* on the face of zone `zone` */
   double back_m;  /* to back out of the pile before anything else; 0 = none */
   double clock_s; /* end of the last phase written */
-  double wait_from_s;
   bool reversing; /* direction of travel when it stands */
   bool leaving;   /* has dumped and not yet raised and backed out */
   bool raised;
@@ -134,7 +133,6 @@ struct pc_world {
   const pc_trace *trace;
   pc_result *result;
   uint64_t replication;
-  double last_dump_s;
   bool zones_full;
   bool check_always;
   char complaint[160];
@@ -257,7 +255,6 @@ enum {
 /* verify.c */
 pc_status pc_world_verify(pc_engine *engine, void *context);
 
-bool pc_patch_is_dirty(const pc_world *world, size_t set_index, size_t patch);
 /* An area is judged by the lanes of those who may work it, and are still there if anyone is: what is thin
  * over one swath may not be over a narrower one. */
 bool pc_area_has_work(const pc_world *world, size_t patch);

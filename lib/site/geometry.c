@@ -11,15 +11,14 @@
 #include "base/units.h"
 #include "site/geos.h"
 
+static bool is_place(pc_point point) {
+  return fabs(point.x_m) <= PC_FARTHEST_M && fabs(point.y_m) <= PC_FARTHEST_M; /* no NaN is */
+}
+
 pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count) {
-  pc_point *copy = NULL;
-  if (count > 0) {
-    copy = pc_copy(points, count, sizeof *points);
-    if (!copy)
-      return PC_ERR_MEMORY;
-  }
-  *to = (pc_ring){copy, count};
-  return PC_OK;
+  pc_point *copy = count > 0 ? pc_copy(points, count, sizeof *points) : NULL;
+  *to = (pc_ring){copy, copy ? count : 0};
+  return copy || count == 0 ? PC_OK : PC_ERR_MEMORY;
 }
 
 void pc_ring_free(pc_ring *ring) {
@@ -187,6 +186,9 @@ pc_status pc_ring_round(pc_point at, double radius_m, pc_ring *ring) {
   const pc_point way[] = {{r, -half}, {r, half},   {half, r},   {-half, r},
                           {-r, half}, {-r, -half}, {-half, -r}, {half, -r}};
   pc_point corners[8];
+  *ring = (pc_ring){NULL, 0};
+  if (!is_place(at) || !(radius_m >= 0.0 && radius_m <= PC_FARTHEST_M))
+    return PC_ERR_GEOMETRY;
   for (size_t i = 0; i < 8; i++)
     corners[i] = (pc_point){at.x_m + way[i].x_m, at.y_m + way[i].y_m};
   return pc_ring_copy(ring, corners, 8);
@@ -221,8 +223,11 @@ pc_status pc_ring_along(const pc_point *points, size_t count, double width_m, pc
   GEOSCoordSequence *sequence = NULL;
   double *flat = NULL;
   *ring = (pc_ring){NULL, 0};
-  if (count < 2 || count > PC_RING_MAX)
+  if (count < 2 || count > PC_RING_MAX || !(width_m > 0.0 && width_m <= PC_FARTHEST_M))
     return PC_ERR_GEOMETRY;
+  for (size_t i = 0; i < count; i++) /* of a NaN GEOS makes a crash */
+    if (!is_place(points[i]))
+      return PC_ERR_GEOMETRY;
   flat = pc_alloc(count, 2 * sizeof *flat);
   if (!flat || !pc_geos_start(&geos))
     goto out;
@@ -287,8 +292,7 @@ void pc_ring_validate(const pc_ring *ring, const char *key, pc_faults *faults) {
     return;
   }
   for (size_t i = 0; i < ring->count; i++) {
-    double x = ring->points[i].x_m, y = ring->points[i].y_m;
-    if (!(fabs(x) <= PC_FARTHEST_M) || !(fabs(y) <= PC_FARTHEST_M)) {
+    if (!is_place(ring->points[i])) {
       pc_faults_add(faults, PC_ERR_RANGE, key, NULL,
                     "corner %zu is not a place: coordinates must be numbers within 100,000 km of the origin",
                     i + 1);

@@ -28,7 +28,7 @@ typedef struct pc_ring {
 
 enum { PC_RING_MAX = 10000 };
 
-/* Corners of its own; PC_ERR_MEMORY. */
+/* Corners of its own. PC_ERR_MEMORY: then *to is empty, as after any failure of what makes a ring here. */
 PC_API PC_MUST_USE pc_status pc_ring_copy(pc_ring *to, const pc_point *points, size_t count);
 PC_API void pc_ring_free(pc_ring *ring);
 /* Signed area (counter-clockwise positive). */
@@ -49,11 +49,12 @@ PC_API PC_MUST_USE pc_status pc_ring_crossing(const pc_ring *ring, bool *crosses
  * it. */
 PC_API PC_MUST_USE pc_status pc_ring_grown(const pc_ring *ring, double by_m, pc_ring *grown);
 /* An outline around a point that a circle of this radius just fits into: an octagon with flat sides to the
- * east and north. The caller frees it. */
+ * east and north. PC_ERR_GEOMETRY for a place or a radius that is none (NaN, below 0, beyond PC_FARTHEST_M).
+ * The caller frees it. */
 PC_API PC_MUST_USE pc_status pc_ring_round(pc_point at, double radius_m, pc_ring *ring);
 /* The outline of a strip of this width along a line, with flat ends and mitred corners. PC_ERR_GEOMETRY if
  * the strip closes on itself, so that it is no simple outline (a line around a yard), or if the line has no
- * length. The caller frees it. */
+ * length, a place that is none or a width that is not more than 0. The caller frees it. */
 PC_API PC_MUST_USE pc_status pc_ring_along(const pc_point *points, size_t count, double width_m,
                                            pc_ring *ring);
 

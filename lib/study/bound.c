@@ -87,9 +87,12 @@ bool pc_bound_slants(const pc_lot *lot, const pc_patch *patch, size_t z, double 
   return fmax(s.v_low - v_m, v_m - s.v_high) - half <= 0.5 * along;
 }
 
+/* Alike are only those that are the same: else a sum would depend on how qsort leaves ties. */
 static int farther_first(const void *a, const void *b) {
-  double x = ((const sample *)a)->way_m, y = ((const sample *)b)->way_m;
-  return (x < y) - (x > y);
+  const sample *x = a, *y = b;
+  if (x->way_m != y->way_m)
+    return x->way_m > y->way_m ? -1 : 1;
+  return (x->kg < y->kg) - (x->kg > y->kg);
 }
 
 /* A blade may lay the snow of its area anywhere in it, and over into another one, without carrying it: all as

@@ -187,10 +187,15 @@ static void price_lane(cycles *c, const pc_lane *lane, double part_m, int each) 
   }
 }
 
+/* Alike are only those that are the same: else a sum would depend on how qsort leaves ties. */
 static int dearest_first(const void *a, const void *b) {
   const part *p = a, *q = b;
   double x = p->cost / p->kg, y = q->cost / q->kg;
-  return (x < y) - (x > y);
+  if (x != y)
+    return x > y ? -1 : 1;
+  if (p->kg != q->kg)
+    return p->kg > q->kg ? -1 : 1;
+  return (p->cost < q->cost) - (p->cost > q->cost);
 }
 
 /* All snow but the left_kg that are dearest. */

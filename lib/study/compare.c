@@ -151,8 +151,7 @@ static pc_status compare_by(const pc_scenario *scenario, const pc_compare_how *h
     return pc_faults_add(faults, PC_ERR_RANGE, "chance.replications", NULL, "at least 1 is needed");
   pc_compare_plan plan = {0};
   pc_steps steps = {0};
-  pc_status status =
-      pc_compare_plan_make(scenario, how->wanted ? how->wanted : &scenario->compare, &plan, faults);
+  pc_status status = pc_compare_plan_make(scenario, how->wanted, &plan, faults);
   if (status == PC_OK && !(comparison->rows = pc_alloc(plan.count, sizeof *comparison->rows)))
     status = pc_faults_add(faults, PC_ERR_MEMORY, NULL, NULL, "out of memory");
   if (status != PC_OK)

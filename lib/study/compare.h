@@ -98,7 +98,7 @@ PC_API int pc_compare_left_out_format(const pc_compare_left_out *left_out, char 
 
 /* ---- a comparison whose replications are run in several places (io/shards.h) ---- */
 
-/* Number of combinations. */
+/* Number of combinations. Here and below `wanted` may be NULL, as in pc_compare_how. */
 PC_API PC_MUST_USE pc_status pc_compare_count(const pc_scenario *scenario, const pc_wanted *wanted,
                                               size_t *count, pc_faults *faults);
 /* Makes the lots of combinations first … end − 1 one after the other, in the order in which pc_compare runs

@@ -70,6 +70,10 @@ static void tell_twice(pc_faults *faults, const char *key, double value, pc_dime
 
 /* Depths and numbers of machines, each once; those given twice are told of. */
 static pc_status list_numbers(const pc_wanted *wanted, pc_compare_plan *plan, pc_faults *faults) {
+  size_t longest = wanted->depths.count > wanted->crews.count ? wanted->depths.count : wanted->crews.count;
+  if (longest > PC_COMPARE_MAX) /* of a program: each is held against all before it */
+    return pc_faults_add(faults, PC_ERR_LIMIT, "compare", NULL,
+                         "lists %zu depths or crews; at most %d are compared", longest, (int)PC_COMPARE_MAX);
   plan->depths_m = pc_alloc(wanted->depths.count + 1, sizeof *plan->depths_m);
   plan->machines = pc_alloc(wanted->crews.count + 1, sizeof *plan->machines);
   if (!plan->depths_m || !plan->machines)
@@ -220,7 +224,7 @@ pc_status pc_compare_plan_make(const pc_scenario *scenario, const pc_wanted *wan
                                pc_faults *faults) {
   size_t before = faults->count;
   faults->units = scenario->units;
-  pc_status status = make_plan(scenario, wanted, plan, faults);
+  pc_status status = make_plan(scenario, wanted ? wanted : &scenario->compare, plan, faults);
   pc_scenario_place_faults(scenario, faults, before);
   return status;
 }

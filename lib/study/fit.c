@@ -63,6 +63,8 @@ pc_status pc_timed_machine(pc_timed *timed, const char *name, size_t *index) {
 
 pc_status pc_timed_add(pc_timed *timed, const pc_timed_row *row) {
   void *rows = timed->rows;
+  if (row->machine >= timed->machine_count || (unsigned)row->phase >= PC_PHASE_COUNT)
+    return PC_ERR_RANGE;
   if (pc_reserve(&rows, &timed->capacity, timed->count + 1, sizeof *timed->rows) != 0)
     return PC_ERR_MEMORY;
   timed->rows = rows;

@@ -57,6 +57,7 @@ typedef struct pc_timed {
 
 /* Index of a machine's name, added if it is new. */
 PC_API PC_MUST_USE pc_status pc_timed_machine(pc_timed *timed, const char *name, size_t *index);
+/* PC_ERR_RANGE for a machine that was not added before, and for a phase that there is not. */
 PC_API PC_MUST_USE pc_status pc_timed_add(pc_timed *timed, const pc_timed_row *row);
 PC_API void pc_timed_free(pc_timed *timed);
 

@@ -222,15 +222,16 @@ static pc_status select_with(select_state *s, pc_selection *out) {
 
 pc_status pc_select_least(const pc_select_problem *problem, pc_selection *selection) {
   size_t k = problem->systems;
+  *selection = (pc_selection){.dropped_after = selection->dropped_after};
+  if (k < 1 || problem->first_stage < 2 || !(problem->within > 0.0) ||
+      !(problem->alpha > 0.0 && problem->alpha < 1.0))
+    return PC_ERR_RANGE;
   select_state s = {.problem = problem,
                     .sums = pc_alloc(k, sizeof *s.sums),
                     .variances = pc_alloc_grid(k, k, sizeof *s.variances),
                     .stays = pc_alloc(k, sizeof *s.stays),
                     .left = k};
   pc_status status = s.sums && s.variances && s.stays ? PC_OK : PC_ERR_MEMORY;
-  selection->best = 0;
-  selection->settled = false;
-  selection->observed = 0;
   if (status == PC_OK) {
     s.h2 = k > 1 ? pc_kn_constants(k, problem->first_stage, problem->alpha).h2 : 0.0;
     for (size_t i = 0; i < k; i++) {

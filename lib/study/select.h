@@ -65,7 +65,8 @@ typedef struct pc_selection {
   size_t *dropped_after; /* observations after which each dropped out; 0: it stayed. The caller's, one each */
 } pc_selection;
 
-/* PC_ERR_MEMORY, or what observe returned. */
+/* PC_ERR_MEMORY, or what observe returned; PC_ERR_RANGE for a problem that is none (see its members; α lies
+ * between 0 and 1). */
 PC_API PC_MUST_USE pc_status pc_select_least(const pc_select_problem *problem, pc_selection *selection);
 
 PC_END_C

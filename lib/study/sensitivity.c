@@ -361,10 +361,8 @@ pc_status pc_sensitivity_make(const pc_scenario *scenario, const pc_choice *choi
     return pc_faults_add(
         faults, PC_ERR_RANGE, NULL, NULL,
         "inputs change by a share of more than 0 and at most 50 %%, over 1 replication or more");
-  study s = {.scenario = scenario,
-             .choice = choice ? *choice : (pc_choice){.depth_m = NAN},
-             .plan = plan,
-             .out = out};
+  study s = {
+      .scenario = scenario, .choice = choice ? *choice : pc_choice_default(), .plan = plan, .out = out};
   size_t turns = plan->break_even ? pc_break_even_trials(scenario, choice) : 0;
   pc_steps_begin(&s.steps, plan->watch, (1 + 2 * INPUT_COUNT + turns) * plan->replications);
   pc_status status = prepare(&s, faults);

@@ -8,8 +8,7 @@ out: ^never on the deck 1$
 out: ^on the deck 1$
 
 case: with `loaders` instead, the work is bound and the ways are not: that is said
-$ pushcycle run closed.yaml --set "site.areas[1].open_to=[mid loader, skid steer]" --set "site.areas[1].loaders=skid steer" >o; grep -c "^Total time" o
-out: ^1$
+$ pushcycle run closed.yaml --set "site.areas[1].open_to=[mid loader, skid steer]" --set "site.areas[1].loaders=skid steer"
 out: drives across area "deck", which is bound to other loaders: that binds the work, not the ways \(`open_to` does\)\.
 
 case: the operators are told, each on a page of its own

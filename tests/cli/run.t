@@ -207,6 +207,12 @@ $ pushcycle run small.yaml --set "boxes[1]={name: wide, width: 4 m, height: 0.5 
 exit: 2
 err: crew: would have to move more than 1000000 loads: 8000 kg of snow, with boxes that hold [0-9.]+ (g|kg) at most
 
+# Before the mend it went on for minutes, with millions of loads of a milligram through the gate.
+case: … also where others with larger boxes do not get to
+$ pushcycle run gate.yaml --set "boxes[0].heap_factor=0.001 mm"
+exit: 2
+err: crew: would have to move more than 1000000 loads in area "annex": [0-9,.]+ (lb|ton) of snow, to which no box gets that holds more than [0-9.]+ lb
+
 case: a heading a hair below a whole turn reads as none
 $ pushcycle run small.yaml --set "site.areas=[{name: yard, heading: auto, outline: [[0, 0], [40, -0.0002], [40, 20], [0, 20]]}]"
 err: ^pushcycle: area "yard": heading .*\b0\.0 deg

@@ -515,6 +515,142 @@ static void no_zones_yet(void **state) {
   pc_scenario_free(&full);
 }
 
+/* ---- what is left out, and what is none ---- */
+
+static void count_depth(void *context, uint64_t replication, double time_s, size_t area, double depth_m) {
+  (void)replication, (void)time_s, (void)area;
+  assert_true(depth_m >= 0.0);
+  ++*(int *)context;
+}
+
+static void count_ground(void *context, const pc_trace_ground *ground) {
+  assert_non_null(ground->cell_kg);
+  ++*(int *)context;
+}
+
+/* Who wants the snow alone need not hear of every leg. */
+static void trace_without_rows(void **state) {
+  (void)state;
+  pc_scenario scenario = starter();
+  scenario.storm = pc_alloc(2, sizeof *scenario.storm);
+  assert_non_null(scenario.storm);
+  scenario.storm_count = 2;
+  scenario.storm[0] = scenario.storm[1] = pc_storm_piece_default();
+  scenario.storm[0].after_s = 0.0;
+  scenario.storm[0].rate_mps = 0.01 / 3600.0;
+  scenario.storm[1].after_s = 3600.0;
+  pc_lot *lot = lot_of(&scenario);
+  int heard[2] = {0, 0};
+  const pc_trace depths = {.context = &heard[0], .depth = count_depth},
+                 grounds = {.context = &heard[1], .ground = count_ground}, none = {0};
+  const pc_trace *traces[] = {NULL, &depths, &grounds, &none};
+  double time_s[4];
+  for (int i = 0; i < 4; i++) {
+    pc_summary summary;
+    assert_int_equal(pc_replicate(lot, 1, 1, 1, traces[i], &summary), PC_OK);
+    time_s[i] = summary.total_time_s.mean;
+    pc_summary_free(&summary);
+    assert_true(time_s[i] == time_s[0]);
+  }
+  assert_true(heard[0] > 0 && heard[1] > 0);
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+}
+
+static pc_status count_lot(void *context, size_t row, const pc_lot *lot) {
+  assert_non_null(lot);
+  assert_int_equal(row, *(size_t *)context);
+  ++*(size_t *)context;
+  return PC_OK;
+}
+
+/* Without lists of its own a comparison takes those of the scenario, in whichever way it is asked for. */
+static void compared_as_the_scenario_says(void **state) {
+  (void)state;
+  pc_scenario scenario = starter();
+  pc_faults faults = {0};
+  size_t asked = 0, by_default = 0, seen = 0, all;
+  scenario.compare.layouts.items = pc_alloc(1, sizeof(pc_name));
+  assert_non_null(scenario.compare.layouts.items);
+  scenario.compare.layouts.items[0] = pc_name_of("all");
+  scenario.compare.layouts.count = 1;
+  assert_int_equal(pc_compare_count(&scenario, &scenario.compare, &asked, &faults), PC_OK);
+  assert_int_equal(asked, scenario.layout_count);
+  assert_int_equal(pc_compare_count(&scenario, NULL, &by_default, &faults), PC_OK);
+  assert_int_equal(by_default, asked);
+  all = asked;
+  assert_int_equal(pc_compare_visit(&scenario, NULL, 0, all, count_lot, &seen, &faults), PC_OK);
+  assert_int_equal(seen, all);
+  pc_faults_free(&faults);
+  pc_scenario_free(&scenario);
+}
+
+static void outlines_of_no_size(void **state) {
+  (void)state;
+  const double sizes[] = {NAN, INFINITY, -INFINITY, -1.0, 1e300};
+  const pc_point line[] = {{0.0, 0.0}, {10.0, 0.0}}, nowhere[] = {{0.0, 0.0}, {NAN, 0.0}};
+  pc_ring ring;
+  for (size_t i = 0; i < 5; i++) {
+    assert_int_equal(pc_ring_along(line, 2, sizes[i], &ring), PC_ERR_GEOMETRY);
+    assert_null(ring.points);
+    assert_int_equal(pc_ring_round(line[0], sizes[i], &ring), PC_ERR_GEOMETRY);
+    assert_null(ring.points);
+  }
+  assert_int_equal(pc_ring_along(nowhere, 2, 1.0, &ring), PC_ERR_GEOMETRY);
+  assert_null(ring.points);
+  assert_int_equal(pc_ring_round(nowhere[1], 1.0, &ring), PC_ERR_GEOMETRY);
+  assert_null(ring.points);
+}
+
+static void rows_of_nobody(void **state) {
+  (void)state;
+  pc_timed timed = {0};
+  pc_timed_row row = {.phase = PC_PHASE_DUMP, .machine = 0, .time_s = 8.0};
+  assert_int_equal(pc_timed_add(&timed, &row), PC_ERR_RANGE);
+  assert_int_equal(pc_timed_machine(&timed, "loader", &row.machine), PC_OK);
+  assert_int_equal(pc_timed_add(&timed, &row), PC_OK);
+  row.machine = 1;
+  assert_int_equal(pc_timed_add(&timed, &row), PC_ERR_RANGE);
+  row.machine = 0;
+  row.phase = PC_PHASE_COUNT;
+  assert_int_equal(pc_timed_add(&timed, &row), PC_ERR_RANGE);
+  assert_int_equal(timed.count, 1);
+  pc_timed_free(&timed);
+}
+
+static void pictures_of_nothing(void **state) {
+  (void)state;
+  pc_scenario scenario = starter();
+  pc_comparison comparison = {0};
+  pc_text out = {0};
+  const pc_picture_style style = {0};
+  pc_chart_content chart = {&scenario, &comparison, PC_CHART_KIND_COUNT};
+  assert_int_equal(pc_picture_maps(NULL, 0, &style, &out), PC_ERR_RANGE);
+  assert_int_equal(pc_picture_chart(&chart, &style, &out), PC_ERR_RANGE);
+  assert_int_equal(out.length, 0);
+  pc_text_free(&out);
+  pc_scenario_free(&scenario);
+}
+
+/* Years of one leg are drawn in as many bands as fit, not in one for each month of a million years. */
+static void a_leg_of_ages(void **state) {
+  (void)state;
+  pc_scenario scenario = starter();
+  pc_lot *lot = lot_of(&scenario);
+  const double ages_s[] = {1e8, 1e13, 1e300};
+  for (size_t i = 0; i < 3; i++) {
+    const pc_trace_row row = {.phase = PC_PHASE_DUMP, .end_s = ages_s[i], .zone = 0};
+    const pc_timeline_content content = {.lot = lot, .rows = &row, .row_count = 1, .until_s = INFINITY};
+    const pc_picture_style style = {0};
+    pc_text out = {0};
+    assert_int_equal(pc_picture_timeline(&content, &style, &out), PC_OK);
+    assert_true(out.length > 1000 && out.length < 5000000);
+    pc_text_free(&out);
+  }
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(dump_in_no_zone),         cmocka_unit_test(too_many_replications),
@@ -523,6 +659,9 @@ int main(void) {
       cmocka_unit_test(numbers_that_are_none),   cmocka_unit_test(text_of_no_length),
       cmocka_unit_test(nothing_to_free),         cmocka_unit_test(hooks_of_the_program),
       cmocka_unit_test(many_machines_to_fit),    cmocka_unit_test(many_buildings_to_check),
-      cmocka_unit_test(every_passage_is_heeded), cmocka_unit_test(no_zones_yet)};
+      cmocka_unit_test(every_passage_is_heeded), cmocka_unit_test(no_zones_yet),
+      cmocka_unit_test(trace_without_rows),      cmocka_unit_test(compared_as_the_scenario_says),
+      cmocka_unit_test(outlines_of_no_size),     cmocka_unit_test(rows_of_nobody),
+      cmocka_unit_test(pictures_of_nothing),     cmocka_unit_test(a_leg_of_ages)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -42,6 +42,14 @@ static void test_each_part_once(void **state) {
   }
 }
 
+/* Not some of them only, with PC_OK. */
+static void test_more_parts_than_can_be(void **state) {
+  (void)state;
+  tally t = {.fails_from = PC_PARTS_AT_ONCE_MAX};
+  assert_int_equal(pc_parallel(PC_PARTS_AT_ONCE_MAX + 1, count_part, &t), PC_ERR_LIMIT);
+  assert_int_equal(t.done[0], 0);
+}
+
 static void test_first_failure(void **state) {
   (void)state;
   tally t = {.fails_from = 5};
@@ -73,9 +81,10 @@ static bool enough(void *context) {
 
 static void test_each_task_once(void **state) {
   (void)state;
-  for (size_t parts = 1; parts <= 8; parts *= 2) {
+  static const size_t threads[] = {0, 1, 2, 4, 8, PC_PARTS_AT_ONCE_MAX + 1};
+  for (size_t k = 0; k < sizeof threads / sizeof *threads; k++) {
     queue_tally t = {.fails_at = TASKS};
-    assert_int_equal(pc_parallel_each(parts, TASKS, count_task, NULL, &t), PC_OK);
+    assert_int_equal(pc_parallel_each(threads[k], TASKS, count_task, NULL, &t), PC_OK);
     for (size_t i = 0; i < TASKS; i++)
       assert_int_equal(t.done[i], 1);
   }
@@ -98,7 +107,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_parts_for),        cmocka_unit_test(test_each_part_once),
       cmocka_unit_test(test_first_failure),    cmocka_unit_test(test_each_task_once),
-      cmocka_unit_test(test_stop_and_failure),
+      cmocka_unit_test(test_stop_and_failure), cmocka_unit_test(test_more_parts_than_can_be),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

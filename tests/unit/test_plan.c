@@ -92,6 +92,17 @@ static void a_plain_plan_is_keep_pushing(void **state) {
 
 /* A world that was made before goes on with the policy that it was made for; a plan of weights alone is good.
  */
+/* A plan from a file may be without keys: who takes it over has none either. */
+static void keys_are_not_kept(void **state) {
+  (void)state;
+  int16_t own[] = {7, -7};
+  pc_plan to = {.keys = own, .key_count = 2};
+  const pc_plan from = {.weights = pc_plan_weights_default(), .rate_spkg = 2.0};
+  pc_plan_assign(&to, &from);
+  assert_true(to.rate_spkg == 2.0 && to.key_count == 2);
+  assert_true(own[0] == 0 && own[1] == 0);
+}
+
 static void worlds_made_before_keep_their_policy(void **state) {
   (void)state;
   pc_scenario s = scene_reference(2, 2, "straight-runs");
@@ -393,6 +404,7 @@ static void bad_files_are_refused(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(a_plain_plan_is_keep_pushing),
+      cmocka_unit_test(keys_are_not_kept),
       cmocka_unit_test(worlds_made_before_keep_their_policy),
       cmocka_unit_test(never_worse_than_keep_pushing_on_random_lots),
       cmocka_unit_test(the_same_for_any_number_of_threads),

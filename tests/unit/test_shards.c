@@ -491,6 +491,24 @@ static void test_refused(void **state) {
   pc_scenario_free(&s);
 }
 
+/* As 4294967296 it was read as 0: as the crew has them. */
+static void test_machines_that_cannot_be(void **state) {
+  (void)state;
+  pc_scenario s = read_good(small, NULL, 0, 0);
+  const pc_choice choice = pc_choice_default();
+  const char *const machines[] = {"\"machines\":-1", "\"machines\":65", "\"machines\":4294967296"};
+  pc_text whole = {0};
+  files f;
+  make_part(&s, &choice, 1, 1, &whole);
+  for (size_t i = 0; i < 3; i++) {
+    write_changed(&f, 0, &whole, "\"machines\":0", machines[i]);
+    refuses(&f, 1, PC_ERR_SYNTAX, "says of its work what no shard says");
+    unlink(f.names[0]);
+  }
+  pc_text_free(&whole);
+  pc_scenario_free(&s);
+}
+
 /* A part is read with its scenario, so that none is written of one with faults, and the fault is told. */
 static void test_faulty_scenario(void **state) {
   (void)state;
@@ -537,11 +555,17 @@ static void test_parse(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_compare),   cmocka_unit_test(test_compare_storm),
-      cmocka_unit_test(test_crossings), cmocka_unit_test(test_run),
-      cmocka_unit_test(test_watched),   cmocka_unit_test(test_scenario),
-      cmocka_unit_test(test_result),    cmocka_unit_test(test_refused),
-      cmocka_unit_test(test_parse),     cmocka_unit_test(test_faulty_scenario),
+      cmocka_unit_test(test_compare),
+      cmocka_unit_test(test_compare_storm),
+      cmocka_unit_test(test_crossings),
+      cmocka_unit_test(test_run),
+      cmocka_unit_test(test_watched),
+      cmocka_unit_test(test_scenario),
+      cmocka_unit_test(test_result),
+      cmocka_unit_test(test_refused),
+      cmocka_unit_test(test_parse),
+      cmocka_unit_test(test_faulty_scenario),
+      cmocka_unit_test(test_machines_that_cannot_be),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* What headers say of threads: several of them at once give what one alone gives. `make tsan` watches. */
+#include <math.h>
 #include <pthread.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -13,6 +14,7 @@
 #include "base/memory.h"
 #include "base/version.h"
 #include "io/geojson.h"
+#include "io/pictures.h"
 #include "io/run_text.h"
 #include "io/schema.h"
 #include "io/starter.h"
@@ -169,6 +171,38 @@ static void test_maps(void **state) {
   check_texts(jobs, &alone);
 }
 
+/* Pango and cairo keep fonts for each thread, fontconfig for all of them. */
+static void *draw(void *context) {
+  job *j = context;
+  const pc_map_content map = {.scenario = j->scenario, .lot = j->lot, .at_s = INFINITY, .lanes = true};
+  for (int format = 0; format < 3 && j->status == PC_OK; format++) {
+    const pc_picture_style style = {.format = (pc_picture_format)format};
+    j->status = pc_picture_map(&map, &style, &j->text);
+  }
+  return NULL;
+}
+
+static void test_pictures(void **state) {
+  (void)state;
+  pc_scenario scenario = scene_reference(3, 2, "keep-pushing");
+  pc_lot *lot = make_lot(&scenario);
+  job alone = {.scenario = &scenario, .lot = lot}, jobs[THREADS];
+  for (size_t i = 0; i < THREADS; i++)
+    jobs[i] = alone;
+  at_once(draw, jobs); /* before the one alone has found every font */
+  draw(&alone);
+  assert_int_equal(alone.status, PC_OK);
+  for (size_t i = 0; i < THREADS; i++) {
+    assert_int_equal(jobs[i].status, PC_OK);
+    assert_int_equal(jobs[i].text.length, alone.text.length);
+    assert_memory_equal(jobs[i].text.data, alone.text.data, alone.text.length);
+    pc_text_free(&jobs[i].text);
+  }
+  pc_text_free(&alone.text);
+  pc_lot_free(lot);
+  pc_scenario_free(&scenario);
+}
+
 /* Graham 1969, SIAM J. Appl. Math. 17:416: three machines take 9 for these jobs. GLPK keeps its state for
  * each thread. */
 static void *assign(void *context) {
@@ -223,7 +257,8 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_whole_runs),   cmocka_unit_test(test_worlds_of_one_lot),
       cmocka_unit_test(test_one_scenario), cmocka_unit_test(test_maps),
-      cmocka_unit_test(test_plans),        cmocka_unit_test(test_version),
+      cmocka_unit_test(test_pictures),     cmocka_unit_test(test_plans),
+      cmocka_unit_test(test_version),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -105,6 +105,14 @@ static void test_paths(void **state) {
   assert_false(exact);
   (void)pc_node_path(node, path, sizeof path);
   assert_string_equal(path, "boxes");
+  const char *const broken[] = {"boxes[",    "boxes[]",   "boxes[0",   "boxes[+1]",
+                                "boxes[ 1]", "boxes[-0]", "boxes[0x1]"};
+  for (size_t i = 0; i < sizeof broken / sizeof broken[0]; i++) {
+    node = pc_tree_find(tree, broken[i], &exact);
+    assert_false(exact);
+    (void)pc_node_path(node, path, sizeof path);
+    assert_string_equal(path, "boxes");
+  }
   node = pc_tree_find(tree, "", &exact);
   assert_true(exact);
   assert_ptr_equal(node, pc_tree_root(tree));

@@ -367,6 +367,7 @@ static void places_print_as_files_write_them(void **state) {
   (void)state;
   assert_string_equal(pc_show_place(12.345678, -0.0001, PC_METRIC).text, "[12.35, 0] m");
   assert_string_equal(pc_show_place(12.345, 10000, PC_US).text, "[40.5, 32808.4] ft");
+  assert_string_equal(pc_show_place(NAN, -INFINITY, PC_METRIC).text, "[-, -] m");
   assert_string_equal(pc_show(0.3048, PC_DIM_LENGTH, PC_US, 3).text, "1 ft");
 }
 
