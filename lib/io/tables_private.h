@@ -92,6 +92,8 @@ void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const p
                     const pc_clock *clock, pc_time_unit unit, pc_text *out);
 /* The same of a run. */
 void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *out);
+/* What those are paid that are done before, from then to the end of all work. */
+void pc_tables_standing_note(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
 /* Where zones ran full and that has no price. */

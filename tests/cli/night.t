@@ -414,3 +414,12 @@ out: ^caution: y\.yaml:5:7: site\.areas\[1\]\.loaders: binds the work, not the w
 out: ^True True$
 out: ^1$
 out: ^0$
+
+# By hand: hours from the last load to the end, times 95 + 38 an hour for machine and operator. The skid steer is done after half an hour: with
+# an `until` of 2 h it is paid for no more.
+case: what a crew is paid for after its last load
+$ pushcycle run --quiet --replications 2 --set "money={machine: 95 /h, operator: 38 /h}" >t; pushcycle run --quiet --json --replications 2 >j; $PYTHON -c "import json, re; j = json.load(open('j')); t = open('t').read(); h = {m['name']: (j['total_time_s']['mean'] - m['done_s']) / 3600 for m in j['machines']}; told = float(re.search(r'Of this, EUR ([0-9.,]+) is the pay of skid steer 1 and plow truck 1 from', t)[1].replace(',', '')); print(abs(told - 133 * (h['skid steer 1'] + h['plow truck 1'])) < 0.01, told > 700)"; pushcycle run --quiet --replications 2 --set "money={machine: 95 /h, operator: 38 /h}" --set "crew[2].until=2 h" | grep -o 'is the pay of plow truck 1 from'; pushcycle run small.yaml --quiet --set "money={machine: 95 /h}" | grep -c 'Of this'
+exit: 1
+out: ^True True$
+out: ^is the pay of plow truck 1 from$
+out: ^0$
