@@ -221,7 +221,7 @@ out: 1 machine keeps up with the storm\.
 case: several layouts, one table
 $ pushcycle compare small.yaml --crews 1,2 --depths "5 cm,10 cm"
 out: ^How many machines, with 5 cm of snow$
-out: ^  layout     box     machines  time s  speed-up
+out: ^  layout     box     machines  time min  speed-up
 out: ^  two piles  narrow +2 
 out: ^  Layout "two piles" with wide: 
 
@@ -324,9 +324,10 @@ out: ^1$
 out: dock: from 2\.32 h after the start on push all snow there, however thin, to have it clear 2\.57 h after the start\.
 
 case: a sweep where all snow is pushed anyhow
-$ pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set snow.trigger=0cm; pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set "storm=[]"; pushcycle check sweep.yaml --set "site.areas[1].sweep_before=20min"
+$ pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set snow.trigger=0cm; pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set "storm=[]"; pushcycle check sweep.yaml --set "site.areas[1].clear_by=2h" --set "site.areas[1].sweep_before=20min" --set "snow.done_below=3 cm"; pushcycle check sweep.yaml --set "site.areas[1].sweep_before=20min"
 exit: 2
 out: sweep_before: has no effect: all snow is pushed anyhow where snow\.trigger is not given
+out: sweep_before: has no effect: all snow is pushed anyhow where snow\.trigger is no deeper than snow\.done_below
 out: sweep_before: has no effect: all snow is pushed anyhow where none falls during the work
 err: sweep_before: needs a deadline \(clear_by\) to be before
 
@@ -423,3 +424,11 @@ exit: 1
 out: ^True True$
 out: ^is the pay of plow truck 1 from$
 out: ^0$
+
+# What is cautioned of is what a run does: without a storm it begins at once, whatever the trigger; in one that stays below it, at its end.
+case: a trigger that is never reached
+$ pushcycle run small.yaml --set "snow.trigger=50 cm" --json 2>e >j; cat e; $PYTHON -c "import json; print(json.load(open('j'))['finished'])"; pushcycle run sweep.yaml --quiet --set "snow.trigger=50 cm" --trace t.csv >/dev/null; awk -F, '$4 == "fill" {print $5; exit}' t.csv; pushcycle check sweep.yaml --set "snow.trigger=50 cm"
+out: ^caution: --set: snow\.trigger: has no effect: none falls during the work \(no storm is given\), so it begins at once$
+out: ^True$
+out: ^108[0-9][0-9]
+out: snow\.trigger: 50 cm is never reached: 15\.5 cm lie at the start and fall; so work begins only when the storm ends
