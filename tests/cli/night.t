@@ -432,3 +432,14 @@ out: ^caution: --set: snow\.trigger: has no effect: none falls during the work \
 out: ^True$
 out: ^108[0-9][0-9]
 out: snow\.trigger: 50 cm is never reached: 15\.5 cm lie at the start and fall; so work begins only when the storm ends
+
+# By hand: 1 cm/h on 120 x 30 m at 100 kg/m3 are 3.6 t/h. In six hours all is pushed while machines rest three quarters of the time; what the truck
+# lays aside on the docks stays there, and is no snow that the crew did not get to.
+case: a windrow that nobody takes is no snow that a crew can't keep up with
+$ pushcycle run docks.yaml --quiet --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 6 h, rate: 0 cm/h}]" >t; grep '^Storm' t; grep -c '^Total time 6\.0[0-9] h, finished' t; pushcycle run docks.yaml --quiet --set "storm=[{after: 0 h, rate: 30 cm/h}, {after: 2 h, rate: 0 cm/h}]" | grep '^Storm'; pushcycle run docks.yaml --quiet --set "site.areas[1].loaders=[truck]" --set "crew=[{loader: truck, box: plow}]" --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 6 h, rate: 0 cm/h}]" | grep -c '^Storm'
+exit: 1
+out: ^Storm: the crew keeps up with the snow: never more than 10 cm on any area \(mean\), with 3\.6 t/h in the heaviest stretch\.$
+out: ^1$
+out: ^Storm: the crew can't keep up: snow falls faster \(108\.0 t/h\)
+out: ^0$
+no-out: untouched
