@@ -443,3 +443,8 @@ out: ^1$
 out: ^Storm: the crew can't keep up: snow falls faster \(108\.0 t/h\)
 out: ^0$
 no-out: untouched
+
+case: one but in a sentence
+$ S="storm=[{after: 0 h, rate: 1 cm/h}, {after: 6 h, rate: 0 cm/h}]"; pushcycle run sweep.yaml --quiet --set "snow.depth=0 cm" --set "$S" --set "site.areas[2].opens=8 h" --set "site.areas[2].clear_by=8.001 h" | grep '^Storm'; pushcycle run sweep.yaml --quiet --set "site.areas[0].clear_by=1 min" | grep '^Storm'
+out: ^Storm: the crew keeps up .*; but 1 area lies untouched until it ends, under up to 6 cm \(mean\); and area "court" is late, clear at 48[0-9]\.[0-9] min\.$
+out: ^Storm: .*; but area "yard" is late, clear at [0-9.]+ h\.$
