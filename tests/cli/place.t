@@ -194,7 +194,7 @@ out: --set "site\.areas\[yard\]\.heading=[0-9]+ deg"
 
 # Exit statuses are those of the manual page: 2 for a scenario that is not enough.
 case: what runs refuses without zones, and says how to go on
-$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; for c in check run compare "compare --mixed" "compare --crews 1..2" sensitivity "plan --tries 1" "brief --output o" "report --output o" "replay --output o" "run --geojson o" "run --shard 1/2" "run --set site.areas[0].heading=auto"; do pushcycle $c none.yaml >o2 2>e; echo "$? $(grep -c '^none.yaml:3:1: zones: there are none, .*place FILE --candidates generated --output NEW.yaml' e)"; grep -v "no effect\|zones: there" e; done; for w in timeline chart; do pushcycle draw $w none.yaml; echo "$w $?"; done; pushcycle limits none.yaml --quiet | head -n 1
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; for c in check run compare "compare --mixed" "compare --crews 1..2" sensitivity "plan --tries 1" "brief --output o" "report --output o" "replay --output o" "run --geojson o" "run --shard 1/2" "run --set site.areas[0].heading=auto"; do pushcycle $c none.yaml >o2 2>e; echo "$? $(grep -c '^none.yaml:3:1: zones: there are none, .*place FILE --candidates generated --output NEW.yaml' e)"; grep -v "no effect\|zones: there" e; done; for w in timeline chart; do pushcycle draw $w none.yaml; echo "$w $?"; done; pushcycle limits none.yaml --quiet | sed -n 3p
 out: ^2 1$
 no-out: ^[0134-9] |^2 [02-9]
 out: ^timeline 2$
