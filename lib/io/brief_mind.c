@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* What the brief says of things to leave alone, and of places where piles come too near. */
+/* What the brief says of things to leave alone, and of where the piles would lie. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -141,16 +141,27 @@ static void add_left_alone(mind_list *list, const pc_site *site, const pc_lot *l
   free(names);
 }
 
+/* Who draws the lot can draw the pavement that is missing; who sits on a machine can look before pushing on.
+ */
+static void tell_finding(const pc_siting_entry *entry, pc_unit_system units, pc_text *words) {
+  if (entry->finding.rule != PC_SITING_PAVEMENT)
+    pc_siting_tell(entry, units, words);
+  else
+    pc_text_addf(
+        words, "zone \"%s\" reaches %s beyond the pavement drawn: see what lies there before you drive on it",
+        entry->zone.text, pc_show(entry->finding.distance_m, PC_DIM_LENGTH, units, 3).text);
+}
+
 void pc_brief_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units) {
   const pc_siting_report *siting = content->siting;
   if (!siting || siting->count == 0 || pc_column_left(column) < 60) /* the page for the whole lot has them */
     return;
-  pc_brief_head(column, "Where piles come too near");
+  pc_brief_head(column, "Where the piles would lie");
   for (size_t i = 0; i < siting->count; i++) {
     const pc_siting_entry *entry = &siting->items[i];
     pc_text words = {0};
     pc_text_addf(&words, "!%zu %s: ", i + 1, pc_siting_severity_name(entry->finding.severity));
-    pc_siting_tell(entry, units, &words);
+    tell_finding(entry, units, &words);
     bool fits = pc_brief_listed(column, 24, siting->count - i, pc_canvas_words(column->canvas, &words));
     pc_text_free(&words);
     if (!fits)

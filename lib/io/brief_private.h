@@ -17,7 +17,7 @@ void pc_brief_head(pc_column *column, const char *words);
 /* An entry of a list of which `left` are to come, this one among them; "and N more" and false where the list
  * has to end, so that `reserve` points stay free. */
 bool pc_brief_listed(pc_column *column, double reserve, size_t left, const char *words);
-/* brief_mind.c: where piles come too near, if there is room. */
+/* brief_mind.c: where the piles would lie, if something is to be said of it and there is room. */
 void pc_brief_siting(pc_column *column, const pc_brief_content *content, pc_unit_system units);
 /* What to leave alone, and where piles come too near: as much of it as fits, in the next
  * column, too. */

@@ -401,27 +401,32 @@ static void add_list(pc_column *column, const char *head, const char *const *wor
 
 static void add_fuel(pc_column *column, const pc_brief_content *content, size_t machine,
                      pc_unit_system units) {
+  static const double much = 0.25;
   const pc_machine_result *result = &content->summary->mean.machines[machine];
   const pc_loader *loader = &content->lot->machines[machine].unit.loader;
   double hours = pc_brief_hours(column->canvas, content, machine).mean / 3600;
   /* what it burns idle is part of the night, not of an hour at work */
-  double idle_s = fmax(0, result->time_s[PC_PHASE_IDLE] - result->absent_s);
-  double at_work_l = result->fuel_l - idle_s / 3600 * loader->fuel_idle_lph;
+  double idle_l = fmax(0, result->time_s[PC_PHASE_IDLE] - result->absent_s) / 3600 * loader->fuel_idle_lph;
+  double at_work_l = result->fuel_l - idle_l;
   if (!(result->fuel_l > 0) || !(hours > 0))
     return;
   const char *unit = units == PC_US ? "gal" : "l";
   const char *where = content->scenario->has_fuel_point ? " Refuel at the diamond on the map." : "";
-  pc_shown all = pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0),
-           hourly = pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0);
+  pc_text words = {0};
+  pc_text_addf(&words, "Fuel: about %s %s this night",
+               pc_show_number(result->fuel_l, PC_DIM_FUEL, unit, 0).text, unit);
+  if (idle_l > much * result->fuel_l) /* it stays to the end of all work: who turns it off burns less */
+    pc_text_addf(&words, " (%s %s of it with the engine idling)",
+                 pc_show_number(idle_l, PC_DIM_FUEL, unit, 0).text, unit);
+  pc_text_addf(&words, ", some %s %s an hour at work",
+               pc_show_number(at_work_l / hours, PC_DIM_FUEL, unit, 0).text, unit);
   if (loader->tank_l > 0)
-    pc_column_addf(
-        column, &pc_brief_item, 0,
-        "Fuel: about %s %s this night, some %s %s an hour at work; a tank of %s %s lasts about %.0f h.%s",
-        all.text, unit, hourly.text, unit, pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
-        loader->tank_l / (at_work_l / hours), where);
-  else
-    pc_column_addf(column, &pc_brief_item, 0, "Fuel: about %s %s this night, some %s %s an hour at work.",
-                   all.text, unit, hourly.text, unit);
+    pc_text_addf(&words, "; a tank of %s %s lasts about %s h",
+                 pc_show_number(loader->tank_l, PC_DIM_FUEL, unit, 0).text, unit,
+                 pc_show_number(loader->tank_l / (at_work_l / hours), PC_DIM_NUMBER, "", 0).text);
+  pc_text_addf(&words, ".%s", loader->tank_l > 0 ? where : "");
+  pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
+  pc_text_free(&words);
 }
 
 static const char *const box_checks[] = {

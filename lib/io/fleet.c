@@ -228,6 +228,22 @@ static void validate(pc_reader *reader, const pc_fleet *fleet) {
   pc_faults_free(&found);
 }
 
+/* What is found only once the lots are known is about these parts. */
+static void note_origins(pc_reader *reader, pc_fleet *fleet) {
+  static const char *const keys[] = {"travel.places", "travel.lots"};
+  for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+    bool exact;
+    pc_error error;
+    (void)pc_error_set(&error, PC_OK, keys[i], NULL, "%s", "");
+    const pc_node *node = pc_tree_find(reader->tree, keys[i], &exact);
+    if (!node || !exact)
+      continue;
+    pc_error_place(&error, node->file, node->line, node->column);
+    pc_origins_note(&fleet->origins, keys[i], &error);
+  }
+  reader->no_memory |= fleet->origins.failed;
+}
+
 /* From a tree, which this frees; faults from `before` on are of this file. */
 static pc_status from_tree(pc_tree *tree, size_t before, pc_fleet *out, pc_faults *faults) {
   pc_reader reader = {.tree = tree, .faults = faults};
@@ -239,6 +255,8 @@ static pc_status from_tree(pc_tree *tree, size_t before, pc_fleet *out, pc_fault
     read_tree(&reader, out);
   if (!other && pc_tree_root(tree)->kind == PC_NODE_MAP && !reader.no_memory)
     validate(&reader, out);
+  if (!other)
+    note_origins(&reader, out);
   pc_status status = pc_reader_end(&reader, before);
   if (status != PC_OK)
     pc_fleet_free(out);

@@ -146,8 +146,9 @@ pc_time_unit pc_time_unit_for_both(double largest_s, double difference_s) {
   pc_time_unit unit = pc_time_unit_for(largest_s);
   if (unit.name[0] == 'h' && difference_s < 180) /* 0.05 h: five of the last digit shown */
     return pc_time_unit_for(3600);
-  if (unit.name[0] == 'm' && difference_s < 30) /* 0.5 min */
-    return pc_time_unit_for(60);
+  if (unit.name[0] == 'm' &&
+      difference_s < 30) /* 0.5 min; nobody reads 2860.8 s as three quarters of an hour */
+    return largest_s >= 600 ? (pc_time_unit){"min", 2} : pc_time_unit_for(60);
   return unit;
 }
 

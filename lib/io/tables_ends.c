@@ -6,20 +6,17 @@
 
 enum { NAMES_SHOWN = 3 };
 
-/* "mid loader 1, small loader 1 and 2 more" */
-static void add_last(const pc_ends *ends, const pc_lot_machine *machines, pc_text *out) {
-  size_t told = 0, shown = ends->last > NAMES_SHOWN ? NAMES_SHOWN - 1 : ends->last;
+/* "mid loader 1, small loader 1 and 2 more": those that are `which`, `count` of them. */
+static void add_names(const pc_ends *ends, pc_end which, size_t count, const pc_lot_machine *machines,
+                      pc_text *out) {
+  size_t told = 0, shown = count > NAMES_SHOWN ? NAMES_SHOWN - 1 : count;
   for (size_t m = 0; m < PC_MACHINES_MAX && told < shown; m++)
-    if (ends->machines[m] == PC_END_LAST) {
-      pc_text_addf(out, "%s%s",
-                   told == 0               ? ""
-                   : told + 1 < ends->last ? ", "
-                                           : " and ",
-                   machines[m].name.text);
+    if (ends->machines[m] == which) {
+      pc_text_addf(out, "%s%s", told == 0 ? "" : told + 1 < count ? ", " : " and ", machines[m].name.text);
       told++;
     }
-  if (ends->last > shown)
-    pc_text_addf(out, " and %zu more", ends->last - shown);
+  if (count > shown)
+    pc_text_addf(out, " and %zu more", count - shown);
 }
 
 /* "skid steer 1 is done 5.6 h before it, plow truck 1 26 min, 2 more at least 24 min" */
@@ -45,7 +42,7 @@ void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const p
   if (ends->last == 0)
     return;
   pc_text_add(out, "Who sets the time: ");
-  add_last(ends, machines, out);
+  add_names(ends, PC_END_LAST, ends->last, machines, out);
   pc_text_add(out, ", at work to the end");
   if (ends->area.text[0]) {
     if (ends->area_from_s > 0.0)
@@ -60,4 +57,21 @@ void pc_tables_ends(const pc_ends *ends, const pc_lot_machine *machines, const p
 void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
   pc_ends ends = pc_ends_of(lot, summary);
   pc_tables_ends(&ends, lot->machines, summary, &lot->clock, pc_run_time_unit(lot, summary), out);
+}
+
+/* A crew is paid to the end of all work; who is done hours before it may be sent home. */
+void pc_tables_standing_note(const pc_lot *lot, const pc_summary *summary, pc_text *out) {
+  pc_ends ends = pc_ends_of(lot, summary);
+  double per_s = pc_money_per_s(&lot->money), total_s = summary->total_time_s.mean, paid = 0.0;
+  if (ends.before == 0 || isnan(per_s))
+    return;
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    double until_s = pc_lot_clock_s(lot, lot->machines[m].until_s);
+    if (ends.machines[m] == PC_END_BEFORE)
+      paid += per_s * (fmin(total_s, until_s) - summary->mean.machines[m].done_s); /* fmin passes over NaN */
+  }
+  pc_text_addf(out, "Of this, %s %s is the pay of ", lot->money.currency.text,
+               pc_show_number(paid, PC_DIM_NUMBER, "", 2).text);
+  add_names(&ends, PC_END_BEFORE, ends.before, lot->machines, out);
+  pc_text_add(out, " from the last load to the end of all work; `until` in the crew says when they leave.\n");
 }

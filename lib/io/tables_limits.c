@@ -149,11 +149,15 @@ static void add_loader(const pc_limits_row *rows, size_t count, pc_unit_system s
 
 void pc_tables_limits_snow(const pc_scenario *scenario, pc_unit_system system, pc_text *out) {
   const pc_snow snow = pc_limits_snow(scenario);
+  pc_shown depth = pc_show_depth(snow.depth_m, system);
+  pc_shown density = pc_show(pc_snow_fresh_density(&snow), PC_DIM_DENSITY, system, 3);
   if (snow.depth_m > scenario->snow.depth_m)
     pc_text_addf(
         out, "No snow lies at the start, so this is for all that falls, as if it lay at once: %s at %s.\n\n",
-        pc_show_depth(snow.depth_m, system).text,
-        pc_show(snow.fresh_density_kgpm3, PC_DIM_DENSITY, system, 3).text);
+        depth.text, density.text);
+  else
+    pc_text_addf(out, "For %s of snow at %s%s.\n\n", depth.text, density.text,
+                 scenario->storm_count > 0 ? ", as it lies at the start; what falls later is left out" : "");
 }
 
 void pc_tables_limits_left_out(const pc_scenario *scenario, const char *loader, pc_text *out) {

@@ -311,20 +311,20 @@ size_t pc_first_late(const pc_summary *summary) {
 
 /* A crew that keeps up with the snow may be late all the same; both in one sentence, lest they seem to
  * differ. */
-static void add_but_late(const pc_lateness *late, pc_text *out) {
+static void add_late(const pc_lateness *late, const char *but, pc_text *out) {
   const pc_summary *summary = late->summary;
   size_t areas = pc_areas_late(summary), a = pc_first_late(summary);
   pc_shown nights = pc_late_nights(summary);
   if (areas == 0)
     return;
   if (areas > 1)
-    pc_text_addf(out, "; but %zu areas are late%s", areas, nights.text);
+    pc_text_addf(out, "; %s %zu areas are late%s", but, areas, nights.text);
   else if (*nights.text)
-    pc_text_addf(out, "; but area \"%s\" is late%s", late->first, nights.text);
+    pc_text_addf(out, "; %s area \"%s\" is late%s", but, late->first, nights.text);
   else if (isnan(summary->mean.areas[a].ready_s))
-    pc_text_addf(out, "; but area \"%s\" is never clear", late->first);
+    pc_text_addf(out, "; %s area \"%s\" is never clear", but, late->first);
   else
-    pc_text_addf(out, "; but area \"%s\" is late, clear at %s%s", late->first,
+    pc_text_addf(out, "; %s area \"%s\" is late, clear at %s%s", but, late->first,
                  pc_show_when(late->clock, summary->mean.areas[a].ready_s, late->unit).text,
                  summary->replications > 1 ? " on average" : "");
 }
@@ -346,7 +346,7 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
         "Storm: the crew keeps up with the snow: never more than %s on any area (mean), with %s in the "
         "heaviest stretch",
         pc_show(up->deepest_m, PC_DIM_LENGTH, system, 2).text, show_rate(up->fall_kgps, system).text);
-  add_but_late(late, out);
+  add_late(late, up->untouched > 0 ? "and" : "but", out);
   pc_text_add(out, ".\n");
 }
 

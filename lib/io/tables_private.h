@@ -95,6 +95,8 @@ void pc_tables_run_ends(const pc_lot *lot, const pc_summary *summary, pc_text *o
 /* tables_crossings.c: who drives across areas that are bound to others, a sentence for each area; nothing for
  * none, and for NULL. */
 void pc_tables_crossings(const pc_crossed *crossed, pc_text *out);
+/* What those are paid that are done before, from then to the end of all work. */
+void pc_tables_standing_note(const pc_lot *lot, const pc_summary *summary, pc_text *out);
 /* What a cost is without: a sentence, where machines or operators have no price but something else has. */
 void pc_tables_rates_note(const pc_money *money, pc_text *out);
 /* Where zones ran full and that has no price. */

@@ -177,6 +177,7 @@ static void add_rest(const pc_lot *lot, const pc_summary *summary, pc_unit_syste
     pc_text_addf(out, "Cost: %s %s.\n", lot->money.currency.text,
                  pc_show_number(summary->cost, PC_DIM_NUMBER, "", 2).text);
   if (isfinite(summary->cost)) {
+    pc_tables_standing_note(lot, summary, out);
     pc_tables_rates_note(&lot->money, out);
     pc_tables_haul_note(&lot->money, summary->mean.haul_off_kg, out);
   }

@@ -98,7 +98,8 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
     return PC_OK;
   }
   bool arrives = machine->clock_s < engine->now_s && engine->now_s <= world->lot->machines[m].from_s;
-  if ((arrives || machine->resting) && pc_is_over(world, m)) { /* it need not */
+  bool stopped = machine->stop_s != NULL;
+  if ((arrives || machine->resting || stopped) && pc_is_over(world, m)) { /* it need not */
     stand_by(world, m);
     machine->asleep = machine->over = true;
     machine->resting = false;
@@ -108,9 +109,10 @@ static pc_status on_free(pc_engine *engine, void *context, uint32_t m) {
   pc_write_phase(world, m, PC_PHASE_IDLE, engine->now_s - since_s, pc_standing(pc_standing_at(machine)));
   machine->clock_s = engine->now_s;
   pc_status status;
+  pc_end_stop(world, m, engine->now_s);
   if (machine->resting)
     pc_end_rest(world, m);
-  else if (pc_rest(world, m, since_s, &status))
+  else if (!stopped && pc_rest(world, m, since_s, &status))
     return status;
   return decide(world, m);
 }

@@ -80,6 +80,7 @@ typedef struct pc_lane_set {
       *over; /* per slot: where a blade lays snow over the border of an area with `into`; NULL: nowhere */
   double *thin_kg; /* per lane: a swept slot with less than this needs no clean-up */
   size_t slot_count;
+  double load_kg;         /* the least full load of its machines; 0 where one has a blade */
   double half_width_m;    /* of its widest machine or box */
   bool *closed;           /* per outline of pc_site_pavement: closed to its machines; NULL: all is open */
   pc_slot_way *slot_ways; /* NULL: no obstacles, all is open */

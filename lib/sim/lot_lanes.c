@@ -149,6 +149,7 @@ static pc_status assign_lane_sets(pc_lot *lot, const pc_site *site, const int *s
       s++;
     if (s == lot->lane_set_count) {
       lot->lane_set_count++;
+      lot->lane_sets[s].load_kg = INFINITY;
       pc_status status = lay_lanes(lot, &lot->lane_sets[s], strips_of[m]);
       if (status == PC_OK)
         status = close_pavement(&lot->lane_sets[s], site, loader);
@@ -156,6 +157,9 @@ static pc_status assign_lane_sets(pc_lot *lot, const pc_site *site, const int *s
         return status;
     }
     lot->machines[m].lane_set = s;
+    const pc_unit *unit = &lot->machines[m].unit;
+    double load_kg = unit->box.blade == PC_BLADE_NONE ? lot->full_at * unit->capacity_kg : 0.0;
+    lot->lane_sets[s].load_kg = fmin(lot->lane_sets[s].load_kg, load_kg);
   }
   return PC_OK;
 }

@@ -34,6 +34,8 @@ bool pc_take_stop(pc_world *world, size_t m, pc_status *status);
 bool pc_rest(pc_world *world, size_t m, double since_s, pc_status *status);
 /* The end of such a break. */
 void pc_end_rest(pc_world *world, size_t m);
+/* What of a stop between phases lasted until then is told; nothing where it is in none. */
+void pc_end_stop(pc_world *world, size_t m, double end_s);
 /* Nothing is left to do, nor will be: a stop now, or coming at all, would only lengthen the night. */
 bool pc_is_over(const pc_world *world, size_t m);
 

@@ -236,6 +236,7 @@ static void finish_result(pc_world *world, pc_result *result) {
   result->total_time_s = pc_lot_clock_s(lot, end);
   for (size_t m = 0; m < lot->machine_count; m++) {
     pc_machine_result *machine = &result->machines[m];
+    pc_end_stop(world, m, end);
     machine->time_s[PC_PHASE_IDLE] += result->total_time_s - world->machines[m].clock_s;
     machine->break_s = pc_lot_clock_s(lot, machine->break_s);
     machine->absent_s = absent_s(world, m, end);

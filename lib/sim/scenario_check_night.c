@@ -153,7 +153,9 @@ static void check_area(const pc_scenario *s, const pc_rolls *names, size_t index
     pc_faults_add(faults, PC_ERR_MISSING, key, NULL, "needs a deadline (clear_by) to be before");
   else if (area->sweep_before_s > 0.0 && (s->storm_count == 0 || !(s->snow.trigger_m > s->snow.done_below_m)))
     pc_faults_caution(faults, key, "has no effect: all snow is pushed anyhow where %s",
-                      s->storm_count == 0 ? "none falls during the work" : "snow.trigger is not given");
+                      s->storm_count == 0       ? "none falls during the work"
+                      : s->snow.trigger_m > 0.0 ? "snow.trigger is no deeper than snow.done_below"
+                                                : "snow.trigger is not given");
 }
 
 static void check_areas(const pc_scenario *s, const pc_rolls *names, const bool *sound, pc_faults *faults) {
@@ -233,6 +235,22 @@ static void check_sequence(const pc_scenario *s, size_t index, pc_faults *faults
                 told_moment(s, own_s, faults->units).text, told_moment(s, before_s, faults->units).text);
 }
 
+/* A trigger that all the snow of the night does not come up to may be a slip. */
+static void check_trigger(const pc_scenario *s, pc_faults *faults) {
+  double deep_m = s->snow.depth_m + pc_storm_depth_m(s->storm, s->storm_count);
+  if (!(s->snow.trigger_m > deep_m * (1.0 + 1e-9)))
+    return;
+  if (s->storm_count == 0)
+    pc_faults_caution(faults, "snow.trigger",
+                      "has no effect: none falls during the work (no storm is given), so it begins at once");
+  else
+    pc_faults_caution(faults, "snow.trigger",
+                      "%s is never reached: %s lie at the start and fall; so work begins only when the storm "
+                      "ends, or for a deadline (sweep_before)",
+                      pc_show_depth(s->snow.trigger_m, faults->units).text,
+                      pc_show_depth(deep_m, faults->units).text);
+}
+
 static void check_storm(const pc_scenario *s, pc_faults *faults) {
   const pc_storm_piece defaults = pc_storm_piece_default();
   for (size_t i = 0; i < s->storm_count; i++) {
@@ -255,10 +273,7 @@ static void check_storm(const pc_scenario *s, pc_faults *faults) {
                   "would fall for ever: end the storm with a piece of rate %s",
                   faults->units == PC_US ? "0 in/h" : "0 cm/h");
   }
-  if (s->storm_count == 0 && s->snow.trigger_m > 0 && s->snow.trigger_m > s->snow.depth_m)
-    pc_faults_caution(faults, "snow.trigger",
-                      "is deeper than the snow, and no storm is given: work never "
-                      "begins");
+  check_trigger(s, faults);
 }
 
 static void check_crews(const pc_counts *crews, pc_faults *faults) {

@@ -5,10 +5,19 @@
 
 static const double reserve = 0.1; /* share of the tank that is left when a machine goes to refuel */
 
-static pc_status stand(pc_world *world, size_t m, double time_s) {
+/* Its clock stays where it is until the stop is over: where all is clear before that, nobody waits for it. */
+static pc_status stand(pc_world *world, size_t m, double time_s, double *told_s) {
   pc_machine *machine = &world->machines[m];
-  pc_write_phase(world, m, PC_PHASE_IDLE, time_s, pc_standing(machine->at));
-  return pc_schedule(world, m, PC_EVENT_FREE);
+  machine->stop_s = told_s;
+  machine->stop_from_s = machine->clock_s;
+  return pc_engine_schedule(&world->engine, machine->clock_s + time_s, PC_FIRST, PC_EVENT_FREE, (uint32_t)m);
+}
+
+void pc_end_stop(pc_world *world, size_t m, double end_s) {
+  pc_machine *machine = &world->machines[m];
+  if (machine->stop_s)
+    *machine->stop_s += end_s - machine->stop_from_s;
+  machine->stop_s = NULL;
 }
 
 static double working_s(const pc_machine_result *result) {
@@ -50,9 +59,8 @@ static bool take_break(pc_world *world, size_t m, pc_status *status) {
   if (machine->clock_s < machine->next_break_s || pc_is_over(world, m))
     return false;
   pc_leave_pile(world, m);
-  world->result->machines[m].break_s += plan->break_for_s;
-  *status = stand(world, m, plan->break_for_s);
-  machine->next_break_s = machine->clock_s + plan->break_every_s;
+  *status = stand(world, m, plan->break_for_s, &world->result->machines[m].break_s);
+  machine->next_break_s = machine->clock_s + plan->break_for_s + plan->break_every_s;
   return true;
 }
 
@@ -64,8 +72,7 @@ void pc_end_rest(pc_world *world, size_t m) {
   world->result->machines[m].break_s += plan->break_for_s;
 }
 
-/* An operator who waits takes the break that falls due, and what is left of it before working again. Unlike
- * one from work it does not last beyond the night: nobody waits for who has nothing to do. */
+/* An operator who waits takes the break that falls due, and what is left of it before working again. */
 bool pc_rest(pc_world *world, size_t m, double since_s, pc_status *status) {
   pc_machine *machine = &world->machines[m];
   const pc_lot_machine *plan = &world->lot->machines[m];
@@ -97,8 +104,7 @@ static bool break_down(pc_world *world, size_t m, pc_status *status) {
   /* from when it failed, not from when that is seen: else the mean between failures would come out too long
    */
   machine->next_failure_s += pc_stream_exponential(stream, loader->breakdown_mean_s);
-  world->result->machines[m].repair_s += repair;
-  *status = stand(world, m, repair);
+  *status = stand(world, m, repair, &world->result->machines[m].repair_s);
   return true;
 }
 
@@ -122,8 +128,8 @@ static bool refuel(pc_world *world, size_t m, pc_status *status) {
   pc_drive_empty(world, m, &place, (pc_point){0.0, 0.0});
   pc_stand_at(machine, &place);
   machine->fuel_mark_l += used;
-  *status = stand(world, m, used / unit->loader.refuel_lps);
   world->result->machines[m].refuel_s += machine->clock_s - before;
+  *status = stand(world, m, used / unit->loader.refuel_lps, &world->result->machines[m].refuel_s);
   return true;
 }
 

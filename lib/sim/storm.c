@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Falling snow. It comes down in steps: each puts onto every cell what has fallen since the last one,
  * exactly, so that mass is conserved whatever the step. A swept slot is dirty again once what lies on it is
- * deeper than the trigger depth (or done_below, if that is more), and at the end of the storm, or when an
- * area is swept for its deadline, once it is deeper than done_below. What is pushed onto it counts by itself,
- * as ever (slots.c). */
+ * deeper than the trigger depth (or done_below, if that is more) and it is worth coming for, and at the end
+ * of the storm, or when an area is swept for its deadline, once it is deeper than done_below. What is pushed
+ * onto it counts by itself, as ever (slots.c). */
 #include <string.h>
 
 #include "sim/night.h"
@@ -31,15 +31,26 @@ static void snow_on_cells(pc_world *world, double kgpm2) {
     world->cell_kg[c] += kgpm2 * ground->cell_m2[c];
 }
 
-/* Adds to the slots of a lane, and finds those that are dirty now. `limit_kgpm2`: what may lie on swept
- * ground. */
-static void snow_on_lane(pc_world *world, size_t s, size_t l, double kgpm2, double limit_kgpm2) {
+/* What falls on the slots of a lane; returns the kilograms on those that are deeper than they may be. */
+static double fall_on_lane(pc_world *world, size_t s, size_t l, double kgpm2, double limit_kgpm2) {
+  const pc_lane_set *set = &world->lot->lane_sets[s];
+  double *slot_kg = world->lanes[s].slot_kg, deep_kg = 0.0;
+  const pc_lane *lane = &set->lanes[l];
+  for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++) {
+    slot_kg[k] += kgpm2 * set->slot_cells_m2[k];
+    if (set->slot_m2[k] > 0.0 && slot_kg[k] > limit_kgpm2 * set->slot_m2[k])
+      deep_kg += slot_kg[k];
+  }
+  return deep_kg;
+}
+
+/* Finds the slots of a lane that are dirty now. */
+static void judge_lane(pc_world *world, size_t s, size_t l, double limit_kgpm2) {
   const pc_lane_set *set = &world->lot->lane_sets[s];
   pc_lane_state *state = &world->lanes[s];
   const pc_lane *lane = &set->lanes[l];
   int dirty = 0;
   for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++) {
-    state->slot_kg[k] += kgpm2 * set->slot_cells_m2[k];
     if (!state->dirty[k] && set->slot_m2[k] > 0.0 && state->slot_kg[k] > limit_kgpm2 * set->slot_m2[k]) {
       state->dirty[k] = 1;
       state->fresh[k] = 1;
@@ -51,9 +62,37 @@ static void snow_on_lane(pc_world *world, size_t s, size_t l, double kgpm2, doub
     dirty += state->dirty[k];
   }
   pc_count_dirty(state, l, (size_t)lane->patch, dirty - state->dirty_count[l]);
+}
+
+static void note_change(pc_lane_state *state, const pc_lane *lane, size_t l) {
   state->version[l]++;
   for (size_t k = lane->first; k < lane->first + (size_t)lane->stations; k++)
     state->slot_version[k] = state->version[l];
+}
+
+/* How much has to lie too deep on an area before anybody comes for it: a full load, or half of the area where
+ * that is less. Swept slot by slot, an area is too deep again slot by slot, and machines would drive out for
+ * each of them. */
+static double call_kg(const pc_world *world, size_t s, size_t patch, double limit_kgpm2) {
+  const pc_lot *lot = world->lot;
+  if (world->engine.now_s >= lot->storm_end_s || !(lot->snow.trigger_m > lot->snow.done_below_m))
+    return 0.0;
+  return pc_lesser(lot->lane_sets[s].load_kg, 0.5 * limit_kgpm2 * lot->ground->patches[patch].area_m2);
+}
+
+/* Adds what has fallen to the slots of an area, and finds those that are dirty now. `limit_kgpm2`: what may
+ * lie on swept ground. */
+static void snow_on_area(pc_world *world, size_t s, size_t patch, double kgpm2, double limit_kgpm2,
+                         double called_at_kg) {
+  const pc_lane_set *set = &world->lot->lane_sets[s];
+  double deep_kg = 0.0;
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
+    deep_kg += fall_on_lane(world, s, l, kgpm2, limit_kgpm2);
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++) {
+    if (deep_kg >= called_at_kg)
+      judge_lane(world, s, l, limit_kgpm2);
+    note_change(&world->lanes[s], &set->lanes[l], l);
+  }
 }
 
 /* How deep snow lies on each area on average, as fresh snow. */
@@ -111,8 +150,10 @@ pc_status pc_on_snow(pc_engine *engine, void *context, uint32_t subject) {
   pc_areas_note_ready(world);
   snow_on_cells(world, more);
   for (size_t s = 0; s < lot->lane_set_count; s++)
-    for (size_t l = 0; l < lot->lane_sets[s].lane_count; l++)
-      snow_on_lane(world, s, l, more, pc_trigger_kgpm2(world));
+    for (size_t p = 0; p < lot->ground->patch_count; p++) {
+      double limit = pc_trigger_kgpm2(world);
+      snow_on_area(world, s, p, more, limit, call_kg(world, s, p, limit));
+    }
   note_depths(world);
   world->begun = has_begun(world, fallen_m);
   pc_status status = pc_areas_update(world);
@@ -127,8 +168,7 @@ pc_status pc_on_sweep(pc_engine *engine, void *context, uint32_t area) {
   pc_world *world = context;
   const pc_lot *lot = world->lot;
   for (size_t s = 0; s < lot->lane_set_count; s++)
-    for (size_t l = lot->lane_sets[s].patch_lane[area]; l < lot->lane_sets[s].patch_lane[area + 1]; l++)
-      snow_on_lane(world, s, l, 0.0, lot->snow.done_below_m * lot->lying_kgpm3);
+    snow_on_area(world, s, area, 0.0, lot->snow.done_below_m * lot->lying_kgpm3, 0.0);
   world->begun = true;
   pc_status status = pc_areas_update(world);
   return status == PC_OK ? pc_wake_others(world) : status;

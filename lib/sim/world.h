@@ -67,8 +67,10 @@ typedef struct pc_machine {
   bool reversing; /* direction of travel when it stands */
   bool leaving;   /* has dumped and not yet raised and backed out */
   bool raised;
-  bool asleep;   /* waits for work */
-  bool resting;  /* in a break that began while it waited */
+  bool asleep;    /* waits for work */
+  bool resting;   /* in a break that began while it waited */
+  double *stop_s; /* in a stop that began between phases: what its time is told as; NULL: in none */
+  double stop_from_s;
   bool over;     /* nothing was left to do, nor would be, when it fell asleep */
   bool finished; /* cannot go on (no zone has room, or cannot move a load), or has left */
   bool gone;     /* has left at the end of its shift */

@@ -82,8 +82,9 @@ typedef struct pc_fleet {
   pc_fleet_box *boxes;
   size_t box_count;
   pc_fleet_travel travel;
-  bool back_to_yard; /* the way back is paid; it never counts for when the last lot is done */
-  pc_money money;    /* haul_off is not used */
+  bool back_to_yard;  /* the way back is paid; it never counts for when the last lot is done */
+  pc_money money;     /* haul_off is not used */
+  pc_origins origins; /* where its parts stand in its file; none: it was not read from one */
 } pc_fleet;
 
 PC_API extern const pc_fields pc_fleet_fields, pc_fleet_machine_fields, pc_fleet_box_fields,

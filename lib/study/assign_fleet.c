@@ -106,6 +106,7 @@ void pc_fleet_free(pc_fleet *fleet) {
   pc_names_free(&fleet->travel.places);
   free(fleet->travel.time_s);
   free(fleet->travel.lots);
+  pc_origins_free(&fleet->origins);
   *fleet = pc_fleet_default();
 }
 
@@ -232,13 +233,26 @@ static void close_ways(double *time_s, size_t n) {
         time_s[i * n + j] = fmin(time_s[i * n + j], time_s[i * n + k] + time_s[k * n + j]);
 }
 
-static pc_status unknown(const char *name, const char *key, pc_faults *faults) {
-  return pc_faults_add(faults, PC_ERR_NAME, key, name, "has no place \"%s\", though a lot has that name",
-                       name);
+/* `known`: structs that begin with their name. The fault gets the line of its key in the file of the fleet.
+ */
+static pc_status unknown(const pc_fleet *fleet, const char *name, const char *key, const void *known,
+                         size_t count, size_t size, pc_faults *faults) {
+  size_t before = faults->count;
+  pc_text list = {0};
+  for (size_t i = 0; i < count && list.length < PC_MESSAGE_MAX / 2; i++)
+    pc_text_addf(&list, "%s\"%s\"", i > 0 ? ", " : "",
+                 ((const pc_name *)(const void *)((const char *)known + i * size))->text);
+  pc_status status = pc_faults_add(
+      faults, PC_ERR_NAME, key, name, "has no place \"%s\", though a lot has that name; it has %s%s", name,
+      list.data ? list.data : "none", list.length >= PC_MESSAGE_MAX / 2 ? ", …" : "");
+  pc_text_free(&list);
+  pc_origins_place(&fleet->origins, faults, before);
+  return status;
 }
 
-static pc_status from_matrix(const pc_fleet_travel *t, const pc_name *lots, size_t count, double *time_s,
+static pc_status from_matrix(const pc_fleet *fleet, const pc_name *lots, size_t count, double *time_s,
                              pc_faults *faults) {
+  const pc_fleet_travel *t = &fleet->travel;
   size_t n = t->places.count, *place = pc_alloc(count + 1, sizeof *place);
   double *all = pc_copy(t->time_s, n * n, sizeof *all);
   pc_status status = place && all ? PC_OK : PC_ERR_MEMORY;
@@ -246,7 +260,7 @@ static pc_status from_matrix(const pc_fleet_travel *t, const pc_name *lots, size
     const char *name = i == 0 ? "yard" : lots[i - 1].text;
     place[i] = pc_name_find(t->places.items, n, sizeof *t->places.items, name);
     if (place[i] == n)
-      status = unknown(name, "travel.places", faults);
+      status = unknown(fleet, name, "travel.places", t->places.items, n, sizeof *t->places.items, faults);
   }
   if (status == PC_OK) {
     for (size_t i = 0; i < n; i++)
@@ -261,8 +275,9 @@ static pc_status from_matrix(const pc_fleet_travel *t, const pc_name *lots, size
   return status;
 }
 
-static pc_status from_positions(const pc_fleet_travel *t, const pc_name *lots, size_t count, double *time_s,
+static pc_status from_positions(const pc_fleet *fleet, const pc_name *lots, size_t count, double *time_s,
                                 pc_faults *faults) {
+  const pc_fleet_travel *t = &fleet->travel;
   pc_status status = PC_OK;
   pc_point *at = pc_alloc(count + 1, sizeof *at);
   if (!at)
@@ -271,7 +286,7 @@ static pc_status from_positions(const pc_fleet_travel *t, const pc_name *lots, s
   for (size_t i = 0; i < count; i++) {
     size_t k = pc_name_find(t->lots, t->lot_count, sizeof *t->lots, lots[i].text);
     if (k == t->lot_count)
-      status = unknown(lots[i].text, "travel.lots", faults);
+      status = unknown(fleet, lots[i].text, "travel.lots", t->lots, t->lot_count, sizeof *t->lots, faults);
     else
       at[i + 1] = t->lots[k].at;
   }
@@ -288,9 +303,9 @@ pc_status pc_fleet_times(const pc_fleet *fleet, const pc_name *lots, size_t coun
   const pc_fleet_travel *t = &fleet->travel;
   pc_status status = PC_OK;
   if (t->places.count > 0)
-    status = from_matrix(t, lots, count, time_s, faults);
+    status = from_matrix(fleet, lots, count, time_s, faults);
   else if (t->has_yard)
-    status = from_positions(t, lots, count, time_s, faults);
+    status = from_positions(fleet, lots, count, time_s, faults);
   else
     memset(time_s, 0, (count + 1) * (count + 1) * sizeof *time_s);
   if (status == PC_OK)

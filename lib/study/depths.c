@@ -45,10 +45,16 @@ static double fallen_kgpm2(const pc_lot *lot, double from_s, double to_s) {
   return sum;
 }
 
+/* Judged are depths, and by mass. Where only blades work and their windrow stays in the area, that never gets
+ * less, however often the truck is there. */
+static double judged_m2(const pc_lot *lot, size_t area) {
+  return pc_lot_leaves_ridge(lot, area) ? 0.0 : lot->ground->patches[area].area_m2;
+}
+
 static double area_m2(const pc_lot *lot) {
   double sum = 0.0;
-  for (size_t p = 0; p < lot->ground->patch_count; p++)
-    sum += lot->ground->patches[p].area_m2;
+  for (size_t a = 0; a < lot->area_count; a++)
+    sum += judged_m2(lot, a);
   return sum;
 }
 
@@ -146,7 +152,7 @@ const char *pc_keeping_name(pc_keeping keeping) {
 static double mean_depth_m(const pc_depths_series *series, size_t row) {
   double sum = 0.0, all = 0.0;
   for (size_t a = 0; a < series->areas; a++) {
-    double m2 = series->lot->ground->patches[a].area_m2;
+    double m2 = judged_m2(series->lot, a);
     sum += m2 * series->depth_m[row * series->areas + a];
     all += m2;
   }
@@ -174,7 +180,8 @@ static int count_untouched(const pc_depths_series *series, double let_m) {
   const double *last = &series->depth_m[(series->rows - 1) * series->areas];
   int count = 0;
   for (size_t a = 0; a < series->areas; a++)
-    count += last[a] > let_m && last[a] >= all_of_it * (series->depth_m[a] + fell_m);
+    count += judged_m2(series->lot, a) > 0.0 && last[a] > let_m &&
+             last[a] >= all_of_it * (series->depth_m[a] + fell_m);
   return count;
 }
 
@@ -182,9 +189,9 @@ pc_keep_up pc_depths_judge(const pc_depths_series *series) {
   const pc_lot *lot = series->lot;
   pc_keep_up up = {.from_s = series->from_s, .to_s = series->to_s, .clearing_kgps = NAN};
   double lasts = series->to_s - series->from_s;
-  if (!(lasts > 0.0) || series->rows < 2)
-    return up;
   double density = lot->lying_kgpm3, m2 = area_m2(lot);
+  if (!(lasts > 0.0) || series->rows < 2 || !(m2 > 0.0))
+    return up;
   double begin_m = mean_depth_at(series, series->from_s), end_m = mean_depth_at(series, series->to_s);
   up.fallen_m = fallen_kgpm2(lot, series->from_s, series->to_s) / density;
   up.grown_m = end_m - begin_m;
@@ -192,8 +199,9 @@ pc_keep_up pc_depths_judge(const pc_depths_series *series) {
   up.working = series->busy_s / (lasts * (double)lot->machine_count);
   if (up.working > 0.0)
     up.clearing_kgps = (up.fallen_m - up.grown_m) * density * m2 / lasts / up.working;
-  for (size_t i = 0; i < series->rows * series->areas; i++)
-    up.deepest_m = fmax(up.deepest_m, series->depth_m[i]);
+  for (size_t a = 0; a < series->areas; a++)
+    for (size_t i = 0, rows = judged_m2(lot, a) > 0.0 ? series->rows : 0; i < rows; i++)
+      up.deepest_m = fmax(up.deepest_m, series->depth_m[i * series->areas + a]);
   double let_m = fmax(lot->snow.trigger_m, lot->snow.done_below_m);
   up.untouched = count_untouched(series, let_m);
   bool behind = up.grown_m > growth_allowed * up.fallen_m && end_m > let_m;

@@ -61,7 +61,8 @@ typedef struct pc_keep_up {
   int untouched; /* areas on which, at its end, all lies that lay there and fell, more than has to */
 } pc_keep_up;
 
-/* Whether the crew keeps up, as above. */
+/* Whether the crew keeps up, as above. Areas that only blades work, whose windrow stays there, are in none of
+ * these figures. */
 PC_API pc_keep_up pc_depths_judge(const pc_depths_series *series);
 
 PC_END_C

@@ -111,8 +111,8 @@ static bool can_fit(const driving *d, const char *who, const char *what, bool ne
                         who);
   else if (d->count > 0 && d->count < PC_FIT_SPEED_ROWS && needed)
     (void)pc_faults_add(faults, PC_ERR_RANGE, what, NULL,
-                        "%s: %zu rows are too few to tell a speed from chance; time at least %d", who,
-                        d->count, (int)PC_FIT_SPEED_ROWS);
+                        "%s: %zu row%s too few to tell a speed from chance; time at least %d", who, d->count,
+                        d->count == 1 ? " is" : "s are", (int)PC_FIT_SPEED_ROWS);
   if (d->count < PC_FIT_SPEED_ROWS)
     return false;
   range_of(d->distance, d->count, &least, &most);

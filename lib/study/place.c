@@ -415,8 +415,9 @@ static pc_status tell_nothing(const hunt *h) {
   return pc_faults_add(
       h->faults, PC_ERR_RANGE, "place.zones", NULL,
       "no %zu of the %zu places that could be tried do not overlap, hold the snow, leave ways "
-      "for machines, and get the lot cleared",
-      zones, count);
+      "for machines, and get the lot cleared; take fewer zones, or places smaller than %s x %s (--size)",
+      zones, count, pc_show(h->scenario->place.length_m, PC_DIM_LENGTH, h->faults->units, 3).text,
+      pc_show(h->scenario->place.width_m, PC_DIM_LENGTH, h->faults->units, 3).text);
 }
 
 static pc_status hunt_places(hunt *h) {

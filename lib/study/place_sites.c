@@ -297,12 +297,17 @@ pc_status pc_place_gather(const pc_scenario *s, pc_placement *placement, pc_faul
     return pc_faults_add(faults, PC_ERR_LIMIT, "place.step", NULL,
                          "there are %zu places to choose among; at most %d are possible: take a longer step",
                          placement->site_count, (int)PC_PLACE_SITES_MAX);
+  bool one = placement->site_count == 1;
   if (placement->site_count < (size_t)s->place.zones)
     return pc_faults_add(
         faults, PC_ERR_RANGE, "place.zones", NULL,
-        "%d zones are to be chosen, but there are only %zu places: %zu must not be used, %zu should not "
-        "(see --allow), %zu are off the pavement, on something, or where machines start",
-        s->place.zones, placement->site_count, placement->must_not, placement->should_not,
-        placement->out_of_place);
+        "%d zones are to be chosen, but there %s only %zu place%s: %zu must not be used, %zu should not "
+        "(see --allow), %zu are off the pavement, on something, or where machines start; smaller ones than "
+        "%s "
+        "x %s (--size) may find room",
+        s->place.zones, one ? "is" : "are", placement->site_count, one ? "" : "s", placement->must_not,
+        placement->should_not, placement->out_of_place,
+        pc_show(s->place.length_m, PC_DIM_LENGTH, faults->units, 3).text,
+        pc_show(s->place.width_m, PC_DIM_LENGTH, faults->units, 3).text);
   return PC_OK;
 }

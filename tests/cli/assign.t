@@ -86,7 +86,7 @@ out: ^The zones of "A" run full with every machine
 case: a lot that the fleet does not know
 $ pushcycle assign fleet.yaml small.yaml
 exit: 2
-err: ^travel\.places: has no place "Small lot"|has no place "Small lot"
+err: ^fleet\.yaml:[0-9]+:[0-9]+: travel\.places: has no place "Small lot", though a lot has that name; it has "yard", "A", .*$
 no-out: .
 
 case: two lots of one name

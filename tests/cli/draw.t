@@ -257,6 +257,13 @@ out: ^1$
 out: ^\[False, True\]$
 out: ^alike$
 
+# Who gets the sheet draws no ground; common practice, no source: look under the snow before driving off the pavement. The zone ends 6 m out.
+case: operators are told to look at ground beyond the pavement, planners to draw it
+$ pushcycle brief siting.yaml --quiet --output b.pdf; pdftotext -raw b.pdf - | paste -sd ' ' >t; grep -o 'draw it as ground\|come too near' t; grep -c 'Where the piles would lie' t; grep -o 'zone "west" reaches 6 m beyond the pavement drawn: see what lies there before you drive on it' t | uniq -c; pushcycle draw map siting.yaml --quiet --format pdf | pdftotext -raw - - | paste -sd ' ' | grep -c 'draw it as ground'
+out: ^1$
+out: ^ +2 zone
+no-out: draw it|too near
+
 # west is the second zone of the scenario, and has that number in a layout of its own, too.
 case: a zone has the same number on all maps and in briefs
 $ sed 's/^  - {name: one pile.*/  - {name: one pile, zones: [west]}/' small.yaml >w.yaml; for s in small w; do for l in "one pile" "two piles"; do pushcycle draw map $s.yaml --quiet --layout "$l" --format pdf | pdftotext - - | grep -o '^[0-9] [a-z]*:' | paste -sd ' '; pushcycle brief $s.yaml --quiet --layout "$l" --output b.pdf; pdftotext b.pdf - | grep -o '^[0-9] [a-z]*: [0-9]* load' | sed 's/: .*/ brief/' | paste -sd ' '; done; done; pushcycle draw map w.yaml --quiet --layouts all --layers none --format pdf | pdftotext - - | grep '^[0-9]$' | sort | paste -sd ' '

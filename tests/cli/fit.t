@@ -152,3 +152,9 @@ case: help says what it reads
 $ pushcycle fit --help
 out1: ^usage: pushcycle fit \[OPTIONS\] TIMES\.csv$
 out: --by loader\|machine
+
+case: one row is one row
+$ printf 'machine,phase,duration_s,distance_m\nL1,fill,18,24\nL1,carry,25,55\nL1,carry,20,44\n' >f.csv; pushcycle fit f.csv
+exit: 2
+err: fill: L1: 1 row is too few to tell a speed from chance; time at least 8
+err: carry: L1: 2 rows are too few to tell a speed from chance; time at least 8

@@ -171,7 +171,8 @@ out: ^  It can push none of these boxes\.$
 
 case: a blade holds nothing that could be limited
 $ pushcycle limits --quiet
-out1: ^mid loader
+out1: ^For 12 cm of snow at 160 kg/m3\.$
+out: ^mid loader$
 out: ^  9 ft blade +2\.74( +-){5} +8\.0( +-){3} +a blade$
 no-out: full 9 ft blade
 
@@ -186,3 +187,10 @@ $ pushcycle draw map --at 3 --output m.svg
 exit: 2
 err: ^pushcycle: --at: "3" needs a unit of time, .* or where the scenario has starts_at a clock time, "05:30"$
 no-file: ^m
+
+# Density of new snow at -3 C: 67.92 + 51.25 exp(-3/2.59) = 84.0 kg/m3 (Hedstrom & Pomeroy 1998, as in test_storm.c). 4 in are 10.16 cm.
+case: limits say for which snow they are
+$ pushcycle limits small.yaml --quiet --set "snow={depth: 4 in, air_temperature: -3 C}" | head -n 1; pushcycle limits small.yaml --quiet --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 2 h, rate: 0 cm/h}]" | head -n 1; pushcycle limits feet.yaml --quiet | head -n 1
+out: ^For 10\.2 cm of snow at 84 kg/m3\.$
+out: ^For 10 cm of snow at 100 kg/m3, as it lies at the start; what falls later is left out\.$
+out: ^For [0-9.]+ in of snow at [0-9.]+ lb/ft3\.$

@@ -184,7 +184,7 @@ exit: 2
 out1: ^Best 1 pile zone: north;
 out: ^  - \{name: 'north', outline: \[\[0, 20\], \[40, 20\], \[40, 26\], \[0, 26\]\], height: 5 m\}$
 out: ^Total time .* finished
-err: place\.zones: 2 zones are to be chosen, but there are only 1 places
+err: place\.zones: 2 zones are to be chosen, but there is only 1 place:
 
 case: headings that are open are chosen without zones, and the command that follows answers the same
 $ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; pushcycle place none.yaml --set site.areas[0].heading=auto --zones 1 --set place.simulations=8 --size "10 m x 6 m" --step "10 m" --output new.yaml --json >a.json 2>said; cat said; eval "$(sed -n 's/.* now: //p' said) --quiet --json" >b.json && $PYTHON -c "import json; a, b = (json.load(open(n))['total_time_s']['mean'] for n in ('a.json', 'b.json')); print(abs(a / b - 1) < 1e-3)"
@@ -194,7 +194,7 @@ out: --set "site\.areas\[yard\]\.heading=[0-9]+ deg"
 
 # Exit statuses are those of the manual page: 2 for a scenario that is not enough.
 case: what runs refuses without zones, and says how to go on
-$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; for c in check run compare "compare --mixed" "compare --crews 1..2" sensitivity "plan --tries 1" "brief --output o" "report --output o" "replay --output o" "run --geojson o" "run --shard 1/2" "run --set site.areas[0].heading=auto"; do pushcycle $c none.yaml >o2 2>e; echo "$? $(grep -c '^none.yaml:3:1: zones: there are none, .*place FILE --candidates generated --output NEW.yaml' e)"; grep -v "no effect\|zones: there" e; done; for w in timeline chart; do pushcycle draw $w none.yaml; echo "$w $?"; done; pushcycle limits none.yaml --quiet | head -n 1
+$ sed -e '/^zones:/,/^crew:/{/^crew:/!d}' small.yaml >none.yaml; for c in check run compare "compare --mixed" "compare --crews 1..2" sensitivity "plan --tries 1" "brief --output o" "report --output o" "replay --output o" "run --geojson o" "run --shard 1/2" "run --set site.areas[0].heading=auto"; do pushcycle $c none.yaml >o2 2>e; echo "$? $(grep -c '^none.yaml:3:1: zones: there are none, .*place FILE --candidates generated --output NEW.yaml' e)"; grep -v "no effect\|zones: there" e; done; for w in timeline chart; do pushcycle draw $w none.yaml; echo "$w $?"; done; pushcycle limits none.yaml --quiet | sed -n 3p
 out: ^2 1$
 no-out: ^[0134-9] |^2 [02-9]
 out: ^timeline 2$
@@ -217,3 +217,11 @@ out: ^No ground without piles is drawn \(`keep_clear`, kind `no-piles`\): a plac
 out: ^Kept free: 2 grounds without piles\. Is each drive of fire engines and ambulances drawn so\? A place may lie on one that is not\.$
 out: ^1$
 no-out: ^[02]$
+
+# A place of 40 x 10 m, the usual size, takes half of a lot of 40 x 20 m. Places of 10 x 5 m find room; of two of the usual size
+# on 40 x 30 m nothing could be said but that they are in each other's way.
+case: a lot too small for places of the usual size
+$ pushcycle place small.yaml --zones 4 --candidates generated; pushcycle place small.yaml --zones 2 --candidates all --set "site.areas=[{name: yard, outline: [[0, 0], [40, 0], [40, 30], [0, 30]]}]" --set "zones=[{name: corner, outline: [[40, 20], [46, 20], [46, 30], [40, 30]], height: 2.5 m}]" --set "layouts=[]"; pushcycle place small.yaml --zones 2 --candidates generated --size "10 m x 5 m" --set "place.simulations=6" --quiet | head -n 1
+err: place\.zones: 4 zones are to be chosen, but there is only 1 place: .* or where machines start; smaller ones than 40 m x 10 m \(--size\) may find room$
+err: place\.zones: no 2 of the 2 places .* get the lot cleared; take fewer zones, or places smaller than 40 m x 10 m \(--size\)$
+out: ^Best 2 pile zones: place

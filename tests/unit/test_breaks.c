@@ -212,12 +212,36 @@ static void another_does_it_meanwhile(void **state) {
   pc_scenario_free(&s);
 }
 
+/* From work, too: the first of two is done with its strip and due for half an hour, the other comes 200 s
+ * later and has its strip to do. Both strips take as long, so all is clear and piled 200 s after the first is
+ * done. */
+static void from_work_to_the_end(void **state) {
+  (void)state;
+  pc_scenario s = night_strips(2, length_m, run_m);
+  double work = night_strip_s(&s, length_m, run_m);
+  give_breaks(add_worker(&s, 0, "a"), work - 10.0, 1800.0);
+  add_worker(&s, 1, "b")->from_s = 200.0;
+  night_run run = {0};
+  night_simulate(&run, &s);
+  assert_near("total", run.result.total_time_s, 200.0 + work, 1e-12);
+  assert_near("breaks", run.result.machines[0].break_s, 200.0, 1e-9);
+  assert_near("idle", run.result.machines[0].time_s[PC_PHASE_IDLE], 200.0, 1e-9);
+  assert_int_equal(run.result.reason, PC_REASON_DONE);
+  night_free(&run);
+  pc_scenario_free(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(until_an_area_opens),  cmocka_unit_test(by_the_clock),
-      cmocka_unit_test(until_the_trigger),    cmocka_unit_test(until_others_are_done),
-      cmocka_unit_test(until_the_end),        cmocka_unit_test(until_the_storm_ends),
-      cmocka_unit_test(until_the_shift_ends), cmocka_unit_test(another_does_it_meanwhile),
+      cmocka_unit_test(until_an_area_opens),
+      cmocka_unit_test(by_the_clock),
+      cmocka_unit_test(until_the_trigger),
+      cmocka_unit_test(until_others_are_done),
+      cmocka_unit_test(until_the_end),
+      cmocka_unit_test(from_work_to_the_end),
+      cmocka_unit_test(until_the_storm_ends),
+      cmocka_unit_test(until_the_shift_ends),
+      cmocka_unit_test(another_does_it_meanwhile),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

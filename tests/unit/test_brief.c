@@ -463,13 +463,15 @@ static void test_carving(void **state) {
 
 /* One machine that nobody keeps waiting burns 0.59 of its power at work (EPA NONROAD, report NR-005):
  * 0.59 * 100 hp * 0.07 gal/hph = 4.13 gal/h, and 60 gal last 14.5 h of that. Five hours of idling before that
- * do not count, though they are 5 gal of the night; five hours before it comes burn nothing. */
+ * do not count, though they are 5 gal of the night, and told as idling; five hours before it comes burn
+ * nothing. */
 static void test_fuel_at_work(void **state) {
   (void)state;
   static const pc_override last[] = {{"site.areas[0].opens", "5 h", NULL},
                                      {"crew", "[{loader: l, box: b, from: 5 h}]", NULL}};
   static const char *const said[] = {
-      "Fuel: about 5 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h.",
+      "Fuel: about 5 gal this night (5 gal of it with the engine idling), some 4 gal an hour at work; a tank "
+      "of 60 gal lasts about 15 h.",
       "Fuel: about 0 gal this night, some 4 gal an hour at work; a tank of 60 gal lasts about 15 h."};
   pc_override overrides[] = {
       {"loaders[0].power", "100 hp", NULL},

@@ -77,6 +77,13 @@ static void test_read(void **state) {
   pc_fleet_free(&f);
 }
 
+static int lines_before(const char *text, const char *word) {
+  int lines = 0;
+  for (const char *at = text; at < strstr(text, word); at++)
+    lines += *at == '\n';
+  return lines;
+}
+
 static void test_positions(void **state) {
   (void)state;
   pc_fleet f = read_fleet(fleet_text);
@@ -91,7 +98,10 @@ static void test_positions(void **state) {
   NEAR(t[4], 0);
   const pc_name other[] = {pc_name_of("c")};
   assert_int_equal(pc_fleet_times(&f, other, 1, t, &faults), PC_ERR_NAME);
-  assert_non_null(strstr(faults.items[0].message, "\"c\""));
+  assert_non_null(strstr(faults.items[0].message, "has no place \"c\""));
+  assert_non_null(strstr(faults.items[0].message, "it has \"a\", \"b\""));
+  assert_string_equal(faults.items[0].key, "travel.lots");
+  assert_int_equal(faults.items[0].line, 1 + lines_before(fleet_text, "lots:"));
   pc_faults_free(&faults);
   pc_fleet_free(&f);
 }

@@ -268,7 +268,7 @@ static void only_who_works_there(void **state) {
  */
 static void with_a_sweep_in_a_storm(void **state) {
   (void)state;
-  static const double due_h[] = {1.6, 1.9, 2.2, 2.5};
+  static const double due_h[] = {1.6, 2.35, 2.5, 3.55};
   size_t sweeps = 0, alone = 0;
   more_snow = ", trigger: 3 cm";
   storm = "storm: [{after: 0 h, rate: 2.5 cm/h}, {after: 4 h, rate: 0 cm/h}]\n";

@@ -260,6 +260,47 @@ static void a_gram_is_no_windrow(void **state) {
     fail_msg("%g m without a leak, %g m with one of a millionth", pushed_m[0], pushed_m[1]);
 }
 
+/* Common practice, no source: nobody is sent out for two metres of snow. Swept slot by slot, an area is as
+ * deep as the trigger again slot by slot; the machine comes for a full load, or, where the area never has
+ * one, for half of it. So from one rest to the next while snow falls it brings in no less, but for a film. */
+static void comes_for_a_full_load(void **state) {
+  (void)state;
+  for (size_t k = 0; k < 2; k++) {
+    pc_scenario s = night_strips(1, k == 0 ? 60.0 : 6.0, 30.0);
+    s.site.areas[0].outline.points[2].y_m += 9 * 4.5; /* ten lanes */
+    s.site.areas[0].outline.points[3].y_m += 9 * 4.5;
+    s.snow.depth_m = 0.03;
+    s.snow.trigger_m = 0.04, s.snow.done_below_m = 0.01;
+    s.boxes[0].side_leak = 0.02, s.boxes[0].spill_from = 0.85, s.full_at = 0.95;
+    night_add_storm(&s, 0.0, 2.0 * cm_per_h);
+    night_add_storm(&s, 12.0 * 3600.0, 0.0);
+    night_add_crew(&s, "loader", "box", s.zones[0].at);
+    night_run run = {0};
+    night_simulate(&run, &s);
+    double area_m2 = (k == 0 ? 60.0 : 6.0) * 45.0,
+           least = fmin(run.lot->lane_sets[0].load_kg, 0.5 * 0.04 * 100.0 * area_m2);
+    double brought_kg = 0.0;
+    size_t rounds = 0;
+    for (size_t i = 0; i < run.row_count && run.rows[i].end_s < 12.0 * 3600.0; i++) {
+      if (run.rows[i].phase == PC_PHASE_DUMP)
+        brought_kg += run.rows[i].load_kg;
+      if (run.rows[i].phase != PC_PHASE_IDLE)
+        continue;
+      if (brought_kg > 0.0 && brought_kg < 0.98 * least)
+        fail_msg("%g kg in the round that ends after %g h, of %g kg", brought_kg,
+                 run.rows[i].start_s / 3600.0, least);
+      if (brought_kg > 0)
+        print_message("%g h: %g kg\n", run.rows[i].start_s / 3600, brought_kg);
+      rounds += brought_kg > 0.0;
+      brought_kg = 0.0;
+    }
+    assert_true(rounds >= 3);
+    assert_int_equal(run.result.reason, PC_REASON_DONE);
+    night_free(&run);
+    pc_scenario_free(&s);
+  }
+}
+
 /* The order of areas holds in a storm that begins on bare ground: none is done before it was ever white. */
 static void order_in_a_storm(void **state) {
   (void)state;
@@ -463,6 +504,7 @@ int main(void) {
       cmocka_unit_test(january_2012),
       cmocka_unit_test(what_is_pushed_onto_swept_ground),
       cmocka_unit_test(a_gram_is_no_windrow),
+      cmocka_unit_test(comes_for_a_full_load),
       cmocka_unit_test(bare_ground_is_not_done),
       cmocka_unit_test(nothing_waits_for_ground_out_of_reach),
   };
