@@ -19,23 +19,40 @@ typedef struct pc_leg_edge {
 typedef struct pc_legs {
   pc_leg_edge *edges; /* every edge once */
   size_t count;
-  double x0, y0, square; /* the grid; square is the side of one square */
+  double x0, y0, x1, y1; /* nothing lies outside of this */
+  double square, per_m;  /* the grid from (x0, y0) on: the side of one square, and how many make a metre */
   int columns, rows;
   uint32_t *first;   /* of each square in `held`; columns·rows + 1 entries */
-  pc_leg_edge *held; /* copies, square by square */
+  pc_leg_edge *held; /* copies, square by square, row by row */
 } pc_legs;
 
 static inline double pc_side_of(double ax, double ay, double bx, double by, double px, double py) {
   return (bx - ax) * (py - ay) - (by - ay) * (px - ax);
 }
 
+/* A leg, and the least rectangle around it. */
+typedef struct pc_leg_box {
+  pc_point from, to;
+  double low_x, high_x, low_y, high_y;
+} pc_leg_box;
+
+static inline pc_leg_box pc_leg_box_of(pc_point from, pc_point to) {
+  bool right = from.x_m < to.x_m, up = from.y_m < to.y_m;
+  const pc_leg_box leg = {from,
+                          to,
+                          right ? from.x_m : to.x_m,
+                          right ? to.x_m : from.x_m,
+                          up ? from.y_m : to.y_m,
+                          up ? to.y_m : from.y_m};
+  return leg;
+}
+
 /* True if this one edge blocks the leg: crosses or touches it. */
-static inline bool pc_leg_crosses(const pc_leg_edge *e, pc_point from, pc_point to) {
-  if ((e->ax < from.x_m && e->bx < from.x_m && e->ax < to.x_m && e->bx < to.x_m) ||
-      (e->ax > from.x_m && e->bx > from.x_m && e->ax > to.x_m && e->bx > to.x_m) ||
-      (e->ay < from.y_m && e->by < from.y_m && e->ay < to.y_m && e->by < to.y_m) ||
-      (e->ay > from.y_m && e->by > from.y_m && e->ay > to.y_m && e->by > to.y_m))
+static inline bool pc_leg_box_crosses(const pc_leg_edge *e, const pc_leg_box *leg) {
+  if ((e->ax < e->bx ? e->bx : e->ax) < leg->low_x || (e->ax < e->bx ? e->ax : e->bx) > leg->high_x ||
+      (e->ay < e->by ? e->by : e->ay) < leg->low_y || (e->ay < e->by ? e->ay : e->by) > leg->high_y)
     return false;
+  pc_point from = leg->from, to = leg->to;
   double a = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->ax, e->ay);
   double b = pc_side_of(from.x_m, from.y_m, to.x_m, to.y_m, e->bx, e->by);
   if ((a > 0.0 && b > 0.0) || (a < 0.0 && b < 0.0))
@@ -43,6 +60,11 @@ static inline bool pc_leg_crosses(const pc_leg_edge *e, pc_point from, pc_point 
   double c = pc_side_of(e->ax, e->ay, e->bx, e->by, from.x_m, from.y_m);
   double d = pc_side_of(e->ax, e->ay, e->bx, e->by, to.x_m, to.y_m);
   return !((c > 0.0 && d > 0.0) || (c < 0.0 && d < 0.0));
+}
+
+static inline bool pc_leg_crosses(const pc_leg_edge *e, pc_point from, pc_point to) {
+  const pc_leg_box leg = pc_leg_box_of(from, to);
+  return pc_leg_box_crosses(e, &leg);
 }
 
 /* Takes the edges (malloc'd), also on failure. */

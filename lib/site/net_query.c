@@ -168,18 +168,29 @@ typedef struct sight { /* the nearest place of the faces that is seen so far, an
   pc_point seen, hidden;
 } sight;
 
+/* The same as pc_net_leg; *hint is what blocked the leg before, which mostly blocks this one too. */
+static bool leg_past(const pc_net *net, pc_keep keep, pc_point from, pc_point to, const pc_leg_edge **hint) {
+  if (keep == PC_KEEP_OUT)
+    return pc_net_leg(net, keep, from, to);
+  if (*hint && pc_leg_crosses(*hint, from, to))
+    return false;
+  *hint = pc_legs_blocker(keep == PC_KEEP_OFF ? &net->blocked.wide : &net->blocked.tight, from, to);
+  return !*hint && (keep == PC_KEEP_OFF || pc_net_near_at_ends(net, from, to));
+}
+
 /* Along a face away from its nearest place, step by step, until one is seen or none can be nearer. */
 static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_face *f, int steps, int sign,
                        sight *best) {
   double nearest = nearest_share(f, from);
   pc_point hidden = on_face(f, nearest);
+  const pc_leg_edge *hint = NULL;
   int i = sign > 0 ? (int)ceil(nearest * steps) : (int)floor(nearest * steps);
   for (; i >= 0 && i <= steps; i += sign) {
     pc_point place = on_face(f, (double)i / steps);
     double away = pc_apart_m(from, place);
     if (away >= best->away_m)
       return;
-    if (pc_net_leg(net, keep, from, place)) {
+    if (leg_past(net, keep, from, place, &hint)) {
       *best = (sight){away, place, hidden};
       return;
     }
