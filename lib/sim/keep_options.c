@@ -364,12 +364,16 @@ static void renew_lane(const pc_world *world, size_t machine, size_t lane, pc_la
   make_options(&mk);
 }
 
-/* The lanes of one area, which the machine works now or not; `fresh`: all afresh. How many options it has. */
-static int renew_area(const pc_world *world, size_t machine, size_t patch, bool fresh, pc_keep_machine *own) {
+/* The lanes of one area, which the machine works now or not; `fresh`: all afresh. How many options it offers
+ * there; `before`: as many as all areas offered before. */
+static int renew_area(const pc_world *world, size_t machine, size_t patch, bool fresh, int before,
+                      pc_keep_machine *own) {
   const pc_lane_set *set = pc_set_of(world, machine);
   const uint32_t *version = pc_state_of(world, machine)->version;
   bool open = pc_may_work(world, machine, (int)patch);
   int offered = 0;
+  if (!open && before == 0)
+    return 0;
   for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++) {
     pc_lane_options *list = &own->lanes[l];
     bool afresh = fresh || (2 * l == own->rotation && list->count > 0);
@@ -386,9 +390,10 @@ void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own) 
   for (size_t z = 0; z < world->lot->zone_count; z++)
     fullness += pc_view_room(world, z) >= full_kg ? ldexp(1.0, (int)(z % 50)) : 0.0;
   own->rotation = own->rotation + 1 < 2 * pc_set_of(world, machine)->lane_count ? own->rotation + 1 : 0;
-  own->offered = 0;
+  int offered = 0;
   for (size_t p = 0; p < world->lot->area_count; p++)
-    own->offered += renew_area(world, machine, p, fullness != own->fullness, own);
+    offered += renew_area(world, machine, p, fullness != own->fullness, own->offered, own);
+  own->offered = offered;
   own->fullness = fullness;
 }
 
