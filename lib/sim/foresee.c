@@ -60,7 +60,8 @@ void pc_world_foresee(const pc_world *world, size_t machine, size_t lane, double
   const slot_walk w = walk_of(world, machine, &pc_set_of(world, machine)->lanes[lane], from_m, to_m);
   const slot_pass f = slot_pass_of(w.lot, w.set, w.lane, w.unit);
   double target_kg = w.lot->full_at * w.unit->capacity_kg;
-  double need_kg = pc_filling_met(&w.unit->filling, load_kg, target_kg);
+  double need_kg =
+      load_kg > 0.0 ? pc_filling_met(&w.unit->filling, load_kg, target_kg) : world->full_met_kg[machine];
   *ideal_kgm = 0.0;
   *sweep = (pc_sweep){from_m, load_kg, 0.0, 0.0, 0.0, 0, 0};
   for (int i = w.first; walks_over(&w, i); i += w.sign) {

@@ -272,7 +272,7 @@ static double start_for_end(const pc_maker *mk, int end, int sign, int begin) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
   double keep = 1.0 - mk->unit->filling.leave;
-  double need = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double need = mk->world->full_met_kg[mk->machine];
   for (int i = end;; i -= sign) {
     size_t slot = mk->lane->first + (size_t)i;
     double met = state->slot_kg[slot] * keep;
@@ -291,7 +291,7 @@ static double start_for_end(const pc_maker *mk, int end, int sign, int begin) {
 static void options_inside(pc_maker *mk, int begin, int end, int sign) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   double keep = 1.0 - mk->unit->filling.leave, ahead = 0.0, behind = 0.0;
-  double load = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double load = mk->world->full_met_kg[mk->machine];
   double end_m = snow_edge_m(mk, end, sign), next = load;
   for (int i = begin; i != end + sign; i += sign)
     ahead += state->slot_kg[mk->lane->first + (size_t)i] * keep;
