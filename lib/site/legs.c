@@ -177,6 +177,82 @@ bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to) {
   return pc_legs_blocker(legs, from, to) == NULL;
 }
 
+/* ---- triangles ---- */
+
+typedef struct triangle { /* corners counter-clockwise */
+  pc_point at[3];
+  double low_x, high_x, low_y, high_y, margin_m;
+} triangle;
+
+static double span_m(pc_point a, pc_point b) {
+  return fabs(b.x_m - a.x_m) + fabs(b.y_m - a.y_m); /* at least the distance */
+}
+
+/* Both sides of the question by lines that part what is convex: those along the triangle and that of the
+ * edge. */
+static bool keeps_off(const pc_leg_edge *e, const triangle *t) {
+  if (fmax(e->ax, e->bx) < t->low_x || fmin(e->ax, e->bx) > t->high_x || fmax(e->ay, e->by) < t->low_y ||
+      fmin(e->ay, e->by) > t->high_y)
+    return true;
+  double least = INFINITY, most = -INFINITY;
+  for (int k = 0; k < 3; k++) {
+    pc_point a = t->at[k], b = t->at[(k + 1) % 3];
+    double off = -t->margin_m * span_m(a, b), side = pc_side_of(e->ax, e->ay, e->bx, e->by, a.x_m, a.y_m);
+    if (pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, e->ax, e->ay) < off &&
+        pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, e->bx, e->by) < off)
+      return true;
+    least = fmin(least, side);
+    most = fmax(most, side);
+  }
+  double off = t->margin_m * span_m((pc_point){e->ax, e->ay}, (pc_point){e->bx, e->by});
+  return least > off || most < -off;
+}
+
+/* Widens low … high, in squares, by what a side of the triangle covers of a row. */
+static void cover_row(const pc_legs *legs, pc_point a, pc_point b, int row, double *low, double *high) {
+  double ax = (a.x_m - legs->x0) * legs->per_m, ay = (a.y_m - legs->y0) * legs->per_m;
+  double bx = (b.x_m - legs->x0) * legs->per_m, by = (b.y_m - legs->y0) * legs->per_m;
+  double bottom = row > 0 ? (double)row : -HUGE_VAL, top = row + 1 < legs->rows ? row + 1.0 : HUGE_VAL;
+  if (fmax(ay, by) < bottom || fmin(ay, by) > top)
+    return;
+  double slope = ay != by ? (bx - ax) / (by - ay) : 0.0;
+  for (int end = 0; end < 2; end++) {
+    double x = end == 0 ? ax : bx, y = end == 0 ? ay : by;
+    if (y < bottom || y > top)
+      x = ax + ((y < bottom ? bottom : top) - ay) * slope;
+    *low = fmin(*low, x);
+    *high = fmax(*high, x);
+  }
+}
+
+bool pc_legs_clear_triangle(const pc_legs *legs, const pc_point corners[3], double margin_m) {
+  pc_point a = corners[0], b = corners[1], c = corners[2];
+  double area = pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, c.x_m, c.y_m);
+  if (legs->count == 0)
+    return true;
+  if (fabs(area) < 1e-3)
+    return false;
+  triangle t = {{a, area > 0.0 ? b : c, area > 0.0 ? c : b}, fmin(a.x_m, fmin(b.x_m, c.x_m)) - margin_m,
+                fmax(a.x_m, fmax(b.x_m, c.x_m)) + margin_m,  fmin(a.y_m, fmin(b.y_m, c.y_m)) - margin_m,
+                fmax(a.y_m, fmax(b.y_m, c.y_m)) + margin_m,  margin_m};
+  int last = clamp((t.high_y - legs->y0) * legs->per_m, legs->rows);
+  for (int row = clamp((t.low_y - legs->y0) * legs->per_m, legs->rows); row <= last; row++) {
+    double low = INFINITY, high = -INFINITY;
+    for (int k = 0; k < 3; k++)
+      cover_row(legs, t.at[k], t.at[(k + 1) % 3], row, &low, &high);
+    if (!(low <= high))
+      continue;
+    const uint32_t *first = legs->first + (size_t)row * (size_t)legs->columns;
+    uint32_t end = first[clamp(high, legs->columns) + 1];
+    for (uint32_t k = first[clamp(low, legs->columns)]; k < end; k++)
+      if (!keeps_off(&legs->held[k], &t))
+        return false;
+  }
+  return true;
+}
+
+/* ---- crossings ---- */
+
 int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to) {
   crossed all = {.count = 0};
   look_along(legs, from, to, &all);

@@ -73,6 +73,9 @@ void pc_legs_free(pc_legs *legs);
 /* An edge that the leg crosses or touches; NULL if there is none. */
 const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point to);
 bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to);
+/* True if no edge comes nearer to the triangle than margin_m (at most a millionth of a square counts); false
+ * also where that is not sure, as for triangles without an area. */
+bool pc_legs_clear_triangle(const pc_legs *legs, const pc_point corners[3], double margin_m);
 /* How many edges the leg crosses; 3 where there are more. An edge that begins or ends on its line counts with
  * one side of it, so that the two edges at a corner count as one or not at all. */
 int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to);

@@ -180,17 +180,16 @@ static bool leg_past(const pc_net *net, pc_keep keep, pc_point from, pc_point to
 
 /* Along a face away from its nearest place, step by step, until one is seen or none can be nearer. */
 static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_face *f, int steps, int sign,
-                       sight *best) {
+                       const pc_leg_edge **hint, sight *best) {
   double nearest = nearest_share(f, from);
   pc_point hidden = on_face(f, nearest);
-  const pc_leg_edge *hint = NULL;
   int i = sign > 0 ? (int)ceil(nearest * steps) : (int)floor(nearest * steps);
   for (; i >= 0 && i <= steps; i += sign) {
     pc_point place = on_face(f, (double)i / steps);
     double away = pc_apart_m(from, place);
     if (away >= best->away_m)
       return;
-    if (leg_past(net, keep, from, place, &hint)) {
+    if (leg_past(net, keep, from, place, hint)) {
       *best = (sight){away, place, hidden};
       return;
     }
@@ -199,14 +198,14 @@ static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_
 }
 
 double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point from, double limit_m,
-                          pc_point *at, uint16_t *root) {
+                          const pc_leg_edge **hint, pc_point *at, uint16_t *root) {
   const pc_faces *faces = &net->base.faces;
   size_t face;
   double nearest = pc_faces_nearest_m(faces, zone, from, at, &face);
   *root = PC_ROOT_DIRECT;
   if (!(nearest < limit_m))
     return INFINITY;
-  if (pc_net_leg(net, keep, from, *at))
+  if (leg_past(net, keep, from, *at, hint))
     return nearest;
   *root = PC_ROOT_SEEK;
   sight best = {limit_m, *at, *at};
@@ -214,7 +213,7 @@ double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point
     const pc_face *f = &faces->items[k];
     int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
     for (int sign = -1; sign <= 1 && steps > 0; sign += 2)
-      seek_along(net, keep, from, f, steps, sign, &best);
+      seek_along(net, keep, from, f, steps, sign, hint, &best);
   }
   if (!(best.away_m < limit_m))
     return INFINITY;
@@ -232,7 +231,8 @@ static void try_corner(const pc_net *net, pc_point from, size_t zone, uint16_t c
 static void try_straight(const pc_net *net, pc_keep keep, pc_point from, size_t zone, pc_way *way) {
   pc_point face;
   uint16_t root;
-  double length = pc_net_seek_face_m(net, keep, zone, from, way->length_m, &face, &root);
+  const pc_leg_edge *hint = NULL;
+  double length = pc_net_seek_face_m(net, keep, zone, from, way->length_m, &hint, &face, &root);
   if (length < way->length_m)
     straight_way(from, face, length, way);
 }
