@@ -160,7 +160,13 @@ static double most_saved_by(const pc_maker *mk, const part_load *load, const pc_
   double worth = pc_greater(0.0, rate_of(load, o)) * gain + pc_keep_most_ideal_s(mk, o, gain) + load->now_s;
   if (sqrt(dx * dx + dy * dy) >= load->carry_mps * (worth - mk->unit->loader.dump_s))
     return 0.0;
-  double after = pc_keep_least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
+  int sign = o->to_m > o->from_m ? 1 : -1;
+  double after = pc_keep_least_after_s(mk, o->from_m, sign);
+  if (load->room_kg >
+      o->gain_kg * (1.0 + 1e-9)) { /* room for all of it: it ends where an empty box's would */
+    double fill = fabs(o->stop_m - o->from_m) / mk->unit->loader.push_speed_mps * (1.0 - 1e-9);
+    after = pc_greater(after, fill + pc_keep_least_after_s(mk, o->stop_m, -sign));
+  }
   return worth - (least_there_s(mk, load, o) + after);
 }
 
