@@ -159,7 +159,7 @@ static bool carve_bite(const pc_world *world, size_t m, size_t lane_index, pc_bi
   const pc_lane_state *state = pc_state_of(world, m);
   const pc_lane *lane = &set->lanes[lane_index];
   const pc_unit *unit = pc_unit_of(world, m);
-  double need = pc_filling_met(&unit->filling, 0.0, world->lot->full_at * unit->capacity_kg);
+  double need = world->full_met_kg[m];
   double keep = 1.0 - unit->filling.leave;
   int sign = set->exit[lane_index], out = sign > 0 ? lane->stations - 1 : 0;
   int end = pc_next_dirty(state, lane, out, -sign);

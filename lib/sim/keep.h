@@ -25,7 +25,7 @@ typedef struct pc_option { /* what every decision looks at comes first */
   pc_point start, push;
   double waste_s; /* after_s − ideal_s */
   double gain_kg;
-  double least_s, most_s; /* the least it wastes from here; the most it saves a machine with a part load */
+  double most_s; /* that it saves a machine with a part load */
   double from_m, to_m, stop_m;
   double after_s, ideal_s; /* fill, turn, carry, dump; the least that its snow costs anyhow */
   int zone;
@@ -44,6 +44,7 @@ typedef struct pc_keep_machine {
   size_t rotation;
   double usual_score;     /* running mean of the waste per kilogram */
   double fullness;        /* zones that had room when the options were made */
+  int offered;            /* options of all lanes, now */
   pc_lane_options *lanes; /* of its lane set; NULL until it is asked first */
 } pc_keep_machine;
 

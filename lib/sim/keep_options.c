@@ -272,7 +272,7 @@ static double start_for_end(const pc_maker *mk, int end, int sign, int begin) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   const pc_patch *patch = &mk->world->lot->ground->patches[mk->lane->patch];
   double keep = 1.0 - mk->unit->filling.leave;
-  double need = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double need = mk->world->full_met_kg[mk->machine];
   for (int i = end;; i -= sign) {
     size_t slot = mk->lane->first + (size_t)i;
     double met = state->slot_kg[slot] * keep;
@@ -291,7 +291,7 @@ static double start_for_end(const pc_maker *mk, int end, int sign, int begin) {
 static void options_inside(pc_maker *mk, int begin, int end, int sign) {
   const pc_lane_state *state = pc_state_of(mk->world, mk->machine);
   double keep = 1.0 - mk->unit->filling.leave, ahead = 0.0, behind = 0.0;
-  double load = pc_filling_met(&mk->unit->filling, 0.0, mk->world->lot->full_at * mk->unit->capacity_kg);
+  double load = mk->world->full_met_kg[mk->machine];
   double end_m = snow_edge_m(mk, end, sign), next = load;
   for (int i = begin; i != end + sign; i += sign)
     ahead += state->slot_kg[mk->lane->first + (size_t)i] * keep;
@@ -364,21 +364,36 @@ static void renew_lane(const pc_world *world, size_t machine, size_t lane, pc_la
   make_options(&mk);
 }
 
-void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own) {
+/* The lanes of one area, which the machine works now or not; `fresh`: all afresh. How many options it offers
+ * there; `before`: as many as all areas offered before. */
+static int renew_area(const pc_world *world, size_t machine, size_t patch, bool fresh, int before,
+                      pc_keep_machine *own) {
   const pc_lane_set *set = pc_set_of(world, machine);
-  const pc_lane_state *state = pc_state_of(world, machine);
+  const uint32_t *version = pc_state_of(world, machine)->version;
+  bool open = pc_may_work(world, machine, (int)patch);
+  int offered = 0;
+  if (!open && before == 0)
+    return 0;
+  for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++) {
+    pc_lane_options *list = &own->lanes[l];
+    bool afresh = fresh || (2 * l == own->rotation && list->count > 0);
+    if (open && (list->version != version[l] || afresh))
+      renew_lane(world, machine, l, list, afresh);
+    list->offered = open ? list->count : 0;
+    offered += list->offered;
+  }
+  return offered;
+}
+
+void pc_keep_renew(const pc_world *world, size_t machine, pc_keep_machine *own) {
   double fullness = 0.0, full_kg = world->lot->full_at * world->lot->machines[machine].unit.capacity_kg;
   for (size_t z = 0; z < world->lot->zone_count; z++)
     fullness += pc_view_room(world, z) >= full_kg ? ldexp(1.0, (int)(z % 50)) : 0.0;
-  own->rotation = own->rotation + 1 < 2 * set->lane_count ? own->rotation + 1 : 0;
-  for (size_t l = 0; l < set->lane_count; l++) {
-    pc_lane_options *list = &own->lanes[l];
-    bool afresh = fullness != own->fullness || (2 * l == own->rotation && list->count > 0);
-    bool open = pc_may_work(world, machine, set->lanes[l].patch);
-    if (open && (list->version != state->version[l] || afresh))
-      renew_lane(world, machine, l, list, afresh);
-    list->offered = open ? list->count : 0;
-  }
+  own->rotation = own->rotation + 1 < 2 * pc_set_of(world, machine)->lane_count ? own->rotation + 1 : 0;
+  int offered = 0;
+  for (size_t p = 0; p < world->lot->area_count; p++)
+    offered += renew_area(world, machine, p, fullness != own->fullness, own->offered, own);
+  own->offered = offered;
   own->fullness = fullness;
 }
 

@@ -39,13 +39,19 @@ typedef struct choice { /* the best option so far */
 /* What it costs at least to stand where a bite begins. */
 typedef struct stand {
   pc_point at, facing;
-  double weight, s_per_m, back_s_per_m, turn_s;
+  double weight, s_per_m, back_s_per_m, least_s_per_m, turn_s;
 } stand;
 
 static stand stand_of(const pc_machine *me, const pc_loader *loader, double weight) {
-  return (stand){
-      me->at,        me->facing, weight, 1.0 / loader->return_speed_mps, 1.0 / loader->reverse_speed_mps,
-      loader->turn_s};
+  double forward = 1.0 / loader->return_speed_mps, back = 1.0 / loader->reverse_speed_mps;
+  return (stand){me->at, me->facing, weight, forward, back, pc_lesser(forward, back), loader->turn_s};
+}
+
+/* Never more than least_waste_s, and less to work out: as far as along one axis, without turns, and a moment
+ * less, for a turn may come to less than nothing by rounding, and who stands there does not drive at all. */
+static inline double far_waste_s(const stand *from, const pc_option *o) {
+  double dx = fabs(o->start.x_m - from->at.x_m), dy = fabs(o->start.y_m - from->at.y_m);
+  return o->waste_s + from->weight * (pc_greater(dx, dy) * from->least_s_per_m - 1e-6);
 }
 
 /* The least waste that an option can have. */
@@ -96,10 +102,11 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
   for (size_t l = 0; l < lanes; l++) {
     int count = options_now(world, machine, own, l, rank);
     for (int k = 0; k < count; k++) {
-      pc_option *o = &own->lanes[l].items[k];
-      o->least_s = least_waste_s(&from, o);
-      if (o->least_s < least * o->gain_kg && pc_clearly_less(o->least_s, least * o->gain_kg)) {
-        least = o->least_s / o->gain_kg;
+      const pc_option *o = &own->lanes[l].items[k];
+      double limit = least * o->gain_kg, waste;
+      if (far_waste_s(&from, o) < limit && (waste = least_waste_s(&from, o)) < limit &&
+          pc_clearly_less(waste, limit)) {
+        least = waste / o->gain_kg;
         likely = (choice){o, l, 0.0};
       }
     }
@@ -110,7 +117,8 @@ static bool choose_empty(const pc_world *world, size_t machine, pc_keep_machine 
     int count = options_now(world, machine, own, l, rank);
     for (int k = 0; k < count; k++) {
       const pc_option *o = &own->lanes[l].items[k];
-      if (o->least_s < best.score * o->gain_kg)
+      double limit = best.score * o->gain_kg;
+      if (far_waste_s(&from, o) < limit && least_waste_s(&from, o) < limit)
         consider(world, machine, o, l, &best);
     }
   }
@@ -152,7 +160,13 @@ static double most_saved_by(const pc_maker *mk, const part_load *load, const pc_
   double worth = pc_greater(0.0, rate_of(load, o)) * gain + pc_keep_most_ideal_s(mk, o, gain) + load->now_s;
   if (sqrt(dx * dx + dy * dy) >= load->carry_mps * (worth - mk->unit->loader.dump_s))
     return 0.0;
-  double after = pc_keep_least_after_s(mk, o->from_m, o->to_m > o->from_m ? 1 : -1);
+  int sign = o->to_m > o->from_m ? 1 : -1;
+  double after = pc_keep_least_after_s(mk, o->from_m, sign);
+  if (load->room_kg >
+      o->gain_kg * (1.0 + 1e-9)) { /* room for all of it: it ends where an empty box's would */
+    double fill = fabs(o->stop_m - o->from_m) / mk->unit->loader.push_speed_mps * (1.0 - 1e-9);
+    after = pc_greater(after, fill + pc_keep_least_after_s(mk, o->stop_m, -sign));
+  }
   return worth - (least_there_s(mk, load, o) + after);
 }
 
@@ -265,6 +279,8 @@ static pc_decision keep_next(void *state, const pc_world *world, size_t machine,
     begin(state, world);
   pc_keep_renew(world, machine, own);
   bool loaded = world->machines[machine].load_kg > 0.0;
+  if (own->offered == 0)
+    return loaded ? PC_DECIDE_DUMP : PC_DECIDE_WAIT;
   for (int rank = 1; rank <= world->lot->machines[machine].first_count; rank++) {
     if (loaded ? choose_loaded(world, machine, own, rank, bite)
                : choose_empty(world, machine, own, rank, bite))

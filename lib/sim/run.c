@@ -19,14 +19,15 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
   world->policy = lot->policy;
   world->plan = lot->plan;
   world->machines = pc_alloc(lot->machine_count, sizeof *world->machines);
+  world->full_met_kg = pc_alloc(lot->machine_count, sizeof *world->full_met_kg);
   world->piles = pc_alloc(lot->zone_count, sizeof *world->piles);
   world->areas = pc_alloc(lot->area_count, sizeof *world->areas);
   world->passages = pc_alloc(lot->passage_count, sizeof *world->passages);
   world->stays = pc_alloc(lot->passage_count, sizeof *world->stays);
   world->policy_state_size = world->policy->state_size ? world->policy->state_size(lot) : 0;
   world->policy_state = pc_alloc(1, world->policy_state_size);
-  bool room = world->machines && world->piles && world->areas && world->passages && world->stays &&
-              world->policy_state;
+  bool room = world->machines && world->full_met_kg && world->piles && world->areas && world->passages &&
+              world->stays && world->policy_state;
   /* each machine has at most its own event and a wake-up; each area opens once and has one deadline, and one
    * sweep before that; snow has one event */
   if (!room || pc_world_create_ground(world) != PC_OK ||
@@ -34,6 +35,10 @@ pc_status pc_world_create(const pc_lot *lot, pc_world **out) {
                      2 * lot->machine_count + 3 * lot->area_count + 2) != PC_OK) {
     pc_world_free(world);
     return PC_ERR_MEMORY;
+  }
+  for (size_t m = 0; m < lot->machine_count; m++) {
+    const pc_unit *unit = &lot->machines[m].unit;
+    world->full_met_kg[m] = pc_filling_met(&unit->filling, 0.0, lot->full_at * unit->capacity_kg);
   }
   *out = world;
   return PC_OK;
@@ -45,6 +50,7 @@ void pc_world_free(pc_world *world) {
   pc_world_free_ground(world);
   pc_engine_free(&world->engine);
   free(world->machines);
+  free(world->full_met_kg);
   free(world->piles);
   free(world->areas);
   free(world->passages);

@@ -176,23 +176,31 @@ static inline slot_pass slot_pass_of(const pc_lot *lot, const pc_lane_set *set, 
                      set->slot_slow ? &set->slot_slow[lane->first] : NULL};
 }
 
+/* The time of one more slot added to a sum, near things near_s at least; to the last bit what slowed_s comes
+ * to: sum + (added − sum). In there added − sum is without rounding unless sum is the smaller of the two
+ * (Dekker 1971, Numer. Math. 18:224, from memory), so that mostly it all comes to `added`. */
+static inline double slowed_sum_s(double sum_s, double time_s, bool slow, double near_s) {
+  double added_s = sum_s + time_s;
+  if (slow)
+    return sum_s + pc_greater(added_s - sum_s, near_s);
+  return sum_s >= time_s ? added_s : sum_s + (added_s - sum_s);
+}
+
 /* A whole slot that the box runs through: the sums of meet_slot, to the last bit, without its questions.
  * False if the box is full before the end of it. */
 static inline bool pass_slot(const slot_pass *f, int station, double kg, double *need_kg, pc_sweep *sweep,
                              double *spill_kg) {
-  double met = kg * f->keep, load = sweep->load_kg, after = met > 0 ? load + f->gain * met : load;
+  double met = kg * f->keep, load = sweep->load_kg, after = load + f->gain * met, time_s = f->time_s;
   if (met >= *need_kg)
     return false;
-  if (met > 0 && after > f->knee_kg)
+  if (after > f->knee_kg)
     after = pc_filling_load(&f->unit->filling, load, met);
-  double spill = met - (after - load), before_s = sweep->time_s, stream = 0.0;
-  bool easy = kg <= f->easy_kg || (stream = kg / f->length_m) <= f->easy_kgpm;
+  double spill = met - (after - load), stream;
+  if (kg > f->easy_kg && (stream = kg / f->length_m) > f->easy_kgpm)
+    time_s = stretch_time_s(f->unit, load, after, stream, f->length_m);
   *need_kg -= met;
-  sweep->time_s += easy ? f->time_s : stretch_time_s(f->unit, load, after, stream, f->length_m);
-  if (f->slow) {
-    double time_s = sweep->time_s - before_s;
-    sweep->time_s = before_s + (f->slow[station] ? pc_greater(time_s, f->near_s) : time_s);
-  }
+  sweep->time_s =
+      f->slow ? slowed_sum_s(sweep->time_s, time_s, f->slow[station], f->near_s) : sweep->time_s + time_s;
   *spill_kg = spill > 1e-12 * (after + met) ? spill : 0.0;
   sweep->load_kg = after;
   sweep->spilled_kg += *spill_kg;

@@ -122,6 +122,7 @@ struct pc_world {
   double *cell_bare_kgpm2;   /* fallen_kgpm2 when a box went over it last; NULL where no snow falls */
   pc_lane_state *lanes;
   pc_machine *machines;
+  double *full_met_kg; /* per machine: snow that an empty box meets until it is full */
   pc_pile *piles;
   pc_area_state *areas;
   pc_passage_state *passages;

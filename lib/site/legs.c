@@ -71,8 +71,11 @@ static void lay_grid(pc_legs *legs) {
   double width = fmax(high_x - low_x, 1e-3), height = fmax(high_y - low_y, 1e-3);
   legs->x0 = low_x;
   legs->y0 = low_y;
+  legs->x1 = high_x;
+  legs->y1 = high_y;
   legs->square =
       fmax(sqrt(width * height / (2.0 * (double)legs->count)), fmax(width, height) / (SIDE_MAX - 1));
+  legs->per_m = 1.0 / legs->square;
   legs->columns = (int)(width / legs->square) + 1;
   legs->rows = (int)(height / legs->square) + 1;
 }
@@ -127,17 +130,15 @@ static void add_crossed(crossed *all, const pc_leg_edge *e) {
   all->edges[all->count++] = e;
 }
 
-/* The first edge of a square that blocks the leg; or, with `all`, NULL until there are enough in all. */
-static inline const pc_leg_edge *look_in_square(const pc_legs *legs, int i, int j, pc_point from, pc_point to,
-                                                crossed *all) {
-  size_t square = (size_t)j * (size_t)legs->columns + (size_t)i;
-  for (uint32_t k = legs->first[square]; k < legs->first[square + 1]; k++) {
-    const pc_leg_edge *e = &legs->held[k];
-    if (!pc_leg_crosses(e, from, to))
+/* The first edge of these that blocks the leg; or, with `all`, NULL until there are enough in all. */
+static inline const pc_leg_edge *look_among(const pc_leg_edge *e, const pc_leg_edge *end,
+                                            const pc_leg_box *leg, crossed *all) {
+  for (; e < end; e++) {
+    if (!pc_leg_box_crosses(e, leg))
       continue;
     if (!all)
       return e;
-    if (passes_through(e, from, to))
+    if (passes_through(e, leg->from, leg->to))
       add_crossed(all, e);
     if (all->count == CROSSED_MAX)
       return e;
@@ -145,56 +146,26 @@ static inline const pc_leg_edge *look_in_square(const pc_legs *legs, int i, int 
   return NULL;
 }
 
-/* Cuts the leg to the grid (nothing lies outside it); false if it misses the grid. a, b: 0 … 1 along it. */
-static bool cut_to_grid(const pc_legs *legs, pc_point from, double dx, double dy, double *a, double *b) {
-  double low[2] = {legs->x0, legs->y0}, start[2] = {from.x_m, from.y_m}, run[2] = {dx, dy};
-  double high[2] = {legs->x0 + legs->columns * legs->square, legs->y0 + legs->rows * legs->square};
-  *a = 0.0;
-  *b = 1.0;
-  for (int k = 0; k < 2; k++) {
-    if (run[k] == 0.0) {
-      if (start[k] < low[k] || start[k] > high[k])
-        return false;
-      continue;
-    }
-    double s = (low[k] - start[k]) / run[k], t = (high[k] - start[k]) / run[k];
-    double enter = s < t ? s : t, leave = s < t ? t : s;
-    *a = enter > *a ? enter : *a;
-    *b = leave < *b ? leave : *b;
-  }
-  return *a <= *b;
-}
-
-/* Square by square along the leg until one has what is looked for. */
+/* Row by row of the grid along the leg, until one has what is looked for. The squares that it passes in one
+ * row lie one after the other, so what they hold is one stretch of the list. Squares hold what comes near
+ * them too: rounding on the way is far less than that. */
 static inline const pc_leg_edge *look_along(const pc_legs *legs, pc_point from, pc_point to, crossed *all) {
-  double dx = to.x_m - from.x_m, dy = to.y_m - from.y_m, a, b;
-  if (legs->count == 0 || !cut_to_grid(legs, from, dx, dy, &a, &b))
+  const pc_leg_box leg = pc_leg_box_of(from, to);
+  if (legs->count == 0 || leg.high_x < legs->x0 || leg.low_x > legs->x1 || leg.high_y < legs->y0 ||
+      leg.low_y > legs->y1)
     return NULL;
-  double side = legs->square;
-  int i = clamp((from.x_m + a * dx - legs->x0) / side, legs->columns);
-  int j = clamp((from.y_m + a * dy - legs->y0) / side, legs->rows);
-  int step_x = dx > 0.0 ? 1 : -1, step_y = dy > 0.0 ? 1 : -1;
-  /* where along the leg the next column and the next row begin */
-  double next_x = dx != 0.0 ? (legs->x0 + (i + (dx > 0.0)) * side - from.x_m) / dx : INFINITY;
-  double next_y = dy != 0.0 ? (legs->y0 + (j + (dy > 0.0)) * side - from.y_m) / dy : INFINITY;
-  double per_x = dx != 0.0 ? side / fabs(dx) : INFINITY, per_y = dy != 0.0 ? side / fabs(dy) : INFINITY;
-  for (;;) {
-    const pc_leg_edge *found = look_in_square(legs, i, j, from, to, all);
-    if (found)
+  double x = (from.x_m - legs->x0) * legs->per_m, y = (from.y_m - legs->y0) * legs->per_m; /* in squares */
+  double end_x = (to.x_m - legs->x0) * legs->per_m, end_y = (to.y_m - legs->y0) * legs->per_m;
+  int row = clamp(y, legs->rows), last = clamp(end_y, legs->rows), up = row < last;
+  int column = clamp(x, legs->columns), end = clamp(end_x, legs->columns), next;
+  double slope = row != last ? (end_x - x) / (end_y - y) : 0.0;
+  for (;; row += up ? 1 : -1, column = next) {
+    const uint32_t *first = legs->first + (size_t)row * (size_t)legs->columns;
+    next = row != last ? clamp(x + (row + up - y) * slope, legs->columns) : end; /* where it leaves the row */
+    int low = column < next ? column : next, high = column < next ? next : column;
+    const pc_leg_edge *found = look_among(legs->held + first[low], legs->held + first[high + 1], &leg, all);
+    if (found || row == last)
       return found;
-    if (next_x < next_y) {
-      if (next_x > b)
-        return NULL;
-      i += step_x;
-      next_x += per_x;
-    } else {
-      if (next_y > b)
-        return NULL;
-      j += step_y;
-      next_y += per_y;
-    }
-    if (i < 0 || j < 0 || i >= legs->columns || j >= legs->rows)
-      return NULL;
   }
 }
 
@@ -205,6 +176,82 @@ const pc_leg_edge *pc_legs_blocker(const pc_legs *legs, pc_point from, pc_point 
 bool pc_legs_clear(const pc_legs *legs, pc_point from, pc_point to) {
   return pc_legs_blocker(legs, from, to) == NULL;
 }
+
+/* ---- triangles ---- */
+
+typedef struct triangle { /* corners counter-clockwise */
+  pc_point at[3];
+  double low_x, high_x, low_y, high_y, margin_m;
+} triangle;
+
+static double span_m(pc_point a, pc_point b) {
+  return fabs(b.x_m - a.x_m) + fabs(b.y_m - a.y_m); /* at least the distance */
+}
+
+/* Both sides of the question by lines that part what is convex: those along the triangle and that of the
+ * edge. */
+static bool keeps_off(const pc_leg_edge *e, const triangle *t) {
+  if (fmax(e->ax, e->bx) < t->low_x || fmin(e->ax, e->bx) > t->high_x || fmax(e->ay, e->by) < t->low_y ||
+      fmin(e->ay, e->by) > t->high_y)
+    return true;
+  double least = INFINITY, most = -INFINITY;
+  for (int k = 0; k < 3; k++) {
+    pc_point a = t->at[k], b = t->at[(k + 1) % 3];
+    double off = -t->margin_m * span_m(a, b), side = pc_side_of(e->ax, e->ay, e->bx, e->by, a.x_m, a.y_m);
+    if (pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, e->ax, e->ay) < off &&
+        pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, e->bx, e->by) < off)
+      return true;
+    least = fmin(least, side);
+    most = fmax(most, side);
+  }
+  double off = t->margin_m * span_m((pc_point){e->ax, e->ay}, (pc_point){e->bx, e->by});
+  return least > off || most < -off;
+}
+
+/* Widens low … high, in squares, by what a side of the triangle covers of a row. */
+static void cover_row(const pc_legs *legs, pc_point a, pc_point b, int row, double *low, double *high) {
+  double ax = (a.x_m - legs->x0) * legs->per_m, ay = (a.y_m - legs->y0) * legs->per_m;
+  double bx = (b.x_m - legs->x0) * legs->per_m, by = (b.y_m - legs->y0) * legs->per_m;
+  double bottom = row > 0 ? (double)row : -HUGE_VAL, top = row + 1 < legs->rows ? row + 1.0 : HUGE_VAL;
+  if (fmax(ay, by) < bottom || fmin(ay, by) > top)
+    return;
+  double slope = ay != by ? (bx - ax) / (by - ay) : 0.0;
+  for (int end = 0; end < 2; end++) {
+    double x = end == 0 ? ax : bx, y = end == 0 ? ay : by;
+    if (y < bottom || y > top)
+      x = ax + ((y < bottom ? bottom : top) - ay) * slope;
+    *low = fmin(*low, x);
+    *high = fmax(*high, x);
+  }
+}
+
+bool pc_legs_clear_triangle(const pc_legs *legs, const pc_point corners[3], double margin_m) {
+  pc_point a = corners[0], b = corners[1], c = corners[2];
+  double area = pc_side_of(a.x_m, a.y_m, b.x_m, b.y_m, c.x_m, c.y_m);
+  if (legs->count == 0)
+    return true;
+  if (fabs(area) < 1e-3)
+    return false;
+  triangle t = {{a, area > 0.0 ? b : c, area > 0.0 ? c : b}, fmin(a.x_m, fmin(b.x_m, c.x_m)) - margin_m,
+                fmax(a.x_m, fmax(b.x_m, c.x_m)) + margin_m,  fmin(a.y_m, fmin(b.y_m, c.y_m)) - margin_m,
+                fmax(a.y_m, fmax(b.y_m, c.y_m)) + margin_m,  margin_m};
+  int last = clamp((t.high_y - legs->y0) * legs->per_m, legs->rows);
+  for (int row = clamp((t.low_y - legs->y0) * legs->per_m, legs->rows); row <= last; row++) {
+    double low = INFINITY, high = -INFINITY;
+    for (int k = 0; k < 3; k++)
+      cover_row(legs, t.at[k], t.at[(k + 1) % 3], row, &low, &high);
+    if (!(low <= high))
+      continue;
+    const uint32_t *first = legs->first + (size_t)row * (size_t)legs->columns;
+    uint32_t end = first[clamp(high, legs->columns) + 1];
+    for (uint32_t k = first[clamp(low, legs->columns)]; k < end; k++)
+      if (!keeps_off(&legs->held[k], &t))
+        return false;
+  }
+  return true;
+}
+
+/* ---- crossings ---- */
 
 int pc_legs_crossed(const pc_legs *legs, pc_point from, pc_point to) {
   crossed all = {.count = 0};

@@ -327,11 +327,12 @@ static pc_status find_corner_ways(pc_net *net, const neighbours *all) {
  */
 static void ways_to_zone(const pc_net *net, const neighbours *all, pc_keep keep, size_t zone, front *f,
                          uint16_t *before) {
+  const pc_leg_edge *hint = NULL;
   for (size_t a = 0; a < net->corners; a++) {
     if (f->way_m[a] < INFINITY)
       continue;
     uint16_t root;
-    f->way_m[a] = pc_net_seek_face_m(net, keep, zone, net->blocked.corners[a].at, INFINITY,
+    f->way_m[a] = pc_net_seek_face_m(net, keep, zone, net->blocked.corners[a].at, INFINITY, &hint,
                                      &net->zone_at[zone * net->corners + a], &root);
     if (f->way_m[a] < INFINITY)
       raise_up(f, f->count++, (uint16_t)a);

@@ -95,9 +95,10 @@ static inline bool pc_net_leg(const pc_net *net, pc_keep keep, pc_point from, pc
   return pc_legs_clear(&net->blocked.tight, from, to) && pc_net_near_at_ends(net, from, to);
 }
 
-/* Straight to the faces of a zone, less than `limit_m` away; INFINITY if none is in sight. *root says how. */
+/* Straight to the faces of a zone, less than `limit_m` away; INFINITY if none is in sight. *root says how.
+ * *hint: the edge that blocked the last such leg to the zone, NULL at first. PC_KEEP_ENDS or PC_KEEP_OUT. */
 double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point from, double limit_m,
-                          pc_point *at, uint16_t *root);
+                          const pc_leg_edge **hint, pc_point *at, uint16_t *root);
 
 /* net_seen.c: the edge that blocked the view of each corner last, from a place nearby, mostly still does; two
  * are kept. One set of hints belongs to one thread. */
@@ -106,12 +107,28 @@ typedef struct pc_hint {
 } pc_hint;
 
 typedef struct pc_hints {
-  pc_hint *wide, *tight;
+  pc_hint *wide, *tight;     /* per corner */
+  const pc_leg_edge **faces; /* per zone */
 } pc_hints;
 
 PC_MUST_USE pc_status pc_hints_make(const pc_net *net, pc_hints *hints);
 void pc_hints_free(pc_hints *hints);
 bool pc_net_sees(const pc_net *net, pc_hints *hints, pc_keep keep, pc_point from, size_t corner);
+
+/* net_row.c: how many of the nodes in a row see a corner that ways from there may bend at. */
+typedef enum pc_row_sight {
+  PC_ROW_EACH,
+  PC_ROW_ALL,
+  PC_ROW_NONE
+} pc_row_sight;                                   /* EACH: has to look itself */
+enum { PC_NET_ROW_MAX = 16, PC_NET_ROW_MIN = 4 }; /* fewer are quicker asked one by one */
+
+/* The end of the straight row of nodes that begins with this one, all before `end` and far from things. */
+size_t pc_net_row(const pc_net *net, size_t node, size_t end);
+/* Legs keep off all that stands there (PC_KEEP_OFF). */
+pc_row_sight pc_net_row_sees(const pc_net *net, pc_hints *hints, size_t first, size_t last, size_t corner);
+
+/* net_seen.c */
 /* What each node sees, and its roots; or only the roots. */
 PC_MUST_USE pc_status pc_net_find_seen(pc_net *net);
 PC_MUST_USE pc_status pc_net_find_roots(pc_net *net);

@@ -168,9 +168,19 @@ typedef struct sight { /* the nearest place of the faces that is seen so far, an
   pc_point seen, hidden;
 } sight;
 
+/* The same as pc_net_leg; *hint is what blocked the leg before, which mostly blocks this one too. */
+static bool leg_past(const pc_net *net, pc_keep keep, pc_point from, pc_point to, const pc_leg_edge **hint) {
+  if (keep == PC_KEEP_OUT)
+    return pc_net_leg(net, keep, from, to);
+  if (*hint && pc_leg_crosses(*hint, from, to))
+    return false;
+  *hint = pc_legs_blocker(keep == PC_KEEP_OFF ? &net->blocked.wide : &net->blocked.tight, from, to);
+  return !*hint && (keep == PC_KEEP_OFF || pc_net_near_at_ends(net, from, to));
+}
+
 /* Along a face away from its nearest place, step by step, until one is seen or none can be nearer. */
 static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_face *f, int steps, int sign,
-                       sight *best) {
+                       const pc_leg_edge **hint, sight *best) {
   double nearest = nearest_share(f, from);
   pc_point hidden = on_face(f, nearest);
   int i = sign > 0 ? (int)ceil(nearest * steps) : (int)floor(nearest * steps);
@@ -179,7 +189,7 @@ static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_
     double away = pc_apart_m(from, place);
     if (away >= best->away_m)
       return;
-    if (pc_net_leg(net, keep, from, place)) {
+    if (leg_past(net, keep, from, place, hint)) {
       *best = (sight){away, place, hidden};
       return;
     }
@@ -188,14 +198,14 @@ static void seek_along(const pc_net *net, pc_keep keep, pc_point from, const pc_
 }
 
 double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point from, double limit_m,
-                          pc_point *at, uint16_t *root) {
+                          const pc_leg_edge **hint, pc_point *at, uint16_t *root) {
   const pc_faces *faces = &net->base.faces;
   size_t face;
   double nearest = pc_faces_nearest_m(faces, zone, from, at, &face);
   *root = PC_ROOT_DIRECT;
   if (!(nearest < limit_m))
     return INFINITY;
-  if (pc_net_leg(net, keep, from, *at))
+  if (leg_past(net, keep, from, *at, hint))
     return nearest;
   *root = PC_ROOT_SEEK;
   sight best = {limit_m, *at, *at};
@@ -203,7 +213,7 @@ double pc_net_seek_face_m(const pc_net *net, pc_keep keep, size_t zone, pc_point
     const pc_face *f = &faces->items[k];
     int steps = (int)ceil(pc_apart_m(f->a, f->b) / pc_face_step_m);
     for (int sign = -1; sign <= 1 && steps > 0; sign += 2)
-      seek_along(net, keep, from, f, steps, sign, &best);
+      seek_along(net, keep, from, f, steps, sign, hint, &best);
   }
   if (!(best.away_m < limit_m))
     return INFINITY;
@@ -221,7 +231,8 @@ static void try_corner(const pc_net *net, pc_point from, size_t zone, uint16_t c
 static void try_straight(const pc_net *net, pc_keep keep, pc_point from, size_t zone, pc_way *way) {
   pc_point face;
   uint16_t root;
-  double length = pc_net_seek_face_m(net, keep, zone, from, way->length_m, &face, &root);
+  const pc_leg_edge *hint = NULL;
+  double length = pc_net_seek_face_m(net, keep, zone, from, way->length_m, &hint, &face, &root);
   if (length < way->length_m)
     straight_way(from, face, length, way);
 }

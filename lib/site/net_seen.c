@@ -13,11 +13,13 @@
 void pc_hints_free(pc_hints *all) {
   free(all->wide);
   free(all->tight);
+  free(all->faces);
 }
 
 pc_status pc_hints_make(const pc_net *net, pc_hints *all) {
-  *all = (pc_hints){pc_alloc(net->corners, sizeof *all->wide), pc_alloc(net->corners, sizeof *all->tight)};
-  return all->wide && all->tight ? PC_OK : PC_ERR_MEMORY;
+  *all = (pc_hints){pc_alloc(net->corners, sizeof *all->wide), pc_alloc(net->corners, sizeof *all->tight),
+                    pc_alloc(net->base.zone_count, sizeof *all->faces)};
+  return all->wide && all->tight && all->faces ? PC_OK : PC_ERR_MEMORY;
 }
 
 bool pc_net_near_at_ends(const pc_net *net, pc_point from, pc_point to) {
@@ -50,10 +52,12 @@ typedef struct pc_begin {
   uint16_t root;
 } pc_begin;
 
-static void try_face(const pc_net *net, pc_keep keep, size_t node, size_t zone, pc_begin *best) {
+static void try_face(const pc_net *net, pc_hints *last, pc_keep keep, size_t node, size_t zone,
+                     pc_begin *best) {
   pc_point face;
   uint16_t straight;
-  double way = pc_net_seek_face_m(net, keep, zone, net->nodes[node], best->way_m, &face, &straight);
+  double way = pc_net_seek_face_m(net, keep, zone, net->nodes[node], best->way_m, &last->faces[zone], &face,
+                                  &straight);
   if (way < best->way_m)
     *best = (pc_begin){way, straight};
 }
@@ -67,7 +71,7 @@ static uint16_t any_root(const pc_net *net, pc_hints *last, size_t node, size_t 
     if (way < best.way_m && pc_net_sees(net, last, PC_KEEP_OUT, net->nodes[node], c))
       best = (pc_begin){way, (uint16_t)c};
   }
-  try_face(net, PC_KEEP_OUT, node, zone, &best);
+  try_face(net, last, PC_KEEP_OUT, node, zone, &best);
   return best.root;
 }
 
@@ -81,7 +85,7 @@ static void find_roots(pc_net *net, pc_hints *last, size_t node, const uint16_t 
       if (way < best.way_m)
         best = (pc_begin){way, c};
     }
-    try_face(net, PC_KEEP_ENDS, node, z, &best);
+    try_face(net, last, PC_KEEP_ENDS, node, z, &best);
     net->root[node * zones + z] = best.root != PC_ROOT_NONE ? best.root : any_root(net, last, node, z);
   }
 }
@@ -116,7 +120,7 @@ static uint16_t find_root(const pc_net *net, pc_hints *last, size_t node, size_t
         pc_net_may_bend(near_things, at, &corners[c]) && pc_net_sees(net, last, keep, at, c))
       best = (pc_begin){away_m[c] + zone_m[c], c};
   }
-  try_face(net, PC_KEEP_ENDS, node, zone, &best);
+  try_face(net, last, PC_KEEP_ENDS, node, zone, &best);
   for (size_t c = 0; c < net->corners; c++)
     if (away_m[c] + zone_m[c] < best.way_m && pc_net_may_bend(near_things, at, &corners[c]) &&
         pc_net_sees(net, last, keep, at, c))
@@ -187,13 +191,35 @@ pc_status pc_net_find_roots(pc_net *net) {
   return pc_parallel(task.parts, find_some_roots, &task);
 }
 
-/* Adds the corners that a node sees to its piece, which has room for all of them. */
-static void look_from(const pc_net *net, pc_hints *last, pc_keep keep, size_t node, piece *own) {
+/* Adds the corners that a node sees to its piece, which has room for all of them. `row`: what is known of
+ * each for the row that it is in; NULL: nothing. */
+static void look_from(const pc_net *net, pc_hints *last, pc_keep keep, size_t node, const unsigned char *row,
+                      piece *own) {
   pc_point at = net->nodes[node];
   for (size_t c = 0; c < net->corners; c++)
-    if (pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
-        pc_net_sees(net, last, keep, at, c))
+    if (row && row[c] != PC_ROW_EACH ? row[c] == PC_ROW_ALL
+                                     : pc_net_may_bend(net->node_near[node], at, &net->blocked.corners[c]) &&
+                                           pc_net_sees(net, last, keep, at, c))
       own->seen[own->count++] = (uint16_t)c;
+}
+
+/* The nodes of a row, or a single one, whose `row` is NULL. */
+static pc_status look_from_row(pc_net *net, pc_hints *last, size_t from, size_t to, const unsigned char *row,
+                               piece *own) {
+  for (size_t node = from; node < to; node++) {
+    void *seen = own->seen;
+    if (pc_reserve(&seen, &own->room, own->count + net->corners, sizeof *own->seen) != 0)
+      return PC_ERR_MEMORY;
+    own->seen = seen;
+    size_t before = own->count;
+    look_from(net, last, pc_net_keep(net->node_near[node]), node, row, own);
+    if (own->count == before && net->node_near[node])
+      look_from(net, last, PC_KEEP_OUT, node, NULL, own);
+    net->seen_first[node + 1] = (uint32_t)(own->count - before);
+    find_roots(net, last, node, own->seen ? own->seen + before : NULL,
+               own->count - before); /* none without corners */
+  }
+  return PC_OK;
 }
 
 /* Lists what the nodes of a piece see; seen_first gets the lengths of the lists. */
@@ -203,23 +229,20 @@ static pc_status look_from_some(void *context, size_t part) {
   piece *own = &task->pieces[part];
   pc_hints last;
   pc_status status = pc_hints_make(net, &last);
-  for (size_t node = own->from; node < own->to && status == PC_OK; node++) {
-    void *seen = own->seen;
-    if (pc_reserve(&seen, &own->room, own->count + net->corners, sizeof *own->seen) != 0) {
-      status = PC_ERR_MEMORY;
-      break;
-    }
-    own->seen = seen;
-    size_t before = own->count;
+  unsigned char *row = pc_alloc(net->corners, sizeof *row);
+  if (!row)
+    status = PC_ERR_MEMORY;
+  for (size_t node = own->from; node < own->to; node++)
     net->node_near[node] = pc_legs_inside(&net->blocked.wide, net->nodes[node]);
-    look_from(net, &last, pc_net_keep(net->node_near[node]), node, own);
-    if (own->count == before && net->node_near[node])
-      look_from(net, &last, PC_KEEP_OUT, node, own);
-    net->seen_first[node + 1] = (uint32_t)(own->count - before);
-    find_roots(net, &last, node, own->seen ? own->seen + before : NULL,
-               own->count - before); /* none without corners */
+  for (size_t node = own->from, end; node < own->to && status == PC_OK; node = end) {
+    end = net->node_near[node] ? node + 1 : pc_net_row(net, node, own->to);
+    bool together = end - node >= PC_NET_ROW_MIN;
+    for (size_t c = 0; c < net->corners && together; c++)
+      row[c] = (unsigned char)pc_net_row_sees(net, &last, node, end - 1, c);
+    status = look_from_row(net, &last, node, end, together ? row : NULL, own);
   }
   pc_hints_free(&last);
+  free(row);
   return status;
 }
 

@@ -166,9 +166,10 @@ bool pc_slow_at(const pc_slow *slow, pc_point place) {
   return square < slow->columns * slow->rows && slow->slow[square];
 }
 
-/* How many samples, from one on, lie within reach of the first: at least that one, at most `most`. */
-static inline int alike_samples(double reach_m, double step_m, int most) {
-  double guess = step_m > 0.0 ? reach_m / step_m : most; /* then to the last bit */
+/* How many samples, from one on, lie within reach of the first: at least that one, at most `most`. per_m: 1 /
+ * step_m, or about. */
+static inline int alike_samples(double reach_m, double step_m, double per_m, int most) {
+  double guess = step_m > 0.0 ? reach_m * per_m : most; /* then to the last bit */
   int alike = guess < 1.0 ? 1 : guess < most ? (int)guess : most;
   while (alike > 1 && !((alike - 1 + 1e-6) * step_m < reach_m))
     alike--;
@@ -182,12 +183,13 @@ double pc_slow_length_m(const pc_slow *slow, pc_point from, pc_point to) {
   int steps = (int)ceil(length / sample_m), slow_steps = 0;
   size_t outside = slow->columns * slow->rows;
   double step_m = (fabs(dx) > fabs(dy) ? fabs(dx) : fabs(dy)) / steps; /* in the larger of both directions */
+  double per_m = 1.0 / step_m;
   for (int k = 0; k < steps;) {
     double share = (k + 0.5) / steps;
     size_t square = square_at(slow, from.x_m + share * dx, from.y_m + share * dy);
     /* samples so near to this one that they are alike */
     double reach_m = square < outside ? (slow->alike[square] - 1) * square_m : 0.0;
-    int alike = alike_samples(reach_m, step_m, steps - k);
+    int alike = alike_samples(reach_m, step_m, per_m, steps - k);
     slow_steps += square < outside && slow->slow[square] ? alike : 0;
     k += alike;
   }
