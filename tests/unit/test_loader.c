@@ -310,7 +310,7 @@ static void faults_are_found(void **state) {
   expect(&loader, "loaders[0].times.dump", PC_ERR_RANGE, "-1 s is outside");
   loader = loader_of();
   loader.drive_efficiency = 1.1;
-  expect(&loader, "loaders[0].drive_efficiency", PC_ERR_RANGE, "at most 1");
+  expect(&loader, "loaders[0].drive_efficiency", PC_ERR_RANGE, "0.01 … 1");
   loader = loader_of();
   loader.turn_s = NAN;
   expect(&loader, "loaders[0].times.turn", PC_ERR_RANGE, "default (8 s)");
