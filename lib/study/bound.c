@@ -60,22 +60,51 @@ static double least_way_m(const pc_lot *lot, const pc_patch *patch, double u_m, 
   return fmin(at_c, at_d) - (b - a); /* the way changes by no more than the place does */
 }
 
-/* The same around obstacles. Snow where this lane set's machines
+/* Ways to every zone from the two nodes that were asked for last: a slot lies between two, and the next slot
+ * begins where it ends. */
+typedef struct node_ways {
+  double *length_m; /* of the one node, then of the other */
+  size_t nodes[2], last;
+} node_ways;
+
+/* Nodes are those of the set by which stock is taken: of others there are places alone. */
+static const double *ways_from(const pc_lot *lot, const pc_lane_set *set, pc_point at, size_t node,
+                               node_ways *known) {
+  bool has_nodes = set == &lot->lane_sets[lot->bound_set];
+  const pc_place place = {at, has_nodes ? node : PC_NO_NODE, 0.0};
+  for (size_t k = 0; k < 2; k++)
+    if (known->nodes[k] == node) {
+      known->last = k;
+      return known->length_m + k * lot->zone_count;
+    }
+  known->last = 1 - known->last;
+  known->nodes[known->last] = node;
+  double *length_m = known->length_m + known->last * lot->zone_count;
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    pc_way way;
+    pc_routes_to_zone(lot->routes, &place, z, &way);
+    length_m[z] = way.length_m;
+  }
+  return length_m;
+}
+
+/* The same around obstacles, to the nearest zone. Snow where this lane set's machines
  * can't stand may be anyone's: no way at all is sure. */
 static double net_way_m(const pc_lot *lot, const pc_lane_set *set, const pc_lane *lane, double u_m,
-                        double reach_m, size_t z) {
+                        double reach_m, node_ways *known) {
   const pc_slot_way *slot = pc_lot_slot_way(set, &lot->ground->patches[lane->patch], lane, u_m);
+  double least = INFINITY;
   if (slot->node == PC_NO_NODE)
     return 0.0;
   /* exact at the nodes on either side, and no shorter here than there less the distance */
-  pc_place low = {pc_lane_point(lot, lane, slot->low_m), slot->node, 0.0};
-  pc_place high = {pc_lane_point(lot, lane, slot->high_m), slot->node + (slot->high_m > slot->low_m), 0.0};
-  pc_way from_low, from_high;
-  pc_routes_to_zone(lot->routes, &low, z, &from_low);
-  pc_routes_to_zone(lot->routes, &high, z, &from_high);
-  double way =
-      fmax(from_low.length_m - fabs(u_m - slot->low_m), from_high.length_m - fabs(u_m - slot->high_m));
-  return fmax(0.0, way - reach_m);
+  const double *low = ways_from(lot, set, pc_lane_point(lot, lane, slot->low_m), slot->node, known);
+  size_t next = slot->node + (slot->high_m > slot->low_m);
+  const double *high = ways_from(lot, set, pc_lane_point(lot, lane, slot->high_m), next, known);
+  for (size_t z = 0; z < lot->zone_count; z++) {
+    double way = fmax(low[z] - fabs(u_m - slot->low_m), high[z] - fabs(u_m - slot->high_m));
+    least = fmin(least, fmax(0.0, way - reach_m));
+  }
+  return least;
 }
 
 /* Where a zone lies along and across a patch. */
@@ -148,8 +177,9 @@ static void beside(const pc_lot *lot, const pc_lane *lane, double u_m, double pa
   }
 }
 
+/* `known` has room for the ways from two nodes. */
 static size_t take_samples(const pc_lot *lot, const share *of, double swath_m, sample *samples,
-                           size_t *begins) {
+                           size_t *begins, node_ways *known) {
   const pc_lane_set *set = &lot->lane_sets[of->lane_set];
   size_t count = 0;
   for (size_t l = 0; l < set->lane_count; l++) {
@@ -167,9 +197,10 @@ static size_t take_samples(const pc_lot *lot, const share *of, double swath_m, s
         continue;
       double u = patch->u0_m + ((double)i + 0.5) * part, low, high;
       beside(lot, lane, u, part, swath_m, &low, &high);
-      for (size_t z = 0; z < lot->zone_count; z++)
-        way = fmin(way, set->slot_ways ? net_way_m(lot, set, lane, u, high, z)
-                                       : least_way_m(lot, patch, u, lane->v_m - low, lane->v_m + high, z));
+      if (set->slot_ways)
+        way = net_way_m(lot, set, lane, u, high, known);
+      for (size_t z = 0; z < lot->zone_count && !set->slot_ways; z++)
+        way = fmin(way, least_way_m(lot, patch, u, lane->v_m - low, lane->v_m + high, z));
       samples[count++] = (sample){fmax(0.0, way - 0.5 * part), kg};
     }
   }
@@ -301,9 +332,11 @@ static pc_status work_of(const pc_lot *lot, const share *of, const pc_bound_best
                          least_work *work) {
   sample *samples = pc_alloc_grid(lot->lane_sets[of->lane_set].slot_count, PARTS, sizeof *samples);
   size_t *begins = pc_alloc(lot->area_count + 1, sizeof *begins);
-  bool made = samples && begins;
+  node_ways known = {.length_m = pc_alloc_grid(lot->zone_count, 2, sizeof *known.length_m),
+                     .nodes = {PC_NO_NODE, PC_NO_NODE}};
+  bool made = samples && begins && known.length_m;
   if (made) {
-    size_t count = take_samples(lot, of, best->swath_m, samples, begins);
+    size_t count = take_samples(lot, of, best->swath_m, samples, begins, &known);
     double kgpm2 = lot->snow.depth_m * lot->fresh_density_kgpm3 + lot->fall_kgpm2;
     pc_sum mass = {0};
     for (size_t i = 0; i < count; i++)
@@ -316,6 +349,7 @@ static pc_status work_of(const pc_lot *lot, const share *of, const pc_bound_best
   }
   free(samples);
   free(begins);
+  free(known.length_m);
   return made ? PC_OK : PC_ERR_MEMORY;
 }
 
