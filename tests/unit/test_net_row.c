@@ -46,7 +46,8 @@ static void make_scene(scene *s, uint64_t seed) {
     s->zones[z] = &s->lot.zones[z];
   lay_nodes(s, &random);
   assert_int_equal(pc_blocked_make(&s->lot.site, s->zones, s->lot.zone_count,
-                                   (pc_clearance){random_between(&random, 0.5, 2.5), true, false}, &blocked),
+                                   (pc_clearance){random_between(&random, 0.5, 2.5), true, false, NULL},
+                                   &blocked),
                    PC_OK);
   assert_int_equal(pc_routes_net(&blocked, s->zones, s->lot.zone_count, s->nodes, LINES * NODES, true,
                                  &s->routes, &faults),
