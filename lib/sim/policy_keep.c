@@ -162,8 +162,7 @@ static double most_saved_by(const pc_maker *mk, const part_load *load, const pc_
     return 0.0;
   int sign = o->to_m > o->from_m ? 1 : -1;
   double after = pc_keep_least_after_s(mk, o->from_m, sign);
-  if (load->room_kg >
-      o->gain_kg * (1.0 + 1e-9)) { /* room for all of it: it ends where an empty box's would */
+  if (load->room_kg > o->gain_kg * (1.0 + 1e-9)) { /* for all of it: it ends where an empty box's would */
     double fill = fabs(o->stop_m - o->from_m) / mk->unit->loader.push_speed_mps * (1.0 - 1e-9);
     after = pc_greater(after, fill + pc_keep_least_after_s(mk, o->stop_m, -sign));
   }
