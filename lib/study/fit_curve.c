@@ -227,7 +227,8 @@ static bool finish(problem *p, double scale, pc_curve *curve) {
   if (!solve(p->form, p->a11, p->a12, p->a22, 1.0, 0.0, &v11, &v12) ||
       !solve(p->form, p->a11, p->a12, p->a22, 0.0, 1.0, &v21, &v22))
     return false;
-  unit = variance_of(p, scale);
+  /* rows that lie on the curve but for rounding do not prove a time to start of so little */
+  unit = fmax(variance_of(p, scale), least_scale * least_scale);
   double sigma = spread_of(p, scale), n = (double)p->count;
   /* from the median to the mean: times exp(σ²/2), which is known to about σ²/√(2n) only */
   double middle = exp(0.5 * sigma * sigma), more = sigma * sigma * sigma * sigma / (2.0 * n);

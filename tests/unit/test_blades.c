@@ -239,10 +239,50 @@ static void how_far_from_buildings(void **state) {
   }
 }
 
+/* A dock of three lanes that a blade empties over its southern border into a wider yard: what it lays over
+ * from a slot of the outermost lane goes into the slot straight beside it, 4.5 m on, whichever way the yard's
+ * lanes run; from nowhere else anything is laid over. */
+static void over_the_border_straight_beside(void **state) {
+  (void)state;
+  for (int k = 0; k < 4; k++) {
+    pc_scenario s = apron(3);
+    pc_area *yard = night_add_area(&s, "outer", -20.0, -5 * swath_m, 140.0, 0.0);
+    s.site.areas[0].into = yard->name;
+    yard->heading_rad = k & 1 ? acos(-1.0) : 0.0;
+    s.site.areas[0].heading_rad = k & 2 ? acos(-1.0) : 0.0;
+    s.zones[0].at = (pc_point){60.0, -5 * swath_m};
+    night_add_building(&s, 0.0, 20.0, apron_m, 30.0);
+    pc_lot *lot = make_lot(&s);
+    const pc_lane_set *set = &lot->lane_sets[0];
+    int over = 0;
+    for (size_t l = 0; l < set->lane_count; l++)
+      for (int i = 0; i < set->lanes[l].stations; i++) {
+        const pc_patch *patch = &lot->ground->patches[set->lanes[l].patch];
+        const pc_beside *beside = &set->over[set->lanes[l].first + (size_t)i];
+        pc_point at = pc_lane_point(lot, &set->lanes[l], patch->u0_m + (i + 0.5) * patch->station_m);
+        bool outermost = set->lanes[l].patch == 0 && at.y_m < swath_m;
+        assert_int_equal(beside->lane != PC_NO_ENTRY, outermost);
+        if (!outermost)
+          continue;
+        patch = &lot->ground->patches[1];
+        pc_point to = pc_lane_point(lot, &set->lanes[beside->lane],
+                                    patch->u0_m + (beside->station + 0.5) * patch->station_m);
+        assert_near("beside", 1000.0 + to.x_m, 1000.0 + at.x_m, 1e-9);
+        assert_near("beyond the border", to.y_m, at.y_m - swath_m, 1e-9);
+        over++;
+      }
+    assert_int_equal(over, 60);
+    pc_lot_free(lot);
+    pc_scenario_free(&s);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(beside_an_island),
-                                     cmocka_unit_test(one_lane_is_work_enough), cmocka_unit_test(two_blades),
+                                     cmocka_unit_test(one_lane_is_work_enough),
+                                     cmocka_unit_test(two_blades),
                                      cmocka_unit_test(not_where_it_may_not),
-                                     cmocka_unit_test(how_far_from_buildings)};
+                                     cmocka_unit_test(how_far_from_buildings),
+                                     cmocka_unit_test(over_the_border_straight_beside)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
