@@ -238,7 +238,7 @@ static void check_sequence(const pc_scenario *s, size_t index, pc_faults *faults
 /* A trigger that all the snow of the night does not come up to may be a slip. */
 static void check_trigger(const pc_scenario *s, pc_faults *faults) {
   double deep_m = s->snow.depth_m + pc_storm_depth_m(s->storm, s->storm_count);
-  if (!(s->snow.trigger_m > deep_m * (1.0 + 1e-9)))
+  if (!(s->snow.trigger_m > 0.0 && s->snow.trigger_m > deep_m * (1.0 + 1e-9)))
     return;
   if (s->storm_count == 0)
     pc_faults_caution(faults, "snow.trigger",

@@ -22,12 +22,15 @@ typedef struct site {
   pc_patch patches[AREAS];
   pc_ground ground;
   pc_fall falls[3];
+  bool allowed[AREAS];
+  pc_lot_machine machines[2];
   pc_lot lot;
 } site;
 
 static void make_site(site *s, double minutes) {
   double work = minutes / 60;
-  *s = (site){.patches = {{.area_m2 = 100}, {.area_m2 = 300}}};
+  *s = (site){.patches = {{.area_m2 = 100}, {.area_m2 = 300}}, .allowed = {true, true}};
+  s->machines[0].allowed = s->machines[1].allowed = s->allowed;
   s->ground = (pc_ground){.patches = s->patches, .patch_count = AREAS};
   s->falls[0] = (pc_fall){0, 1 / hour_s / work, 0.01 / hour_s / work};
   s->falls[1] = s->falls[0]; /* in two pieces */
@@ -35,6 +38,7 @@ static void make_site(site *s, double minutes) {
   s->falls[2] = (pc_fall){4 * hour_s * work, 0, 0};
   s->lot = (pc_lot){.ground = &s->ground,
                     .area_count = AREAS,
+                    .machines = s->machines,
                     .machine_count = 2,
                     .falls = s->falls,
                     .fall_count = 3,
