@@ -182,7 +182,8 @@ static void the_sentences(void **state) {
       "loaders: that binds the work, not the ways (`open_to` does). Does it carry it, and is there room?\n"
       "Caution: in 7 cycles of the first night big 2 and 1 more drive across area \"ramp\", which is bound "
       "to "
-      "other loaders: that binds the work, not the ways (`open_to` does). Does it carry them, and is there room?\n");
+      "other loaders: that binds the work, not the ways (`open_to` does). Does it carry them, and is there "
+      "room?\n");
   assert_string_equal(pc_crossings_word(&crossed).text, "drives across 2 areas bound to others");
   pc_text_free(&out);
   crossed.count = 1;

@@ -88,9 +88,9 @@ static void build(const yard *y, double half_width_m, net *n) {
   pc_blocked blocked;
   pc_faults faults = {0};
   build_site(y, n);
-  assert_int_equal(
-      pc_blocked_make(&n->site, n->list, n->zone_count, (pc_clearance){half_width_m, true, false, NULL}, &blocked),
-      PC_OK);
+  assert_int_equal(pc_blocked_make(&n->site, n->list, n->zone_count,
+                                   (pc_clearance){half_width_m, true, false, NULL}, &blocked),
+                   PC_OK);
   assert_int_equal(pc_routes_net(&blocked, n->list, n->zone_count, NULL, 0, true, &n->routes, &faults),
                    PC_OK);
   assert_int_equal(faults.count, 0);

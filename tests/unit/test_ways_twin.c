@@ -476,7 +476,8 @@ static void check_blocked(uint64_t seed, double half, size_t *checks) {
   for (size_t z = 0; z < lot.zone_count; z++)
     zones[z] = &lot.zones[z];
   assert_int_equal(
-      pc_blocked_make(&lot.site, zones, lot.zone_count, (pc_clearance){half, true, false, NULL}, &blocked), PC_OK);
+      pc_blocked_make(&lot.site, zones, lot.zone_count, (pc_clearance){half, true, false, NULL}, &blocked),
+      PC_OK);
   for (size_t i = 0; i < lot.site.obstacle_count; i++) {
     const pc_ring *ring = &lot.site.obstacles[i].outline;
     pc_point p = along(ring->points[0], pc_ring_centroid(ring), 0.1);
