@@ -350,6 +350,18 @@ void pc_tables_kept_up(const pc_keep_up *up, const pc_lateness *late, pc_unit_sy
   pc_text_add(out, ".\n");
 }
 
+/* Without a trigger a crew is out all night for next to nothing: that it can let snow lie first is not seen.
+ */
+static void add_no_trigger(const pc_lot *lot, pc_unit_system system, pc_text *out) {
+  if (lot->snow.trigger_m > lot->snow.done_below_m || !(lot->fall_m > 2.0 * lot->snow.done_below_m))
+    return;
+  pc_text_addf(
+      out,
+      "  While it snows they go out for every %s (done_below): with a snow.trigger, %s, say, they let so "
+      "much lie first.\n",
+      pc_show(lot->snow.done_below_m, PC_DIM_LENGTH, system, 2).text, system == PC_US ? "2 in" : "5 cm");
+}
+
 void pc_tables_keep_up(const pc_depths_series *series, const pc_lot *lot, const pc_summary *summary,
                        pc_unit_system system, pc_text *out) {
   if (!series)
@@ -366,6 +378,7 @@ void pc_tables_keep_up(const pc_depths_series *series, const pc_lot *lot, const 
                             .clock = &lot->clock,
                             .unit = pc_run_time_unit(lot, summary)};
   pc_tables_kept_up(&up, &late, system, out);
+  add_no_trigger(lot, system, out);
 }
 
 /* ---- areas ---- */

@@ -438,3 +438,13 @@ case: one but in a sentence
 $ S="storm=[{after: 0 h, rate: 1 cm/h}, {after: 6 h, rate: 0 cm/h}]"; pushcycle run sweep.yaml --quiet --set "snow.depth=0 cm" --set "$S" --set "site.areas[2].opens=8 h" --set "site.areas[2].clear_by=8.001 h" | grep '^Storm'; pushcycle run sweep.yaml --quiet --set "site.areas[0].clear_by=1 min" | grep '^Storm'
 out: ^Storm: the crew keeps up .*; but 1 area lies untouched until it ends, under up to 6 cm \(mean\); and area "court" is late, clear at 48[0-9]\.[0-9] min\.$
 out: ^Storm: .*; but area "yard" is late, clear at [0-9.]+ h\.$
+
+# By hand: 8 cm fall, done_below is 1 cm. With a trigger of 5 cm there are fewer loads, of more snow each.
+case: a storm without a trigger
+$ S="storm=[{after: 0 h, rate: 1 cm/h}, {after: 8 h, rate: 0 cm/h}]"; pushcycle run small.yaml --quiet --set "$S" --set "snow.depth=0 cm" >a; pushcycle run small.yaml --quiet --set "$S" --set "snow.depth=0 cm" --set "snow.trigger=5 cm" >b; grep -A 1 '^Storm' a; grep -c 'go out for' b; for f in a b; do sed -n 's/.* in \([0-9]*\) loads\.$/\1/p' $f; done | sort -n -c 2>&1 | grep -c disorder; pushcycle run small.yaml --quiet --set "storm=[{after: 0 h, rate: 1 cm/h}, {after: 2 h, rate: 0 cm/h}]" | grep -c 'go out for'; pushcycle run small.yaml --units us --quiet --set "$S" | grep -o 'with a snow.trigger, 2 in, say'
+out: ^Storm: the crew keeps up
+out: ^  While it snows they go out for every 1 cm \(done_below\): with a snow\.trigger, 5 cm, say, they let so much lie first\.$
+out: ^0$
+out: ^1$
+out: ^0$
+out: ^with a snow\.trigger, 2 in, say$
