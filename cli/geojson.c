@@ -25,12 +25,12 @@ static void tell_lost(const cli_options *options, const pc_site *site) {
       add_lost(&words, "after", " of area", site->areas[i].name.text);
     if (site->areas[i].loaders.count > 0)
       add_lost(&words, "loaders", " of area", site->areas[i].name.text);
-    if (site->areas[i].open_to.count > 0)
-      add_lost(&words, "open_to", " of area", site->areas[i].name.text);
   }
-  for (size_t i = 0; i < site->ground_count; i++)
-    if (site->ground[i].open_to.count > 0)
-      add_lost(&words, "open_to", " of ground", site->ground[i].name.text);
+  for (size_t i = 0; i < pc_site_pavement_count(site); i++) {
+    pc_pavement pavement = pc_site_pavement_at(site, i);
+    if (pavement.open_to->count > 0)
+      add_lost(&words, "open_to", pavement.is_area ? " of area" : " of ground", pavement.name);
+  }
   for (size_t i = 0; i < site->passage_count; i++)
     add_lost(&words, "passage", "", site->passages[i].name.text);
   if (words.length > 0 && words.data)

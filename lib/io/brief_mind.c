@@ -58,27 +58,22 @@ static bool add_passages(mind_list *list, const pc_site *site) {
   return fits;
 }
 
-/* "deck (only skid steer)" for pavement that is open to some loaders only; how many there are. */
-static size_t add_closed(pc_text *words, const char *name, const pc_names *open_to, size_t before) {
-  if (open_to->count == 0)
-    return before;
-  pc_text_addf(words, "%s %s (only", before > 0 ? "," : "", name);
-  for (size_t i = 0; i < open_to->count; i++)
-    pc_text_addf(words, "%s %s", i > 0 ? "," : "", open_to->items[i].text);
-  pc_text_add(words, ")");
-  return before + 1;
-}
-
-/* Where not everyone may drive. A machine's own page says where it may not (pc_brief_across). */
+/* Where not everyone may drive: "deck (only skid steer)". A machine's own page says where it may not
+ * (pc_brief_across). */
 static bool add_limited(mind_list *list, const pc_site *site) {
   pc_text words = {0};
-  size_t count = 0;
-  pc_text_add(&words, "Not open to all (cross-hatched):");
-  for (size_t i = 0; i < site->area_count; i++)
-    count = add_closed(&words, site->areas[i].name.text, &site->areas[i].open_to, count);
-  for (size_t i = 0; i < site->ground_count; i++)
-    count = add_closed(&words, site->ground[i].name.text, &site->ground[i].open_to, count);
-  bool fits = count == 0 || add_thing(list, pc_canvas_words(list->column->canvas, &words));
+  const char *between = "Not open to all (cross-hatched):";
+  for (size_t i = 0; i < pc_site_pavement_count(site); i++) {
+    pc_pavement pavement = pc_site_pavement_at(site, i);
+    if (pavement.open_to->count == 0)
+      continue;
+    pc_text_addf(&words, "%s %s (only", between, pavement.name);
+    for (size_t k = 0; k < pavement.open_to->count; k++)
+      pc_text_addf(&words, "%s %s", k > 0 ? "," : "", pavement.open_to->items[k].text);
+    pc_text_add(&words, ")");
+    between = ",";
+  }
+  bool fits = add_thing(list, pc_canvas_words(list->column->canvas, &words));
   pc_text_free(&words);
   return fits;
 }

@@ -112,11 +112,10 @@ static void add_kept_off(pc_column *column, const pc_brief_content *content, siz
   const pc_site *site = &content->scenario->site;
   const bool *closed = lot->lane_sets[lot->machines[machine].lane_set].closed;
   pc_text words = {0};
-  for (size_t i = 0; closed && i < site->area_count + site->ground_count; i++)
+  for (size_t i = 0; closed && i < pc_site_pavement_count(site); i++)
     if (closed[i])
       pc_text_addf(&words, "%s %s", words.length > 0 ? "," : "Keep off (cross-hatched), it is closed to you:",
-                   i < site->area_count ? site->areas[i].name.text
-                                        : site->ground[i - site->area_count].name.text);
+                   pc_site_pavement_at(site, i).name);
   if (words.length > 0)
     pc_column_add(column, &pc_brief_item, 0, pc_canvas_words(column->canvas, &words));
   pc_text_free(&words);

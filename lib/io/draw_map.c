@@ -133,13 +133,11 @@ static void draw_closed(pc_canvas *canvas, const pc_map_view *view, const pc_map
   const pc_site *site = &content->scenario->site;
   const char *loader =
       machine != PC_MAP_ALL && content->lot ? content->lot->machines[machine].unit.loader.name.text : NULL;
-  for (size_t i = 0; i < site->area_count + site->ground_count; i++) {
-    bool area = i < site->area_count;
-    const pc_names *open_to = area ? &site->areas[i].open_to : &site->ground[i - site->area_count].open_to;
-    if (open_to->count == 0 || (loader && pc_names_have(open_to, loader)))
+  for (size_t i = 0; i < pc_site_pavement_count(site); i++) {
+    pc_pavement pavement = pc_site_pavement_at(site, i);
+    if (pavement.open_to->count == 0 || (loader && pc_names_have(pavement.open_to, loader)))
       continue;
-    (void)add_ring(canvas, view,
-                   area ? &site->areas[i].outline : &site->ground[i - site->area_count].outline);
+    (void)add_ring(canvas, view, pavement.outline);
     pc_canvas_paint(canvas, &closed_look);
   }
 }

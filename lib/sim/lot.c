@@ -111,12 +111,6 @@ static pc_crew_entry only_crew(const pc_scenario *scenario) {
   return entry;
 }
 
-/* The crew may be bound to areas, and areas to loaders. */
-static bool may_work(const pc_crew_entry *entry, const pc_loader *loader, const pc_area *area) {
-  return (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
-         pc_area_takes(area, loader->name.text);
-}
-
 /* Which areas it works before others. */
 static bool keep_first(pc_lot_machine *machine, const pc_scenario *scenario, const pc_crew_entry *entry) {
   machine->first = pc_alloc(scenario->site.area_count, sizeof *machine->first);
@@ -140,7 +134,7 @@ static pc_status add_machine(pc_lot *lot, const pc_scenario *scenario, const pc_
   machine->start = entry->start;
   bool placed = entry->has_start;
   for (size_t a = 0; a < scenario->site.area_count; a++) {
-    machine->allowed[a] = may_work(entry, loader, &scenario->site.areas[a]);
+    machine->allowed[a] = pc_crew_may_work(entry, loader->name.text, &scenario->site.areas[a]);
     if (machine->allowed[a] && !placed) {
       machine->start = scenario->site.areas[a].outline.points[0];
       placed = true;
@@ -278,7 +272,7 @@ static double most_of_set_kg(const pc_lot *lot, size_t set, size_t patch) {
 }
 
 /* How much of an area is open to a lane set. */
-static double open_to_m2(const pc_lane_set *set, size_t patch) {
+static double reached_m2(const pc_lane_set *set, size_t patch) {
   pc_sum m2 = {0};
   for (size_t l = set->patch_lane[patch]; l < set->patch_lane[patch + 1]; l++)
     for (int i = 0; i < set->lanes[l].stations; i++)
@@ -297,8 +291,8 @@ static pc_status check_loads_of_area(const pc_lot *lot, size_t patch, pc_unit_sy
       continue;
     for (size_t other = 0; other < lot->lane_set_count; other++)
       if (other != s && most_of_set_kg(lot, other, patch) > most_kg)
-        others_m2 = fmax(others_m2, open_to_m2(&lot->lane_sets[other], patch));
-    double kg = (open_to_m2(&lot->lane_sets[s], patch) - others_m2) * kgpm2;
+        others_m2 = fmax(others_m2, reached_m2(&lot->lane_sets[other], patch));
+    double kg = (reached_m2(&lot->lane_sets[s], patch) - others_m2) * kgpm2;
     if (kg > PC_LOADS_MAX * most_kg)
       return pc_faults_add(
           faults, PC_ERR_LIMIT, "crew", NULL,

@@ -120,16 +120,16 @@ static pc_status lay_lanes(pc_lot *lot, pc_lane_set *set, int strips_per_lane) {
 /* Whether these lanes are as wide as the machine clears, and for machines that get onto the same pavement. */
 static bool is_for(const pc_lane_set *set, const pc_site *site, const char *loader, int strips) {
   bool same = set->strips_per_lane == strips;
-  for (size_t i = 0; i < site->area_count + site->ground_count && same; i++)
-    same = pc_site_is_open_to(site, i, loader) == !(set->closed && set->closed[i]);
+  for (size_t i = 0; i < pc_site_pavement_count(site) && same; i++)
+    same = pc_is_open_to(pc_site_pavement_at(site, i).open_to, loader) == !(set->closed && set->closed[i]);
   return same;
 }
 
 static pc_status close_pavement(pc_lane_set *set, const pc_site *site, const char *loader) {
-  size_t count = site->area_count + site->ground_count, closed = 0;
+  size_t count = pc_site_pavement_count(site), closed = 0;
   set->closed = pc_alloc(count, sizeof *set->closed);
   for (size_t i = 0; i < count && set->closed; i++)
-    closed += set->closed[i] = !pc_site_is_open_to(site, i, loader);
+    closed += set->closed[i] = !pc_is_open_to(pc_site_pavement_at(site, i).open_to, loader);
   if (set->closed && closed > 0)
     return PC_OK;
   pc_status status = set->closed ? PC_OK : PC_ERR_MEMORY;

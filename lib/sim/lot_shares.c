@@ -83,7 +83,7 @@ static pc_status close_to_all(const pc_lot *lot, size_t pavements, pc_lot_share 
 }
 
 pc_status pc_lot_find_shares(pc_lot *lot, const pc_site *site) {
-  size_t pavements = site->area_count + site->ground_count;
+  size_t pavements = pc_site_pavement_count(site);
   lot->shares = pc_alloc(lot->area_count + 1, sizeof *lot->shares);
   if (!lot->shares)
     return PC_ERR_MEMORY;
@@ -133,7 +133,7 @@ pc_status pc_lot_net_of_shares(pc_lot *lot, const pc_site *site, size_t set, con
     if (share->lane_set != set) /* another thread's */
       continue;
     for (size_t k = 0; k < i && !share->routes; k++)
-      if (are_alike(share, &lot->shares[k], site->area_count + site->ground_count))
+      if (are_alike(share, &lot->shares[k], pc_site_pavement_count(site)))
         share->routes = lot->shares[k].routes;
     if (!share->routes)
       status = make_net(lot, site, share, nodes, node_count, faults);

@@ -167,6 +167,12 @@ PC_API extern const pc_fields pc_layout_fields, pc_crew_fields, pc_chance_fields
 
 PC_API pc_scenario pc_scenario_default(void);
 PC_API pc_crew_entry pc_crew_entry_default(void);
+/* Whether machines of this entry, with this loader, may work the area: crews may be bound to areas, and areas
+ * to loaders. */
+static inline bool pc_crew_may_work(const pc_crew_entry *entry, const char *loader, const pc_area *area) {
+  return (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
+         pc_area_takes(area, loader);
+}
 PC_API pc_storm_piece pc_storm_piece_default(void);
 PC_API pc_placing pc_placing_default(void);
 /* Density of what falls in this piece, kg/m³: by its temperature, else the fresh density of `snow`. */

@@ -109,12 +109,9 @@ static void check_touches(const pc_site *site, size_t index, size_t into, const 
 static bool has_worker(const pc_scenario *s, const pc_area *area) {
   if (s->crew_count == 0)
     return s->loader_count != 1 || pc_area_takes(area, s->loaders[0].name.text);
-  for (size_t i = 0; i < s->crew_count; i++) {
-    const pc_crew_entry *entry = &s->crew[i];
-    if (pc_area_takes(area, entry->loader.text) &&
-        (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)))
+  for (size_t i = 0; i < s->crew_count; i++)
+    if (pc_crew_may_work(&s->crew[i], s->crew[i].loader.text, area))
       return true;
-  }
   return false;
 }
 

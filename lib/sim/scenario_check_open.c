@@ -4,32 +4,23 @@
 
 #include "sim/scenario_private.h"
 
-static bool is_open_to(const pc_names *open_to, const char *loader) {
-  return open_to->count == 0 || pc_names_have(open_to, loader);
-}
-
 /* Who is to work there has to get in. */
 static void check_workers(const pc_area *area, size_t index, pc_faults *faults) {
   for (size_t i = 0; i < area->loaders.count; i++) {
     char key[PC_KEY_MAX];
     const char *loader = area->loaders.items[i].text;
     snprintf(key, sizeof key, "site.areas[%zu].loaders[%zu]", index, i);
-    if (!is_open_to(&area->open_to, loader))
+    if (!pc_is_open_to(&area->open_to, loader))
       pc_faults_add(faults, PC_ERR_NAME, key, loader, "\"%s\" may not drive in this area (its open_to)",
                     loader);
   }
-}
-
-static bool works(const pc_crew_entry *entry, const pc_area *area) {
-  return (entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
-         pc_area_takes(area, entry->loader.text);
 }
 
 /* Who may work nowhere stands all night. */
 static void check_idle(const pc_scenario *s, size_t index, pc_faults *faults) {
   const pc_crew_entry *entry = &s->crew[index];
   for (size_t a = 0; a < s->site.area_count; a++)
-    if (works(entry, &s->site.areas[a]))
+    if (pc_crew_may_work(entry, entry->loader.text, &s->site.areas[a]))
       return;
   char key[PC_KEY_MAX];
   snprintf(key, sizeof key, "crew[%zu]", index);
@@ -43,8 +34,8 @@ static void check_carrier(const pc_scenario *s, size_t index, size_t into, const
                           pc_faults *faults) {
   const pc_area *from = &s->site.areas[index], *to = &s->site.areas[into];
   const pc_box *box = pc_scenario_box(s, entry->box.text);
-  if (!works(entry, from) || !box || box->blade != PC_BLADE_NONE ||
-      is_open_to(&to->open_to, entry->loader.text))
+  if (!pc_crew_may_work(entry, entry->loader.text, from) || !box || box->blade != PC_BLADE_NONE ||
+      pc_is_open_to(&to->open_to, entry->loader.text))
     return;
   char key[PC_KEY_MAX];
   snprintf(key, sizeof key, "site.areas[%zu].into", index);
@@ -70,16 +61,15 @@ static void check_into(const pc_scenario *s, size_t index, pc_faults *faults) {
 static void check_stand(const pc_scenario *s, const bool *sound, pc_point at, const char *key,
                         const char *loader, pc_faults *faults) {
   const char *closed = NULL;
-  size_t areas = s->site.area_count, count = areas + s->site.ground_count;
-  for (size_t i = 0; i < count; i++) {
-    const pc_ring *ring = i < areas ? &s->site.areas[i].outline : &s->site.ground[i - areas].outline;
-    if (!sound[i] || !pc_ring_contains(ring, at))
+  for (size_t i = 0; i < pc_site_pavement_count(&s->site); i++) {
+    pc_pavement pavement = pc_site_pavement_at(&s->site, i);
+    if (!sound[i] || !pc_ring_contains(pavement.outline, at))
       continue;
-    bool open = pc_site_is_open_to(&s->site, i, loader);
-    if (i < areas && open)
+    bool open = pc_is_open_to(pavement.open_to, loader);
+    if (pavement.is_area && open)
       return;
     if (!open && !closed)
-      closed = i < areas ? s->site.areas[i].name.text : s->site.ground[i - areas].name.text;
+      closed = pavement.name;
   }
   if (closed)
     pc_faults_add(faults, PC_ERR_GEOMETRY, key, closed,

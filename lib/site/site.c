@@ -380,27 +380,15 @@ size_t pc_site_pavement(const pc_site *site, const pc_ring **rings) {
   return count;
 }
 
-static bool is_open_to(const pc_names *loaders, const char *loader) {
-  return loaders->count == 0 || pc_names_have(loaders, loader);
-}
-
 bool pc_area_takes(const pc_area *area, const char *loader) {
-  return is_open_to(&area->loaders, loader) && is_open_to(&area->open_to, loader);
+  return pc_is_open_to(&area->loaders, loader) && pc_is_open_to(&area->open_to, loader);
 }
 
 bool pc_site_is_limited(const pc_site *site) {
   size_t names = 0;
-  for (size_t i = 0; i < site->area_count; i++)
-    names += site->areas[i].open_to.count;
-  for (size_t i = 0; i < site->ground_count; i++)
-    names += site->ground[i].open_to.count;
+  for (size_t i = 0; i < pc_site_pavement_count(site); i++)
+    names += pc_site_pavement_at(site, i).open_to->count;
   return names > 0;
-}
-
-bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader) {
-  return is_open_to(pavement < site->area_count ? &site->areas[pavement].open_to
-                                                : &site->ground[pavement - site->area_count].open_to,
-                    loader);
 }
 
 void pc_site_free(pc_site *site) {

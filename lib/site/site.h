@@ -132,8 +132,34 @@ PC_API size_t pc_site_pavement(const pc_site *site, const pc_ring **rings);
 PC_API bool pc_area_takes(const pc_area *area, const char *loader);
 /* Whether some pavement is open to some loaders only. */
 PC_API bool pc_site_is_limited(const pc_site *site);
-/* Whether a loader may drive on the i-th of the outlines of pc_site_pavement. */
-PC_API bool pc_site_is_open_to(const pc_site *site, size_t pavement, const char *loader);
+
+/* Whether a loader is on a list of loaders, where an empty one means all. */
+static inline bool pc_is_open_to(const pc_names *loaders, const char *loader) {
+  return loaders->count == 0 || pc_names_have(loaders, loader);
+}
+
+/* What areas and other ground have in common; borrowed. */
+typedef struct pc_pavement {
+  const char *name;
+  const pc_ring *outline;
+  const pc_names *open_to;
+  bool is_area;
+} pc_pavement;
+
+/* In the order of pc_site_pavement. */
+static inline size_t pc_site_pavement_count(const pc_site *site) {
+  return site->area_count + site->ground_count;
+}
+
+static inline pc_pavement pc_site_pavement_at(const pc_site *site, size_t i) {
+  bool is_area = i < site->area_count;
+  const pc_area *area = is_area ? &site->areas[i] : NULL;
+  const pc_ground_outline *ground = is_area ? NULL : &site->ground[i - site->area_count];
+  const pc_pavement found = {is_area ? area->name.text : ground->name.text,
+                             is_area ? &area->outline : &ground->outline,
+                             is_area ? &area->open_to : &ground->open_to, is_area};
+  return found;
+}
 PC_API void pc_site_free(pc_site *site);
 PC_API void pc_zone_free(pc_zone *zone);
 

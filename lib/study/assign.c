@@ -143,12 +143,9 @@ static pc_status simulate(const pc_lot *lot, const pc_assign_settings *settings,
 }
 
 static bool is_worked(const pc_scenario *variant, const pc_area *area) {
-  for (size_t c = 0; c < variant->crew_count; c++) {
-    const pc_crew_entry *entry = &variant->crew[c];
-    if ((entry->areas.count == 0 || pc_names_have(&entry->areas, area->name.text)) &&
-        pc_area_takes(area, entry->loader.text))
+  for (size_t c = 0; c < variant->crew_count; c++)
+    if (pc_crew_may_work(&variant->crew[c], variant->crew[c].loader.text, area))
       return true;
-  }
   return false;
 }
 

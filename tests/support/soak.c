@@ -115,13 +115,14 @@ static double depth_in_closed(const pc_scenario *s, const bool *closed, pc_point
   for (size_t z = 0; z < s->zone_count; z++)
     if (s->zones[z].outline.count > 0 && pc_ring_contains(&s->zones[z].outline, at))
       return 0;
-  for (size_t i = 0; i < s->site.area_count + s->site.ground_count; i++) {
-    bool area = i < s->site.area_count;
-    const pc_ring *ring = area ? &s->site.areas[i].outline : &s->site.ground[i - s->site.area_count].outline;
-    if (area && !closed[i] && pc_ring_contains(ring, at))
+  for (size_t i = 0; i < pc_site_pavement_count(&s->site); i++) {
+    pc_pavement pavement = pc_site_pavement_at(&s->site, i);
+    if (!pc_ring_contains(pavement.outline, at))
+      continue;
+    if (pavement.is_area && !closed[i])
       return 0;
-    if (closed[i] && pc_ring_contains(ring, at))
-      deepest = fmax(deepest, border_m(ring, at));
+    if (closed[i])
+      deepest = fmax(deepest, border_m(pavement.outline, at));
   }
   return deepest;
 }
