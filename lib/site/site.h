@@ -146,11 +146,12 @@ typedef struct pc_pavement {
   bool is_area;
 } pc_pavement;
 
-/* In the order of pc_site_pavement. */
+/* How many outlines pc_site_pavement has. */
 static inline size_t pc_site_pavement_count(const pc_site *site) {
   return site->area_count + site->ground_count;
 }
 
+/* The i-th of them: areas, then ground. */
 static inline pc_pavement pc_site_pavement_at(const pc_site *site, size_t i) {
   bool is_area = i < site->area_count;
   const pc_area *area = is_area ? &site->areas[i] : NULL;
